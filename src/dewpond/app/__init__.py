@@ -1,0 +1,1 @@
+"""Thin faces over the views: the command line."""

@@ -1,0 +1,1 @@
+"""Turns a design file into a checked Design, or into every finding at once."""

@@ -1,0 +1,24 @@
+"""What all tests share."""
+
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+# The same draws on every machine and in every run; no deadline, since shared cores stall now and then.
+settings.register_profile("dewpond", derandomize=True, deadline=None, print_blob=True)
+settings.load_profile("dewpond")
+
+REPOSITORY = Path(__file__).resolve().parent.parent
+
+
+@pytest.fixture(scope="session")
+def repository() -> Path:
+    """The root of the repository."""
+    return REPOSITORY
+
+
+@pytest.fixture(scope="session")
+def package(repository: Path) -> Path:
+    """The folder of the package's own sources."""
+    return repository / "src" / "dewpond"
