@@ -117,6 +117,7 @@ class Fault:
     what: str  # one plain sentence: what is wrong
     reveals: str  # what would show it
     rate: Rate | None = None
+    lasts: float | None = None  # an event ends by itself after so long [s]; None: it does not
 
 
 TIMINGS: Final = ("latent", "initiator", "event")
@@ -173,6 +174,16 @@ class StoreSpec:
     tank: bool = False  # animals live in it, so its salinity is part of what a failure does
 
 
+@dataclass(frozen=True)
+class Floor:
+    """How water lies in a place: its area [m2], thickness of a puddle [m], and what it holds before water goes on [m3]
+    (``math.inf``: it goes nowhere)."""
+
+    area: float
+    film: float
+    holds: float
+
+
 class Lowering(Protocol):
     """What a part may ask for while it is lowered. Implemented by ``plant.lower``; numbers are SI.
 
@@ -196,6 +207,17 @@ class Lowering(Protocol):
 
     def vessel_level(self, vessel: str, level: Level) -> float:
         """A level as metres above that vessel's bottom [m]."""
+
+    # -- places ----------------------------------------------------------------------------------------------------
+    def place(self, floor: Floor, next_place: str | None, to_drain: bool, drying: float) -> int:
+        """Make the part being lowered a place. What it cannot hold goes into the house drain or on to ``next_place``;
+        what lies there dries with the time constant ``drying`` [s]. Places are lowered before all other parts."""
+
+    def place_number(self, place: str) -> int:
+        """The number of another place, for patches."""
+
+    def floor(self, place: str) -> Floor:
+        """How water lies in another place."""
 
     # -- nodes and edges -------------------------------------------------------------------------------------------
     def outlet(self, part_name: str, port: str = "out") -> int:
@@ -350,15 +372,20 @@ class Lowering(Protocol):
     def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
         """A person can shut this part by hand; called with the signal "a person has shut it"."""
 
-    def person(self, present: int, awake: int, reach: float, sees_after: float, shuts: str) -> None:
-        """A person who may notice water or be told, and shut a hand valve ``reach`` seconds later."""
+    def person(self, present: int, awake: int, hears: int, reach: float, sees_after: float, sees_hidden_after: float,
+               sees_from: float, shuts: str) -> None:
+        """A person who may notice water or be told, and shut a hand valve ``reach`` seconds later.
+
+        ``present``, ``awake`` and ``hears`` (messages reach the person's ears) are signals. Water is seen from
+        ``sees_from`` [m3] upwards: ``sees_after`` seconds of being at home and awake in a room, ``sees_hidden_after``
+        in a place inside another one. ``shuts``: name of the hand valve; empty: the first one."""
 
     # -- faults ----------------------------------------------------------------------------------------------------
     def fault(self, name: str, patches: Sequence[tuple[str, int, float]], where: str = "", sites: float = 1.0) -> None:
         """Tie a declared fault to primitives. A patch is (what, number, value): ``("low", gate, 1.0)`` keeps a gate
         at least that open, ``("high", gate, 0.0)`` at most, ``("force", signal, 0|1)``, ``("scale", edge, factor)`` (on
         the pressure lost; on the flow of a fixed flow, the head of a pump), ``("source", node, factor)``,
-        ``("passage", edge, share)``."""
+        ``("passage", edge, share)``, ``("holds", place, factor)`` on what a place holds before water goes on."""
 
 
 @dataclass(frozen=True)
@@ -366,7 +393,7 @@ class Kind:
     """Everything about one kind of part."""
 
     word: str  # as written in a design file: "float valve"
-    section: str  # supply, places, water, sensors, controllers, people
+    section: str  # supply, places, water, sensors, controllers, power, people
     role: str  # one of ROLES
     summary: str  # what it is, one or two sentences
     fails: str  # how it fails, one or two sentences
@@ -389,6 +416,7 @@ ROLES: Final = (
     "line",  # water runs through it
     "vessel",
     "place",
+    "drain",  # where waste water leaves the house; counts as a place
     "sensor",
     "box",  # carries out rows of the matrix
     "device",  # acts by itself: probe, cells and valve in one
