@@ -235,10 +235,13 @@ class Lowering(Protocol):
     def junction(self, z: float) -> int: ...
 
     def spring(self, node: int, compliance: float) -> None:
-        """Give a junction a gas spring [m3/Pa], so that it holds pressure when everything round it is shut."""
+        """Give a junction a gas spring [m3/Pa], so that it holds pressure when all round it is shut; springs add."""
 
     def source(self, gauge: float, z: float, dissolved: float) -> int:
         """A supply at a fixed gauge pressure [Pa]."""
+
+    def vessel(self, name: str) -> StoreSpec:
+        """What a vessel's own ``store`` said of it."""
 
     def tap(self, vessel: str) -> int:
         """A node that draws from (or feeds) a vessel below its water line."""
@@ -275,13 +278,16 @@ class Lowering(Protocol):
         ``full_bore`` H^0.5 [m2.5/s]."""
 
     def passage(self, edge: int, share: float) -> None:
-        """Share of dissolved matter that goes through an edge (resin 0)."""
+        """Share of the dissolved matter of the water before an edge that goes through it (resin 0). A membrane and a
+        fixed flow leave the rest behind, other edges take it out of the water."""
 
     # -- gates -----------------------------------------------------------------------------------------------------
     def gate_signal(self, signal: int) -> int:
         """Open while the signal is true."""
 
-    def gate_level(self, vessel: str, opened: float, shut: float, hysteresis: float = 0.0, also: int = -1) -> int:
+    def gate_level(
+        self, vessel: str, opened: float, shut: float, hysteresis: float = 0.0, also: int | None = None
+    ) -> int:
         """Opening from a level: quite open at ``opened``, shut at ``shut`` (heights above the bottom; either order),
         and shut while the signal ``also`` is false."""
 

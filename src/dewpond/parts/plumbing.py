@@ -1,0 +1,133 @@
+"""What the parts that water runs through share: sizes of tube, joints and how they leak, common keys."""
+
+from __future__ import annotations
+
+import math
+
+from dewpond.parts.base import Fault, Level, Lowering, Param, PartView, Rate, Source
+from dewpond.physics.openings import TUBE_WALL
+from dewpond.physics.water import G
+
+PRIOR = "our prior"
+TRADE = "common practice, no source"
+MEMORY = "from memory"
+
+WATER = 1000.0  # density for constants of valves and holes [kg/m3]; nothing here is known to 0.3 %
+DAY = 86400.0
+MONTH = 30.0 * DAY
+YEAR = 365.0 * DAY
+
+TUBES: dict[str, tuple[float, float]] = {
+    "1/4 in": (6.35e-3, 4.318e-3),
+    "3/8 in": (9.525e-3, 6.35e-3),
+    "1/2 in": (12.7e-3, 9.525e-3),
+    "6x4": (6.0e-3, 4.0e-3),
+    "8x6": (8.0e-3, 6.0e-3),
+}
+"""Outside diameter and bore of each size of tube [m]: the name is the outside. Source: catalogue sizes (from memory)."""
+
+TUBE_SOURCE = Source("bores of catalogue sizes; the size a tube is sold under is its outside", MEMORY)
+
+QUARTER_INCH = TUBES["1/4 in"][1]
+WEEP = 0.2e-3  # hole that lets out about 2 L/h at 4 bar [m]
+PIN_HOLE = 0.5e-3  # [m]
+
+AFTER = Param("after", "part", "The part it follows, as the water runs.", roles=("source", "line", "device"))
+IN = Param("in", "place", "The place it stands in; its leaks wet that place first.")
+IN_IF_ELSEWHERE = Param("in", "place", "The place it stands in; the place of its vessel when left out.", default=None)
+HEIGHT = Param(
+    "height", "height", "Its height above the floor of that place.", default=0.5, low=-2.0, high=4.0,
+    source=Source("half a metre: one of many; it only shifts pressures by its own height", PRIOR, 0.0, 1.5),
+)  # fmt: skip
+DRIVEN_BY = Param("driven by", "part", "The controller whose orders it obeys.", roles=("box",))
+POWER = Param(
+    "power", "part", "The power circuit that feeds it; that of what drives it when left out.", roles=("circuit",), default=None
+)
+
+
+def tube_ends(default: int) -> Param:
+    """The key that counts the tube ends pushed into a part."""
+    return Param(
+        "tube ends", "count", "How many tube ends are pushed into it: count them, each can leak.", default=default,
+        low=0, high=60, source=Source("one at each side of the water's way", TRADE, 1.0, 60.0),
+    )  # fmt: skip
+
+
+JOINT_RATE = Rate(
+    0.001, "per joint-year", 5.0,
+    Source(
+        "smallest joint leak of HyRAM+ (Sandia) 3.5e-5 a year times 30 for home work; and 1.9 water claims per 100 "
+        "house-years (Insurance Information Institute), a quarter of them joints (GDV), over about 100 joints, times 20",
+        "derived", 2e-4, 5e-3,
+    ),
+)  # fmt: skip
+
+JOINT_WEEPS = Fault(
+    "joint weeps", "initiator", "A tube end is not quite tight: a thin trickle, about 2 L an hour at full pressure.",
+    "a dry tissue held round each joint", JOINT_RATE,
+)  # fmt: skip
+JOINT_BLOWS_OFF = Fault(
+    "joint blows off", "initiator", "A tube end slips out of its joint: all that the tube can give runs out.",
+    "water on the floor; pull at every tube end after fitting it",
+)  # fmt: skip
+JOINT_FAULTS = (JOINT_WEEPS, JOINT_BLOWS_OFF)
+
+JOINT_NOTE = (
+    "A weeping joint is a hole of 0.2 mm, a tube blown off is its full bore, both with a discharge coefficient of 0.7 "
+    "(our prior, 0.62 to 0.82)."
+)
+
+
+def disc(diameter: float) -> float:
+    """Area of a round opening [m] -> [m2]."""
+    return 0.25 * math.pi * diameter * diameter
+
+
+def leak_at_joints(
+    b: Lowering, node: int, z: float, place: str, ends: float, bore: float = QUARTER_INCH, where: str = ""
+) -> None:
+    """Tie both joint faults at a node: ``ends`` tube ends of a ``bore`` [m] at height ``z`` [m], over ``place``."""
+    b.leak(node, z, place, JOINT_WEEPS.name, disc(WEEP), TUBE_WALL, where, ends)
+    b.leak(node, z, place, JOINT_BLOWS_OFF.name, disc(bore), TUBE_WALL, where, ends)
+
+
+def loss_of_flow(flow: float, pressure: float) -> float:
+    """k of ``dp = k Q^2`` [Pa/(m3/s)2] from one known flow [m3/s] at a pressure difference [Pa]."""
+    return pressure / (flow * flow)
+
+
+def loss_of_hole(area: float, discharge_coefficient: float = TUBE_WALL) -> float:
+    """k of ``dp = k Q^2`` [Pa/(m3/s)2] of a hole [m2]: the orifice law."""
+    effective = discharge_coefficient * area
+    return WATER / (2.0 * effective * effective)
+
+
+def loss_of_heads(heads: float, bore: float) -> float:
+    """k of ``dp = k Q^2`` [Pa/(m3/s)2] of a number of velocity heads in a ``bore`` [m]."""
+    area = disc(bore)
+    return heads * WATER / (2.0 * area * area)
+
+
+def height_in_place(p: PartView, b: Lowering) -> float:
+    """Height of a part above the datum [m]."""
+    return b.place_height(p["in"]) + float(p["height"])
+
+
+def supply_pressure_at(b: Lowering, z: float) -> float:
+    """Gauge pressure of a resting supply at a height [m] -> [Pa]."""
+    return b.season("supply") - WATER * G * z
+
+
+def circuit_of(p: PartView, b: Lowering) -> str:
+    """Name of the circuit that feeds a driven part: its own, else that of its driver; empty when neither says."""
+    return str(p.get("power") or b.part(p["driven by"]).get("power") or "")
+
+
+def powered(name: str, b: Lowering) -> int:
+    """Signal that is true while the circuit has power; always, when no circuit is named."""
+    return b.circuit(name) if name else b.always(True)
+
+
+def above_bottom(level: Level, rim: float) -> float | None:
+    """A level as metres above its vessel's bottom, where the vessel alone tells; None when a floor must be known."""
+    return {"bottom": level.value, "rim": rim - level.value}.get(level.measured)
