@@ -1,4 +1,4 @@
-"""The contract of a part: what a kind declares, and what it may ask of the plant while it is lowered.
+"""The contract of a part: what a kind declares. What it may ask of the plant stands in ``lowering``.
 
 A kind is one file in this folder. It declares, in this order: what it is and how it fails, parameters, ports, faults,
 lowering, tests, upkeep, symbol, cautions, an example. Everything else (reading, range checks, drawing, failure list,
@@ -7,11 +7,17 @@ docs page, table of sources) is made from the declaration.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any, Final, Protocol
+from typing import Any, Final
 
 from dewpond.errors import Finding
+from dewpond.parts.lowering import Level, Lowering, PartView, StoreSpec
+
+__all__ = (  # a kind needs nothing but this module
+    "GRADES", "REQUIRED", "ROLES", "TIMINGS", "Fault", "Kind", "Level", "Lowering", "Param", "PartView", "Port",
+    "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep",
+)  # fmt: skip
 
 
 class _Required:
@@ -81,14 +87,6 @@ class Param:
 
 
 @dataclass(frozen=True)
-class Level:
-    """A height and what it is measured from: ``bottom``, ``rim``, ``floor`` or ``tray``."""
-
-    value: float
-    measured: str = "bottom"
-
-
-@dataclass(frozen=True)
 class Port:
     """A joint of a part. ``carries`` is ``water`` or ``signal``; flow is positive from ``in`` to ``out``."""
 
@@ -140,258 +138,6 @@ class Upkeep:
     what: str
     every: float
     date_key: str = ""
-
-
-@dataclass(frozen=True)
-class PartView:
-    """A part as its kind's lowering sees it: words and SI numbers, nothing of the file."""
-
-    id: str
-    name: str
-    kind: str
-    values: Mapping[str, Any]
-    given: frozenset[str]  # keys the keeper wrote; the rest are defaults
-
-    def __getitem__(self, key: str) -> Any:
-        return self.values[key]
-
-    def get(self, key: str) -> Any:
-        return self.values.get(key)
-
-
-@dataclass(frozen=True)
-class StoreSpec:
-    """A vessel: level table above its bottom [m] -> [m3], rim [m], start level [m]."""
-
-    bottom: float  # [m] above the datum
-    heights: tuple[float, ...]
-    volumes: tuple[float, ...]  # the first may be above 0: water that is there but cannot be drawn
-    rim: float  # [m] above the bottom
-    start: float  # [m] above the bottom
-    dissolved: float  # [kg/m3] at the start
-    place: str  # where water over the rim falls
-    mixed_with: str = ""  # a vessel that shares its dissolved matter, because water circulates through both
-    tank: bool = False  # animals live in it, so its salinity is part of what a failure does
-
-
-@dataclass(frozen=True)
-class Floor:
-    """How water lies in a place: its area [m2], thickness of a puddle [m], and what it holds before water goes on [m3]
-    (``math.inf``: it goes nowhere)."""
-
-    area: float
-    film: float
-    holds: float
-
-
-class Lowering(Protocol):
-    """What a part may ask for while it is lowered. Implemented by ``plant.lower``; numbers are SI.
-
-    Nodes, stores, places, gates and signals are plain integers. A signal may be negated with :meth:`no`.
-    """
-
-    # -- the house -------------------------------------------------------------------------------------------------
-    def season(self, name: str) -> float:
-        """``water`` temperature [K] of the season under study, ``air`` temperature [K], ``humidity`` [0..1].
-
-        Of the supply: ``dissolved`` matter [kg/m3], and ``supply``, the gauge pressure it would have at the datum [Pa].
-        """
-
-    def part(self, name: str) -> PartView: ...
-
-    def place_height(self, place: str) -> float:
-        """Height of the place's floor above the datum [m]."""
-
-    def height(self, part: PartView, level: Level, vessel: str = "") -> float:
-        """A level of ``part`` (or of the vessel it names) as a height above the datum [m]."""
-
-    def vessel_level(self, vessel: str, level: Level) -> float:
-        """A level as metres above that vessel's bottom [m]."""
-
-    # -- places ----------------------------------------------------------------------------------------------------
-    def place(self, floor: Floor, next_place: str | None, to_drain: bool, drying: float) -> int:
-        """Make the part being lowered a place. What it cannot hold goes into the house drain or on to ``next_place``;
-        what lies there dries with the time constant ``drying`` [s]. Places are lowered before all other parts."""
-
-    def place_number(self, place: str) -> int:
-        """The number of another place, for patches."""
-
-    def floor(self, place: str) -> Floor:
-        """How water lies in another place."""
-
-    # -- nodes and edges -------------------------------------------------------------------------------------------
-    def outlet(self, part_name: str, port: str = "out") -> int:
-        """The node at a port of another part (made on first use)."""
-
-    def port(self, port: str, z: float) -> int:
-        """The node at a port of the part being lowered; ``z`` [m] is its height."""
-
-    def bind(self, port: str, node: int) -> None:
-        """Make ``node`` the node of a port of the part being lowered."""
-
-    def follower(self, part_name: str) -> str:
-        """The first part that says it comes ``after`` that one; empty when there is none."""
-
-    def junction(self, z: float) -> int: ...
-
-    def spring(self, node: int, compliance: float) -> None:
-        """Give a junction a gas spring [m3/Pa], so that it holds pressure when all round it is shut; springs add."""
-
-    def source(self, gauge: float, z: float, dissolved: float) -> int:
-        """A supply at a fixed gauge pressure [Pa]."""
-
-    def vessel(self, name: str) -> StoreSpec:
-        """What a vessel's own ``store`` said of it."""
-
-    def tap(self, vessel: str) -> int:
-        """A node that draws from (or feeds) a vessel below its water line."""
-
-    def spout(self, vessel: str, z: float) -> int:
-        """An outlet into a vessel at height ``z``: open air above the water, or under it."""
-
-    def open_end(self, z: float, place: str) -> int:
-        """An open end in air at ``z`` whose water falls on ``place`` (or runs off, where the place is a drain)."""
-
-    def drain_end(self, z: float) -> int:
-        """An open end into the house drain."""
-
-    def air_end(self) -> int:
-        """Where evaporated water goes."""
-
-    def tube(self, a: int, b: int, bore: float, length: float, k: float, gate: int = -1) -> int: ...
-
-    def orifice(self, a: int, b: int, k: float, gate: int = -1) -> int:
-        """dp = k Q|Q| [Pa/(m3/s)2]."""
-
-    def check(self, a: int, b: int, cracking: float, k: float) -> int: ...
-
-    def membrane(self, a: int, b: int, permeability: float, osmotic: float, passage: float, gate: int = -1) -> int:
-        """Q = permeability x (drop - osmotic)."""
-
-    def pump(self, a: int, b: int, head: float, flow: float, gate: int) -> int:
-        """Pump curve: ``head`` [Pa] at no flow, ``flow`` [m3/s] at no head, quadratic between."""
-
-    def fixed_flow(self, a: int, b: int, flow: float, gate: int = -1, passage: float = 1.0) -> int: ...
-
-    def weir(self, vessel: str, crest: float, b: int, coefficient: float, full_bore: float, gate: int = -1) -> int:
-        """Overflow of a vessel at ``crest`` [m above datum]: Q = coefficient H^1.5 [m1.5/s], never more than
-        ``full_bore`` H^0.5 [m2.5/s]."""
-
-    def passage(self, edge: int, share: float) -> None:
-        """Share of the dissolved matter of the water before an edge that goes through it (resin 0). A membrane and a
-        fixed flow leave the rest behind, other edges take it out of the water."""
-
-    # -- gates -----------------------------------------------------------------------------------------------------
-    def gate_signal(self, signal: int) -> int:
-        """Open while the signal is true."""
-
-    def gate_level(
-        self, vessel: str, opened: float, shut: float, hysteresis: float = 0.0, also: int | None = None
-    ) -> int:
-        """Opening from a level: quite open at ``opened``, shut at ``shut`` (heights above the bottom; either order),
-        and shut while the signal ``also`` is false."""
-
-    def gate_ratio(self, sensed: int, against: int, shuts: float, opens: float) -> int:
-        """Shuts when gauge(sensed) > shuts x gauge(against), opens below ``opens`` x."""
-
-    def gate_primed(self, running: int, edge_of: int = -1) -> int:
-        """A passive path through a stopped pump: open once it has run and stays full of water."""
-
-    def gate_leak(self) -> int:
-        """Shut until a fault opens it."""
-
-    def gate_slot(self, part_name: str, slot: str) -> int:
-        """A gate that another part may take over (the membrane's feed, taken by a shut-off); open if nobody does."""
-
-    def fill_slot(self, part_name: str, slot: str, gate: int) -> None: ...
-
-    def leak(self, node: int, z: float, place: str, fault: str, area: float, cd: float = 0.7, where: str = "",
-             sites: float = 1.0) -> None:
-        """A leak site at a node: a hole [m2] that a fault opens, and its water falls on ``place``.
-
-        It stands for ``sites`` equal ones side by side (joints, metres of tube), one of which leaks: their rates add.
-        """
-
-    # -- logic -----------------------------------------------------------------------------------------------------
-    def no(self, signal: int) -> int: ...
-
-    def always(self, value: bool) -> int: ...
-
-    def vote(self, need: int, signals: Sequence[int]) -> int: ...
-
-    def any(self, *signals: int) -> int: ...
-
-    def all(self, *signals: int) -> int: ...
-
-    def on_delay(self, signal: int, seconds: float) -> int: ...
-
-    def off_delay(self, signal: int, seconds: float) -> int: ...
-
-    def latch(self, set_: int, reset: int, forget: int) -> int:
-        """Set-dominant; ``reset`` puts it back when ``set_`` is false, so does ``forget`` (volatile memory)."""
-
-    def hold(self, signal: int, freeze: int) -> int:
-        """Keeps its last value while ``freeze`` is true."""
-
-    def later(self) -> int:
-        """A signal to be defined afterwards with :meth:`define` (feedback: the value of the round before is read);
-        false for ever if nobody does."""
-
-    def define(self, later: int, signal: int) -> None: ...
-
-    def level_above(self, vessel: str, on: float, off: float) -> int:
-        """True from ``on`` upwards, false again below ``off`` [m above the vessel's bottom]."""
-
-    def pool_above(self, place: str, on: float, off: float) -> int:
-        """Litres lying in a place [m3]."""
-
-    def pool_salty(self, place: str, on: float) -> int:
-        """Dissolved matter of the water lying in a place [kg/m3]."""
-
-    def counted(self, edge: int, volume: float, put_back: int) -> int:
-        """True when the volume through ``edge`` since the last midnight (or ``put_back``) passes ``volume`` [m3]."""
-
-    def who(self, person: str, state: str) -> int:
-        """True while the person is ``at home``, ``awake`` or ``travelling``; the study sets the timetable."""
-
-    def circuit(self, name: str) -> int:
-        """True while the power circuit of that name has power."""
-
-    def say(self, signal: int, true: str, false: str = "", kind: str = "note") -> None:
-        """Words for the story when the signal changes. ``kind``: note, notice, stop, start, harm, trip, person."""
-
-    def tally(self, word: str, signal: int) -> None:
-        """Time [s] for which the signal is true, for the consequence: ``return pump dry``, ``reservoir empty``."""
-
-    # -- between parts ---------------------------------------------------------------------------------------------
-    def condition(self, word: str, signal: int) -> None:
-        """``<part> <word>`` may be used as a cause in the matrix: ``tray probe wet``."""
-
-    def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int], None]) -> None:
-        """This part obeys orders. ``acting`` is the word that needs an order or power (``running``, ``open``),
-        ``resting`` the other. ``follow(signal)`` is called with the final order once the matrix is lowered."""
-
-    def box(self, powered: int, alive: int, keeps_trips: bool, keeps_counts: bool, hang_keeps_order: bool,
-            wait: float) -> None:
-        """This part carries out rows of the matrix."""
-
-    def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
-        """A person can shut this part by hand; called with the signal "a person has shut it"."""
-
-    def person(self, present: int, awake: int, hears: int, reach: float, sees_after: float, sees_hidden_after: float,
-               sees_from: float, shuts: str) -> None:
-        """A person who may notice water or be told, and shut a hand valve ``reach`` seconds later.
-
-        ``present``, ``awake`` and ``hears`` (messages reach the person's ears) are signals. Water is seen from
-        ``sees_from`` [m3] upwards: ``sees_after`` seconds of being at home and awake in a room, ``sees_hidden_after``
-        in a place inside another one. ``shuts``: name of the hand valve; empty: the first one."""
-
-    # -- faults ----------------------------------------------------------------------------------------------------
-    def fault(self, name: str, patches: Sequence[tuple[str, int, float]], where: str = "", sites: float = 1.0) -> None:
-        """Tie a declared fault to primitives. A patch is (what, number, value): ``("low", gate, 1.0)`` keeps a gate
-        at least that open, ``("high", gate, 0.0)`` at most, ``("force", signal, 0|1)``, ``("scale", edge, factor)`` (on
-        the pressure lost; on the flow of a fixed flow, the head of a pump), ``("source", node, factor)``,
-        ``("passage", edge, share)``, ``("holds", place, factor)`` on what a place holds before water goes on."""
 
 
 @dataclass(frozen=True)

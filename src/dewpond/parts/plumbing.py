@@ -24,7 +24,8 @@ TUBES: dict[str, tuple[float, float]] = {
     "6x4": (6.0e-3, 4.0e-3),
     "8x6": (8.0e-3, 6.0e-3),
 }
-"""Outside diameter and bore of each size of tube [m]: the name is the outside. Source: catalogue sizes (from memory)."""
+"""Outside diameter and bore of each size of tube [m]: the name is the outside.
+Source: catalogue sizes (from memory)."""
 
 TUBE_SOURCE = Source("bores of catalogue sizes; the size a tube is sold under is its outside", MEMORY)
 
@@ -36,40 +37,63 @@ AFTER = Param("after", "part", "The part it follows, as the water runs.", roles=
 IN = Param("in", "place", "The place it stands in; its leaks wet that place first.")
 IN_IF_ELSEWHERE = Param("in", "place", "The place it stands in; the place of its vessel when left out.", default=None)
 HEIGHT = Param(
-    "height", "height", "Its height above the floor of that place.", default=0.5, low=-2.0, high=4.0,
+    "height",
+    "height",
+    "Its height above the floor of that place.",
+    default=0.5,
+    low=-2.0,
+    high=4.0,
     source=Source("half a metre: one of many; it only shifts pressures by its own height", PRIOR, 0.0, 1.5),
-)  # fmt: skip
+)
 DRIVEN_BY = Param("driven by", "part", "The controller whose orders it obeys.", roles=("box",))
 POWER = Param(
-    "power", "part", "The power circuit that feeds it; that of what drives it when left out.", roles=("circuit",), default=None
+    "power",
+    "part",
+    "The power circuit that feeds it; left out: that of what drives it.",
+    default=None,
+    roles=("circuit",),
 )
 
 
 def tube_ends(default: int) -> Param:
     """The key that counts the tube ends pushed into a part."""
     return Param(
-        "tube ends", "count", "How many tube ends are pushed into it: count them, each can leak.", default=default,
-        low=0, high=60, source=Source("one at each side of the water's way", TRADE, 1.0, 60.0),
-    )  # fmt: skip
+        "tube ends",
+        "count",
+        "How many tube ends are pushed into it: count them, each can leak.",
+        default=default,
+        low=0,
+        high=60,
+        source=Source("one at each side of the water's way", TRADE, 1.0, 60.0),
+    )
 
 
 JOINT_RATE = Rate(
-    0.001, "per joint-year", 5.0,
+    0.001,
+    "per joint-year",
+    5.0,
     Source(
         "smallest joint leak of HyRAM+ (Sandia) 3.5e-5 a year times 30 for home work; and 1.9 water claims per 100 "
-        "house-years (Insurance Information Institute), a quarter of them joints (GDV), over about 100 joints, times 20",
-        "derived", 2e-4, 5e-3,
+        "house-years (Insurance Information Institute), a quarter of them joints (GDV), on about 100 joints, times 20",
+        "derived",
+        2e-4,
+        5e-3,
     ),
-)  # fmt: skip
+)
 
 JOINT_WEEPS = Fault(
-    "joint weeps", "initiator", "A tube end is not quite tight: a thin trickle, about 2 L an hour at full pressure.",
-    "a dry tissue held round each joint", JOINT_RATE,
-)  # fmt: skip
+    "joint weeps",
+    "initiator",
+    "A tube end is not quite tight: a thin trickle, about 2 L an hour at full pressure.",
+    "a dry tissue held round each joint",
+    JOINT_RATE,
+)
 JOINT_BLOWS_OFF = Fault(
-    "joint blows off", "initiator", "A tube end slips out of its joint: all that the tube can give runs out.",
+    "joint blows off",
+    "initiator",
+    "A tube end slips out of its joint: all that the tube can give runs out.",
     "water on the floor; pull at every tube end after fitting it",
-)  # fmt: skip
+)
 JOINT_FAULTS = (JOINT_WEEPS, JOINT_BLOWS_OFF)
 
 JOINT_NOTE = (
