@@ -32,8 +32,10 @@ PURE = {"physics", "plant", "proof", "floor", "study", "risk"}
 RENDERERS = {"terminal", "page", "dossier"}
 SHOWN = ("dewpond.report.views", "dewpond.report.drawing", "dewpond.report.charts")
 
-# Runs once, as a program of its own, when the environment is set up: it fills the folder of compiled kernels.
-SET_UP = {"dewpond.plant.compile"}
+FACES = {"dewpond.parts", "dewpond.units"}  # packages whose __init__ offers names: all kinds, and the door for units
+
+# Keeps the folder of compiled kernels, which holds no result: it decides how fast a run is, never what it gives.
+KERNEL_FOLDER = {"dewpond.plant.compile"}
 
 FILES = {"os", "io", "pathlib", "shutil", "tempfile", "glob", "fileinput", "sqlite3", "shelve", "importlib.resources"}
 PRINTING = {"rich", "click", "logging", "pprint"}
@@ -204,7 +206,7 @@ def broken_rules(package: Path, kinds: Collection[str]) -> list[str]:
     house = read_house(package)
     found = list(loops(house))
     for module in house.values():
-        if module.is_package and module.name != f"{TOP}.parts" and len(module.tree.body) != 1:
+        if module.is_package and module.name not in FACES and len(module.tree.body) != 1:
             found.append(f"{module.name}: holds more than its one sentence")
         if module.room and module.room not in HEIGHT:
             found.append(f"{module.name}: has no storey")
@@ -215,7 +217,7 @@ def broken_rules(package: Path, kinds: Collection[str]) -> list[str]:
         for line, target in imports(module, house):
             if is_ours(target):
                 faults += [(line, fault) for fault in import_faults(module, target, house)]
-        if module.room in PURE and module.name not in SET_UP:
+        if module.room in PURE and module.name not in KERNEL_FOLDER:
             faults += impurities(module, house)
         if module.room != "parts":
             faults += [(line, f'names the kind "{kind}"') for line, kind in kinds_named(module, kinds)]
