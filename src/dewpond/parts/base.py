@@ -12,10 +12,10 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from dewpond.errors import Finding
-from dewpond.parts.lowering import Level, Lowering, PartView, StoreSpec
+from dewpond.parts.lowering import Floor, Level, Lowering, PartView, StoreSpec
 
 __all__ = (  # a kind needs nothing but this module
-    "GRADES", "REQUIRED", "ROLES", "TIMINGS", "Fault", "Kind", "Level", "Lowering", "Param", "PartView", "Port",
+    "GRADES", "REQUIRED", "ROLES", "TIMINGS", "Fault", "Floor", "Kind", "Level", "Lowering", "Param", "PartView", "Port",
     "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep",
 )  # fmt: skip
 

@@ -1,0 +1,118 @@
+"""A room: a floor where water can lie, and where it goes from there.
+
+It does not fail by itself. What matters is how thick a puddle stands on its floor, how much the floor takes before the
+water reaches a drain or another room, and how fast it dries.
+
+Sources: film of a large puddle, de Gennes, Brochard-Wyart, Quere (2004), chapter 2; contact angles and soak from
+memory; drying by Shah (2014) with water as warm as the air.
+"""
+
+from __future__ import annotations
+
+import math
+
+from dewpond.parts.base import Floor, Kind, Lowering, Param, PartView, Source
+from dewpond.parts.plumbing import MEMORY, PRIOR
+from dewpond.physics.evaporation import shah_flux
+from dewpond.physics.film import ORDINARY_FLOOR, drying_time, film_thickness
+from dewpond.physics.water import density
+
+CAPILLARY = 2.727e-3  # of clean water at 20 degrees Celsius [m]
+CARPET = 5e-3  # pile and pad soak up 4 to 10 L/m2
+TILE = film_thickness(math.radians(40.0), CAPILLARY)
+
+FILMS: dict[str, float] = {
+    "glazed tile": TILE,
+    "vinyl": ORDINARY_FLOOR[1],
+    "varnished wood": ORDINARY_FLOOR[1],
+    "sealed concrete": ORDINARY_FLOOR[1],
+    "bare wood": ORDINARY_FLOOR[1],
+    "carpet": CARPET,
+}
+"""Water that a square metre of each floor takes [m3/m2]."""
+
+DRAIN_SHARE = 0.25
+
+
+def _seasons(key: str, takes: str, help_: str, usual: tuple[float, float], limits: tuple[float, float]) -> Param:
+    """A key with a figure for winter and one for summer."""
+    source = Source("a heated room in winter, a warm and moist one in summer", PRIOR, *limits)
+    low, high = limits
+    fields = (
+        Param("winter", takes, "In the coldest weeks.", default=usual[0], low=low, high=high, source=source),
+        Param("summer", takes, "In the warmest weeks.", default=usual[1], low=low, high=high, source=source),
+    )
+    return Param(key, "map", help_, default={"winter": usual[0], "summer": usual[1]}, fields=fields)
+
+
+PARAMS = (
+    Param("size", "size", "Length and width of the floor.", low=0.05, high=30.0),
+    Param("floor", "word", "What the floor is made of.", words=tuple(FILMS)),
+    Param(
+        "a litre covers", "area", "Floor wetted by a litre poured slowly; decides over what the floor is made of.",
+        default=None, low=0.05, high=3.0,
+        source=Source(
+            "left out: a film by the contact angle of clean water: tile 40 degrees (1.9 mm), other floors 60 (2.7 mm); "
+            "carpet with its pad soaks up 5 mm", MEMORY, 0.1, 1.05,
+        ),
+    ),
+    Param("floor height", "height", "Its floor above that of the lowest room.", default=0.0, low=-5.0, high=50.0),
+    Param("leads to", "place", "Where water goes when this floor takes no more; left out: it stays.", default=None),
+    Param("drain", "part", "The drain in its floor.", roles=("drain",), default=None),
+    Param(
+        "reaches the drain after", "volume", "Litres on the floor before the first of them runs into the drain.",
+        default=None, low=0.0, high=1.0,
+        source=Source("left out: a quarter of what the floor takes", PRIOR, 0.0, 1.0),
+    ),
+    _seasons(
+        "air temperature", "temperature", "Air of the room; decides what dries and what evaporates.",
+        (294.15, 299.15), (274.15, 313.15),
+    ),
+    _seasons(
+        "air humidity", "humidity", "Relative humidity of the room's air.", (0.35, 0.6), (0.05, 0.95),
+    ),
+)  # fmt: skip
+
+
+def floor_of(p: PartView) -> Floor:
+    """How water lies in the room, from its keys."""
+    length, width = p["size"]
+    area = length * width
+    film = FILMS[p["floor"]] if p["a litre covers"] is None else 1e-3 / p["a litre covers"]
+    if p["drain"]:
+        before = p["reaches the drain after"]
+        return Floor(area, film, DRAIN_SHARE * area * film if before is None else before)
+    return Floor(area, film, area * film if p["leads to"] else math.inf)
+
+
+def lower(p: PartView, b: Lowering) -> None:
+    """A place that holds what its floor takes, and dries as still water does in its air."""
+    floor = floor_of(p)
+    air = b.season("air")
+    drying = drying_time(floor.film, shah_flux(air, air, b.season("humidity"), 0.0), density(air))
+    b.place(floor, p["leads to"], bool(p["drain"]), drying)
+
+
+KIND = Kind(
+    word="room",
+    section="places",
+    role="place",
+    summary="A floor where water can lie: how big it is, what it is made of, and where water goes from it.",
+    fails="It does not fail by itself; its drain may, which is a part of its own.",
+    params=PARAMS,
+    ports=(),
+    faults=(),
+    lower=lower,
+    symbol='<path d="M2 4 V17 H38 V4" fill="none" stroke="currentColor" stroke-width="1.5"/>'
+    '<path d="M10 17 q10 -5 20 0 Z" fill="currentColor"/>',
+    example="laundry: {kind: room, size: 2.6 m x 2.1 m, floor: glazed tile}",
+    cautions=(
+        "Water on a floor near mains electricity: switch the circuit off at the board before stepping in.",
+        "A ceiling or floor that sags or drips from below may come down: keep out from under it and ask a builder.",
+    ),
+    notes=(
+        "One pool a room: all leaks in a room feed the same puddle, and the floor is taken as level.",
+        "Gaps between planks and holes for pipes, which let water through to the room below early, are not counted.",
+        "Where the puddle is deeper than its film, it dries more slowly than is reckoned.",
+    ),
+)

@@ -1,0 +1,85 @@
+"""What parts that sense share: when a puddle reaches a probe, what its contact does, and how an input reads that."""
+
+from __future__ import annotations
+
+import math
+
+from dewpond.parts.base import Floor, Lowering, Param, Rate, Source
+from dewpond.parts.plumbing import PRIOR
+
+STAYS_WET = 0.5  # share of the litres at first wetting below which a probe counts as dry again [1]
+
+REACHED_BY = Param(
+    "reached by", "volume", "Litres on the floor of its place until the water touches the probe: pour and measure.",
+    default=None, low=1e-6, high=1.0,
+    source=Source(
+        "left out: a round puddle from the likely leak to the probe, at most a third of what the whole floor takes and "
+        "half of what the place holds before water goes on", PRIOR,
+    ),
+)  # fmt: skip
+DISTANCE = Param(
+    "from the likely leak", "length", "How far from the likely leak it lies; used where the litres are not known.",
+    default=1.0, low=0.02, high=20.0, source=Source("an arm's length", PRIOR, 0.3, 3.0),
+)  # fmt: skip
+SEEN = Param(
+    "seen to work with purified water", "date",
+    "The day it was last seen to report purified water (not tap water, not a wet finger).",
+    default="unknown", unknown=("never", "seen"),
+    find_out="Pour a cup of water from the reservoir over the probe, dry it first, and look whether it reports.",
+)  # fmt: skip
+SEES_FROM = Param(
+    "sees water from", "dissolved solids",
+    "Dissolved matter at which a probe that does not see purified water sees it.",
+    default=0.03, low=0.0, high=1.0,
+    source=Source("between purified water, under 0.02 kg/m3, and tap water, mostly above 0.1", PRIOR, 0.01, 0.1),
+)  # fmt: skip
+
+CONTACT_STATES = ("closed", "open")
+
+WIRE_RATE = Rate(
+    0.02, "per year", 5.0,
+    Source("pets, cleaning, a plug pulled; a resistor at the line's end would show it", PRIOR, 0.004, 0.1),
+)  # fmt: skip
+STRAY_RATE = Rate(
+    0.05, "per year", 3.0,
+    Source("salt splash or creep bridges the probe; nearer 0.5 beside salt water (from memory)", PRIOR, 0.017, 0.5),
+)  # fmt: skip
+NO_REACH_RATE = Rate(
+    0.1, "for each leak point", 3.0,
+    Source("probability; to be replaced by how water spreads on this floor", PRIOR, 0.03, 0.3),
+)  # fmt: skip
+
+
+def first_wet(floor: Floor, distance: float) -> float:
+    """Litres in a place until a puddle that starts ``distance`` [m] away touches a probe [m3].
+
+    V = pi d^2 e, the round puddle of film thickness e, but at most a third of what the whole floor takes and half of
+    what the place holds before water goes on: in a small place the puddle meets the walls first, and water that has
+    found its way out spreads no further.
+    """
+    puddle = math.pi * distance * distance * floor.film
+    return min(puddle, floor.area * floor.film / 3.0, 0.5 * floor.holds)
+
+
+def touched(b: Lowering, place: str, reached_by: float | None, distance: float) -> int:
+    """Signal of its own: the water in ``place`` touches the probe.
+
+    ``reached_by`` [m3] when measured, else worked out from the ``distance`` [m] to the likely leak.
+    """
+    litres = first_wet(b.floor(place), distance) if reached_by is None else reached_by
+    return b.any(b.pool_above(place, litres, STAYS_WET * litres))
+
+
+def conducts(b: Lowering, place: str, seen: str, sees_from: float) -> int:
+    """Signal: a probe that is wet in ``place`` sees the water; ``seen`` is a date, ``seen`` or ``never``."""
+    return b.pool_salty(place, sees_from) if seen == "never" else b.always(True)
+
+
+def reading(b: Lowering, acts: int, closes: bool, read_when: str) -> tuple[int, int]:
+    """(contact as it arrives, what the input makes of it), both signals of their own.
+
+    ``acts``: the state that moves the contact; ``closes``: that state closes it; ``read_when``: the contact state,
+    ``closed`` or ``open``, that the input takes for the state reported.
+    """
+    wire = b.any(acts if closes else b.no(acts))
+    return wire, b.any(wire if read_when == "closed" else b.no(wire))
