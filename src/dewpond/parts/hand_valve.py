@@ -1,0 +1,103 @@
+"""A valve turned by hand, such as the stop tap in front of everything.
+
+A person shuts it; nothing else does. It fails by not shutting fully (scale on the seat, a handle that turns on its
+stem) and at its two tube ends. Loss: a quarter-turn ball valve with a reduced bore, 1.1 velocity heads in 1/4 in tube
+(Hooper 1981, Chemical Engineering 88(17), reduced-trim ball valve).
+"""
+
+from __future__ import annotations
+
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source
+from dewpond.parts.plumbing import (
+    AFTER,
+    HEIGHT,
+    IN,
+    JOINT_FAULTS,
+    JOINT_NOTE,
+    MONTH,
+    height_in_place,
+    leak_at_joints,
+    loss_of_flow,
+    tube_ends,
+)
+
+LEFT_OPEN = 0.05  # opening that remains of a valve that does not shut fully [1]; our prior, 0.005 to 0.2
+
+PARAMS = (
+    AFTER,
+    IN,
+    HEIGHT,
+    Param(
+        "flow at 1 bar",
+        "flow",
+        "What it lets through when open, at a pressure difference of 1 bar (a Kv of 1 m3/h is 16.7 L/min).",
+        default=12e-3 / 60.0,
+        low=0.5e-3 / 60.0,
+        high=200e-3 / 60.0,
+        source=Source(
+            "quarter-turn ball valve in 1/4 in tube, 1.1 velocity heads after Hooper 1981",
+            "derived",
+            6e-3 / 60.0,
+            20e-3 / 60.0,
+        ),
+    ),
+    tube_ends(2),
+)
+
+FAULTS = (
+    Fault(
+        "does not shut fully",
+        "latent",
+        "Turned to shut, it still lets a trickle through.",
+        "shut it, open the tube behind it over a bucket, and wait ten minutes",
+    ),
+    *JOINT_FAULTS,
+)
+
+
+def lower(p: PartView, b: Lowering) -> None:
+    """One opening that a person may shut; joints leak before it, where a shut valve does not help."""
+    z = height_in_place(p, b)
+    inlet, outlet = b.outlet(p["after"]), b.port("out", z)
+    shut = b.later()
+    b.hand_shut(lambda signal: b.define(shut, signal))
+    gate = b.gate_signal(b.no(shut))
+    b.orifice(inlet, outlet, loss_of_flow(p["flow at 1 bar"], 1e5), gate)
+    b.fault("does not shut fully", [("low", gate, LEFT_OPEN)])
+    half = 0.5 * p["tube ends"]
+    leak_at_joints(b, inlet, z, p["in"], half, where="before the valve")
+    leak_at_joints(b, outlet, z, p["in"], half, where="behind the valve")
+
+
+KIND = Kind(
+    word="hand valve",
+    section="water",
+    role="line",
+    summary="A valve turned by hand. It is what a person runs to when water is on the floor.",
+    fails="It can fail to shut fully, and its two tube ends can leak. It does nothing by itself.",
+    params=PARAMS,
+    ports=(Port("in"), Port("out")),
+    faults=FAULTS,
+    lower=lower,
+    tests=(
+        ProofTest(
+            "turn it",
+            "Shut the valve and open it again. With it shut, let a tube behind it run out over a bucket for ten "
+            "minutes. Show everyone in the house where it is.",
+            "It turns freely, nothing drips while it is shut, and water is back afterwards.",
+            6.0 * MONTH,
+        ),
+    ),
+    symbol='<path d="M0 4 L40 16 V4 L0 16 Z M20 10 V2 M15 2 H25" fill="none" stroke="currentColor" '
+    'stroke-width="1.5"/>',
+    example="stop tap: {kind: hand valve, after: supply, in: laundry}",
+    cautions=(
+        "Label it, and keep the way to it free: at night somebody else may have to find it.",
+        "A self-piercing saddle valve is forbidden in many places: take a tee with a stop valve.",
+    ),
+    notes=(
+        "A valve that does not shut fully keeps a twentieth of its opening (our prior).",
+        "Half of the tube ends are counted before the valve, half behind it.",
+        JOINT_NOTE,
+    ),
+)

@@ -1,0 +1,120 @@
+"""The house's cold water, at the point where this installation takes it.
+
+It gives without end at its own pressure. It fails by losing pressure (work in the street, a burst main) and by having
+too much of it, mostly at night when nobody draws. Pressures: 40 to 80 psi are usual in the United States; above 80 psi
+(5.5 bar) US model codes want a reducing valve (UPC 608.2, IRC 2021 P2903.3.1). Temperatures and the strength of the
+night pressure are our priors.
+"""
+
+from __future__ import annotations
+
+from dewpond.errors import Finding
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, Source
+from dewpond.parts.plumbing import HEIGHT, PRIOR, TRADE, height_in_place
+
+LIMIT = 5.5e5  # pressure above which US codes want a reducing valve, and filter bowls begin to be overloaded [Pa]
+NIGHT = 1.4  # pressure at night over the one measured by day [1]; our prior, 1.1 to 1.6
+
+PARAMS = (
+    Param(
+        "pressure",
+        "pressure",
+        "Water pressure at the tap while nobody draws water. Late in the evening it is highest: measure it then.",
+        default=4.0e5,
+        low=0.5e5,
+        high=10e5,
+        find_out="Screw a gauge on a tap near the unit, or ask the water supplier.",
+        source=Source("middle of the usual 40 to 80 psi", TRADE, 2.8e5, 5.5e5),
+    ),
+    Param(
+        "temperature",
+        "map",
+        "Temperature of the cold water in the cold and in the warm season. Let the tap run for a minute first.",
+        default={"winter": 281.15, "summer": 291.15},
+        fields=(
+            Param("winter", "temperature", "In the coldest month.", low=273.65, high=308.15),
+            Param("summer", "temperature", "In the warmest month.", low=273.65, high=308.15),
+        ),
+        source=Source("8 C and 18 C: buried mains in a mild climate", PRIOR, 277.15, 298.15),
+    ),
+    Param(
+        "dissolved solids",
+        "dissolved solids",
+        "What a conductivity pen shows in the tap water, in ppm.",
+        default=0.25,
+        low=0.0,
+        high=2.0,
+        source=Source(
+            "250 ppm: middling tap water, also the strength at which many membranes are rated", PRIOR, 0.05, 0.5
+        ),
+    ),
+    Param("in", "place", "The room in which the water is taken.", default=None),
+    HEIGHT,
+)
+
+FAULTS = (
+    Fault(
+        "pressure lost",
+        "event",
+        "The house has no water pressure.",
+        "no water at any tap",
+    ),
+    Fault(
+        "pressure high at night",
+        "event",
+        "The pressure rises by four tenths while nobody else draws water.",
+        "a gauge that keeps its highest reading",
+    ),
+)
+
+
+def lower(p: PartView, b: Lowering) -> None:
+    """A node at the supply's own pressure."""
+    z = height_in_place(p, b) if p["in"] else float(p["height"])
+    node = b.source(p["pressure"], z, p["dissolved solids"])
+    b.bind("out", node)
+    b.fault("pressure lost", [("source", node, 0.0)])
+    b.fault("pressure high at night", [("source", node, NIGHT)])
+
+
+def check(p: PartView) -> list[Finding]:
+    """Too much pressure for tubes and filter bowls."""
+    if p["pressure"] <= LIMIT:
+        return []
+    return [
+        Finding(
+            "supply-pressure-high",
+            "warning",
+            p.name,
+            "The pressure is above 5.5 bar (80 psi). Plastic filter bowls and push-in joints age fast at such a "
+            "pressure, and in many places rules ask for a pressure reducing valve.",
+            "Have a plumber look at the pressure reducing valve of the house, or fit one before the unit.",
+            key="pressure",
+        )
+    ]
+
+
+KIND = Kind(
+    word="house supply",
+    section="supply",
+    role="source",
+    summary="The cold water of the house, where this installation takes it.",
+    fails="It can lose its pressure, and it can have too much, mostly at night. It never ends by itself.",
+    params=PARAMS,
+    ports=(Port("out"),),
+    faults=FAULTS,
+    lower=lower,
+    check=check,
+    symbol='<path d="M2 4 V16 M2 10 H38 M26 5 L36 10 L26 15" fill="none" stroke="currentColor" stroke-width="2"/>',
+    example="supply: {pressure: 3.6 bar, temperature: {winter: 7 C, summer: 17 C}, dissolved solids: 240 ppm}",
+    cautions=(
+        "Above 5.5 bar (80 psi) many places ask for a pressure reducing valve: check with the local code or a plumber.",
+        "Shut the water off and let the pressure out before you cut a tube.",
+        "Work on the main before or at the stop tap is a plumber's in many places.",
+        "A fill hose that hangs in tank water joins the tank to the drinking water of the house: keep an air gap.",
+    ),
+    notes=(
+        "The supply holds its pressure however much is drawn: the pipes of the house are not part of the design.",
+        "Night pressure is taken as 1.4 times the one given (our prior, 1.1 to 1.6).",
+    ),
+)
