@@ -15,8 +15,8 @@ from dewpond.errors import Finding
 from dewpond.parts.lowering import Floor, Level, Lowering, PartView, StoreSpec
 
 __all__ = (  # a kind needs nothing but this module
-    "GRADES", "REQUIRED", "ROLES", "TIMINGS", "Fault", "Floor", "Kind", "Level", "Lowering", "Param", "PartView", "Port",
-    "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep",
+    "GRADES", "REQUIRED", "ROLES", "TIMINGS", "Fault", "Floor", "Kind", "Level", "Lowering", "Param", "PartView",
+    "Port", "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep",
 )  # fmt: skip
 
 

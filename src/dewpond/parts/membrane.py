@@ -227,8 +227,8 @@ def check(p: PartView) -> list[Finding]:
             "error",
             p.name,
             "Neither 'measured' nor 'rated' is given, so nothing tells how much water it makes.",
-            "Fill two jugs for a minute and write 'measured: {product: ..., waste: ..., water: ...}', or copy the rating "
-            "from the element: 'rated: 75 gal/day at 50 psi and 25 C'.",
+            "Fill two jugs for a minute and write 'measured: {product: ..., waste: ..., water: ...}', or copy the "
+            "rating from the element: 'rated: 75 gal/day at 50 psi and 25 C'.",
             key="measured",
         )
     ]
@@ -257,8 +257,8 @@ KIND = Kind(
     upkeep=(Upkeep("Change the membrane when the jugs or the conductivity pen say so.", 24.0 * MONTH, "changed on"),),
     symbol='<path d="M4 3 H36 V17 H4 Z M0 10 H4 M36 10 H40 M20 17 V20" fill="none" stroke="currentColor" '
     'stroke-width="1.5"/><path d="M4 17 L36 3" fill="none" stroke="currentColor" stroke-dasharray="3 2"/>',
-    example="membrane: {kind: membrane, after: filters, in: laundry, rejection: 98 %, waste to: floor drain, tube ends: 22, "
-    "measured: {product: 175 mL/min, waste: 720 mL/min, water: 14 C, on: 2026-04-11}}",
+    example="membrane: {kind: membrane, after: filters, in: laundry, rejection: 98 %, waste to: floor drain, "
+    "tube ends: 22, measured: {product: 175 mL/min, waste: 720 mL/min, water: 14 C, on: 2026-04-11}}",
     cautions=(
         "The waste tube must end above its drain with an air gap, never inside it: check with the local code.",
         "The product is aggressive to brass and copper: plastic or stainless steel behind the membrane.",
