@@ -32,7 +32,6 @@ from dewpond.parts.plumbing import (
 from dewpond.physics import membrane as law
 from dewpond.physics.surge import bubble_uptake
 
-HOUSE_DRAIN = "house drain"
 RATED_FEED = 0.25  # strength of the water at which membranes are usually rated [kg/m3], from memory
 RATED_RECOVERY = 0.15  # from memory
 WASTE_PER_PRODUCT = 4.0  # restrictor sold with an element [1]; common practice, no source: 3 to 4
@@ -102,10 +101,10 @@ PARAMS = (
     ),
     Param(
         "waste to",
-        "place",
-        "Where the waste tube ends: a drain, or a place; 'house drain' if nothing more is said.",
-        default=HOUSE_DRAIN,
-        words=(HOUSE_DRAIN,),
+        "part",
+        "The drain in which the waste tube ends, or the place on which it runs; left out: a drain of its own.",
+        default=None,
+        roles=("drain", "place"),
     ),
     tube_ends(20),
     Param(
@@ -200,7 +199,7 @@ def lower(p: PartView, b: Lowering) -> None:
     b.orifice(inlet, feed, INLET, b.gate_slot(p.name, "feed"))
     edge = b.membrane(feed, product, sound.permeability, sound.osmotic, sound.passage)
     b.orifice(feed, tail, (1.0 - TAIL) * sound.restrictor)
-    end = b.drain_end(z) if p["waste to"] == HOUSE_DRAIN else b.open_end(z, p["waste to"])
+    end = b.open_end(z, p["waste to"]) if p["waste to"] else b.drain_end(z)
     joined, fallen = b.gate_signal(b.always(True)), b.gate_leak()
     b.orifice(tail, end, TAIL * sound.restrictor, joined)
     b.orifice(tail, b.open_end(z, place), TAIL * sound.restrictor, fallen)
