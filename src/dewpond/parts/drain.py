@@ -8,13 +8,13 @@ Sources: common practice; how often a drain backs up is not known to us.
 from __future__ import annotations
 
 from dewpond.parts.base import Fault, Floor, Kind, Lowering, Param, PartView, Port, ProofTest, Upkeep
-from dewpond.parts.plumbing import MONTH, YEAR, disc, loss_of_hole
+from dewpond.parts.plumbing import MONTH, YEAR, disc, height_in_place, loss_of_hole
 
 BORE = 0.03  # wide enough never to hold the waste of a household unit back [m]
 QUICK = 3600.0  # nothing lies in a drain; any time will do [s]
 
 PARAMS = (
-    Param("in", "place", "The room it is in: what backs up lies there. Left out: that is not followed.", default=None),
+    Param("in", "place", "The room it is in: what backs up lies there."),
     Param("type", "word", "Where water enters it.", words=("floor drain", "standpipe"), default="floor drain"),
     Param("height", "height", "Its inlet above the floor of its room.", default=0.0, low=-1.0, high=2.0),
 )
@@ -28,13 +28,11 @@ BACKS_UP = Fault(
 def lower(p: PartView, b: Lowering) -> None:
     """An inlet with two ways out, to the house drain and on to the floor; the fault swaps them."""
     b.place(Floor(disc(BORE), 0.0, 0.0), p["in"], True, QUICK)
-    z = p["height"] + (b.place_height(p["in"]) if p["in"] else 0.0)
+    z = height_in_place(p, b)
     inlet = b.port("in", z)
     way = loss_of_hole(disc(BORE))
     clear = b.gate_signal(b.always(True))
     b.orifice(inlet, b.drain_end(z), way, clear)
-    if not p["in"]:
-        return
     over = b.gate_leak()
     b.orifice(inlet, b.open_end(z, p["in"]), way, over)
     patches = [("high", clear, 0.0), ("low", over, 1.0)]

@@ -1,0 +1,121 @@
+"""A person: somebody who may see water, be told of it, and shut the stop tap.
+
+A person is asleep, out or away for most of the year, may not hear a message, and needs time to reach the tap.
+
+Sources: at home 69 % of the time (NHAPS, Klepeis and others 2001, from memory), split by us; a message is missed for
+half an hour by one person in ten awake at home, by every second one asleep (our prior).
+"""
+
+from __future__ import annotations
+
+from dewpond.errors import Finding
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, ProofTest, Rate, Source
+from dewpond.parts.plumbing import DAY, MONTH, PRIOR
+
+HOUR = 3600.0
+MINUTE = 60.0
+
+PARAMS = (
+    Param(
+        "day", "map", "Hours of an ordinary day; left out for somebody who does not live there and comes when told.",
+        default=None,
+        fields=(
+            Param("at home awake", "duration", "At home and awake.", low=0.0, high=DAY),
+            Param("asleep", "duration", "At home and asleep.", low=0.0, high=DAY),
+            Param("out", "duration", "Out of the house.", low=0.0, high=DAY),
+        ),
+    ),
+    Param(
+        "travelling", "duration", "Away for days on end, together in a year.", default=14.0 * DAY, low=0.0, high=366.0 * DAY,
+        trailing=("a year",), source=Source("two weeks of holiday", PRIOR, 0.0, 56.0 * DAY),
+    ),
+    Param(
+        "reaches the stop tap in", "duration", "From knowing to having shut it.", default=10.0 * MINUTE, low=1.0, high=7.0 * DAY,
+        trailing=("when at home",), source=Source("finding shoes, the way and the tap", PRIOR, 2.0 * MINUTE, HOUR),
+    ),
+    Param(
+        "notices water after", "duration", "Time at home and awake until water on a room's floor is seen.",
+        default=30.0 * MINUTE, low=0.0, high=7.0 * DAY, source=Source("walking past", PRIOR, 5.0 * MINUTE, 6.0 * HOUR),
+    ),
+    Param(
+        "notices water in a tray after", "duration", "The same for water in a tray or cabinet.",
+        default=12.0 * HOUR, low=0.0, high=30.0 * DAY, source=Source("cabinet doors are shut", PRIOR, HOUR, 7.0 * DAY),
+    ),
+    Param(
+        "sees water from", "volume", "The least water on a floor that is seen.",
+        default=0.5e-3, low=0.0, high=0.1, source=Source("a puddle of two hands' width", PRIOR, 0.1e-3, 5e-3),
+    ),
+    Param("shuts", "part", "The valve that this person shuts; the first hand valve when left out.", roles=("line",), default=""),
+)  # fmt: skip
+
+DEAF = Fault(
+    "does not hear the message", "latent", "The phone is muted, elsewhere or flat: messages do not reach this person.",
+    "a message sent as a drill, at night too",
+    Rate(0.3, "per message", 2.0, Source("not seen within half an hour: 0.1 awake, 0.5 asleep, 0.3 away", PRIOR, 0.1, 0.5)),
+)  # fmt: skip
+
+
+def lower(p: PartView, b: Lowering) -> None:
+    """Where the person is, whether messages are heard, and what it takes to see water and reach the tap."""
+    lives_here = p["day"] is not None
+    hears = b.any(b.always(True))
+    b.person(
+        present=b.who(p.name, "at home") if lives_here else b.always(False),
+        awake=b.who(p.name, "awake") if lives_here else b.always(False),
+        hears=hears,
+        reach=p["reaches the stop tap in"],
+        sees_after=p["notices water after"],
+        sees_hidden_after=p["notices water in a tray after"],
+        sees_from=p["sees water from"],
+        shuts=p["shuts"],
+    )
+    b.fault(DEAF.name, [("force", hears, 0.0)])
+
+
+def check(p: PartView) -> list[Finding]:
+    """A day has 24 hours."""
+    day = p["day"]
+    if day is None or abs(sum(day.values()) - DAY) < MINUTE:
+        return []
+    hours = sum(day.values()) / HOUR
+    return [
+        Finding(
+            "person-day",
+            "error",
+            p.name,
+            f"The hours of the day add up to {hours:g} h, not to 24 h.",
+            "Correct one of the three, so that together they make 24 h.",
+            key="day",
+        )  # fmt: skip
+    ]
+
+
+KIND = Kind(
+    word="person",
+    section="people",
+    role="person",
+    summary="Somebody who may see water or be told of it, and then shuts a valve by hand.",
+    fails="Is asleep, out or away, does not hear the message, or needs long to reach the tap.",
+    params=PARAMS,
+    ports=(),
+    faults=(DEAF,),
+    lower=lower,
+    check=check,
+    symbol='<circle cx="20" cy="5" r="4" fill="none" stroke="currentColor" stroke-width="1.5"/>'
+    '<path d="M11 19 q9 -16 18 0" fill="none" stroke="currentColor" stroke-width="1.5"/>',
+    example="keeper: {day: {at home awake: 7 h, asleep: 8 h, out: 9 h}, travelling: 3 weeks a year, "
+    "reaches the stop tap in: 10 min when at home}",
+    tests=(
+        ProofTest(
+            "drill",
+            "Without warning, send the message, and time from there until the stop tap is shut.",
+            "The tap is shut within the time that the design gives.",
+            6.0 * MONTH,
+        ),
+    ),
+    cautions=(
+        "Do not step into water while sockets or power strips may stand in it: switch off at the board first.",
+        "Whoever may have to shut the tap should have done it once, in daylight.",
+    ),
+    notes=("Smelling, hearing and feeling water are not counted, nor a neighbour below who rings at the door.",),
+)
