@@ -1,0 +1,168 @@
+"""A run of tube with its fittings, through one place or several.
+
+It fails by bursting, by a tube end blowing off, by a weeping joint and by a pin hole, in each place it runs through.
+A burst is fed through the tube before it, never through more. Bores: the size a tube is sold under is its outside.
+Fittings: Hooper 1981, screwed elbows standing in for push-in ones. Rate of bursts: from hoses in HyRAM+ (Sandia).
+"""
+
+from __future__ import annotations
+
+from dewpond.errors import Finding
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source
+from dewpond.parts.plumbing import (
+    AFTER,
+    JOINT_FAULTS,
+    JOINT_NOTE,
+    MONTH,
+    PIN_HOLE,
+    PRIOR,
+    TRADE,
+    TUBE_SOURCE,
+    TUBES,
+    disc,
+    leak_at_joints,
+    tube_ends,
+)
+from dewpond.physics.surge import tube_compliance
+
+ELBOW = 3.0  # velocity heads of a push-in elbow [1]; Hooper 1981 gives 2.8 for a screwed one in 4.3 mm
+WALL = 1e-3  # of a tube of which only the bore is known [m]
+YOUNG, POISSON = 0.3e9, 0.45  # soft polyethylene: [Pa], [1]; from memory, 0.3 to 0.6 GPa
+
+PARAMS = (
+    AFTER,
+    Param("through", "places", "The places it runs through, in the order of the water."),
+    Param("length", "length", "Its whole length.", low=0.05, high=200.0),
+    Param(
+        "lengths",
+        "list",
+        "Its length in each of these places; left out: the same in each.",
+        default=None,
+        fields=(Param("length", "length", "Length in one place.", low=0.01, high=200.0),),
+    ),
+    Param(
+        "size",
+        "word",
+        "The size it is sold under: inches outside, or millimetres outside x inside.",
+        default="1/4 in",
+        words=tuple(TUBES),
+        source=TUBE_SOURCE,
+    ),
+    Param("bore", "bore", "Its inside diameter, where it is no usual size.", default=None, low=1e-3, high=25e-3),
+    Param(
+        "height",
+        "height",
+        "Its height above the floors it runs over.",
+        default=0.1,
+        low=-2.0,
+        high=4.0,
+        source=Source("along the skirting board", PRIOR, 0.0, 2.5),
+    ),
+    Param(
+        "elbows",
+        "count",
+        "How many elbows are in it.",
+        default=2,
+        low=0,
+        high=50,
+        source=Source("one at each end", TRADE, 0.0, 10.0),
+    ),
+    tube_ends(4),
+)
+
+FAULTS = (
+    Fault(
+        "burst",
+        "initiator",
+        "The tube bursts or is cut through, as when it is chafed, frozen, gnawed or screwed through.",
+        "a look along the whole tube",
+        Rate(
+            0.0005,
+            "per metre-year",
+            5.0,
+            Source(
+                "full break of a hose in HyRAM+ (Sandia), 6e-5 a year, times 10 for home work", "derived", 1e-4, 2.5e-3
+            ),
+        ),
+    ),
+    Fault(
+        "pin hole",
+        "initiator",
+        "A hole of half a millimetre in the tube's wall.",
+        "a fine jet or a wet line on the wall",
+    ),
+    *JOINT_FAULTS,
+)
+
+
+def stretches(p: PartView) -> tuple[float, ...]:
+    """Length in each place [m]."""
+    return tuple(p["lengths"] or [p["length"] / len(p["through"])] * len(p["through"]))
+
+
+def lower(p: PartView, b: Lowering) -> None:
+    """A friction tube for each place; each leaks where it begins, where the pressure is highest."""
+    outside, bore = TUBES[p["size"]]
+    if p["bore"] is not None:
+        bore, outside = p["bore"], p["bore"] + 2.0 * WALL
+    places, lengths = p["through"], stretches(p)
+    ends = p["tube ends"] / len(places)
+    node = b.outlet(p["after"])
+    for number, (place, length) in enumerate(zip(places, lengths, strict=True)):
+        z = b.place_height(place) + p["height"]
+        b.leak(node, z, place, "burst", disc(bore), where=place, sites=length)
+        b.leak(node, z, place, "pin hole", disc(PIN_HOLE), where=place, sites=length)
+        leak_at_joints(b, node, z, place, ends, bore, where=place)
+        before, node = node, b.port("out", z) if number == len(places) - 1 else b.junction(z)
+        b.tube(before, node, bore, length, ELBOW * p["elbows"] / len(places))
+    b.spring(node, tube_compliance(bore, outside, sum(lengths), YOUNG, POISSON))
+
+
+def check(p: PartView) -> list[Finding]:
+    """The lengths must fit the places and the whole."""
+    lengths, places = p["lengths"], p["through"]
+    if lengths is None:
+        return []
+    what = ""
+    if len(lengths) != len(places):
+        what = f"'lengths' has {len(lengths)} entries and 'through' has {len(places)} places."
+    elif abs(sum(lengths) - p["length"]) > 0.01 * p["length"]:
+        what = "'lengths' do not add up to 'length'."
+    remedy = "Give one length for each place, adding up to the whole, or leave 'lengths' out."
+    return [Finding("tubing-lengths", "error", p.name, what, remedy, key="lengths")] if what else []
+
+
+KIND = Kind(
+    word="tubing",
+    section="water",
+    role="line",
+    summary="A run of tube with its fittings, through one place or several.",
+    fails="It bursts or gets a hole, and its joints weep or blow off, in any of the places it runs through.",
+    params=PARAMS,
+    ports=(Port("in"), Port("out")),
+    faults=FAULTS,
+    lower=lower,
+    check=check,
+    tests=(
+        ProofTest(
+            "look along it",
+            "Follow the tube from end to end with a dry tissue. Pull at every tube end; look for kinks and chafing.",
+            "No end moves, the tissue stays dry, no mark on the tube.",
+            6.0 * MONTH,
+        ),
+    ),
+    symbol='<path d="M0 10 H10 Q14 2 18 10 T26 10 H40" fill="none" stroke="currentColor" stroke-width="2"/>',
+    example="riser: {kind: tubing, after: resin, size: 1/4 in, length: 9.5 m, "
+    "through: [laundry, wall shaft, study, cabinet tray], tube ends: 8}",
+    cautions=(
+        "1/4 in and 6 mm tubes look alike and do not seal in each other's fittings.",
+        "Usual tube is made for 10 bar at 20 C; warm water and sunlight take much of that away.",
+        "Where it can freeze, it will burst: not through an unheated garage or loft.",
+    ),
+    notes=(
+        "In each place the leaks sit where the tube enters it.",
+        "A pin hole is 0.5 mm across (our prior, 0.2 to 1 mm).",
+        "An elbow takes 3 velocity heads.",
+        JOINT_NOTE,
+    ),
+)
