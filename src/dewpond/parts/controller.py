@@ -48,7 +48,7 @@ PARAMS = (
 HANGS = Fault(
     "hangs", "latent", "Its program has stopped: it sees nothing, orders nothing new, and tells nobody.",
     "a heartbeat that is missed, or a display that no longer changes",
-    Rate(0.1, "per year", 5.0, Source("hang or crash, standing a week on average without a watchdog", PRIOR, 0.02, 0.5)),
+    Rate(0.1, "per year", 5.0, Source("hang or crash, unseen for a week without a watchdog", PRIOR, 0.02, 0.5)),
 )  # fmt: skip
 DIES = Fault(
     "dies",

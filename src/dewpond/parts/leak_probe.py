@@ -52,7 +52,7 @@ WIRE_CUT = Fault(
     WIRE_RATE,
 )  # fmt: skip
 MOVED = Fault(
-    "moved away", "latent", "Somebody has put it aside, where no water comes.", "look for it; the wet test does not show it",
+    "moved away", "latent", "It was put aside, where no water comes.", "look for it: a wet test does not show it",
     Rate(0.1, "per year", 3.0, Source("cleaning, furniture; lifted aside after salt splashed on it", PRIOR, 0.03, 0.3)),
 )  # fmt: skip
 NO_REACH = Fault(

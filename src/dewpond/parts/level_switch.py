@@ -1,8 +1,8 @@
 """A level switch: a float or an optical eye in a vessel that moves a contact at a mark.
 
 Contact sense is two facts: what the contact does at the mark, and how the input of the controller reads it. A float
-jams (salt creep, a snail, algae), the window of an optical one fouls, a wire breaks; what a broken wire reads as follows
-from the contact.
+jams (salt creep, a snail, algae), the window of an optical one fouls, a wire breaks; what a broken wire reads as
+follows from the contact.
 
 Sources: industrial level switches fail unseen about once in a million hours (PDS handbook, from memory), three times
 that at home; 0.1 to 0.3 a year for float switches that nobody cleans (from memory); optical ones our prior.

@@ -26,12 +26,14 @@ PARAMS = (
         ),
     ),
     Param(
-        "travelling", "duration", "Away for days on end, together in a year.", default=14.0 * DAY, low=0.0, high=366.0 * DAY,
-        trailing=("a year",), source=Source("two weeks of holiday", PRIOR, 0.0, 56.0 * DAY),
+        "travelling", "duration", "Away for days on end, together in a year.",
+        default=14.0 * DAY, low=0.0, high=366.0 * DAY, trailing=("a year",),
+        source=Source("two weeks of holiday", PRIOR, 0.0, 56.0 * DAY),
     ),
     Param(
-        "reaches the stop tap in", "duration", "From knowing to having shut it.", default=10.0 * MINUTE, low=1.0, high=7.0 * DAY,
-        trailing=("when at home",), source=Source("finding shoes, the way and the tap", PRIOR, 2.0 * MINUTE, HOUR),
+        "reaches the stop tap in", "duration", "From knowing to having shut it.",
+        default=10.0 * MINUTE, low=1.0, high=7.0 * DAY, trailing=("when at home",),
+        source=Source("finding shoes, the way and the tap", PRIOR, 2.0 * MINUTE, HOUR),
     ),
     Param(
         "notices water after", "duration", "Time at home and awake until water on a room's floor is seen.",
@@ -39,19 +41,22 @@ PARAMS = (
     ),
     Param(
         "notices water in a tray after", "duration", "The same for water in a tray or cabinet.",
-        default=12.0 * HOUR, low=0.0, high=30.0 * DAY, source=Source("cabinet doors are shut", PRIOR, HOUR, 7.0 * DAY),
+        default=12.0 * HOUR, low=0.0, high=30.0 * DAY, source=Source("doors are shut", PRIOR, HOUR, 7.0 * DAY),
     ),
     Param(
-        "sees water from", "volume", "The least water on a floor that is seen.",
+        "sees puddles from", "volume", "The least water on a floor that is seen.",
         default=0.5e-3, low=0.0, high=0.1, source=Source("a puddle of two hands' width", PRIOR, 0.1e-3, 5e-3),
     ),
-    Param("shuts", "part", "The valve that this person shuts; the first hand valve when left out.", roles=("line",), default=""),
+    Param("shuts", "part", "The valve this person shuts; left out: the first one.", roles=("line",), default=""),
 )  # fmt: skip
 
 DEAF = Fault(
     "does not hear the message", "latent", "The phone is muted, elsewhere or flat: messages do not reach this person.",
     "a message sent as a drill, at night too",
-    Rate(0.3, "per message", 2.0, Source("not seen within half an hour: 0.1 awake, 0.5 asleep, 0.3 away", PRIOR, 0.1, 0.5)),
+    Rate(
+        0.3, "per message", 2.0,
+        Source("not seen within half an hour: 0.1 awake, 0.5 asleep, 0.3 away", PRIOR, 0.1, 0.5),
+    ),
 )  # fmt: skip
 
 
@@ -66,7 +71,7 @@ def lower(p: PartView, b: Lowering) -> None:
         reach=p["reaches the stop tap in"],
         sees_after=p["notices water after"],
         sees_hidden_after=p["notices water in a tray after"],
-        sees_from=p["sees water from"],
+        sees_from=p["sees puddles from"],
         shuts=p["shuts"],
     )
     b.fault(DEAF.name, [("force", hears, 0.0)])
@@ -86,7 +91,7 @@ def check(p: PartView) -> list[Finding]:
             f"The hours of the day add up to {hours:g} h, not to 24 h.",
             "Correct one of the three, so that together they make 24 h.",
             key="day",
-        )  # fmt: skip
+        )
     ]
 
 
