@@ -1,0 +1,86 @@
+"""Water on a floor: how thick a puddle stands, how far a litre reaches, how long it takes to dry."""
+
+import math
+
+from dewpond.physics.ranges import require, require_positive
+from dewpond.physics.water import G
+
+ORDINARY_FLOOR = (1.0e-3, 2.7e-3, 4.0e-3)
+"""Thickness of a puddle on a floor of unknown kind: low, usual (60 degrees of contact), high [m].
+Source: our own choice from the contact angles of tile, vinyl and varnish."""
+
+
+def capillary_length(surface_tension: float, water_density: float) -> float:
+    """Length at which weight and surface tension balance.
+
+    a = [sigma / (rho g)]^0.5
+
+    surface_tension: [N/m].
+    water_density: above 0 [kg/m3].
+    Returns the length [m].
+    Raises ValueError when the density is not above 0.
+    Source: de Gennes, Brochard-Wyart, Quere, Capillarity and Wetting Phenomena (2004), chapter 2.
+
+    >>> round(capillary_length(0.0728, 998.2) * 1e3, 3)
+    2.727
+    """
+    require_positive("density", water_density, "kg/m3")
+    return math.sqrt(surface_tension / (water_density * G))
+
+
+def film_thickness(contact_angle: float, capillary: float) -> float:
+    """Thickness of a large puddle on a level floor.
+
+    e = 2 a sin(theta/2)
+
+    Dirt, detergent and earlier wetting lower the angle; a floor wet before holds 0.5 to 1 mm.
+
+    contact_angle: of advancing water, 0 to pi [rad].
+    capillary: capillary length, about 2.73e-3 [m].
+    Returns the thickness [m].
+    Raises ValueError outside the range.
+    Source: de Gennes, Brochard-Wyart, Quere, Capillarity and Wetting Phenomena (2004), chapter 2, Fig. 2.4.
+
+    >>> round(film_thickness(math.pi / 3.0, 2.727e-3) * 1e3, 2)
+    2.73
+    """
+    require("contact angle", contact_angle, 0.0, math.pi, "rad")
+    return 2.0 * capillary * math.sin(0.5 * contact_angle)
+
+
+def wetted_area(volume: float, thickness: float, soak: float = 0.0) -> float:
+    """Floor that a spill covers on a level floor without edges.
+
+    A = V / (e + s)
+
+    volume: spilled, 0 or more [m3].
+    thickness: e, of the puddle, above 0 [m].
+    soak: s, water that the floor takes up; carpet with its pad 4e-3 to 10e-3, tile nothing [m3/m2].
+    Returns the area [m2].
+    Raises ValueError when the thickness is not above 0.
+    Source: balance of water; soak of carpet is common practice, no source.
+
+    >>> round(wetted_area(1e-3, 2.73e-3), 2)
+    0.37
+    """
+    require_positive("film thickness", thickness, "m")
+    return volume / (thickness + soak)
+
+
+def drying_time(thickness: float, evaporation: float, water_density: float) -> float:
+    """Time in which a film on an impervious floor dries.
+
+    t = rho e / E
+
+    thickness: of the film, 0 or more [m].
+    evaporation: flux from water at the floor's temperature, above 0 [kg/(m2.s)].
+    water_density: [kg/m3].
+    Returns the time [s]; a puddle that shrinks from its edge, or soaked wood, takes longer.
+    Raises ValueError when nothing evaporates.
+    Source: balance of water.
+
+    >>> round(drying_time(2.7e-3, 2.0 / 86400.0, 998.2) / 3600.0)
+    32
+    """
+    require_positive("evaporation", evaporation, "kg/(m2.s)")
+    return water_density * thickness / evaporation
