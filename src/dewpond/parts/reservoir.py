@@ -8,7 +8,7 @@ end for an outlet in the side, see ``physics.openings``.
 from __future__ import annotations
 
 from dewpond.errors import Finding
-from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, Port, ProofTest, Source, StoreSpec
+from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, ProofTest, Source, StoreSpec
 from dewpond.parts.plumbing import IN, MONTH, PRIOR, above_bottom, disc
 from dewpond.physics.openings import SWMM_WEIR, THIN_WALL, side_outlet_flow
 from dewpond.physics.water import G
@@ -84,7 +84,7 @@ def store(p: PartView, b: Lowering) -> StoreSpec:
 
 
 def overflow_constants(bore: float, shape: str) -> tuple[float, float]:
-    """Of Q = c H^1.5 [m1.5/s], at most f H^0.5 [m2.5/s]: for an upright pipe its rim, else the side outlet when full."""
+    """Of Q = c H^1.5 [m1.5/s], at most f H^0.5 [m2.5/s]: an upright pipe by its rim, a side outlet by its full flow."""
     full = THIN_WALL * disc(bore) * (2.0 * G) ** 0.5
     if shape == UPRIGHT:
         return SWMM_WEIR * (2.0 * G) ** 0.5 * 4.0 * disc(bore) / bore, full
@@ -133,7 +133,7 @@ KIND = Kind(
     section="water",
     role="vessel",
     summary="A vessel of purified water beside the tank, from which the top-off pump draws.",
-    fails="It cracks, or it is filled over its rim because its feed does not stop; a blocked overflow does not help it.",
+    fails="It cracks, or it is filled over its rim because its feed does not stop, or its overflow is blocked.",
     params=PARAMS,
     ports=(),
     faults=FAULTS,
