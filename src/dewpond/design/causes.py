@@ -1,0 +1,78 @@
+"""The cause of a row, "tray probe wet or study probe wet", in the words of the file -> Cause."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection
+from typing import Any
+
+from dewpond.design import messages as m
+from dewpond.design.desk import did_you_mean, listed, shown
+from dewpond.design.model import Cause, Term
+
+_VOTE = re.compile(r"(?P<need>\d{1,3}) of\s*:\s*(?P<terms>.*)", re.ASCII | re.DOTALL)
+_JOIN = re.compile(r"\s+(?P<word>and|or)\s+")
+_COMMA = re.compile(r"\s*,\s*")
+
+
+class CauseError(Exception):
+    """A cause that cannot be read: the code of the finding and the words that fill its text."""
+
+    def __init__(self, code: str, **words: Any) -> None:
+        super().__init__(code, words)
+        self.code = code
+        self.words = words
+
+
+def read_cause(text: str, names: Collection[str]) -> Cause:
+    """The cause that a text says; the longest name among `names` that fits is a term's part, the rest its state.
+
+    Raises CauseError.
+    """
+    vote = _VOTE.fullmatch(text)
+    if vote:
+        terms, _ = _terms(vote["terms"], names, _COMMA, text)
+        need = int(vote["need"])
+        if not 1 <= need <= len(terms):
+            raise CauseError("D075", need=need, count=len(terms))
+        return Cause("vote", need, terms)
+    terms, joins = _terms(text, names, _JOIN, text)
+    if len(joins) > 1:
+        raise CauseError("D072")
+    if joins == {"and"}:
+        return Cause("all", len(terms), terms)
+    return Cause("any", 1, terms)
+
+
+def _terms(text: str, names: Collection[str], join: re.Pattern[str], whole: str) -> tuple[tuple[Term, ...], set[str]]:
+    """All terms and the words that join them. A name that holds "and" or "or" is taken whole."""
+    terms: list[Term] = []
+    joins: set[str] = set()
+    rest = text.strip()
+    while True:
+        name = max((name for name in names if _begins(rest, name)), key=len, default="")
+        after = join.search(rest, len(name))
+        term = rest[: after.start()] if after else rest
+        terms.append(_term(term.strip(), name, names, whole))
+        if after is None:
+            return tuple(terms), joins
+        joins.add(after.groupdict().get("word", ","))
+        rest = rest[after.end() :]
+
+
+def _begins(text: str, name: str) -> bool:
+    return text.startswith(name) and text[len(name) : len(name) + 1].isspace()
+
+
+def _term(text: str, name: str, names: Collection[str], whole: str) -> Term:
+    if not text:
+        raise CauseError("D073", got=shown(whole), why=m.NOTHING_BETWEEN)
+    if not name:
+        if text in names:
+            raise CauseError("D073", got=shown(whole), why=m.NO_STATE.format(part=shown(text)))
+        guess = re.sub(r"\s+not$", "", text.rpartition(" ")[0].strip()) or text
+        known = m.KNOWN.format(names=listed(names, 12))
+        raise CauseError("D074", got=shown(guess), near=did_you_mean(guess, names), known=known)
+    state = text[len(name) :].strip()
+    negated = state.startswith("not ")
+    return Term(name, state.removeprefix("not ").strip(), negated)

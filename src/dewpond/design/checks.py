@@ -1,0 +1,200 @@
+"""What no single key can show: findings over the whole design."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import replace
+from typing import Any, Final
+
+from dewpond import units
+from dewpond.design import messages as m
+from dewpond.design.checks_matrix import check_matrix, check_messages
+from dewpond.design.desk import Desk, in_order, nearest, shown
+from dewpond.design.model import Design
+from dewpond.design.scout import Scouted, scout
+from dewpond.errors import Finding
+from dewpond.parts import KINDS
+from dewpond.parts.base import Kind, PartView
+
+_OPPOSITE: Final = {"wet": "dry", "dry": "wet", "low": "high", "high": "low"}
+_CONTACT = re.compile(r"(?P<verb>closes|opens) when (?P<state>\w+)")
+_READ_AS = re.compile(r"read as (?P<state>\w+) when")
+_NEARLY = 0.88  # likeness from which two names are taken for the same one mistyped
+
+
+def check(
+    design: Design, kinds: Mapping[str, Kind] = KINDS, broken: Collection[str] = frozenset()
+) -> tuple[Finding, ...]:
+    """Everything the checks object to, with what the reader remarked, in the order of the file.
+
+    broken  names of parts that are declared but missing from the design, because their lines could not be read; then
+            only what is certain without them is said.
+    """
+    if not design.parts:
+        return design.notes
+    return in_order([*design.notes, *_Checks(design, kinds, broken).all()])
+
+
+class _Checks:
+    def __init__(self, design: Design, kinds: Mapping[str, Kind], broken: Collection[str]) -> None:
+        self.design = design
+        self.kinds = kinds
+        self.desk = Desk(design.file)
+        self.whole = not broken
+        self.unsound = set(broken)
+
+    def all(self) -> list[Finding]:
+        for part in self.design.parts:
+            self._own_check(part)
+            self._contact(part)
+        rings = list(self._place_rings())
+        self._spread_unsoundness(rings)
+        found = scout(self.design, self.kinds, self.unsound)
+        self._water(found)
+        self._marks(found)
+        self._circuits()
+        check_matrix(self.design, self.kinds, found, self.unsound, self.desk, self.whole)
+        if self.whole:
+            self._absences(found)
+            check_messages(self.design, self.kinds, self.desk)
+        return self.desk.findings
+
+    # -- helpers -------------------------------------------------------------------------------------------------------
+    def _where(self, name: str) -> str:
+        section = self.kinds[self.design.part(name).kind].section
+        return section if section == name else m.PART.format(section=section, name=name)
+
+    def _line(self, name: str, key: str | None = None) -> int:
+        return self.design.key_lines.get((name, key or ""), self.design.lines[name])
+
+    def _add(self, code: str, name: str, key: str | None = None, **words: object) -> None:
+        self.desk.add(code, self._where(name), self._line(name, key), key, **words)
+
+    def _names(self, part: PartView, takes: Collection[str]) -> Iterator[tuple[str, str]]:
+        """(key, name) of everything the part names."""
+        for param in self.kinds[part.kind].params:
+            value = part.get(param.key)
+            if param.takes in takes and value is not None:
+                yield from ((param.key, name) for name in ([value] if isinstance(value, str) else value))
+
+    def _spread_unsoundness(self, rings: list[list[str]]) -> None:
+        """Parts that name an unsound part cannot be lowered either."""
+        known = {part.name for part in self.design.parts}
+        leaning: dict[str, set[str]] = {}
+        for part in self.design.parts:
+            for _, name in self._names(part, ("part", "parts", "place", "places")):
+                leaning.setdefault(name, set()).add(part.name)
+        todo = {*self.unsound, *(name for ring in rings for name in ring), *(leaning.keys() - known)}
+        self.unsound.clear()
+        while todo:
+            name = todo.pop()
+            self.unsound.add(name)
+            todo |= leaning.get(name, set()) - self.unsound
+
+    # -- one part at a time --------------------------------------------------------------------------------------------
+    def _own_check(self, part: PartView) -> None:
+        own = self.kinds[part.kind].check
+        for finding in own(part) if own else ():
+            where, line = self._where(part.name), self._line(part.name, finding.key)
+            self.desk.findings.append(replace(finding, where=where, file=self.design.file, line=line))
+            if finding.level == "error":
+                self.unsound.add(part.name)
+
+    def _contact(self, part: PartView) -> None:
+        """What the contact does and how the input reads it are two facts: here they are held against each other."""
+        contact = _CONTACT.fullmatch(str(part.get("contact")))
+        for key, value in part.values.items():
+            read = _READ_AS.fullmatch(key)
+            if not (contact and read and value):
+                continue
+            closed_is = contact["state"] if contact["verb"] == "closes" else _OPPOSITE.get(contact["state"])
+            read_as = read["state"] if value == "closed" else _OPPOSITE.get(read["state"])
+            if closed_is and read_as and closed_is != read_as:
+                self._add(
+                    "D104", part.name, key, contact=contact[0], reading=value, state=read["state"],
+                    opposite=_OPPOSITE[read["state"]],
+                )  # fmt: skip
+
+    def _circuits(self) -> None:
+        circuits = [part.name for part in self.design.parts if self.kinds[part.kind].role == "circuit"]
+        for name in sorted(self.design.implied):
+            others = [other for other in circuits if other != name]
+            near = nearest(name, others, _NEARLY)
+            if near:
+                self._add("D116", name, got=shown(name), near=near)
+
+    # -- water ---------------------------------------------------------------------------------------------------------
+    def _place_rings(self) -> Iterator[list[str]]:
+        """Places that lie in, or lead to, each other in a ring."""
+        places = {part.name: part for part in self.design.parts if self.kinds[part.kind].role == "place"}
+        leads: dict[str, dict[str, set[str]]] = {}
+        for part in places.values():
+            for key, name in self._names(part, ("place",)):
+                leads.setdefault(key, {}).setdefault(part.name, set()).add(name)
+        for key, graph in leads.items():
+            for ring in rings_in(graph):
+                self._add("D125", ring[0], key, ring=" - ".join([*ring, ring[0]]))
+                yield ring
+
+    def _water(self, found: Scouted) -> None:
+        for ring in rings_in(found.follows):
+            self._add("D101", ring[0], "after", ring=" - ".join([*ring, ring[0]]))
+
+    def _marks(self, found: Scouted) -> None:
+        told = set()
+        for mark in found.marks:
+            rim = found.vessels[mark.vessel].rim
+            if (mark.part, mark.key) in told or not mark.key:
+                continue
+            told.add((mark.part, mark.key))
+            words: dict[str, Any] = {"vessel": mark.vessel, "height": self._shown(abs(mark.height))}
+            if mark.height > rim:
+                self._add("D114", mark.part, mark.key, rim=self._shown(rim), **words)
+            elif mark.height < 0.0:
+                self._add("D115", mark.part, mark.key, **words)
+
+    def _shown(self, height: float) -> str:
+        system: units.System = "US" if self.design.shown_in == "US" else "metric"
+        return units.show(height, "height", system, 3)
+
+    def _absences(self, found: Scouted) -> None:
+        """What is missing; said only when no line of the file was left unread."""
+        roles = {part.name: self.kinds[part.kind].role for part in self.design.parts}
+        if "source" not in roles.values():
+            self.desk.add("D120", self.design.file, None)
+        for part in self.design.parts:
+            if part.name in self.unsound:
+                continue
+            for port in self.kinds[part.kind].ports:
+                free = port.name != "in" and (part.name, port.name) not in found.ports
+                if port.carries == "water" and port.must_join and free:
+                    self._add("D100", part.name, port=port.name)
+            if roles[part.name] == "vessel":
+                if not found.fills[part.name]:
+                    self._add("D102", part.name)
+                if not found.draws[part.name]:
+                    self._add("D103", part.name)
+
+
+def rings_in(graph: Mapping[str, Collection[str]]) -> Iterator[list[str]]:
+    """The rings that a walk along the graph runs into, each begun at its first name in the alphabet."""
+    done: dict[str, bool] = {}  # False: on the way just now
+    for start in sorted(graph):
+        if start in done:
+            continue
+        way, todo = [start], [iter(sorted(graph[start]))]
+        done[start] = False
+        while way:
+            name = next(todo[-1], None)
+            if name is None:
+                done[way.pop()] = True
+                todo.pop()
+            elif name not in done:
+                done[name] = False
+                way.append(name)
+                todo.append(iter(sorted(graph.get(name, ()))))
+            elif not done[name]:
+                ring = way[way.index(name) :]
+                least = ring.index(min(ring))
+                yield ring[least:] + ring[:least]

@@ -1,0 +1,164 @@
+"""Findings about the matrix and the messages as a whole."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from itertools import combinations
+from typing import Final
+
+from dewpond.design import messages as m
+from dewpond.design.desk import Desk, did_you_mean, listed, nearest, shown
+from dewpond.design.model import Design, Heartbeat, Message, Row, Term
+from dewpond.design.rows import RE_ARMED
+from dewpond.design.scout import Scouted
+from dewpond.parts.base import Kind
+from dewpond.vocabulary import Word
+
+_NEARLY = 0.85  # likeness from which a step of a path is taken for the name of a part mistyped
+_AT_REST: Final = (Word.SHUT, Word.STOPPED)
+
+
+def check_matrix(
+    design: Design, kinds: Mapping[str, Kind], found: Scouted, unsound: Collection[str], desk: Desk, whole: bool
+) -> None:
+    """Findings about rows, and (if the file was read as a `whole`) about what no row does."""
+    matrix = _Matrix(design, kinds, found, unsound, desk)
+    for number, row in enumerate(design.rows, 1):
+        matrix.row(row, m.ROW.format(number=number if row.id == f"row {number}" else row.id))
+    matrix.drivers()
+    if whole:
+        matrix.actuators()
+
+
+class _Matrix:
+    def __init__(
+        self, design: Design, kinds: Mapping[str, Kind], found: Scouted, unsound: Collection[str], desk: Desk
+    ) -> None:
+        self.design = design
+        self.views = {part.name: part for part in design.parts}
+        self.kinds = kinds
+        self.found = found
+        self.unsound = unsound
+        self.desk = desk
+
+    def _kind(self, name: str) -> Kind:
+        return self.kinds[self.views[name].kind]
+
+    def boxes(self, name: str) -> tuple[str, ...]:
+        """The boxes that a part says it is driven by or wired to, in the order of its keys."""
+        names: list[str] = []
+        for param in self._kind(name).params:
+            value = self.views[name].get(param.key)
+            if param.roles == ("box",) and value is not None:
+                names += [value] if isinstance(value, str) else value
+        return tuple(dict.fromkeys(names))
+
+    # -- one row -------------------------------------------------------------------------------------------------------
+    def row(self, row: Row, where: str) -> None:
+        """Everything about one row."""
+        named = [*(term.part for term in row.cause.terms), *(part for part, _ in row.effects)]
+        if any(name in self.unsound or name not in self.views for name in named):
+            return
+        for term in row.cause.terms:
+            self._term(row, where, term)
+        for part, word in row.effects:
+            self._effect(row, where, part, word)
+        if row.cause.op == "all":
+            self._contradictions(row, where)
+        if not row.by and not any(self.boxes(name) for name in named):
+            self.desk.add("D124", where, row.line)
+        if row.until == RE_ARMED and row.tell is None:
+            self.desk.add("D119", where, row.line)
+
+    def _term(self, row: Row, where: str, term: Term) -> None:
+        known = self.found.states.get(term.part, [])
+        if not known:
+            kind = self._kind(term.part).word
+            self.desk.add("D107", where, row.line, "cause", part=term.part, word=shown(term.word), kind=kind)
+        elif term.word not in known:
+            near = did_you_mean(term.word, known)
+            words = {"part": term.part, "word": shown(term.word), "known": listed(known), "near": near}
+            self.desk.add("D106", where, row.line, "cause", **words)
+
+    def _effect(self, row: Row, where: str, part: str, word: str) -> None:
+        known = self.found.orders.get(part)
+        if known is None:
+            self.desk.add("D109", where, row.line, "effect", part=part, kind=self._kind(part).word)
+            return
+        orders = [word, row.too_long.word] if row.too_long is not None else [word]
+        for order in orders:
+            if order not in known:
+                words = {"part": part, "word": shown(order), "known": listed(known), "near": did_you_mean(order, known)}
+                self.desk.add("D108", where, row.line, "effect", **words)
+        if word == Word.RUNNING and row.at_most is None:
+            self.desk.add("D113", where, row.line, "at most", part=part)
+
+    def _contradictions(self, row: Row, where: str) -> None:
+        """Two conditions on one part that exclude each other. A part is in one of its states at a time."""
+        for one, other in combinations(row.cause.terms, 2):
+            if one.part != other.part:
+                continue
+            same = one.word == other.word
+            if (same and one.negated != other.negated) or not (same or one.negated or other.negated):
+                first, second = (m.NOT.format(word=t.word) if t.negated else t.word for t in (one, other))
+                self.desk.add(
+                    "D110", where, row.line, "cause", why=m.ASKS_BOTH.format(part=one.part, first=first, second=second)
+                )
+                return
+
+    # -- all rows together ---------------------------------------------------------------------------------------------
+    def drivers(self) -> None:
+        """Parts that more than one box gives orders to, while the file does not say which of them wins."""
+        if self.design.combination:
+            return
+        told: set[str] = set()
+        for row in self.design.rows:
+            for part, _ in row.effects:
+                if part not in self.views or part in self.unsound or part in told:
+                    continue
+                drivers = list(dict.fromkeys([*self.boxes(part), *self._drivers_by_row(part)]))
+                if len(drivers) > 1:
+                    told.add(part)
+                    where = m.PART.format(section=self._kind(part).section, name=part)
+                    line = self.design.lines[part]
+                    self.desk.add("D105", where, line, "combination", actuator=part, drivers=listed(drivers))
+
+    def _drivers_by_row(self, part: str) -> Iterator[str]:
+        for row in self.design.rows:
+            if row.by and part in dict(row.effects):
+                yield row.by
+
+    def actuators(self) -> None:
+        """Parts that obey orders and get none, or are started and never stopped."""
+        said: dict[str, set[str]] = {}
+        for row in self.design.rows:
+            for part, word in row.effects:
+                said.setdefault(part, set()).add(word)
+        for name, (resting, acting) in self.found.orders.items():
+            where = m.PART.format(section=self._kind(name).section, name=name)
+            line = self.design.lines[name]
+            words = said.get(name, set())
+            if not words:
+                self.desk.add("D111", where, line, name=name, resting=resting, acting=acting)
+            elif Word.RUNNING in words and not words & set(_AT_REST):
+                self.desk.add("D112", where, line)
+
+
+def check_messages(design: Design, kinds: Mapping[str, Kind], desk: Desk) -> None:
+    """Messages that reach nobody, that no row sends, or whose path nearly names a part."""
+    people = [part.name for part in design.parts if kinds[part.kind].role == "person"]
+    names = [part.name for part in design.parts]
+    sent = {name for row in design.rows for name in (row.tell, row.too_long.tell if row.too_long else None)}
+    for message in design.messages:
+        where = m.MESSAGE.format(name=message.name)
+        if not {*people} & {*message.path, message.then}:
+            desk.add("D122", where, message.line, "path", known=listed(people) or m.NOBODY)
+        if message.name not in sent:
+            desk.add("D123", where, message.line, name=message.name)
+    both: tuple[Message | Heartbeat, ...] = (*design.messages, *design.heartbeats)
+    for told in both:
+        for step in told.path:
+            near = "" if step in names else nearest(step, names, _NEARLY)
+            if near:
+                where = m.MESSAGE.format(name=told.name)
+                desk.add("D118", where, told.line, "path", got=shown(step), near=near)

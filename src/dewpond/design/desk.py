@@ -1,0 +1,78 @@
+"""Where findings are put into words and collected."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import islice
+from typing import Final
+
+from dewpond.design.messages import NEAREST, TEXTS
+from dewpond.errors import Finding
+
+LONGEST_SHOWN: Final = 60  # characters of the user's own text that a message repeats
+MOST_COMPARED: Final = 1000  # words that a misspelt one is held against
+MOST_FOUND: Final = 500  # findings after which a file is read no further
+
+
+def shown(text: str) -> str:
+    """The user's own text in one line and not too long, as messages repeat it."""
+    line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return f"{line[: LONGEST_SHOWN - 3]}..." if len(line) > LONGEST_SHOWN else line
+
+
+def nearest(got: str, known: Iterable[str], likeness: float = 0.6) -> str:
+    """The known word that is nearest to what was typed; empty when none is as like it as demanded [0, 1]."""
+    from difflib import get_close_matches
+
+    words = {word.casefold(): word for word in islice(known, MOST_COMPARED)}
+    close = get_close_matches(got[:LONGEST_SHOWN].casefold(), words, n=1, cutoff=likeness)
+    return words[close[0]] if close else ""
+
+
+def did_you_mean(got: str, known: Iterable[str]) -> str:
+    """A question about the nearest known word, with a space behind; empty when no word is near."""
+    word = nearest(got, known)
+    return NEAREST.format(word=word) if word else ""
+
+
+def listed(words: Iterable[str], most: int = 30) -> str:
+    """Words in a row, with commas; long lists are cut."""
+    every = list(words)
+    return ", ".join(every[:most]) + (f" and {len(every) - most} more" if len(every) > most else "")
+
+
+def finding(
+    code: str, where: str, file: str, line: int | None = None, key: str | None = None, **words: object
+) -> Finding:
+    """The finding of that code; `words`, key and line fill its text. KeyError when a word is missing (our mistake)."""
+    text = TEXTS[code]
+    words |= {"key": key, "line": line}
+    return Finding(code, text.level, where, text.what.format(**words), text.remedy.format(**words), file, line, key)
+
+
+class TooManyError(Exception):
+    """So much is wrong with the file that looking further helps nobody; what was found is on the desk."""
+
+
+class Desk:
+    """Where everything that is found in one file is collected."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.findings: list[Finding] = []
+
+    def add(self, code: str, where: str, line: int | None, key: str | None = None, **words: object) -> None:
+        """Notes a finding; arguments as for `finding`. Raises TooManyError when the desk is full."""
+        self.findings.append(finding(code, where, self.file, line, key, **words))
+        if len(self.findings) == MOST_FOUND:
+            self.findings.append(finding("D023", where, self.file, line, limit=MOST_FOUND))
+            raise TooManyError
+
+    def sorted(self) -> tuple[Finding, ...]:
+        """All findings in the order of the file."""
+        return in_order(self.findings)
+
+
+def in_order(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings in the order of the lines they speak of; those about the whole file come first."""
+    return tuple(sorted(findings, key=lambda f: (f.line or 0, f.code, f.key or "")))

@@ -1,0 +1,323 @@
+"""A design file -> Design, or every finding at once.
+
+The values are checked against the declarations of the kinds in plain Python, without a model library: each value goes
+through the unit parser and the names of other parts anyway, findings need the lines and the keeper's own words, and
+reading stays as quick as the start of the program demands.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, Final, get_args
+
+from dewpond import units
+from dewpond.design import messages as m
+from dewpond.design.checks import check
+from dewpond.design.desk import Desk, TooManyError, did_you_mean, listed, nearest, shown
+from dewpond.design.model import Design
+from dewpond.design.rows import declared_messages, read_messages, read_rows
+from dewpond.design.tree import LARGEST, Group, Items, Node, Value, build, decode
+from dewpond.design.values import BAD, Book, Declared, Place, Values
+from dewpond.errors import DesignError
+from dewpond.parts import KINDS
+from dewpond.parts.base import ROLES, Kind, Param, PartView
+from dewpond.vocabulary import Word
+
+FORMAT: Final = 1
+HEAD: Final = (
+    Param("title", "text", "What the installation is called.", None),
+    Param("shown in", "word", "The units in which results are shown.", "metric", words=get_args(units.System)),
+    Param("zone", "text", "The time zone of the house, as region and city.", "UTC"),
+    Param("combination", "word", "What counts when two drivers order one part.", "", words=("any stop wins",)),
+)
+ASIDE: Final = ("kind", "id")  # keys of every part that its kind does not declare
+LISTS: Final = ("matrix", "messages")
+LONGEST_NAME = 60
+_NO_NAME = re.compile(r"[^\w .()/+'&-]")
+_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
+
+def read(path: str | Path, kinds: Mapping[str, Kind] = KINDS) -> Design:
+    """The design in a file. Raises DesignError with all findings, in the order of the lines."""
+    desk = Desk(str(path))
+    text = decode(_bytes(Path(path), desk), desk)
+    if text is None:
+        raise DesignError(desk.sorted())
+    return _read(text, desk, kinds)
+
+
+def read_text(text: str, file: str, kinds: Mapping[str, Kind] = KINDS) -> Design:
+    """The design in a text; `file` is what messages call it. Raises DesignError with all findings."""
+    return _read(text, Desk(file), kinds)
+
+
+def _bytes(path: Path, desk: Desk) -> bytes:
+    """The beginning of a file, one byte longer than what is read at most. Raises DesignError."""
+    code, words = "D003", {}
+    try:
+        with path.open("rb") as file:
+            return file.read(LARGEST + 1)
+    except FileNotFoundError:
+        code = "D001"
+    except IsADirectoryError:
+        code = "D002"
+    except OSError as error:
+        words["reason"] = error.strerror or type(error).__name__
+    except ValueError:  # a name that no file can have
+        code = "D001"
+    desk.add(code, desk.file, None, **words)
+    raise DesignError(desk.sorted())
+
+
+def _read(text: str, desk: Desk, kinds: Mapping[str, Kind]) -> Design:
+    try:
+        root = build(text, desk)
+        if root is None:
+            raise DesignError(desk.sorted())
+        reader = _Reader(root, text, desk, kinds)
+        design = reader.design()
+        if any(finding.level == "error" for finding in desk.findings):
+            # What can be said of the sound parts is said now, so that nobody has to check the file twice.
+            desk.findings += check(replace(design, notes=()), kinds, reader.broken) if design else ()
+            raise DesignError(desk.sorted())
+    except TooManyError:
+        raise DesignError(desk.sorted()) from None
+    assert design is not None
+    return design
+
+
+def sections_of(kinds: Mapping[str, Kind]) -> dict[str, dict[str, Kind]]:
+    """The kinds of each section, by word; the sections in the order in which a design is usually written."""
+    order = sorted(kinds.values(), key=lambda kind: (ROLES.index(kind.role), kind.word))
+    sections: dict[str, dict[str, Kind]] = {}
+    for kind in order:
+        sections.setdefault(kind.section, {})[kind.word] = kind
+    return sections
+
+
+def usual_kind(section: str, kinds: Mapping[str, Kind]) -> Kind | None:
+    """The kind of a part that does not say its own: the only one of the section, or the one the section is named
+    after; None where it must be said."""
+    if len(kinds) == 1:
+        return next(iter(kinds.values()))
+    return next((kind for word, kind in kinds.items() if f"{word}s" == section), None)
+
+
+def is_single(kinds: Mapping[str, Kind]) -> bool:
+    """True for the section that is itself a part, named like the section: the supply."""
+    return all(kind.role == "source" for kind in kinds.values())
+
+
+def slug(name: str) -> str:
+    """An id made from a name: "Big sump" -> "big-sump"."""
+    return re.sub(r"[\W_]+", "-", name.casefold()).strip("-") or "part"
+
+
+class _Reader:
+    def __init__(self, root: Group, text: str, desk: Desk, kinds: Mapping[str, Kind]) -> None:
+        self.root = root
+        self.text = text
+        self.desk = desk
+        self.sections = sections_of(kinds)
+        self.all_kinds = kinds
+        self.names: dict[str, Declared] = {}
+        self.keys: dict[str, Group] = {}
+        circuit = next((kind for kind in kinds.values() if kind.role == "circuit"), None)
+        self.book = Book(desk, self.names, circuit)
+        self.ids: dict[str, str] = {}
+        self.broken: Collection[str] = ()
+
+    def design(self) -> Design | None:
+        """The design as far as it can be made out; None when nothing can. `broken` names the parts it lacks."""
+        if not self._format():
+            return None
+        head = self._head()
+        for section, kinds in self.sections.items():
+            self._declare(section, kinds, self.root.get(section))
+        parts = [part for name in self.keys if (part := self._part(self.names[name])) is not None]
+        declared = declared_messages(self.root.get("messages"), self.book)
+        rows = read_rows(self.root.get("matrix"), self.book, declared)
+        messages, heartbeats = read_messages(declared, self.book)
+        implied = [part for name in self.book.implied if (part := self._implied(name)) is not None]
+        if not self.names and not self.desk.findings:
+            self.desk.add("D045", self.desk.file, self.root.line)
+        parts.sort(key=lambda part: self.names[part.name].line)
+        self.broken = (self.names.keys() | self.book.implied.keys()) - {part.name for part in parts + implied}
+        return Design(
+            FORMAT, head["title"] or Path(self.desk.file).stem, head["shown in"], head["zone"],
+            tuple(parts + implied), rows, messages, heartbeats, head["combination"],
+            {name: declared.line for name, declared in self.names.items()} | self.book.implied,
+            self.book.key_lines, frozenset(self.book.implied), tuple(self.book.assumed), tuple(self.book.unknowns),
+            self.desk.sorted(), self.text, self.desk.file,
+        )  # fmt: skip
+
+    # -- head of the file ----------------------------------------------------------------------------------------------
+    def _format(self) -> bool:
+        """True if the rest of the file can be expected to be in the format that is read here."""
+        known = FORMAT
+        node = self.root.get("format")
+        if node is None:
+            self.desk.add("D030", m.HEAD, self.root.line, "format")
+            return True
+        line = next(key.line for key, _ in self.root.pairs if key.text == "format")
+        got = node.text if isinstance(node, Value) else ""
+        if got.isascii() and got.isdigit() and int(got[:9]) > known:
+            self.desk.findings.clear()  # another format may allow what this one refuses
+            self.desk.add("D032", m.HEAD, line, "format", got=shown(got), known=known)
+            return False
+        if got != str(known):
+            self.desk.add("D031", m.HEAD, line, "format", got=shown(got), known=known)
+        return True
+
+    def _head(self) -> dict[str, Any]:
+        own = [param.key for param in HEAD]
+        every = ["format", *own, *self.sections, *LISTS]
+        for key, _ in self.root.pairs:
+            if key.text not in every:
+                missing = [word for word in every if self.root.get(word) is None]
+                near = did_you_mean(key.text, missing)
+                got = shown(key.text)
+                self.desk.add("D033", got or m.HEAD, key.line, got, got=got, near=near, known=listed(every))
+        pairs = tuple(pair for pair in self.root.pairs if pair[0].text in own)
+        place = Place(m.HEAD, "", "", self.root.line)
+        head = Values(self.book, "").group(HEAD, Group(pairs, self.root.line), place)
+        if head["shown in"] is not BAD:
+            self.book.system = head["shown in"]
+        if head["zone"] is not BAD:
+            self._zone(head["zone"])
+        return {param.key: param.default if head[param.key] is BAD else head[param.key] for param in HEAD}
+
+    def _zone(self, zone: str) -> None:
+        from zoneinfo import ZoneInfo, available_timezones
+
+        try:
+            ZoneInfo(zone)
+        except (ValueError, OSError, KeyError):
+            line = self.book.key_lines["", "zone"]
+            near = did_you_mean(zone, available_timezones())
+            self.desk.add("D046", m.HEAD, line, "zone", got=shown(zone), near=near)
+
+    # -- which parts there are -----------------------------------------------------------------------------------------
+    def _declare(self, section: str, kinds: Mapping[str, Kind], node: Node | None) -> None:
+        """Notes the name and the kind of every part of a section, before any key is read."""
+        if node is None or (isinstance(node, Value) and not node.text):
+            return
+        example = next(iter(kinds.values())).example
+        if not isinstance(node, Group):
+            self.desk.add("D034", section, node.line, got=section, example=example)
+        elif is_single(kinds):
+            line = next(key.line for key, _ in self.root.pairs if key.text == section)
+            self._declare_part(section, kinds, Value(section, line), node)
+        else:
+            for name, keys in node.pairs:
+                if isinstance(keys, Group):
+                    self._declare_part(section, kinds, name, keys)
+                elif isinstance(keys, Value) and not keys.text and usual_kind(section, kinds):
+                    self._declare_part(section, kinds, name, Group((), name.line))
+                else:
+                    got = m.SHAPES["list" if isinstance(keys, Items) else "text" if keys.text else "nothing"]
+                    where = m.PART.format(section=section, name=shown(name.text))
+                    self.desk.add("D038", where, name.line, got=got, example=example)
+
+    def _declare_part(self, section: str, kinds: Mapping[str, Kind], key: Value, group: Group) -> None:
+        name = key.text.strip()
+        where = section if name == section else m.PART.format(section=section, name=shown(name))
+        why = _name_fault(name)
+        if why:
+            self.desk.add("D042", where, key.line, name=shown(name), why=why)
+            return
+        if name in self.names:
+            first = self.names[name].line
+            self.desk.add("D041", where, key.line, name=shown(name), first=first, second=key.line)
+            return
+        kind = self._kind(section, kinds, where, key, group)
+        self.names[name] = Declared(name, kind, section, key.line)
+        self.keys[name] = group
+
+    def _kind(self, section: str, kinds: Mapping[str, Kind], where: str, key: Value, group: Group) -> Kind | None:
+        node = group.get("kind")
+        known = listed(kinds)
+        if node is None:
+            kind = usual_kind(section, kinds)
+            if kind is None:
+                self.desk.add("D037", where, key.line, "kind", known=known)
+            return kind
+        line = next(name.line for name, _ in group.pairs if name.text == "kind")
+        got = node.text if isinstance(node, Value) else ""
+        if got in kinds:
+            return kinds[got]
+        other = self.all_kinds.get(got) or self.all_kinds.get(nearest(got, self.all_kinds))
+        if got in self.all_kinds and other:
+            self.desk.add("D036", where, line, "kind", got=shown(got), right=other.section, known=known)
+        else:
+            near = did_you_mean(got, kinds) or did_you_mean(got, self.all_kinds)
+            self.desk.add("D035", where, line, "kind", got=shown(got), near=near, known=known)
+        return None
+
+    # -- one part ------------------------------------------------------------------------------------------------------
+    def _part(self, declared: Declared) -> PartView | None:
+        group, kind, name = self.keys[declared.name], declared.kind, declared.name
+        where = declared.section if name == declared.section else m.PART.format(section=declared.section, name=name)
+        part_id = self._id(name, group, where, declared.line)
+        if kind is None:
+            return None
+        self.book.key_lines.update({(name, key.text): key.line for key, _ in group.pairs if key.text in ASIDE})
+        reader = Values(self.book, kind.word, sample_of(kind))
+        values = reader.group(kind.params, group, Place(where, name, "", declared.line), ASIDE)
+        if BAD in values.values() or part_id is None:
+            return None
+        given = frozenset(key.text for key, _ in group.pairs if key.text not in ASIDE)
+        return PartView(part_id, name, kind.word, values, given)
+
+    def _id(self, name: str, group: Group, where: str, line: int) -> str | None:
+        node = group.get("id")
+        part_id = slug(name)
+        if node is not None:
+            line = next(key.line for key, _ in group.pairs if key.text == "id")
+            part_id = node.text if isinstance(node, Value) else ""
+            if not _ID.fullmatch(part_id):
+                self.desk.add("D043", where, line, "id", got=shown(part_id), example=slug(name))
+                return None
+        first = self.ids.setdefault(part_id, name)
+        if first != name:
+            self.desk.add("D044", where, line, "id", got=shown(part_id), first=first, second=name)
+            return None
+        return part_id
+
+    def _implied(self, name: str) -> PartView | None:
+        """A power circuit that parts name and no line declares: all of it is assumed."""
+        kind = self.book.circuit
+        assert kind is not None
+        line = self.book.implied[name]
+        place = Place(m.PART.format(section=kind.section, name=shown(name)), name, "", line)
+        why = _name_fault(name)
+        if why:
+            self.desk.add("D042", place.where, line, name=shown(name), why=why)
+            return None
+        part_id = self._id(name, Group((), line), place.where, line)
+        values = Values(self.book, kind.word, sample_of(kind)).group(kind.params, Group((), line), place)
+        if BAD in values.values() or part_id is None:
+            return None
+        return PartView(part_id, name, kind.word, values, frozenset())
+
+
+def _name_fault(name: str) -> str:
+    """Why a part cannot be called so; empty when it can."""
+    if not name:
+        return m.NAME_EMPTY
+    if name == Word.UNKNOWN:
+        return m.NAME_UNKNOWN
+    if len(name) > LONGEST_NAME:
+        return m.NAME_LONG.format(limit=LONGEST_NAME)
+    sign = _NO_NAME.search(name)
+    return m.NAME_SIGN.format(sign=shown(sign[0]) or m.INVISIBLE) if sign else ""
+
+
+def sample_of(kind: Kind) -> Group | None:
+    """The keys of a kind's own example."""
+    tree = build(kind.example, Desk(kind.word))
+    inner = tree.pairs[0][1] if tree and tree.pairs else None
+    return inner if isinstance(inner, Group) else tree

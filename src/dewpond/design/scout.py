@@ -1,0 +1,165 @@
+"""Lets every part be lowered onto nothing, and writes down what it asked for.
+
+So the checks learn from the parts themselves what a sensor reports, which orders an actuator knows, what stands before
+what, and which marks lie in which vessel: no kind says it twice, and none is named here.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, field
+from typing import Any, cast
+
+from dewpond.design.model import Design
+from dewpond.parts.base import Floor, Kind, Level, Lowering, PartView, StoreSpec
+
+# Any usual weather will do: nothing that is written down depends on it.
+_SEASON = {"water": 288.15, "air": 295.15, "humidity": 0.5, "dissolved": 0.2, "supply": 4e5}
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A height that a part watches in a vessel [m above its bottom], and the key that gives it."""
+
+    part: str
+    vessel: str
+    key: str
+    height: float
+
+
+@dataclass
+class Scouted:
+    """What all parts asked for.
+
+    states   part -> the words it may be asked for in a cause
+    orders   part -> the words it obeys: at rest, acting
+    follows  part -> parts whose outlet it uses
+    ports    (part, port) that another part uses or that the part itself led somewhere
+    fills, draws  vessel -> parts that lead into it, that take from it
+    marks    heights watched in vessels
+    vessels  what each vessel said of itself
+    """
+
+    states: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    orders: dict[str, tuple[str, str]] = field(default_factory=dict)
+    follows: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
+    ports: set[tuple[str, str]] = field(default_factory=set)
+    fills: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
+    draws: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
+    marks: list[Mark] = field(default_factory=list)
+    vessels: dict[str, StoreSpec] = field(default_factory=dict)
+
+
+def scout(design: Design, kinds: Mapping[str, Kind], left_out: Collection[str] = ()) -> Scouted:
+    """What the parts ask for, those in `left_out` apart: parts that cannot be lowered, and all that lean on them."""
+    asker = _Asker(design, kinds)
+    sound = [part for part in design.parts if part.name not in left_out]
+    for role in ("place", "vessel", ""):
+        for part in sound:
+            kind = kinds[part.kind]
+            asker.current = part
+            if role == "vessel" and kind.store is not None:
+                asker.found.vessels[part.name] = kind.store(part, cast("Lowering", asker))
+            elif kind.role == role or (not role and kind.role != "place"):
+                kind.lower(part, cast("Lowering", asker))
+    return asker.found
+
+
+class _Asker:
+    """Answers what a part asks with numbers that mean nothing, but for heights, which it works out."""
+
+    def __init__(self, design: Design, kinds: Mapping[str, Kind]) -> None:
+        self.design = design
+        self.kinds = kinds
+        self.views = {part.name: part for part in design.parts}
+        self.found = Scouted()
+        self.floors: dict[str, Floor] = {}
+        self.current: PartView = design.parts[0]
+        self.count = 0
+
+    def __getattr__(self, name: str) -> Callable[..., int]:
+        """Whatever else may be asked for: a new number each time."""
+        if name.startswith("_") or not hasattr(Lowering, name):
+            raise AttributeError(name)
+        return self._number
+
+    def _number(self, *_words: Any, **_named: Any) -> int:
+        self.count += 1
+        return self.count
+
+    # -- the house -----------------------------------------------------------------------------------------------------
+    def season(self, name: str) -> float:
+        return _SEASON[name]
+
+    def part(self, name: str) -> PartView:
+        return self.views[name]
+
+    def place_height(self, place: str) -> float:
+        view = self.views[place]
+        own = view.get("floor height")
+        if own is not None:
+            return float(own)
+        return self.place_height(view["in"]) if view.get("in") else 0.0
+
+    def height(self, part: PartView, level: Level, vessel: str = "") -> float:
+        name = vessel or part.name
+        if level.measured in ("bottom", "rim"):
+            spec = self.found.vessels.get(name)
+            return spec.bottom + self._inside(spec, level) if spec else level.value
+        place = str(part.get("in") or self.views[name].get("in") or "")
+        while level.measured == "floor" and place in self.views and self.views[place].get("in"):
+            place = str(self.views[place]["in"])
+        return (self.place_height(place) if place in self.views else 0.0) + level.value
+
+    def vessel_level(self, vessel: str, level: Level) -> float:
+        spec = self.found.vessels[vessel]
+        height = self._inside(spec, level)
+        if level.measured not in ("bottom", "rim"):
+            height = self.height(self.views[vessel], level) - spec.bottom
+        key = next((key for key, value in self.current.values.items() if value is level), "")
+        self.found.marks.append(Mark(self.current.name, vessel, key, height))
+        return height
+
+    def _inside(self, spec: StoreSpec, level: Level) -> float:
+        return spec.rim - level.value if level.measured == "rim" else level.value
+
+    def place(self, floor: Floor, *_words: Any, **_named: Any) -> int:
+        self.floors[self.current.name] = floor
+        return self._number()
+
+    def floor(self, place: str) -> Floor:
+        return self.floors[place]
+
+    # -- water ---------------------------------------------------------------------------------------------------------
+    def outlet(self, part_name: str, port: str = "out") -> int:
+        if part_name != self.current.name:
+            self.found.follows[self.current.name].add(part_name)
+            self.found.ports.add((part_name, port))
+        return self._number()
+
+    def bind(self, port: str, _node: int) -> None:
+        self.found.ports.add((self.current.name, port))
+
+    def follower(self, part_name: str) -> str:
+        return next((part.name for part in self.design.parts if part.get("after") == part_name), "")
+
+    def vessel(self, name: str) -> StoreSpec:
+        return self.found.vessels[name]
+
+    def tap(self, vessel: str) -> int:
+        if vessel != self.current.name:
+            self.found.draws[vessel].add(self.current.name)
+        return self._number()
+
+    def spout(self, vessel: str, _z: float) -> int:
+        if vessel != self.current.name:
+            self.found.fills[vessel].add(self.current.name)
+        return self._number()
+
+    # -- logic ---------------------------------------------------------------------------------------------------------
+    def condition(self, word: str, _signal: int) -> None:
+        self.found.states[self.current.name].append(word)
+
+    def actuator(self, resting: str, acting: str, *_words: Any, **_named: Any) -> None:
+        self.found.orders[self.current.name] = (resting, acting)

@@ -1,0 +1,114 @@
+"""Values, limits and examples of keys as texts, in the way a keeper types them."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from dewpond import units
+from dewpond.design import messages as m
+from dewpond.design.tree import Group, Items, Node, Value
+from dewpond.errors import UnitError
+from dewpond.parts.base import REQUIRED, Level, Param
+from dewpond.vocabulary import QUANTITIES
+
+_DIGITS = 3  # of a figure that is shown back
+_EXAMPLES = {
+    "text": "a few words",
+    "count": "3",
+    "date": "2026-03-01",
+    "size": "40 cm x 30 cm",
+    "level": "45 cm above floor",
+    "part": "name of a part",
+    "parts": "[name of a part]",
+    "place": "name of a place",
+    "places": "[name of a place]",
+}
+
+
+def shown_value(value: Any, param: Param, system: units.System = "metric") -> str:
+    """A value of a key as the keeper would type it."""
+    if isinstance(value, Level):
+        height = units.show(abs(value.value), "height", system, _DIGITS)
+        below = (value.value < 0) != (value.measured == "rim")
+        return f"{height} {'below' if below else 'above'} {value.measured}"
+    if param.takes == "flag":
+        return str(param.words[0] if value else param.words[1])
+    if param.takes == "size" and isinstance(value, tuple):
+        return " x ".join(units.show(side, "length", system, _DIGITS) for side in value)
+    if param.takes in QUANTITIES and isinstance(value, (int, float)):
+        return units.show(value, param.takes, system, _DIGITS)
+    if isinstance(value, dict):
+        fields = {field.key: field for field in param.fields}
+        return ", ".join(f"{key} {shown_value(v, fields[key], system)}" for key, v in value.items() if v is not None)
+    if isinstance(value, tuple):
+        return ", ".join(shown_value(item, param.fields[0], system) if param.fields else str(item) for item in value)
+    return str(value)
+
+
+def allowed(low: float | None, high: float | None, typed: str, quantity: str, system: units.System) -> str:
+    """The limits [SI] in words, in the unit that was typed where one can be made out."""
+    words = {"low": _in_typed_unit(low, typed, quantity, system), "high": _in_typed_unit(high, typed, quantity, system)}
+    if low is None:
+        return m.AT_MOST.format(**words)
+    return (m.AT_LEAST if high is None else m.BETWEEN).format(**words)
+
+
+def _in_typed_unit(value: float | None, typed: str, quantity: str, system: units.System) -> str:
+    if value is None:
+        return ""
+    unit = re.sub(r"^[-+\d.,/\s]*", "", typed)
+    try:
+        zero, one = (units.parse(f"{number} {unit}", quantity) for number in (0, 1))
+        text = f"{(value - zero) / (one - zero):.3g} {unit}"
+        # Trusted only if it reads as the limit: some units are not proportional to anything.
+        if abs(units.parse(text, quantity) - value) <= 0.006 * abs(value - zero):
+            return text.strip()
+    except (UnitError, ZeroDivisionError):
+        pass
+    return units.show(value, quantity, system, _DIGITS)
+
+
+def written(node: Node) -> str:
+    """A tree in one line, as it may stand in a file."""
+    if isinstance(node, Value):
+        return node.text
+    if isinstance(node, Items):
+        return f"[{', '.join(map(written, node.nodes))}]"
+    return "{" + ", ".join(f"{key.text}: {written(value)}" for key, value in node.pairs) + "}"
+
+
+def example(param: Param, sample: Group | None) -> str:
+    """How a key could be written: as in the kind's own example where it has it, else made up from what it takes."""
+    given = sample.get(param.key) if sample else None
+    return f"{param.key}: {written(given) if given else made_up(param)}"
+
+
+def made_up(param: Param) -> str:
+    """A value that the key would take."""
+    if param.default is not REQUIRED and param.default is not None and param.takes not in ("map", "compound", "list"):
+        return shown_value(param.default, param)
+    if param.words:
+        return str(param.words[0])
+    if param.takes in _EXAMPLES:
+        return _EXAMPLES[param.takes]
+    if param.takes == "map":
+        inner = [f for f in param.fields if f.default is REQUIRED] or list(param.fields[:1])
+        return "{" + ", ".join(f"{field.key}: {made_up(field)}" for field in inner) + "}"
+    if param.takes == "list":
+        return f"[{made_up(param.fields[0])}]"
+    if param.takes == "compound":
+        fields = {field.key: made_up(field) for field in param.fields}
+        return re.sub(r"\{(\w[\w ]*)\}", lambda found: fields[found[1]], param.pattern)
+    return _in_range(param)
+
+
+def _in_range(param: Param) -> str:
+    """The usual example of a quantity, or a figure within the limits of the key where that one lies outside."""
+    text = QUANTITIES[param.takes].example
+    value = units.parse(text, param.takes)
+    if param.low is not None and value < param.low:
+        return units.show(param.low, param.takes)
+    if param.high is not None and value > param.high:
+        return units.show(param.high, param.takes)
+    return text

@@ -1,0 +1,327 @@
+"""The keys of one part, row or message -> words and SI numbers, as its declaration (a list of Param) says.
+
+Everything that is wrong is put on the desk, and reading goes on: a key that cannot be used is left out of the result.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Any, Final
+
+from dewpond import units
+from dewpond.design import messages as m
+from dewpond.design.desk import Desk, did_you_mean, listed, nearest, shown
+from dewpond.design.model import KEY_SEPARATOR, Assumed, Unknown
+from dewpond.design.showing import allowed, example, shown_value
+from dewpond.design.tree import Group, Items, Node, Value
+from dewpond.errors import UnitError
+from dewpond.parts.base import REQUIRED, Kind, Level, Param
+from dewpond.vocabulary import QUANTITIES, Word
+
+BAD: Final = object()  # stands for a value that was refused
+_REFUSED = {"wrong-quantity": "D066", "ambiguous": "D067", "unit-missing": "D068", "unit-unknown": "D069"}
+_LEVEL = re.compile(r"(?P<height>.+?)\s+(?P<side>above|below)\s+(?:the\s+|its\s+)?(?P<measured>\w+)")
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
+_DIGITS = re.compile(r"\d{1,9}", re.ASCII)
+
+
+@dataclass(frozen=True)
+class Declared:
+    """What is known of a part before its keys are read."""
+
+    name: str
+    kind: Kind | None  # None: not said, or not known; told already
+    section: str
+    line: int
+
+
+@dataclass
+class Book:
+    """What reading fills besides the values themselves."""
+
+    desk: Desk
+    names: Mapping[str, Declared]
+    circuit: Kind | None  # the kind of a part that is named as a power circuit and declared nowhere
+    system: units.System = "metric"
+    implied: dict[str, int] = field(default_factory=dict)
+    assumed: list[Assumed] = field(default_factory=list)
+    unknowns: list[Unknown] = field(default_factory=list)
+    key_lines: dict[tuple[str, str], int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where in the file a value stands: `where` in the keeper's words, `owner` the part, `key` the path of keys."""
+
+    where: str
+    owner: str
+    key: str
+    line: int
+
+    def inner(self, key: str, line: int | None = None) -> Place:
+        """The place of a key inside this one."""
+        path = f"{self.key}{KEY_SEPARATOR}{key}" if self.key else key
+        return replace(self, key=path, line=self.line if line is None else line)
+
+
+class Values:
+    """Reads keys. `label` is what messages call the thing they belong to, `sample` an example with its keys."""
+
+    def __init__(self, book: Book, label: str, sample: Group | None = None, unknown_key: str = "D039") -> None:
+        self.book = book
+        self.label = label
+        self.sample = sample
+        self.unknown_key = unknown_key
+
+    # -- groups of keys ------------------------------------------------------------------------------------------------
+    def group(self, params: Sequence[Param], group: Group, place: Place, aside: Collection[str] = ()) -> dict[str, Any]:
+        """Values by key, defaults included. Keys in `aside` are somebody else's. A refused value is BAD."""
+        known = {param.key: param for param in params}
+        values: dict[str, Any] = {}
+        meant = set()
+        for key, node in group.pairs:
+            if key.text in aside:
+                continue
+            here = place.inner(key.text, key.line)
+            param = known.get(key.text)
+            if param is None:
+                every = [*known, *aside]
+                near = nearest(key.text, [word for word in every if group.get(word) is None])
+                meant.add(near)
+                self._add(
+                    self.unknown_key, here, kind=self.label, got=shown(key.text), known=listed(every),
+                    near=did_you_mean(key.text, [near] if near else []),
+                )  # fmt: skip
+                continue
+            self.book.key_lines.setdefault((here.owner, here.key), key.line)
+            values[key.text] = self.value(param, node, here)
+        for param in params:
+            if param.key not in values:
+                values[param.key] = self._absent(param, place.inner(param.key), param.key in meant)
+        return values
+
+    def _absent(self, param: Param, place: Place, meant: bool) -> Any:
+        """The default of a key that was not written; BAD when it must be (`meant`: it stands there misspelt)."""
+        if param.default is REQUIRED:
+            if not meant:
+                self._add("D040", place, help=_sentence(param.help), example=self._example(param, place),
+                          unknown=_or_unknown(param))  # fmt: skip
+            return BAD
+        if param.default == Word.UNKNOWN and param.unknown:
+            return self._unknown(param, place)
+        self._assume(param, param.default, place)
+        return param.default
+
+    def _assume(self, param: Param, value: Any, place: Place) -> None:
+        """Notes whose figure a default is, where its declaration says so."""
+        if param.source is not None:
+            text = m.NOT_GIVEN if value is None else shown_value(value, param, self.book.system)
+            self.book.assumed.append(Assumed(place.owner, place.key, text, param.source.text, param.source.grade))
+        if isinstance(value, dict):
+            for field_ in param.fields:
+                self._assume(field_, value.get(field_.key), place.inner(field_.key))
+
+    # -- one value -----------------------------------------------------------------------------------------------------
+    def value(self, param: Param, node: Node, place: Place) -> Any:
+        """The value of one key, or BAD with a finding."""
+        shape = {"map": Group, "list": Items}.get(param.takes, Value)
+        several = param.takes in ("parts", "places")
+        if isinstance(node, Value):
+            text = node.text.strip()
+            if not text:
+                return self._add("D051", place, example=self._example(param, place), unknown=_or_unknown(param))
+            if text == Word.UNKNOWN and param.unknown:
+                return self._unknown(param, place)
+            if param.takes in ("map", "level") and text in param.words:
+                return text
+            if several:
+                return self._names(param, [node], place)
+            if shape is Value:
+                return self._text(param, text, place)
+        elif isinstance(node, Group) and param.takes == "map":
+            return self._inner_group(param, node, place)
+        elif isinstance(node, Items) and several:
+            return self._names(param, node.nodes, place)
+        elif isinstance(node, Items) and param.takes == "list":
+            read = [self.value(param.fields[0], item, replace(place, line=item.line)) for item in node.nodes]
+            return BAD if BAD in read else tuple(read)
+        wanted = "list" if several else {Value: "text", Group: "map", Items: "list"}[shape]
+        got = {Value: "text", Group: "map", Items: "list"}[type(node)]
+        return self._add("D050", place, wanted=m.SHAPES[wanted], got=m.SHAPES[got], example=self._example(param, place))
+
+    def _inner_group(self, param: Param, node: Group, place: Place) -> Any:
+        values = Values(self.book, f"{self.label} ({param.key})", None, self.unknown_key)
+        read = values.group(param.fields, node, place)
+        return BAD if BAD in read.values() else read
+
+    def _unknown(self, param: Param, place: Place) -> Any:
+        taken = param.unknown[0]
+        self.book.unknowns.append(Unknown(place.owner, place.key, param.unknown, taken, param.find_out))
+        return taken
+
+    def _text(self, param: Param, text: str, place: Place) -> Any:
+        for words in param.trailing:
+            text = text.removesuffix(f" {words}")
+        if text == Word.UNKNOWN and text not in param.words:
+            return self._add("D060", place, help=_sentence(param.help), example=self._example(param, place))
+        if param.takes in QUANTITIES and param.takes != "count":
+            return self._quantity(param, text, param.takes, place)
+        read: dict[str, Callable[[Param, str, Place], Any]] = {
+            "text": lambda _param, text, _place: text,
+            "word": self._word,
+            "flag": self._flag,
+            "count": self._count,
+            "date": self._date,
+            "size": self._size,
+            "level": self._level,
+            "compound": self._compound,
+            "part": self._one_name,
+            "place": self._one_name,
+        }
+        return read[param.takes](param, text, place)
+
+    def _quantity(self, param: Param, text: str, quantity: str, place: Place) -> Any:
+        try:
+            value = units.parse(text, quantity)
+        except UnitError as error:
+            return self._refused(error, place)
+        if (param.low is not None and value < param.low) or (param.high is not None and value > param.high):
+            limits = allowed(param.low, param.high, text, quantity, self.book.system)
+            return self._add("D053", place, got=shown(text), allowed=limits, help=_sentence(param.help))
+        return value
+
+    def _refused(self, error: UnitError, place: Place) -> Any:
+        return self._add(_REFUSED.get(error.code, "D052"), place, what=error.what, remedy=error.remedy)
+
+    def _word(self, param: Param, text: str, place: Place) -> Any:
+        if text in param.words:
+            return text
+        known = dict.fromkeys([*map(str, param.words), *([str(Word.UNKNOWN)] if param.unknown else [])])
+        return self._add("D054", place, got=shown(text), near=did_you_mean(text, known), known=listed(known))
+
+    def _flag(self, param: Param, text: str, place: Place) -> Any:
+        word = self._word(param, text, place)
+        return word if word is BAD else word == param.words[0]
+
+    def _count(self, param: Param, text: str, place: Place) -> Any:
+        if not _DIGITS.fullmatch(text):
+            return self._add("D055", place, got=shown(text))
+        return int(text) if self._quantity(param, text, "count", place) is not BAD else BAD
+
+    def _date(self, _param: Param, text: str, place: Place) -> Any:
+        try:
+            if not _DATE.fullmatch(text):
+                raise ValueError
+            return date.fromisoformat(text).isoformat()
+        except ValueError:
+            return self._add("D056", place, got=shown(text))
+
+    def _size(self, param: Param, text: str, place: Place) -> Any:
+        try:
+            sides = units.parse_pair(text, "length")
+        except UnitError as error:
+            return self._refused(error, place)
+        for side in sides:
+            if (param.low is not None and side < param.low) or (param.high is not None and side > param.high):
+                limits = allowed(param.low, param.high, "", "length", self.book.system)
+                return self._add("D053", place, got=shown(text), allowed=limits, help=_sentence(param.help))
+        return sides
+
+    def _level(self, param: Param, text: str, place: Place) -> Any:
+        found = _LEVEL.fullmatch(text)
+        if not found:
+            value = self._quantity(param, text, "height", place)
+            return value if value is BAD else Level(value)
+        measured = found["measured"]
+        if measured not in m.LEVELS.split(", "):
+            near = did_you_mean(measured, m.LEVELS.split(", "))
+            return self._add("D058", place, got=shown(measured), near=near, known=m.LEVELS)
+        # Below the rim counts as positive, since no mark lies above it; so does above everything else.
+        downwards = measured == "rim"
+        usual = (found["side"] == "below") == downwards
+        value = self._quantity(param if usual else replace(param, low=None), found["height"], "height", place)
+        return value if value is BAD else Level(value if usual else -value, measured)
+
+    def _compound(self, param: Param, text: str, place: Place) -> Any:
+        pieces = re.split(r"\{(\w[\w ]*)\}", param.pattern)
+        pattern = "".join(
+            rf"(?P<f{number // 2}>.+?)" if number % 2 else re.escape(piece).replace(r"\ ", r"\s+")
+            for number, piece in enumerate(pieces)
+        )
+        found = re.fullmatch(pattern, text)
+        if not found:
+            form = re.sub(r"[{}]", "", param.pattern)
+            return self._add("D059", place, got=shown(text), pattern=form, example=self._example(param, place))
+        fields = {f.key: f for f in param.fields}
+        read = {
+            key: self._text(fields[key], found[f"f{number}"].strip(), place.inner(key))
+            for number, key in enumerate(pieces[1::2])
+        }
+        return BAD if BAD in read.values() else read
+
+    # -- names of other parts ------------------------------------------------------------------------------------------
+    def _names(self, param: Param, nodes: Sequence[Node], place: Place) -> Any:
+        names = []
+        for node in nodes:
+            here = replace(place, line=node.line)
+            if not isinstance(node, Value) or not node.text.strip():
+                example_ = self._example(param, place)
+                return self._add("D050", here, wanted=m.SHAPES["list"], got=m.SHAPES["nothing"], example=example_)
+            name = self._one_name(param, node.text.strip(), here)
+            if name in names and name is not BAD:
+                name = self._add("D065", here, got=shown(name))
+            names.append(name)
+        return BAD if BAD in names else tuple(names)
+
+    def _one_name(self, param: Param, text: str, place: Place) -> Any:
+        roles = param.roles or (("place",) if param.takes in ("place", "places") else ())
+        named = self.book.names.get(text)
+        if named is None:
+            if roles == ("circuit",) and self.book.circuit is not None:
+                self.book.implied.setdefault(text, place.line)
+                return text
+            fit = [d.name for d in self.book.names.values() if _fits(d, param, roles) and d.name != place.owner]
+            near = did_you_mean(text, [*fit, *self.book.names])
+            return self._add("D061", place, got=shown(text), near=near, known=_fitting(fit))
+        if text == place.owner:
+            return self._add("D064", place)
+        if not _fits(named, param, roles):
+            fit = [d.name for d in self.book.names.values() if _fits(d, param, roles)]
+            wanted = listed([m.ROLES[role] for role in roles]) or m.WITH_KEYS.format(keys=listed(param.has))
+            word = named.kind.word if named.kind else ""
+            return self._add("D062", place, got=shown(text), kind=word, wanted=wanted, known=_fitting(fit))
+        return text
+
+    # -- findings ------------------------------------------------------------------------------------------------------
+    def _example(self, param: Param, place: Place) -> str:
+        return example(param, self.sample if KEY_SEPARATOR not in place.key else None)
+
+    def _add(self, code: str, place: Place, **words: object) -> Any:
+        self.book.desk.add(code, place.where, place.line, place.key, **words)
+        return BAD
+
+
+def _fits(named: Declared, param: Param, roles: Sequence[str]) -> bool:
+    if named.kind is None:
+        return True
+    keys = {p.key for p in named.kind.params}
+    return (not roles or named.kind.role in roles) and all(key in keys for key in param.has)
+
+
+def _fitting(names: Sequence[str]) -> str:
+    return m.FITTING.format(names=listed(names, 12)) if names else m.NONE_FITS
+
+
+def _or_unknown(param: Param) -> str:
+    if not param.unknown:
+        return ""
+    how = m.FIND_OUT.format(how=param.find_out.rstrip(".")) if param.find_out else ""
+    return m.OR_UNKNOWN.format(key=param.key) + how
+
+
+def _sentence(text: str) -> str:
+    text = text.strip().rstrip(".")
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
