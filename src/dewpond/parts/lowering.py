@@ -46,6 +46,13 @@ class StoreSpec:
     mixed_with: str = ""  # a vessel that shares its dissolved matter, because water circulates through both
     tank: bool = False  # animals live in it, so its salinity is part of what a failure does
 
+    def volume_at(self, level: float) -> float:
+        """Water in it at a level above its bottom [m] -> [m3]; the last stretch of the table goes on above its end."""
+        row = max(1, sum(height < level for height in self.heights[:-1]))
+        low, high = self.heights[row - 1], self.heights[row]
+        under, over = self.volumes[row - 1], self.volumes[row]
+        return under + (level - low) * (over - under) / (high - low)
+
 
 @dataclass(frozen=True)
 class Floor:

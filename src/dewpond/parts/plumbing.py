@@ -45,6 +45,13 @@ HEIGHT = Param(
     high=4.0,
     source=Source("half a metre: one of many; it only shifts pressures by its own height", PRIOR, 0.0, 1.5),
 )
+BOTTOM = Param(
+    "bottom",
+    "level",
+    "Height of its bottom.",
+    default=Level(0.0, "floor"),
+    source=Source("it stands on the floor", TRADE, 0.0, 0.5),
+)
 DRIVEN_BY = Param("driven by", "part", "The controller whose orders it obeys.", roles=("box",))
 POWER = Param(
     "power",

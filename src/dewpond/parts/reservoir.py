@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, ProofTest, Source, StoreSpec
-from dewpond.parts.plumbing import IN, MONTH, PRIOR, above_bottom, disc
+from dewpond.parts.plumbing import BOTTOM, IN, MONTH, PRIOR, above_bottom, disc
 from dewpond.physics.openings import SWMM_WEIR, THIN_WALL, side_outlet_flow
 from dewpond.physics.water import G
 
@@ -32,7 +32,7 @@ OVERFLOW = (
 )
 PARAMS = (
     IN,
-    Param("bottom", "level", "Height of its bottom.", default=Level(0.0, "floor")),
+    BOTTOM,
     Param("footprint", "size", "Length and width of the water in it, inside.", low=0.02, high=5.0),
     Param("rim", "height", "Height of its rim above its bottom, inside.", low=0.02, high=3.0),
     Param("overflow", "map", "Its overflow, or the word none.", default=NONE, words=(NONE,), fields=OVERFLOW),

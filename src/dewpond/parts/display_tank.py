@@ -1,0 +1,215 @@
+"""The tank itself, with the return pump that fills it from a sump, if it has one.
+
+Everything that evaporates leaves here; salt stays. It fails by its overflow being blocked (the return pump then empties
+its chamber over the rim, while top-off replaces it with fresh water), by the return pump stopping (the tank drains down
+into the sump) and at its seams. Evaporation: Shah (2014) times how much the water is moved, see
+``physics.evaporation``.
+"""
+
+from __future__ import annotations
+
+from dewpond.errors import Finding
+from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, ProofTest, Source, StoreSpec
+from dewpond.parts.plumbing import IN_IF_ELSEWHERE, MONTH, PRIOR, TRADE, powered
+from dewpond.physics.evaporation import FACTORS, shah_flux
+from dewpond.physics.seawater import density
+from dewpond.physics.water import density as fresh_density
+
+CRACK = 1e-6  # area of a leaking seam at its bottom [m2]; our prior, 0.1 to 10 mm2
+TURNOVER = 10.0 / 3600.0  # return flow over the tank's volume [1/s]
+GULP = 0.02  # from the level the return pump needs, down to where it gives nothing [m]; our prior, 10 to 50 mm
+LEAST_DRAIN_DOWN = 2e-3  # head over the weir, where no rise in the sump was measured [m]
+CROWDED = 0.05  # head at which the drain swallows no more than its pipe can [m]; our prior, 30 to 100 mm
+UNCOVERED = "open"
+
+PARAMS = (
+    IN_IF_ELSEWHERE,
+    Param("bottom", "level", "Height of its bottom.", default=Level(0.75, "floor"),
+          source=Source("a usual cabinet", TRADE, 0.5, 1.0)),
+    Param(
+        "drains to", "part", "The sump into which its overflow drains; left out: it has none.", default=None,
+        roles=("vessel",), has=("return chamber", "footprint", "return pump needs", "rises when the return pump stops"),
+    ),
+    Param("surface", "size", "Length and width of its water.", low=0.05, high=10.0),
+    Param("volume", "volume", "Water in it while all runs, without the sump.", low=1e-3, high=20.0),
+    Param("salinity", "salinity", "Its salinity; 0 ppt for a fresh-water tank.", low=0.0, high=42.0),
+    Param(
+        "free above water", "height", "From the water up to the rim, while all runs.", default=0.06, low=0.0, high=1.0,
+        source=Source("a rimless tank with an overflow", PRIOR, 0.02, 0.1),
+    ),
+    Param(
+        "water temperature", "temperature", "Of its water.", default=298.15, low=283.15, high=308.15,
+        source=Source("25 C", TRADE, 296.15, 300.15),
+    ),
+    Param(
+        "return flow", "flow", "What the return pump gives: a bucket and a clock at the end of its tube.", default=None,
+        low=10e-3 / 3600.0, high=50.0 / 3600.0,
+        source=Source("left out: ten times its volume an hour; 5 to 10 times is usual", TRADE),
+    ),
+    Param(
+        "evaporation", "flow", "What evaporates, sump and all: a week of top-off, or a ruler; left out: reckoned.",
+        default=None, low=0.0, high=0.2 / 86400.0,
+        source=Source("left out: Shah 2014, times the movement of the water, times all open water; divide and "
+                      "multiply by 1.6 until it is measured", "published"),
+    ),
+    Param(
+        "water is", "word", "How much its surface is moved.", default="circulated",
+        words=("glass-calm", "circulated", "strongly moved"),
+    ),
+    Param("covered by", "word", "What lies on it.", default=UNCOVERED,
+          words=(UNCOVERED, "mesh screen", "glass lid with gaps")),
+    Param("power", "part", "The power circuit of the return pump.", default=None, roles=("circuit",)),
+)  # fmt: skip
+
+FAULTS = (
+    Fault(
+        "display overflow blocked", "initiator",
+        "A snail, a plant or a fish blocks its overflow: the return pump lifts the water of its chamber over the rim.",
+        "a level that stands higher than usual",
+    ),
+    Fault("return pump stops", "event", "The return pump stops: the tank drains down into the sump.", "silence"),
+    Fault("seam leaks", "initiator", "A seam near its bottom leaks: a steady trickle of tank water.", "water below it"),
+)  # fmt: skip
+
+
+def place_of(p: PartView, b: Lowering) -> str:
+    """Where it stands: its own place, else that of its sump."""
+    return str(p["in"] or b.part(p["drains to"])["in"])
+
+
+def surface_of(p: PartView) -> float:
+    """Its open water [m2]."""
+    return float(p["surface"][0] * p["surface"][1])
+
+
+def store(p: PartView, b: Lowering) -> StoreSpec:
+    """Straight walls: its volume over its surface gives the depth, and the rim lies above that."""
+    surface = surface_of(p)
+    depth = p["volume"] / surface
+    rim = depth + p["free above water"]
+    floor = p if p["in"] else b.part(p["drains to"])
+    return StoreSpec(
+        bottom=b.height(floor, p["bottom"]),
+        heights=(0.0, rim),
+        volumes=(0.0, surface * rim),
+        rim=rim,
+        start=depth,
+        dissolved=p["salinity"] * 1e-3 * density(p["salinity"], p["water temperature"]),
+        place=place_of(p, b),
+        mixed_with=p["drains to"] or "",
+        tank=True,
+    )
+
+
+def evaporation(p: PartView, b: Lowering) -> tuple[float, float]:
+    """What evaporates from the tank and from its sump [m3/s]."""
+    tank, sump = surface_of(p) * (1.0 if p["covered by"] == UNCOVERED else FACTORS[p["covered by"]].value), 0.0
+    if p["drains to"]:
+        below = b.part(p["drains to"])
+        shut_in = below.get("stands in")
+        sump = below["footprint"][0] * below["footprint"][1] * (FACTORS[shut_in].value if shut_in in FACTORS else 1.0)
+    if p["evaporation"] is not None:
+        return p["evaporation"] * tank / (tank + sump), p["evaporation"] * sump / (tank + sump)
+    warm = p["water temperature"]
+    still = shah_flux(warm, b.season("air"), b.season("humidity"), p["salinity"]) / fresh_density(warm)
+    moved = still * FACTORS[p["water is"]].value
+    return moved * tank, moved * sump
+
+
+def drain_down(p: PartView, b: Lowering) -> float:
+    """How far the tank's own level falls when the return pump stops [m], from how far the sump then rises."""
+    sump = b.vessel(p["drains to"])
+    rise = b.part(p["drains to"])["rises when the return pump stops"]
+    arrives = sump.volume_at(sump.start + rise) - sump.volume_at(sump.start)
+    return max(arrives / surface_of(p), LEAST_DRAIN_DOWN)
+
+
+def circulate(p: PartView, b: Lowering) -> None:
+    """Return pump up, weir down: at rest with each other at the levels of the design."""
+    spec, sump = b.vessel(p.name), p["drains to"]
+    flow = p["return flow"] or TURNOVER * p["volume"]
+    needs = b.vessel_level(sump, b.part(sump)["return pump needs"])
+    live = powered(p["power"] or "", b)
+    pump = b.gate_level(sump, needs, max(needs - GULP, 0.1 * needs), also=live)
+    b.fixed_flow(b.tap(sump), b.tap(p.name), flow, pump)
+    head = drain_down(p, b)
+    crest = spec.bottom + spec.start - head
+    coefficient = flow / head**1.5
+    clear = b.gate_signal(b.always(True))
+    b.weir(p.name, crest, b.spout(sump, crest), coefficient, coefficient * max(CROWDED, 2.0 * head), clear)
+    b.fault("display overflow blocked", [("high", clear, 0.0)])
+    b.fault("return pump stops", [("high", pump, 0.0)])
+    b.say(b.no(live), f"the return pump of {p.name} stops", f"the return pump of {p.name} starts again")
+    dry = b.all(live, b.no(b.level_above(sump, needs + 1e-3, needs)))
+    b.say(
+        dry, f"the return pump of {p.name} draws air", f"the return pump of {p.name} is under water again", kind="harm"
+    )
+    b.tally("return pump dry", dry)
+
+
+def lower(p: PartView, b: Lowering) -> None:
+    """Evaporation from tank and sump, circulation between them, and the seam that may leak."""
+    spec = b.vessel(p.name)
+    tap = b.tap(p.name)
+    b.leak(tap, spec.bottom, spec.place, "seam leaks", CRACK)
+    tank, sump = evaporation(p, b)
+    b.fixed_flow(tap, b.air_end(), tank, b.gate_level(p.name, 0.01, 0.005), passage=0.0)
+    if p["drains to"]:
+        b.fixed_flow(b.tap(p["drains to"]), b.air_end(), sump, b.gate_level(p["drains to"], 0.01, 0.005), passage=0.0)
+        circulate(p, b)
+
+
+def check(p: PartView) -> list[Finding]:
+    """It must stand somewhere."""
+    if p["in"] or p["drains to"]:
+        return []
+    return [
+        Finding(
+            "tank-place-missing",
+            "error",
+            p.name,
+            "It says neither in which room it stands nor which sump it drains to.",
+            "Add 'in: ...' with the name of the room, or 'drains to: ...' with the name of its sump.",
+            key="in",
+        )
+    ]
+
+
+KIND = Kind(
+    word="display tank",
+    section="water",
+    role="vessel",
+    summary="The tank with its animals, and the return pump that fills it from its sump.",
+    fails="Its overflow is blocked, its return pump stops or draws air, or a seam leaks.",
+    params=PARAMS,
+    ports=(),
+    faults=FAULTS,
+    lower=lower,
+    check=check,
+    store=store,
+    tests=(
+        ProofTest(
+            "block the overflow",
+            "Standing by, with the top-off unplugged and a towel at hand, hold the overflow shut. Let go when the "
+            "return pump draws air, or when the tank is a finger's breadth below its rim.",
+            "The return pump draws air first.",
+            12.0 * MONTH,
+        ),
+    ),
+    symbol='<path d="M3 2 V18 H37 V2" fill="none" stroke="currentColor" stroke-width="1.5"/>'
+    '<path d="M3 5 H37" stroke="currentColor" stroke-dasharray="4 2"/>'
+    '<path d="M14 12 q6 -5 12 0 q-6 5 -12 0 M14 12 l-4 -3 v6 Z" fill="none" stroke="currentColor"/>',
+    example="reef: {kind: display tank, drains to: big sump, surface: 120 cm x 60 cm, volume: 410 L, salinity: 35 ppt}",
+    cautions=(
+        "Mains electricity beside salt water: a residual-current device, and leads that hang in a loop.",
+        "Salinity kills by where it ends and how long it stays there, upward as well as downward.",
+    ),
+    notes=(
+        "Water of tank and sump counts as mixed at all times, also while the return pump stands still.",
+        "The weir and the end of the return tube are one curve: through the return flow, and through what drains down.",
+        "Below the level it needs, the return pump gives evenly less, and nothing 20 mm further down (our prior).",
+        "Return flow decides only how fast things happen. Without a power circuit the return pump never loses power.",
+        "Salt water carried away by skimmer, splash and salt creep is not counted.",
+        "A leaking seam is 1 mm2 at the bottom (our prior, 0.1 to 10 mm2).",
+    ),
+)
