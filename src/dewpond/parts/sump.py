@@ -8,7 +8,7 @@ below the rim, and a partial overfill takes it away until the next power cut. It
 from __future__ import annotations
 
 from dewpond.errors import Finding
-from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, ProofTest, Source, StoreSpec
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, ProofTest, Source, StoreSpec
 from dewpond.parts.plumbing import BOTTOM, IN, MONTH, PRIOR, above_bottom
 
 CRACK = 1e-6  # area of a leaking seam at its bottom [m2]; our prior, 0.1 to 10 mm2
