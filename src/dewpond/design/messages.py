@@ -346,3 +346,17 @@ NAME_UNKNOWN: Final = 'the word "unknown" is kept for answers'
 NAME_LONG: Final = "it is longer than {limit} characters"
 NAME_SIGN: Final = "it holds the sign {sign}"
 INVISIBLE: Final = "that is not to be seen"
+
+# What editors show
+SCHEMA_TITLE: Final = "Dewpond: description of a permanent purified-water fill with its top-off"
+SCHEMA_FORMAT: Final = "The version of the file's form; stands at the head."
+SCHEMA_SECTION: Final = "The section {section}: a part a line, its name first."
+SCHEMA_KIND: Final = "What kind of part it is."
+SCHEMA_ID: Final = "A name for the daybook that outlives the part's own: small letters, digits and hyphens."
+SCHEMA_MATRIX: Final = "What makes what happen: cause, how long it must last, effect."
+SCHEMA_ROW: Final = "One cause with its effect."
+SCHEMA_MESSAGES: Final = "What is told to people, and by what path it reaches them."
+SCHEMA_MESSAGE: Final = "A message that rows send."
+SCHEMA_HEARTBEAT: Final = "A sign of life; when it stays away, somebody is told."
+SCHEMA_LIMITS: Final = "Allowed: {limits}."
+SCHEMA_EXAMPLE: Final = "For instance `{example}`."

@@ -265,7 +265,7 @@ class _Reader:
         if kind is None:
             return None
         self.book.key_lines.update({(name, key.text): key.line for key, _ in group.pairs if key.text in ASIDE})
-        reader = Values(self.book, kind.word, sample_of(kind))
+        reader = Values(self.book, kind.word, kind.example)
         values = reader.group(kind.params, group, Place(where, name, "", declared.line), ASIDE)
         if BAD in values.values() or part_id is None:
             return None
@@ -298,7 +298,7 @@ class _Reader:
             self.desk.add("D042", place.where, line, name=shown(name), why=why)
             return None
         part_id = self._id(name, Group((), line), place.where, line)
-        values = Values(self.book, kind.word, sample_of(kind)).group(kind.params, Group((), line), place)
+        values = Values(self.book, kind.word, kind.example).group(kind.params, Group((), line), place)
         if BAD in values.values() or part_id is None:
             return None
         return PartView(part_id, name, kind.word, values, frozenset())
@@ -314,10 +314,3 @@ def _name_fault(name: str) -> str:
         return m.NAME_LONG.format(limit=LONGEST_NAME)
     sign = _NO_NAME.search(name)
     return m.NAME_SIGN.format(sign=shown(sign[0]) or m.INVISIBLE) if sign else ""
-
-
-def sample_of(kind: Kind) -> Group | None:
-    """The keys of a kind's own example."""
-    tree = build(kind.example, Desk(kind.word))
-    inner = tree.pairs[0][1] if tree and tree.pairs else None
-    return inner if isinstance(inner, Group) else tree

@@ -97,7 +97,7 @@ class _Row:
 
     def read(self, number: int) -> Row | None:
         params = [p for p in ROW_PARAMS if p.key != "effect"]
-        reader = Values(self.book, self.where, None, "D071")
+        reader = Values(self.book, self.where, "", "D071")
         values = reader.group(params, self.items, self.place, ("effect",))
         cause = self._cause(values["cause"])
         effects = self._effects(self.items.get("effect"))
@@ -210,7 +210,7 @@ def read_messages(
         place = Place(where, where, "", key.line)
         listed_ = _as_lists(group, ("path", "tell"))
         if group.get("from") is not None or group.get("every") is not None:
-            values = Values(book, where, None, "D071").group(HEARTBEAT_PARAMS, listed_, place)
+            values = Values(book, where, "", "D071").group(HEARTBEAT_PARAMS, listed_, place)
             if BAD not in values.values():
                 heartbeats.append(Heartbeat(name, key.line, *(values[param.key] for param in HEARTBEAT_PARAMS)))
         else:
@@ -222,7 +222,7 @@ def read_messages(
 
 def _message(name: str, group: Group, book: Book, place: Place) -> Message | None:
     late = [(key, node) for key, node in group.pairs if _UNANSWERED.fullmatch(key.text)]
-    reader = Values(book, place.where, None, "D071")
+    reader = Values(book, place.where, "", "D071")
     values = reader.group(MESSAGE_PARAMS, group, place, [key.text for key, _ in late])
     after, then = None, None
     for key, node in late:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from typing import Any
 
 from dewpond import units
 from dewpond.design import messages as m
-from dewpond.design.tree import Group, Items, Node, Value
+from dewpond.design.desk import Desk
+from dewpond.design.tree import Group, Items, Node, Value, build
 from dewpond.errors import UnitError
 from dewpond.parts.base import REQUIRED, Level, Param
 from dewpond.vocabulary import QUANTITIES
@@ -78,10 +80,18 @@ def written(node: Node) -> str:
     return "{" + ", ".join(f"{key.text}: {written(value)}" for key, value in node.pairs) + "}"
 
 
-def example(param: Param, sample: Group | None) -> str:
-    """How a key could be written: as in the kind's own example where it has it, else made up from what it takes."""
-    given = sample.get(param.key) if sample else None
+def example(param: Param, sample: str) -> str:
+    """How a key could be written: as in a sample line of a file that has it, else made up from what it takes."""
+    given = _keys(sample).get(param.key) if sample else None
     return f"{param.key}: {written(given) if given else made_up(param)}"
+
+
+@cache
+def _keys(sample: str) -> Group:
+    """The keys of a part that is written in one line, "name: {key: value}"."""
+    tree = build(sample, Desk(""))
+    inner = tree.pairs[0][1] if tree and tree.pairs else None
+    return inner if isinstance(inner, Group) else Group((), 0)
 
 
 def made_up(param: Param) -> str:

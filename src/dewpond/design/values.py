@@ -50,9 +50,18 @@ class Book:
     assumed: list[Assumed] = field(default_factory=list)
     unknowns: list[Unknown] = field(default_factory=list)
     key_lines: dict[tuple[str, str], int] = field(default_factory=dict)
+    _texts: dict[int, str] = field(default_factory=dict)
+
+    def default_text(self, param: Param) -> str:
+        """The default of a key as a text; worked out once for all parts of a kind."""
+        text = self._texts.get(id(param))
+        if text is None:
+            text = m.NOT_GIVEN if param.default is None else shown_value(param.default, param, self.system)
+            self._texts[id(param)] = text
+        return text
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Place:
     """Where in the file a value stands: `where` in the keeper's words, `owner` the part, `key` the path of keys."""
 
@@ -64,13 +73,13 @@ class Place:
     def inner(self, key: str, line: int | None = None) -> Place:
         """The place of a key inside this one."""
         path = f"{self.key}{KEY_SEPARATOR}{key}" if self.key else key
-        return replace(self, key=path, line=self.line if line is None else line)
+        return Place(self.where, self.owner, path, self.line if line is None else line)
 
 
 class Values:
-    """Reads keys. `label` is what messages call the thing they belong to, `sample` an example with its keys."""
+    """Reads keys. `label` is what messages call the thing they belong to, `sample` a line of a file with its keys."""
 
-    def __init__(self, book: Book, label: str, sample: Group | None = None, unknown_key: str = "D039") -> None:
+    def __init__(self, book: Book, label: str, sample: str = "", unknown_key: str = "D039") -> None:
         self.book = book
         self.label = label
         self.sample = sample
@@ -112,17 +121,12 @@ class Values:
             return BAD
         if param.default == Word.UNKNOWN and param.unknown:
             return self._unknown(param, place)
-        self._assume(param, param.default, place)
-        return param.default
-
-    def _assume(self, param: Param, value: Any, place: Place) -> None:
-        """Notes whose figure a default is, where its declaration says so."""
+        if isinstance(param.default, dict) and all(inner.default is not REQUIRED for inner in param.fields):
+            return self._inner_group(param, Group((), place.line), place)  # with all that the keys inside assume
         if param.source is not None:
-            text = m.NOT_GIVEN if value is None else shown_value(value, param, self.book.system)
+            text = self.book.default_text(param)
             self.book.assumed.append(Assumed(place.owner, place.key, text, param.source.text, param.source.grade))
-        if isinstance(value, dict):
-            for field_ in param.fields:
-                self._assume(field_, value.get(field_.key), place.inner(field_.key))
+        return param.default
 
     # -- one value -----------------------------------------------------------------------------------------------------
     def value(self, param: Param, node: Node, place: Place) -> Any:
@@ -153,7 +157,7 @@ class Values:
         return self._add("D050", place, wanted=m.SHAPES[wanted], got=m.SHAPES[got], example=self._example(param, place))
 
     def _inner_group(self, param: Param, node: Group, place: Place) -> Any:
-        values = Values(self.book, f"{self.label} ({param.key})", None, self.unknown_key)
+        values = Values(self.book, f"{self.label} ({param.key})", "", self.unknown_key)
         read = values.group(param.fields, node, place)
         return BAD if BAD in read.values() else read
 
@@ -283,21 +287,25 @@ class Values:
             if roles == ("circuit",) and self.book.circuit is not None:
                 self.book.implied.setdefault(text, place.line)
                 return text
-            fit = [d.name for d in self.book.names.values() if _fits(d, param, roles) and d.name != place.owner]
+            fit = self._fitting_names(param, roles, place)
             near = did_you_mean(text, [*fit, *self.book.names])
             return self._add("D061", place, got=shown(text), near=near, known=_fitting(fit))
         if text == place.owner:
             return self._add("D064", place)
         if not _fits(named, param, roles):
-            fit = [d.name for d in self.book.names.values() if _fits(d, param, roles)]
+            fit = self._fitting_names(param, roles, place)
             wanted = listed([m.ROLES[role] for role in roles]) or m.WITH_KEYS.format(keys=listed(param.has))
             word = named.kind.word if named.kind else ""
             return self._add("D062", place, got=shown(text), kind=word, wanted=wanted, known=_fitting(fit))
         return text
 
+    def _fitting_names(self, param: Param, roles: Sequence[str], place: Place) -> list[str]:
+        every = self.book.names.values()
+        return [d.name for d in every if d.kind and d.name != place.owner and _fits(d, param, roles)]
+
     # -- findings ------------------------------------------------------------------------------------------------------
     def _example(self, param: Param, place: Place) -> str:
-        return example(param, self.sample if KEY_SEPARATOR not in place.key else None)
+        return example(param, self.sample if KEY_SEPARATOR not in place.key else "")
 
     def _add(self, code: str, place: Place, **words: object) -> Any:
         self.book.desk.add(code, place.where, place.line, place.key, **words)
