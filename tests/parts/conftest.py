@@ -74,12 +74,6 @@ class Bench:
     def port(self, port: str, z: float) -> int:
         return self._end("port", port, z)
 
-    def open_end(self, z: float, place: str) -> int:
-        return self._end("open end", z, place)
-
-    def drain_end(self, z: float) -> int:
-        return self._end("drain end", z)
-
     def _end(self, *what: Any) -> int:
         self.ends.append(what)
         return len(self.ends) - 1
@@ -96,10 +90,6 @@ class Bench:
 
     def gate_signal(self, signal: int) -> int:
         self.gates.append(Gate("signal", signal))
-        return len(self.gates) - 1
-
-    def gate_leak(self) -> int:
-        self.gates.append(Gate("leak"))
         return len(self.gates) - 1
 
     # -- logic
