@@ -29,9 +29,7 @@ def test_reading_is_right_exactly_when_contact_and_input_agree(
 @pytest.mark.parametrize(
     ("contact", "read", "says"), [("closes when wet", "closed", False), ("opens when wet", "open", True)]
 )
-def test_cut_wire_reads_dry_or_trips(
-    lowered: Callable[..., Any], contact: str, read: str, says: bool
-) -> None:
+def test_cut_wire_reads_dry_or_trips(lowered: Callable[..., Any], contact: str, read: str, says: bool) -> None:
     bench = lowered(KIND, "probe", {**BASE, "contact": contact, "read as wet when": read})
     bench.fail("wire cut")
     assert [bench.now(bench.conditions["wet"], pool=wet) for wet in (False, True)] == [says, says]

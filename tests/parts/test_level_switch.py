@@ -112,6 +112,7 @@ def test_exactly_one_mark_and_one_state(view: Callable[..., Any], change: dict[s
     part = view(KIND, "mark", {**given("closes when low", "low", "closed"), **change})
     found = KIND.check(part)
     assert {finding.code for finding in found} == codes
+    assert all(finding.key in part.values for finding in found)
     assert all(finding.where == "mark" and finding.level == "error" for finding in found)
 
 

@@ -116,7 +116,7 @@ def _one_of(p: PartView, first: str, second: str, code: str, wanted: str) -> lis
     if len(given) == 1:
         return []
     what = f'Both "{first}" and "{second}" are given' if given else f'Neither "{first}" nor "{second}" is given'
-    return [Finding(code, "error", p.name, f"{what}.", f"Give one of them: {wanted}.", key=first if given else None)]
+    return [Finding(code, "error", p.name, f"{what}.", f"Give one of them: {wanted}.", key=first)]
 
 
 def check(p: PartView) -> list[Finding]:

@@ -56,7 +56,10 @@ PARAMS = (
             "carpet with its pad soaks up 5 mm", MEMORY, 0.1, 1.05,
         ),
     ),
-    Param("floor height", "height", "Its floor above that of the lowest room.", default=0.0, low=-5.0, high=50.0),
+    Param(
+        "floor height", "height", "Its floor above that of the lowest room.", default=0.0, low=-5.0, high=50.0,
+        source=Source("on the lowest floor", PRIOR, 0.0, 3.0),
+    ),
     Param("leads to", "place", "Where water goes when this floor takes no more; left out: it stays.", default=None),
     Param("drain", "part", "The drain in its floor.", roles=("drain",), default=None),
     Param(
