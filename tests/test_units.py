@@ -22,6 +22,8 @@ READ = [
     ("1/4 in", "bore", INCH / 4),
     ("1/4 In.", "bore", INCH / 4),
     ("½ inch", "bore", INCH / 2),
+    ("-1/4 in", "height", -INCH / 4),
+    ("-1 1/4 in", "height", Fraction(-5, 4) * INCH),
     ("0.170 in", "bore", Fraction(17, 100) * INCH),
     ("0,125 in", "bore", INCH / 8),
     ("5' 6\"", "length", 66 * INCH),
