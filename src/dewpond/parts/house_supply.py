@@ -58,12 +58,14 @@ FAULTS = (
         "event",
         "The house has no water pressure.",
         "no water at any tap",
+        lasts=4.0 * 3600.0,
     ),
     Fault(
         "pressure high at night",
         "event",
         "The pressure rises by four tenths while nobody else draws water.",
         "a gauge that keeps its highest reading",
+        lasts=8.0 * 3600.0,
     ),
 )
 
@@ -115,6 +117,7 @@ KIND = Kind(
     ),
     notes=(
         "The supply holds its pressure however much is drawn: the pipes of the house are not part of the design.",
-        "Night pressure is taken as 1.4 times the one given (our prior, 1.1 to 1.6).",
+        "Night pressure is taken as 1.4 times the one given (our prior, 1.1 to 1.6), for eight hours.",
+        "Lost pressure comes back after four hours (our prior).",
     ),
 )

@@ -119,8 +119,7 @@ def lower(p: PartView, b: Lowering) -> None:
     z, place = height_in_place(p, b), p["in"]
     inlet, outlet = b.outlet(p["after"]), b.port("out", z)
     circuit = circuit_of(p, b)
-    order, live = b.later(), b.later()
-    b.define(live, powered(circuit, b))
+    order, live = b.later(), b.any(powered(circuit, b))
     is_open = opened(p, b, order, live)
     gate = b.gate_signal(is_open)
     k, keeps = loss_of_flow(p["flow at 1 bar"], 1e5), p["needs at least"]
