@@ -65,6 +65,37 @@ class Recording:
             (one["fault"], one["where"]) for one in self.every("leak")
         ]
 
+    def leaks(self, fault: str) -> list[Asked]:
+        return [one for one in self.every("leak") if one["fault"] == fault]
+
+    def given_back(self, kind: str, **values: Any) -> int:
+        """The number of the one signal of that kind that was asked for with these arguments."""
+        found = [
+            one.number
+            for one in self.every("signal")
+            if one["kind"] == kind and all(one[key] == value for key, value in values.items())
+        ]
+        assert len(found) == 1, (kind, values, found)
+        return found[0]
+
+    def now(self, signal: int, facts: Mapping[int, bool]) -> bool:
+        """What a signal is, from those that the test states; of a frozen hold, its value before is such a fact."""
+        if signal < 0:
+            return not self.now(-1 - signal, facts)
+        if signal in facts:
+            return facts[signal]
+        asked = self.by_number("signal", signal)
+        if asked["kind"] == "always":
+            return bool(asked["value"])
+        if asked["kind"] == "later":
+            defined = [one["signal"] for one in self.every("define") if one["later"] == signal]
+            return bool(defined) and self.now(defined[0], facts)
+        if asked["kind"] == "vote":
+            return sum(self.now(one, facts) for one in asked["of"]) >= asked["need"]
+        if asked["kind"] == "hold" and not self.now(asked["of"][1], facts):
+            return self.now(asked["of"][0], facts)
+        raise AssertionError(f"the test must say what {asked} is")
+
     def _note(self, what: str, **values: Any) -> int:
         self.asked.append(Asked(what, len(self.asked), values))
         return len(self.asked) - 1

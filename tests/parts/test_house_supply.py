@@ -1,0 +1,26 @@
+import pytest
+
+from dewpond.parts.house_supply import KIND
+from tests.parts.recording import lowered, sampled
+
+
+def test_node_holds_the_pressure_and_matter_of_the_design() -> None:
+    asked = lowered(KIND, {"pressure": 3.6e5, "dissolved solids": 0.24, "height": 0.8})
+    node = asked.only("node")
+    assert (node["gauge"], node["dissolved"], node["z"]) == (3.6e5, 0.24, 0.8)
+    assert asked.only("bind").values == {"port": "out", "node": node.number}
+
+
+def test_losing_pressure_leaves_none_and_the_night_adds_four_tenths() -> None:
+    asked = lowered(KIND)
+    node = asked.only("node").number
+    assert asked.patches("pressure lost") == [("source", node, 0.0)]
+    assert asked.patches("pressure high at night") == [("source", node, 1.4)]
+
+
+@pytest.mark.parametrize(("pressure", "codes"), [(5.5e5, []), (5.6e5, ["supply-pressure-high"])])
+def test_warns_above_the_80_psi_of_us_codes(pressure: float, codes: list[str]) -> None:
+    assert KIND.check is not None
+    found = KIND.check(sampled(KIND, "supply", {}, {"pressure": pressure}))
+    assert [one.code for one in found] == codes
+    assert all(one.level == "warning" for one in found)

@@ -1,0 +1,64 @@
+import math
+
+import pytest
+
+from dewpond.parts.tubing import KIND
+from tests.parts.recording import Recording, lowered, sampled
+
+PLACES = ("laundry", "wall shaft", "study", "cabinet tray")
+
+
+def run(**given: object) -> Recording:
+    keys = {key.replace("_", " "): value for key, value in given.items()}
+    return lowered(KIND, {"length": 9.5, "through": PLACES, **keys})
+
+
+def test_length_and_elbows_are_shared_out_among_the_places() -> None:
+    tubes = run(elbows=4).every("tube")
+    assert [one["length"] for one in tubes] == [pytest.approx(9.5 / 4)] * 4
+    assert [one["k"] for one in tubes] == [pytest.approx(3.0)] * 4
+    assert [one["b"] for one in tubes[:-1]] == [one["a"] for one in tubes[1:]]
+
+
+def test_given_lengths_are_used() -> None:
+    assert [one["length"] for one in run(lengths=(2.0, 3.0, 4.0, 0.5)).every("tube")] == [2.0, 3.0, 4.0, 0.5]
+
+
+@pytest.mark.parametrize(
+    ("size", "bore"),
+    [("1/4 in", 4.318e-3), ("3/8 in", 6.35e-3), ("1/2 in", 9.525e-3), ("6x4", 4e-3), ("8x6", 6e-3)],
+)
+def test_bore_is_that_of_the_catalogue_and_never_the_outside(size: str, bore: float) -> None:
+    assert {one["bore"] for one in run(size=size).every("tube")} == {bore}
+    assert {one["bore"] for one in run(size=size, bore=5e-3).every("tube")} == {5e-3}
+
+
+def test_every_place_has_its_four_leaks_at_the_start_of_its_stretch() -> None:
+    asked = run(tube_ends=8)
+    starts = {place: tube["a"] for place, tube in zip(PLACES, asked.every("tube"), strict=True)}
+    assert len(asked.every("leak")) == 16
+    for leak in asked.every("leak"):
+        assert leak["place"] == leak["where"]
+        assert leak["node"] == starts[leak["place"]]
+    assert sum(one["sites"] for one in asked.leaks("burst")) == pytest.approx(9.5)
+    assert sum(one["sites"] for one in asked.leaks("joint weeps")) == pytest.approx(8.0)
+
+
+def test_burst_is_the_full_bore_and_a_weep_two_litres_an_hour_at_four_bar() -> None:
+    asked = run()
+    assert asked.leaks("burst")[0]["area"] == pytest.approx(math.pi / 4.0 * 4.318e-3**2)
+    weep = asked.leaks("joint weeps")[0]
+    assert weep["cd"] * weep["area"] * math.sqrt(2.0 * 4e5 / 1000.0) * 3.6e6 == pytest.approx(2.0, rel=0.15)
+
+
+def test_it_gives_way_as_case_h124_says() -> None:
+    """H124: 10 m of 1/4 in tube take up 0.836 mL for 2.7 bar (thick cylinder, 0.3 GPa)."""
+    spring = run(length=10.0).only("spring")
+    assert spring["compliance"] * 2.7e5 * 1e6 == pytest.approx(0.8356, rel=0.02)
+
+
+@pytest.mark.parametrize("lengths", [(1.0, 2.0), (1.0, 2.0, 3.0, 4.0)])
+def test_lengths_that_fit_neither_places_nor_whole_are_refused(lengths: tuple[float, ...]) -> None:
+    assert KIND.check is not None
+    view = sampled(KIND, "riser", {}, {"after": "resin", "through": PLACES, "length": 9.5, "lengths": lengths})
+    assert [one.code for one in KIND.check(view)] == ["tubing-lengths"]
