@@ -11,7 +11,7 @@ from dewpond.design.desk import did_you_mean, listed, shown
 from dewpond.design.model import Cause, Term
 
 _VOTE = re.compile(r"(?P<need>\d{1,3}) of\s*:\s*(?P<terms>.*)", re.ASCII | re.DOTALL)
-_JOIN = re.compile(r"\s+(?P<word>and|or)\s+")
+_JOIN = re.compile(r"(?:^|\s+)(?P<word>and|or)(?:\s+|$)")
 _COMMA = re.compile(r"\s*,\s*")
 
 

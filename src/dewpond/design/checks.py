@@ -24,12 +24,12 @@ _NEARLY = 0.88  # likeness from which two names are taken for the same one misty
 
 
 def check(
-    design: Design, kinds: Mapping[str, Kind] = KINDS, broken: Collection[str] = frozenset()
+    design: Design, kinds: Mapping[str, Kind] = KINDS, broken: Collection[str] | None = None
 ) -> tuple[Finding, ...]:
     """Everything the checks object to, with what the reader remarked, in the order of the file.
 
-    broken  names of parts that are declared but missing from the design, because their lines could not be read; then
-            only what is certain without them is said.
+    broken  None: the whole file was read. Else some of it was not, and these parts are missing from the design; then
+            only what is certain all the same is said, and nothing is called absent.
     """
     if not design.parts:
         return design.notes
@@ -37,12 +37,12 @@ def check(
 
 
 class _Checks:
-    def __init__(self, design: Design, kinds: Mapping[str, Kind], broken: Collection[str]) -> None:
+    def __init__(self, design: Design, kinds: Mapping[str, Kind], broken: Collection[str] | None) -> None:
         self.design = design
         self.kinds = kinds
         self.desk = Desk(design.file)
-        self.whole = not broken
-        self.unsound = set(broken)
+        self.whole = broken is None
+        self.unsound = set(broken or ())
 
     def all(self) -> list[Finding]:
         for part in self.design.parts:
@@ -119,8 +119,9 @@ class _Checks:
     def _circuits(self) -> None:
         circuits = [part.name for part in self.design.parts if self.kinds[part.kind].role == "circuit"]
         for name in sorted(self.design.implied):
-            others = [other for other in circuits if other != name]
-            near = nearest(name, others, _NEARLY)
+            line = self.design.lines[name]
+            before = [c for c in circuits if c not in self.design.implied or self.design.lines[c] < line]
+            near = nearest(name, before, _NEARLY)
             if near:
                 self._add("D116", name, got=shown(name), near=near)
 
@@ -170,10 +171,11 @@ class _Checks:
                 free = port.name != "in" and (part.name, port.name) not in found.ports
                 if port.carries == "water" and port.must_join and free:
                     self._add("D100", part.name, port=port.name)
-            if roles[part.name] == "vessel":
+            spec = found.vessels.get(part.name)
+            if spec is not None and not spec.mixed_with:  # else water goes round through both
                 if not found.fills[part.name]:
                     self._add("D102", part.name)
-                if not found.draws[part.name]:
+                if not found.draws[part.name] and not spec.tank:  # a tank evaporates
                     self._add("D103", part.name)
 
 

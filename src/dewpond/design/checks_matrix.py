@@ -22,7 +22,7 @@ def check_matrix(
     design: Design, kinds: Mapping[str, Kind], found: Scouted, unsound: Collection[str], desk: Desk, whole: bool
 ) -> None:
     """Findings about rows, and (if the file was read as a `whole`) about what no row does."""
-    matrix = _Matrix(design, kinds, found, unsound, desk)
+    matrix = _Matrix(design, kinds, found, unsound, desk, whole)
     for number, row in enumerate(design.rows, 1):
         matrix.row(row, m.ROW.format(number=number if row.id == f"row {number}" else row.id))
     matrix.drivers()
@@ -32,8 +32,15 @@ def check_matrix(
 
 class _Matrix:
     def __init__(
-        self, design: Design, kinds: Mapping[str, Kind], found: Scouted, unsound: Collection[str], desk: Desk
+        self,
+        design: Design,
+        kinds: Mapping[str, Kind],
+        found: Scouted,
+        unsound: Collection[str],
+        desk: Desk,
+        whole: bool,
     ) -> None:
+        self.whole = whole
         self.design = design
         self.views = {part.name: part for part in design.parts}
         self.kinds = kinds
@@ -56,19 +63,24 @@ class _Matrix:
     # -- one row -------------------------------------------------------------------------------------------------------
     def row(self, row: Row, where: str) -> None:
         """Everything about one row."""
-        named = [*(term.part for term in row.cause.terms), *(part for part, _ in row.effects)]
-        if any(name in self.unsound or name not in self.views for name in named):
-            return
         for term in row.cause.terms:
-            self._term(row, where, term)
+            if self._is_sound(term.part):
+                self._term(row, where, term)
         for part, word in row.effects:
-            self._effect(row, where, part, word)
+            if self._is_sound(part):
+                self._effect(row, where, part, word)
         if row.cause.op == "all":
             self._contradictions(row, where)
+        named = [*(term.part for term in row.cause.terms), *(part for part, _ in row.effects)]
+        if not self.whole or not all(self._is_sound(name) for name in named):
+            return
         if not row.by and not any(self.boxes(name) for name in named):
             self.desk.add("D124", where, row.line)
         if row.until == RE_ARMED and row.tell is None:
             self.desk.add("D119", where, row.line)
+
+    def _is_sound(self, name: str) -> bool:
+        return name in self.views and name not in self.unsound
 
     def _term(self, row: Row, where: str, term: Term) -> None:
         known = self.found.states.get(term.part, [])
@@ -90,7 +102,7 @@ class _Matrix:
             if order not in known:
                 words = {"part": part, "word": shown(order), "known": listed(known), "near": did_you_mean(order, known)}
                 self.desk.add("D108", where, row.line, "effect", **words)
-        if word == Word.RUNNING and row.at_most is None:
+        if self.whole and word == Word.RUNNING and row.at_most is None:
             self.desk.add("D113", where, row.line, "at most", part=part)
 
     def _contradictions(self, row: Row, where: str) -> None:
@@ -114,7 +126,7 @@ class _Matrix:
         told: set[str] = set()
         for row in self.design.rows:
             for part, _ in row.effects:
-                if part not in self.views or part in self.unsound or part in told:
+                if part in told or not self._is_sound(part):
                     continue
                 drivers = list(dict.fromkeys([*self.boxes(part), *self._drivers_by_row(part)]))
                 if len(drivers) > 1:

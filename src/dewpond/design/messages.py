@@ -109,6 +109,17 @@ _FILE: Final = {
         "The file does not begin with keys such as `format: 1`.",
         "A design is a list of sections, each a word followed by a colon; copy one of the examples to begin with.",
     ),
+    "D024": _error(
+        "A colon stands here with no value behind it.",
+        "Write a space and the value behind the colon, or take the key out.",
+    ),
+    "D025": _error(
+        "This line does not stand in line with those above it, so that it is not clear to what it belongs.",
+        "Indent it by as many spaces as the lines it belongs with.",
+    ),
+    "D026": _error(
+        "A key without a colon stands in or above this line.", "Put a colon and a space between each key and its value."
+    ),
     "D023": _error(
         "There are more than {limit} findings; the rest is not shown.", "Mend the first ones, and check the file again."
     ),
@@ -253,7 +264,7 @@ _CHECKS: Final = {
         "Add a row with `effect: {{{name}: {acting}}}`, or take the part out.",
     ),
     "D112": _warning(
-        "Rows start this pump and no row stops it: if a cause sticks, only the longest run ends it.",
+        "Rows start this pump and no row stops it: if a cause sticks, no sensor ends the run.",
         "Add a row that stops it, for instance at a high level, carried out by something that works when the "
         "controller hangs.",
     ),
@@ -327,6 +338,8 @@ ASKS_BOTH: Final = '"{part}" would have to be {first} and {second} at once'
 NOT: Final = "not {word}"
 NOBODY: Final = "none yet"
 NOT_GIVEN: Final = "not given"
+OR: Final = " or "
+KNOWN_MESSAGES: Final = "Messages of this file: {names}."
 KNOWN: Final = "Parts of this file: {names}."
 HAS_NO_MESSAGES: Final = "The file has no messages yet: add a section `messages:`."
 NOTHING_BETWEEN: Final = "nothing stands before or after one of its joining words"

@@ -35,7 +35,8 @@ HEAD: Final = (
 )
 ASIDE: Final = ("kind", "id")  # keys of every part that its kind does not declare
 LISTS: Final = ("matrix", "messages")
-LONGEST_NAME = 60
+LONGEST_NAME: Final = 60
+_VERY_LIKE: Final = 0.8  # likeness from which a misspelt kind is read as the one it is like
 _NO_NAME = re.compile(r"[^\w .()/+'&-]")
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
@@ -128,6 +129,8 @@ class _Reader:
         circuit = next((kind for kind in kinds.values() if kind.role == "circuit"), None)
         self.book = Book(desk, self.names, circuit)
         self.ids: dict[str, str] = {}
+        self.meant: dict[str, Node] = {}  # sections whose name is misspelt, by what seems to be meant
+        self.unsure: set[str] = set()  # parts whose kind is not certain
         self.broken: Collection[str] = ()
 
     def design(self) -> Design | None:
@@ -136,10 +139,10 @@ class _Reader:
             return None
         head = self._head()
         for section, kinds in self.sections.items():
-            self._declare(section, kinds, self.root.get(section))
+            self._declare(section, kinds, self._section(section))
         parts = [part for name in self.keys if (part := self._part(self.names[name])) is not None]
-        declared = declared_messages(self.root.get("messages"), self.book)
-        rows = read_rows(self.root.get("matrix"), self.book, declared)
+        declared = declared_messages(self._section("messages"), self.book)
+        rows = read_rows(self._section("matrix"), self.book, declared)
         messages, heartbeats = read_messages(declared, self.book)
         implied = [part for name in self.book.implied if (part := self._implied(name)) is not None]
         if not self.names and not self.desk.findings:
@@ -175,12 +178,13 @@ class _Reader:
     def _head(self) -> dict[str, Any]:
         own = [param.key for param in HEAD]
         every = ["format", *own, *self.sections, *LISTS]
-        for key, _ in self.root.pairs:
+        for key, node in self.root.pairs:
             if key.text not in every:
-                missing = [word for word in every if self.root.get(word) is None]
-                near = did_you_mean(key.text, missing)
+                near = nearest(key.text, [word for word in every if self.root.get(word) is None])
+                question = did_you_mean(key.text, [near] if near else [])
                 got = shown(key.text)
-                self.desk.add("D033", got or m.HEAD, key.line, got, got=got, near=near, known=listed(every))
+                self.desk.add("D033", got or m.HEAD, key.line, got, got=got, near=question, known=listed(every))
+                self.meant.setdefault(near, node)
         pairs = tuple(pair for pair in self.root.pairs if pair[0].text in own)
         place = Place(m.HEAD, "", "", self.root.line)
         head = Values(self.book, "").group(HEAD, Group(pairs, self.root.line), place)
@@ -200,6 +204,9 @@ class _Reader:
             near = did_you_mean(zone, available_timezones())
             self.desk.add("D046", m.HEAD, line, "zone", got=shown(zone), near=near)
 
+    def _section(self, name: str) -> Node | None:
+        return self.root.get(name) or self.meant.get(name)
+
     # -- which parts there are -----------------------------------------------------------------------------------------
     def _declare(self, section: str, kinds: Mapping[str, Kind], node: Node | None) -> None:
         """Notes the name and the kind of every part of a section, before any key is read."""
@@ -209,7 +216,7 @@ class _Reader:
         if not isinstance(node, Group):
             self.desk.add("D034", section, node.line, got=section, example=example)
         elif is_single(kinds):
-            line = next(key.line for key, _ in self.root.pairs if key.text == section)
+            line = next((key.line for key, _ in self.root.pairs if key.text == section), node.line)
             self._declare_part(section, kinds, Value(section, line), node)
         else:
             for name, keys in node.pairs:
@@ -220,7 +227,10 @@ class _Reader:
                 else:
                     got = m.SHAPES["list" if isinstance(keys, Items) else "text" if keys.text else "nothing"]
                     where = m.PART.format(section=section, name=shown(name.text))
-                    self.desk.add("D038", where, name.line, got=got, example=example)
+                    meant = kinds.get(keys.text) if isinstance(keys, Value) else None
+                    self.desk.add("D038", where, name.line, got=got, example=meant.example if meant else example)
+                    if not _name_fault(name.text):  # others may name it all the same
+                        self.names.setdefault(name.text, Declared(name.text, meant, section, name.line))
 
     def _declare_part(self, section: str, kinds: Mapping[str, Kind], key: Value, group: Group) -> None:
         name = key.text.strip()
@@ -233,29 +243,34 @@ class _Reader:
             first = self.names[name].line
             self.desk.add("D041", where, key.line, name=shown(name), first=first, second=key.line)
             return
-        kind = self._kind(section, kinds, where, key, group)
+        kind, sure = self._kind(section, kinds, where, key, group)
+        if not sure:
+            self.unsure.add(name)
         self.names[name] = Declared(name, kind, section, key.line)
         self.keys[name] = group
 
-    def _kind(self, section: str, kinds: Mapping[str, Kind], where: str, key: Value, group: Group) -> Kind | None:
+    def _kind(
+        self, section: str, kinds: Mapping[str, Kind], where: str, key: Value, group: Group
+    ) -> tuple[Kind | None, bool]:
+        """The kind of a part, and whether it is certain: a misspelt one is read as the one it is very like."""
         node = group.get("kind")
         known = listed(kinds)
         if node is None:
             kind = usual_kind(section, kinds)
             if kind is None:
                 self.desk.add("D037", where, key.line, "kind", known=known)
-            return kind
+            return kind, kind is not None
         line = next(name.line for name, _ in group.pairs if name.text == "kind")
         got = node.text if isinstance(node, Value) else ""
         if got in kinds:
-            return kinds[got]
-        other = self.all_kinds.get(got) or self.all_kinds.get(nearest(got, self.all_kinds))
-        if got in self.all_kinds and other:
-            self.desk.add("D036", where, line, "kind", got=shown(got), right=other.section, known=known)
-        else:
-            near = did_you_mean(got, kinds) or did_you_mean(got, self.all_kinds)
-            self.desk.add("D035", where, line, "kind", got=shown(got), near=near, known=known)
-        return None
+            return kinds[got], True
+        if got in self.all_kinds:
+            right = self.all_kinds[got].section
+            self.desk.add("D036", where, line, "kind", got=shown(got), right=right, known=known)
+            return self.all_kinds[got], False
+        near = did_you_mean(got, kinds) or did_you_mean(got, self.all_kinds)
+        self.desk.add("D035", where, line, "kind", got=shown(got), near=near, known=known)
+        return kinds.get(nearest(got, kinds, _VERY_LIKE)), False
 
     # -- one part ------------------------------------------------------------------------------------------------------
     def _part(self, declared: Declared) -> PartView | None:
@@ -267,7 +282,7 @@ class _Reader:
         self.book.key_lines.update({(name, key.text): key.line for key, _ in group.pairs if key.text in ASIDE})
         reader = Values(self.book, kind.word, kind.example)
         values = reader.group(kind.params, group, Place(where, name, "", declared.line), ASIDE)
-        if BAD in values.values() or part_id is None:
+        if BAD in values.values() or part_id is None or name in self.unsure:
             return None
         given = frozenset(key.text for key, _ in group.pairs if key.text not in ASIDE)
         return PartView(part_id, name, kind.word, values, given)

@@ -6,10 +6,10 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
+from dewpond.design import messages as m
 from dewpond.design.causes import CauseError, read_cause
 from dewpond.design.desk import did_you_mean, listed, shown
-from dewpond.design.messages import EXAMPLE_MESSAGE, EXAMPLE_ROW, FITTING, HAS_NO_MESSAGES, MESSAGE, ROW, SHAPES
-from dewpond.design.model import Heartbeat, Message, Row, TooLong
+from dewpond.design.model import Cause, Heartbeat, Message, Row, TooLong
 from dewpond.design.tree import Group, Items, Node, Value
 from dewpond.design.values import BAD, Book, Place, Values
 from dewpond.parts.base import Param
@@ -65,24 +65,26 @@ HEARTBEAT_PARAMS: Final = (
 
 
 def read_rows(node: Node | None, book: Book, messages: Mapping[str, Any]) -> tuple[Row, ...]:
-    """The rows that can be used; what cannot goes to the desk."""
+    """The rows, as far as they can be read; what cannot goes to the desk."""
     if node is None or (isinstance(node, Value) and not node.text):
         return ()
     if not isinstance(node, Items):
-        book.desk.add("D070", "matrix", node.line, example=EXAMPLE_ROW)
+        book.desk.add("D070", "matrix", node.line, example=m.EXAMPLE_ROW)
         return ()
     rows: dict[str, Row] = {}
     for number, item in enumerate(node.nodes, 1):
-        where = ROW.format(number=number)
+        where = m.ROW.format(number=number)
         if not isinstance(item, Group):
-            book.desk.add("D070", where, item.line, example=EXAMPLE_ROW)
+            book.desk.add("D070", where, item.line, example=m.EXAMPLE_ROW)
             continue
         row = _Row(book, messages, where, item).read(number)
-        if row is not None and row.id in rows:
+        if row.id in rows:
             book.desk.add("D081", where, row.line, "id", got=shown(row.id), first=rows[row.id].line, second=row.line)
-        elif row is not None:
-            rows[row.id] = row
+        rows[row.id] = row
     return tuple(rows.values())
+
+
+_NO_CAUSE: Final = Cause("any", 1, ())
 
 
 class _Row:
@@ -95,7 +97,7 @@ class _Row:
         self.place = Place(where, where, "", group.line)
         self.sound = True
 
-    def read(self, number: int) -> Row | None:
+    def read(self, number: int) -> Row:
         params = [p for p in ROW_PARAMS if p.key != "effect"]
         reader = Values(self.book, self.where, "", "D071")
         values = reader.group(params, self.items, self.place, ("effect",))
@@ -108,11 +110,11 @@ class _Row:
             self._add("D080", "when a run is too long")
         if not effects and tell is None and self.sound and self.items.get("tell") is None:
             self._add("D077", None)
-        if BAD in values.values() or not self.sound or cause is None:
-            return None
+        # A row with an error is kept as well, for the checks to look at what is left of it; no design is made of it.
+        kept = {key: None if value is BAD else value for key, value in values.items()}
         return Row(
-            values["id"] or f"row {number}", self.items.line, cause, values["lasting"], effects, until, when,
-            values["at most"], values["gap"], values["per day"], too_long, values["by"], tell,
+            kept["id"] or f"row {number}", self.items.line, cause or _NO_CAUSE, kept["lasting"] or 0.0, effects, until,
+            when, kept["at most"], kept["gap"], kept["per day"], too_long, kept["by"], tell,
         )  # fmt: skip
 
     def _add(self, code: str, key: str | None, line: int | None = None, **words: object) -> None:
@@ -139,16 +141,16 @@ class _Row:
             return ()
         if not isinstance(node, Group):
             example = "effect: {feed valve: shut}"
-            got = SHAPES["list" if isinstance(node, Items) else "text"]
-            self._add("D050", "effect", wanted=SHAPES["map"], got=got, example=example)
+            got = m.SHAPES["list" if isinstance(node, Items) else "text"]
+            self._add("D050", "effect", wanted=m.SHAPES["map"], got=got, example=example)
             return ()
         effects = []
         for name, order in node.pairs:
             part = name.text.strip()
             if part not in self.book.names:
                 every = self.book.names.values()
-                fit = [d.name for d in every if d.kind is None or d.kind.role not in ("place", "person")]
-                known = FITTING.format(names=listed(fit, 12))
+                fit = [d.name for d in every if d.kind and any(p.key == "driven by" for p in d.kind.params)]
+                known = m.FITTING.format(names=listed(fit, 12))
                 self._add("D076", "effect", name.line, got=shown(part), near=did_you_mean(part, fit), known=known)
             elif not isinstance(order, Value) or not order.text.strip():
                 self._add("D051", f"effect: {shown(part)}", name.line, example=f"{part}: shut", unknown="")
@@ -170,7 +172,7 @@ class _Row:
             return None
         if name in self.messages:
             return str(name)
-        known = FITTING.format(names=listed(self.messages, 12)) if self.messages else HAS_NO_MESSAGES
+        known = m.KNOWN_MESSAGES.format(names=listed(self.messages, 12)) if self.messages else m.HAS_NO_MESSAGES
         self._add("D079", key, got=shown(name), near=did_you_mean(name, self.messages), known=known)
         return None
 
@@ -187,16 +189,16 @@ def declared_messages(node: Node | None, book: Book) -> dict[str, tuple[Value, G
     if node is None or (isinstance(node, Value) and not node.text):
         return {}
     if not isinstance(node, Group):
-        book.desk.add("D034", "messages", node.line, got="messages", example=EXAMPLE_MESSAGE)
+        book.desk.add("D034", "messages", node.line, got="messages", example=m.EXAMPLE_MESSAGE)
         return {}
     found = {}
     for name, keys in node.pairs:
         if isinstance(keys, Group):
             found[name.text] = (name, keys)
         else:
-            got = SHAPES["list" if isinstance(keys, Items) else "text" if keys.text else "nothing"]
-            where = MESSAGE.format(name=shown(name.text))
-            book.desk.add("D038", where, name.line, got=got, example=EXAMPLE_MESSAGE)
+            got = m.SHAPES["list" if isinstance(keys, Items) else "text" if keys.text else "nothing"]
+            where = m.MESSAGE.format(name=shown(name.text))
+            book.desk.add("D038", where, name.line, got=got, example=m.EXAMPLE_MESSAGE)
     return found
 
 
@@ -206,7 +208,7 @@ def read_messages(
     """The messages and heartbeats that can be used; what cannot goes to the desk."""
     messages, heartbeats = [], []
     for name, (key, group) in declared.items():
-        where = MESSAGE.format(name=shown(name))
+        where = m.MESSAGE.format(name=shown(name))
         place = Place(where, where, "", key.line)
         listed_ = _as_lists(group, ("path", "tell"))
         if group.get("from") is not None or group.get("every") is not None:

@@ -35,7 +35,7 @@ class Scouted:
     states   part -> the words it may be asked for in a cause
     orders   part -> the words it obeys: at rest, acting
     follows  part -> parts whose outlet it uses
-    ports    (part, port) that another part uses or that the part itself led somewhere
+    ports    (part, port) that another part uses, or from which the part itself leads on
     fills, draws  vessel -> parts that lead into it, that take from it
     marks    heights watched in vessels
     vessels  what each vessel said of itself
@@ -77,6 +77,7 @@ class _Asker:
         self.floors: dict[str, Floor] = {}
         self.current: PartView = design.parts[0]
         self.count = 0
+        self.own_ports: dict[int, tuple[str, str]] = {}
 
     def __getattr__(self, name: str) -> Callable[..., int]:
         """Whatever else may be asked for: a new number each time."""
@@ -138,8 +139,21 @@ class _Asker:
             self.found.ports.add((part_name, port))
         return self._number()
 
+    def port(self, port: str, _z: float) -> int:
+        self.count += 1
+        self.own_ports[self.count] = (self.current.name, port)
+        return self.count
+
     def bind(self, port: str, _node: int) -> None:
         self.found.ports.add((self.current.name, port))
+
+    def _edge(self, a: int, *_words: Any, **_named: Any) -> int:
+        """An edge that leaves a port of the part itself leads the water on: nobody else need follow."""
+        if a in self.own_ports:
+            self.found.ports.add(self.own_ports[a])
+        return self._number()
+
+    tube = orifice = check = membrane = pump = fixed_flow = _edge
 
     def follower(self, part_name: str) -> str:
         return next((part.name for part in self.design.parts if part.get("after") == part_name), "")

@@ -52,6 +52,7 @@ class Group:
 
 
 Node = Value | Items | Group
+_NO_KEY = Value("", 0)  # in place of a key that is none
 
 
 class _UnreadableError(Exception):
@@ -137,6 +138,12 @@ def _report_syntax(error: Any, text: str, desk: Desk) -> None:
         desk.add("D013", where, line, opened=opened.line + 1)
     elif "cannot start any token" in problem:
         desk.add("D014", where, line, sign=text.split("\n")[mark.line][mark.column : mark.column + 1])
+    elif problem == "found unexpected ':'":
+        desk.add("D024", where, line)
+    elif re.search("expected key|expected '-' indicator|sequence entries are not allowed", problem):
+        desk.add("D025", where, line)
+    elif problem == "could not find expected ':'":
+        desk.add("D026", where, line)
     else:
         desk.add("D010", where, line, problem=problem or "the text breaks off")
 
@@ -190,7 +197,7 @@ class _Builder:
         if event.anchor is not None:
             self.desk.add("D015", self._where(), line, sign=f"&{shown(event.anchor)}")
         if event.tag is not None:
-            self.desk.add("D017", self._where(), line, tag=shown(event.tag))
+            self.desk.add("D017", self._where(), line, tag=shown(event.tag.replace("tag:yaml.org,2002:", "!!")))
 
     def _enter(self, opened: _Open) -> None:
         if len(self.open) == DEEPEST:
@@ -210,6 +217,8 @@ class _Builder:
             top.key = self._key(node)
         else:
             key, top.key = top.key, None
+            if key is _NO_KEY:
+                return
             if key.text == "<<":
                 self.desk.add("D016", self._where(), key.line)
             elif key.text in top.lines:
@@ -223,4 +232,4 @@ class _Builder:
         if isinstance(node, Value):
             return node
         self.desk.add("D021", self._where(), node.line)
-        return Value("", node.line)
+        return _NO_KEY

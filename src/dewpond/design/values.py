@@ -294,7 +294,7 @@ class Values:
             return self._add("D064", place)
         if not _fits(named, param, roles):
             fit = self._fitting_names(param, roles, place)
-            wanted = listed([m.ROLES[role] for role in roles]) or m.WITH_KEYS.format(keys=listed(param.has))
+            wanted = m.OR.join(m.ROLES[role] for role in roles) or m.WITH_KEYS.format(keys=listed(param.has))
             word = named.kind.word if named.kind else ""
             return self._add("D062", place, got=shown(text), kind=word, wanted=wanted, known=_fitting(fit))
         return text
