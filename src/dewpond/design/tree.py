@@ -136,6 +136,8 @@ def _report_syntax(error: Any, text: str, desk: Desk) -> None:
         desk.add("D012", where, opened.line + 1)
     elif "did not find expected ','" in problem:
         desk.add("D013", where, line, opened=opened.line + 1)
+    elif "nesting depth" in problem:
+        desk.add("D019", where, line, limit=DEEPEST)
     elif "cannot start any token" in problem:
         desk.add("D014", where, line, sign=text.split("\n")[mark.line][mark.column : mark.column + 1])
     elif problem == "found unexpected ':'":
