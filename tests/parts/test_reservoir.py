@@ -106,3 +106,9 @@ def test_overflow_outside_the_vessel_is_refused(at: float, codes: list[str]) -> 
     assert KIND.check is not None
     way = {"at": Level(at), "bore": 0.02, "to": None, "shape": "upright pipe"}
     assert [one.code for one in KIND.check(sampled(KIND, "it", {}, {**BOX, "overflow": way}))] == codes
+
+
+def test_bottom_measured_from_itself_is_refused() -> None:
+    assert KIND.check is not None
+    found = KIND.check(sampled(KIND, "it", {}, {**BOX, "bottom": Level(0.05, "bottom")}))
+    assert [one.code for one in found] == ["bottom-from-itself"]

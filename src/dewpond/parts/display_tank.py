@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, ProofTest, Source, StoreSpec
-from dewpond.parts.plumbing import IN_IF_ELSEWHERE, MONTH, PRIOR, TRADE, powered
+from dewpond.parts.plumbing import IN_IF_ELSEWHERE, MONTH, PRIOR, TRADE, check_bottom, powered
 from dewpond.physics.evaporation import FACTORS, shah_flux
 from dewpond.physics.seawater import density
 from dewpond.physics.water import density as fresh_density
@@ -24,8 +24,10 @@ UNCOVERED = "open"
 
 PARAMS = (
     IN_IF_ELSEWHERE,
-    Param("bottom", "level", "Height of its bottom.", default=Level(0.75, "floor"),
-          source=Source("a usual cabinet", TRADE, 0.5, 1.0)),
+    Param(
+        "bottom", "level", "Height of its bottom above the floor or the tray it stands on.",
+        default=Level(0.75, "floor"), source=Source("a usual cabinet", TRADE, 0.5, 1.0),
+    ),
     Param(
         "drains to", "part", "The sump into which its overflow drains; left out: it has none.", default=None,
         roles=("vessel",), has=("return chamber", "footprint", "return pump needs", "rises when the return pump stops"),
@@ -161,9 +163,11 @@ def lower(p: PartView, b: Lowering) -> None:
 
 def check(p: PartView) -> list[Finding]:
     """It must stand somewhere."""
+    found = check_bottom(p)
     if p["in"] or p["drains to"]:
-        return []
+        return found
     return [
+        *found,
         Finding(
             "tank-place-missing",
             "error",
@@ -171,7 +175,7 @@ def check(p: PartView) -> list[Finding]:
             "It says neither in which room it stands nor which sump it drains to.",
             "Add 'in: ...' with the name of the room, or 'drains to: ...' with the name of its sump.",
             key="in",
-        )
+        ),
     ]
 
 

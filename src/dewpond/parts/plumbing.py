@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Level, Lowering, Param, PartView, Rate, Source
 from dewpond.physics.openings import TUBE_WALL
 from dewpond.physics.water import G
@@ -48,7 +49,7 @@ HEIGHT = Param(
 BOTTOM = Param(
     "bottom",
     "level",
-    "Height of its bottom.",
+    "Height of its bottom above the floor or the tray it stands on.",
     default=Level(0.0, "floor"),
     source=Source("it stands on the floor", TRADE, 0.0, 0.5),
 )
@@ -162,3 +163,19 @@ def powered(name: str, b: Lowering) -> int:
 def above_bottom(level: Level, rim: float) -> float | None:
     """A level as metres above its vessel's bottom, where the vessel alone tells; None when a floor must be known."""
     return {"bottom": level.value, "rim": rim - level.value}.get(level.measured)
+
+
+def check_bottom(p: PartView) -> list[Finding]:
+    """The bottom of a vessel is measured from what it stands on."""
+    if p["bottom"].measured in ("floor", "tray"):
+        return []
+    return [
+        Finding(
+            "bottom-from-itself",
+            "error",
+            p.name,
+            "The height of its bottom is not measured from the floor or the tray it stands on.",
+            "Write for instance 'bottom: 5 cm above floor' or 'bottom: 5 cm above tray'.",
+            key="bottom",
+        )
+    ]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, ProofTest, Source, StoreSpec
-from dewpond.parts.plumbing import BOTTOM, IN, MONTH, PRIOR, above_bottom, disc
+from dewpond.parts.plumbing import BOTTOM, IN, MONTH, PRIOR, above_bottom, check_bottom, disc
 from dewpond.physics.openings import SWMM_WEIR, THIN_WALL, side_outlet_flow
 from dewpond.physics.water import G
 
@@ -112,11 +112,12 @@ def lower(p: PartView, b: Lowering) -> None:
 
 def check(p: PartView) -> list[Finding]:
     """An overflow above the rim is none."""
-    way = p["overflow"]
+    way, found = p["overflow"], check_bottom(p)
     at = None if way == NONE else above_bottom(way["at"], p["rim"])
     if at is None or 0.0 < at < p["rim"]:
-        return []
+        return found
     return [
+        *found,
         Finding(
             "overflow-above-rim",
             "error",
@@ -124,7 +125,7 @@ def check(p: PartView) -> list[Finding]:
             "The overflow does not lie between the bottom and the rim.",
             "Measure from the bottom to the lowest point of the opening, or write 'overflow: none'.",
             key="overflow",
-        )
+        ),
     ]
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, ProofTest, Source, StoreSpec
-from dewpond.parts.plumbing import BOTTOM, IN, MONTH, PRIOR, above_bottom
+from dewpond.parts.plumbing import BOTTOM, IN, MONTH, PRIOR, above_bottom, check_bottom
 
 CRACK = 1e-6  # area of a leaking seam at its bottom [m2]; our prior, 0.1 to 10 mm2
 BAFFLE_ABOVE = 0.02  # crest of the last baffle above the running level of the return chamber [m]
@@ -97,7 +97,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 def check(p: PartView) -> list[Finding]:
     """Marks in order, chamber inside the sump, and room for what the tank drains down."""
-    rim, found = p["rim"], []
+    rim, found = p["rim"], check_bottom(p)
     running, needs = (above_bottom(p[key], rim) for key in ("running level", "return pump needs"))
 
     def object_to(code: str, level: str, what: str, remedy: str, key: str) -> None:
