@@ -54,7 +54,17 @@ AFTER = Param("after", "part", "What it follows.", roles=("source", "line"))
 def toy(word: str, section: str, role: str, lower: object, *params: Param, **more: object) -> Kind:
     ports = (Port("in"), Port("out")) if role == "line" else ()
     return Kind(
-        word, section, role, f"A {word}.", "It breaks.", tuple(params), ports, (), lower, "", f"it: {{kind: {word}}}",
+        word,
+        section,
+        role,
+        f"A {word}.",
+        "It breaks.",
+        tuple(params),
+        ports,
+        (),
+        lower,
+        "",
+        f"it: {{kind: {word}}}",
         **more,
     )  # type: ignore[arg-type]
 

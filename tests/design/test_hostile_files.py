@@ -132,9 +132,7 @@ def test_random_bytes_give_findings(tmp_path_factory: pytest.TempPathFactory, da
         holds_together(error.findings)
 
 
-SIGNS = st.sampled_from(
-    [*"{}[]:,#&*!|>'\"%@`-? \n\t\0é\u2028\x85\ufeff~", "<<: ", "---\n", "unknown", "1e999"]
-)
+SIGNS = st.sampled_from([*"{}[]:,#&*!|>'\"%@`-? \n\t\0é\u2028\x85\ufeff~", "<<: ", "---\n", "unknown", "1e999"])
 
 
 @given(st.lists(st.tuples(st.integers(0, len(EXAMPLE)), st.integers(0, 8), SIGNS), min_size=1, max_size=4))

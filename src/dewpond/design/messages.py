@@ -74,9 +74,7 @@ _FILE: Final = {
         "Each {{ needs its }}, each [ its ], and commas part what stands inside. Inside brackets, a value with a comma "
         "or a colon needs quotation marks.",
     ),
-    "D014": _error(
-        "A value begins with a sign that may not stand there: {sign}.", "Put the value in quotation marks."
-    ),
+    "D014": _error("A value begins with a sign that may not stand there: {sign}.", "Put the value in quotation marks."),
     "D015": _error(
         "{sign} makes a short cut to another place of the file (an anchor or alias); design files have none, so that "
         "each line says what it means.",
@@ -109,6 +107,9 @@ _FILE: Final = {
         "The file does not begin with keys such as `format: 1`.",
         "A design is a list of sections, each a word followed by a colon; copy one of the examples to begin with.",
     ),
+    "D023": _error(
+        "There are more than {limit} findings; the rest is not shown.", "Mend the first ones, and check the file again."
+    ),
     "D024": _error(
         "A colon stands here with no value behind it.",
         "Write a space and the value behind the colon, or take the key out.",
@@ -118,17 +119,18 @@ _FILE: Final = {
         "Indent it by as many spaces as the lines it belongs with.",
     ),
     "D026": _error(
-        "A key without a colon stands in or above this line.", "Put a colon and a space between each key and its value."
+        "This line has no colon.", "Put a colon and a space between the key and its value, or a # before a remark."
     ),
-    "D023": _error(
-        "There are more than {limit} findings; the rest is not shown.", "Mend the first ones, and check the file again."
+    "D027": _error(
+        "The value has ended, and more follows in the same line: {rest}",
+        "Count the brackets of this line; put a value that holds quotation marks into the other kind of them.",
     ),
 }
 _SECTIONS: Final = {
     "D030": _error("The file does not say its format.", "Put the line `format: 1` at its head."),
     "D031": _error('There is no format "{got}"; this Dewpond reads format {known}.', "Write `format: {known}`."),
     "D032": _error(
-        'The file is in format {got}, newer than format {known}, the newest that this Dewpond reads. Nothing else was '
+        "The file is in format {got}, newer than format {known}, the newest that this Dewpond reads. Nothing else was "
         "looked at.",
         "Install a newer Dewpond, or save the design in format {known}.",
     ),
@@ -181,9 +183,7 @@ _VALUES: Final = {
         "{near}Heights are measured above or below: {known}. Without such a word, from the bottom.",
     ),
     "D059": _error('"{key}" is not written as it must be: "{got}".', "Write it as {pattern}, for instance: {example}"),
-    "D060": _error(
-        '"{key}" cannot be answered with "unknown".', "{help} Find it out, and write it as in `{example}`."
-    ),
+    "D060": _error('"{key}" cannot be answered with "unknown".', "{help} Find it out, and write it as in `{example}`."),
     "D061": _error('"{key}" names "{got}", and no part has that name.', "{near}{known}"),
     "D062": _error('"{key}" names "{got}", of the kind "{kind}"; it must be {wanted}.', "{known}"),
     "D064": _error('"{key}" names the part itself.', "Name the part that comes before it."),
@@ -211,12 +211,10 @@ _MATRIX: Final = {
     "D075": _error("The cause wants {need} of {count}, which can never be.", "Write a number from 1 to {count}."),
     "D076": _error('The effect orders "{got}", and no part has that name.', "{near}{known}"),
     "D077": _error("The row does nothing: it orders no part and tells nobody.", "Add `effect: ...` or `tell: ...`."),
-    "D078": _error(
-        '"until" cannot be "{got}".', "Write `cause ends`, or `re-armed by hand when` and the condition."
-    ),
+    "D078": _error('"until" cannot be "{got}".', "Write `cause ends`, or `re-armed by hand when` and the condition."),
     "D079": _error('"{key}" names the message "{got}", which the section messages does not have.', "{near}{known}"),
     "D080": _error(
-        'The row says what follows when a run is too long, but not how long a run may be.',
+        "The row says what follows when a run is too long, but not how long a run may be.",
         "Add `at most: ...`, for instance `at most: 4 min a run`.",
     ),
     "D081": _error(
@@ -305,9 +303,7 @@ _CHECKS: Final = {
         "one.",
         "Add `by: ...` with the name of a controller or relay.",
     ),
-    "D125": _error(
-        'These places have each other in "{key}", in a ring: {ring}.', "Correct the line of one of them."
-    ),
+    "D125": _error('These places have each other in "{key}", in a ring: {ring}.', "Correct the line of one of them."),
 }
 TEXTS: Final[dict[str, Text]] = {**_FILE, **_SECTIONS, **_VALUES, **_MATRIX, **_CHECKS}
 

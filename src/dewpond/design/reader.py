@@ -153,8 +153,8 @@ class _Reader:
             FORMAT, head["title"] or Path(self.desk.file).stem, head["shown in"], head["zone"],
             tuple(parts + implied), rows, messages, heartbeats, head["combination"],
             {name: declared.line for name, declared in self.names.items()} | self.book.implied,
-            self.book.key_lines, frozenset(self.book.implied), tuple(self.book.assumed), tuple(self.book.unknowns),
-            self.desk.sorted(), self.text, self.desk.file,
+            self.book.key_lines, frozenset(part.name for part in implied), tuple(self.book.assumed),
+            tuple(self.book.unknowns), self.desk.sorted(), self.text, self.desk.file,
         )  # fmt: skip
 
     # -- head of the file ----------------------------------------------------------------------------------------------

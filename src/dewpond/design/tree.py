@@ -139,15 +139,25 @@ def _report_syntax(error: Any, text: str, desk: Desk) -> None:
     elif "nesting depth" in problem:
         desk.add("D019", where, line, limit=DEEPEST)
     elif "cannot start any token" in problem:
-        desk.add("D014", where, line, sign=text.split("\n")[mark.line][mark.column : mark.column + 1])
+        desk.add("D014", where, line, sign=shown(_line_of(text, mark.line)[mark.column :][:1]))
     elif problem == "found unexpected ':'":
         desk.add("D024", where, line)
-    elif re.search("expected key|expected '-' indicator|sequence entries are not allowed", problem):
-        desk.add("D025", where, line)
     elif problem == "could not find expected ':'":
-        desk.add("D026", where, line)
+        desk.add("D026", where, opened.line + 1)
+    elif re.search("expected key|expected '-' indicator|sequence entries are not allowed", problem):
+        before, rest = _line_of(text, mark.line)[: mark.column], _line_of(text, mark.line)[mark.column :]
+        if before.strip():
+            desk.add("D027", where, line, rest=shown(rest))
+        else:
+            desk.add("D025", where, line)
     else:
         desk.add("D010", where, line, problem=problem or "the text breaks off")
+
+
+def _line_of(text: str, number: int) -> str:
+    """A line by its number from 0, as the parser counts them; it also breaks lines at rarer signs than editors do."""
+    lines = re.split("\r\n|[\n\r\x85\u2028\u2029]", text)
+    return lines[number] if number < len(lines) else ""
 
 
 @dataclass

@@ -1,0 +1,132 @@
+"""Findings over the whole design, and that every code has a text, a case and a phrase for each role."""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from dewpond.design import messages
+from dewpond.design.checks import check, rings_in
+from dewpond.design.desk import did_you_mean, finding, listed, nearest, shown
+from dewpond.design.model import Design
+from dewpond.design.reader import read_text
+from dewpond.errors import Finding
+from dewpond.parts.base import ROLES, Kind
+
+TESTS = Path(__file__).resolve().parent
+
+
+@pytest.fixture
+def checks(toys: Mapping[str, Kind], sound: str) -> Callable[..., list[str]]:
+    """Codes that checking the sound toy design gives after some texts were exchanged."""
+
+    def with_changes(*changes: tuple[str, str]) -> list[str]:
+        text = sound
+        for old, new in changes:
+            assert old in text
+            text = text.replace(old, new)
+        return [f.code for f in check(read_text(text, "toys.yaml", toys), toys) if f.code != "D103"]
+
+    return with_changes
+
+
+def test_every_text_is_seen_in_some_test() -> None:
+    seen = "".join(path.read_text(encoding="utf-8") for path in (TESTS.parent / "bad_designs").glob("*.txt"))
+    seen += "".join(path.read_text(encoding="utf-8") for path in TESTS.glob("test_[!c]*.py"))
+    seen += "".join(re.findall(r'== \[?"(D\d+)', (TESTS / "test_checks.py").read_text(encoding="utf-8")))
+    assert [code for code in messages.TEXTS if code not in seen] == []
+
+
+def test_codes_are_used_and_stand_in_their_order(package: Path) -> None:
+    source = "".join(path.read_text(encoding="utf-8") for path in (package / "design").glob("*.py"))
+    unused = [code for code in messages.TEXTS if source.count(f'"{code}"') < 2]
+    assert unused == []
+    numbers = [int(code[1:]) for code in messages.TEXTS]
+    assert numbers == sorted(numbers)
+
+
+def test_every_role_has_a_phrase() -> None:
+    assert set(messages.ROLES) == set(ROLES)
+
+
+def test_no_text_gives_a_verdict() -> None:
+    for text in messages.TEXTS.values():
+        assert not re.search(r"\bsafe|leak-?proof|complies", f"{text.what} {text.remedy}", re.IGNORECASE)
+
+
+def test_a_kinds_own_check_is_told_with_its_line(toys: Mapping[str, Kind], sound: str) -> None:
+    own = Finding("mug-small", "warning", "cup", "It is small.", "Take another.", key="rim")
+    kinds = {**toys, "mug": replace(toys["mug"], check=lambda _part: [own])}
+    told = [f for f in check(read_text(sound, "toys.yaml", kinds), kinds) if f.code == "mug-small"]
+    assert [(f.where, f.file, f.line, f.key) for f in told] == [("line: cup", "toys.yaml", 10, "rim")]
+
+
+def test_part_with_an_error_of_its_own_is_not_lowered(toys: Mapping[str, Kind], sound: str) -> None:
+    def explode(*_words: object) -> None:
+        raise AssertionError
+
+    wrong = Finding("mug-wrong", "error", "cup", "It is wrong.", "Take another.")
+    kinds = {**toys, "mug": replace(toys["mug"], check=lambda _part: [wrong], store=explode, lower=explode)}  # type: ignore[arg-type]
+    assert "mug-wrong" in [f.code for f in check(read_text(sound, "toys.yaml", kinds), kinds)]
+
+
+def test_nothing_carries_a_row_out(checks: Callable[..., list[str]]) -> None:
+    assert checks((", led by: brain one", ""), (", told to: brain one", "")) == ["D124"]
+    assert checks((", led by: brain one", ""), ("effect:", "by: brain one, effect:")) == []
+
+
+def test_design_without_a_supply(checks: Callable[..., list[str]], sound: str) -> None:
+    cut = sound[sound.index("spring water:") : sound.index("boards:")]
+    water = sound[sound.index("  first pipe:") : sound.index("  cup:")]
+    row = sound[sound.index("matrix:") :]
+    assert checks((cut, ""), (water, ""), (row, "")) == ["D120", "D102"]
+
+
+def test_double_drivers_need_a_declared_combination(checks: Callable[..., list[str]]) -> None:
+    other = ("brain one: {", "brain two: {}\n  brain one: {")
+    row = ("effect:", "by: brain two, effect:")
+    assert checks(other, row) == ["D105"]
+    assert checks(other, row, ("format: 1", "format: 1\ncombination: any stop wins")) == []
+
+
+def rings_by_hand(graph: Mapping[int, set[int]]) -> bool:
+    """True if there is a ring: by taking away, again and again, whatever leads nowhere."""
+    left = {name: set(following) for name, following in graph.items()}
+    while True:
+        ends = [name for name, following in left.items() if not following & left.keys()]
+        if not ends:
+            return bool(left)
+        for name in ends:
+            del left[name]
+
+
+@given(st.dictionaries(st.integers(0, 7), st.sets(st.integers(0, 7), max_size=3), max_size=8))
+def test_rings_are_found_just_where_peeling_leaves_some(graph: dict[int, set[int]]) -> None:
+    named = {str(name): {str(f) for f in following} for name, following in graph.items()}
+    rings = list(rings_in(named))
+    assert bool(rings) == rings_by_hand(graph)
+    for ring in rings:
+        assert all(following in named[name] for name, following in zip(ring, [*ring[1:], ring[0]], strict=True))
+
+
+def test_words_for_messages() -> None:
+    assert nearest("flaot", ["float", "riser"]) == "float"
+    assert nearest("Tray", ["tray"]) == "tray"
+    assert nearest("xyz", ["float"]) == ""
+    assert did_you_mean("flaot", ["float"]) == 'Did you mean "float"? '
+    assert shown("a\n\tb\0" + "c" * 80) == "a b " + "c" * 53 + "..."
+    assert listed("abc", 2) == "a, b and 1 more"
+    with pytest.raises(KeyError):
+        finding("D041", "here", "file.yaml")
+
+
+def test_checking_twice_says_the_same(repository: Path) -> None:
+    from dewpond.design.reader import read
+
+    design: Design = read(repository / "examples" / "first_float.yaml")
+    assert check(design) == check(design)
+    assert {"D112", "D113"} <= {f.code for f in check(design)}
