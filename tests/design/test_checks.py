@@ -10,12 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dewpond.design import messages
-from dewpond.design.checks import check, rings_in
+from dewpond.design.checks import _Checks, check, rings_in
 from dewpond.design.desk import did_you_mean, finding, listed, nearest, shown
 from dewpond.design.model import Design
-from dewpond.design.reader import read_text
+from dewpond.design.reader import read, read_text
+from dewpond.design.scout import _Asker
 from dewpond.errors import Finding
-from dewpond.parts.base import ROLES, Kind
+from dewpond.parts import KINDS
+from dewpond.parts.base import ROLES, Kind, Lowering
 
 TESTS = Path(__file__).resolve().parent
 
@@ -125,8 +127,21 @@ def test_words_for_messages() -> None:
 
 
 def test_checking_twice_says_the_same(repository: Path) -> None:
-    from dewpond.design.reader import read
-
     design: Design = read(repository / "examples" / "first_float.yaml")
     assert check(design) == check(design)
     assert {"D112", "D113"} <= {f.code for f in check(design)}
+
+
+def test_scout_answers_in_the_kind_of_value_that_is_asked_for() -> None:
+    asked = {name: method for name, method in vars(Lowering).items() if not name.startswith("_") and callable(method)}
+    assert len(asked) > 40
+    not_numbers = [n for n, method in asked.items() if method.__annotations__["return"] not in ("int", "None")]
+    assert "vessel" in not_numbers
+    assert [name for name in not_numbers if name not in vars(_Asker)] == []
+
+
+@pytest.mark.parametrize("name", ["first_float", "two_tanks"])
+def test_no_part_of_an_example_is_passed_over(repository: Path, name: str) -> None:
+    checking = _Checks(read(repository / "examples" / f"{name}.yaml"), KINDS, None)
+    checking.all()
+    assert checking.unsound == set()

@@ -57,7 +57,7 @@ class _Checks:
         check_matrix(self.design, self.kinds, found, self.unsound, self.desk, self.whole)
         if self.whole:
             self._absences(found)
-            check_messages(self.design, self.kinds, self.desk)
+            check_messages(self.design, found.people, self.desk)
         return self.desk.findings
 
     # -- helpers -------------------------------------------------------------------------------------------------------
@@ -75,7 +75,7 @@ class _Checks:
         """(key, name) of everything the part names."""
         for param in self.kinds[part.kind].params:
             value = part.get(param.key)
-            if param.takes in takes and value is not None:
+            if param.takes in takes and value:  # left out, it may be None or empty
                 yield from ((param.key, name) for name in ([value] if isinstance(value, str) else value))
 
     def _spread_unsoundness(self, rings: list[list[str]]) -> None:

@@ -56,7 +56,7 @@ class _Matrix:
         names: list[str] = []
         for param in self._kind(name).params:
             value = self.views[name].get(param.key)
-            if param.roles == ("box",) and value is not None:
+            if param.roles == ("box",) and value:
                 names += [value] if isinstance(value, str) else value
         return tuple(dict.fromkeys(names))
 
@@ -156,9 +156,8 @@ class _Matrix:
                 self.desk.add("D112", where, line)
 
 
-def check_messages(design: Design, kinds: Mapping[str, Kind], desk: Desk) -> None:
+def check_messages(design: Design, people: Collection[str], desk: Desk) -> None:
     """Messages that reach nobody, that no row sends, or whose path nearly names a part."""
-    people = [part.name for part in design.parts if kinds[part.kind].role == "person"]
     names = [part.name for part in design.parts]
     sent = {name for row in design.rows for name in (row.tell, row.too_long.tell if row.too_long else None)}
     for message in design.messages:

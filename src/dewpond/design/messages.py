@@ -307,18 +307,21 @@ _CHECKS: Final = {
 }
 TEXTS: Final[dict[str, Text]] = {**_FILE, **_SECTIONS, **_VALUES, **_MATRIX, **_CHECKS}
 
-ROLES: Final = {
-    "source": "a supply",
-    "line": "a part that water runs through",
-    "vessel": "a vessel",
-    "place": "a place",
-    "drain": "a drain",
-    "sensor": "a sensor",
-    "box": "a controller or relay",
-    "device": "a device that acts by itself",
-    "circuit": "a power circuit",
-    "person": "a person",
-}
+ROLES: Final = dict(
+    line.split(": ")
+    for line in (
+        "source: a supply",
+        "line: a part that water runs through",
+        "vessel: a vessel",
+        "place: a place",
+        "drain: a drain",
+        "sensor: a sensor",
+        "box: a controller or relay",
+        "device: a device that acts by itself",
+        "circuit: a power circuit",
+        "person: a person",
+    )
+)
 LEVELS: Final = "bottom, rim, floor, tray"  # what a height may be measured from, as Level has it
 SHAPES: Final = {"text": "one value", "list": "a list in brackets", "map": "keys in braces", "nothing": "nothing"}
 NEAREST: Final = 'Did you mean "{word}"? '

@@ -39,6 +39,7 @@ class Scouted:
     fills, draws  vessel -> parts that lead into it, that take from it
     marks    heights watched in vessels
     vessels  what each vessel said of itself
+    people   parts that can be told something
     """
 
     states: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
@@ -49,6 +50,7 @@ class Scouted:
     draws: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
     marks: list[Mark] = field(default_factory=list)
     vessels: dict[str, StoreSpec] = field(default_factory=dict)
+    people: list[str] = field(default_factory=list)
 
 
 def scout(design: Design, kinds: Mapping[str, Kind], left_out: Collection[str] = ()) -> Scouted:
@@ -174,6 +176,9 @@ class _Asker:
     # -- logic ---------------------------------------------------------------------------------------------------------
     def condition(self, word: str, _signal: int) -> None:
         self.found.states[self.current.name].append(word)
+
+    def person(self, *_words: Any, **_named: Any) -> None:
+        self.found.people.append(self.current.name)
 
     def actuator(self, resting: str, acting: str, *_words: Any, **_named: Any) -> None:
         self.found.orders[self.current.name] = (resting, acting)
