@@ -247,7 +247,7 @@ class Lowering(Protocol):
         """True while the power circuit of that name has power."""
 
     def say(self, signal: int, true: str, false: str = "", kind: str = "note") -> None:
-        """Words for the story when the signal changes. ``kind``: note, notice, stop, start, harm, trip, person."""
+        """Words for the story when the signal changes. ``kind``: note, notice, stop, start, harm, trip, act."""
 
     def tally(self, word: str, signal: int) -> None:
         """Time [s] for which the signal is true, for the consequence: ``return pump dry``, ``reservoir empty``."""

@@ -1,0 +1,219 @@
+"""Collects primitives while parts are lowered and lays them down as the kernel's arrays.
+
+Knows nodes, edges, gates, vessels, places, thresholds and logic; nothing of parts, rows or people (see ``lower``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from dewpond.plant import primitives as prim
+from dewpond.plant.primitives import Arrays
+
+Patch = tuple[str, int, float]
+PATCHES = {
+    "low": prim.P_GATE_LOW,
+    "high": prim.P_GATE_HIGH,
+    "force": prim.P_FORCE,
+    "scale": prim.P_SCALE_EDGE,
+    "source": prim.P_SCALE_SOURCE,
+    "passage": prim.P_PASSAGE,
+    "holds": prim.P_HOLDS,
+}
+LEVEL_BAND = 0.002  # least band and hysteresis of anything that follows a level [m]
+
+
+@dataclass
+class Signal:
+    op: int
+    arg: float = 0.0
+    inputs: list[int] = field(default_factory=list)
+    start: int = 0
+    owner: int = -1
+
+
+@dataclass
+class Net:
+    """The growing plant. Numbers returned are positions in its lists; a negated signal is ``-1 - number``."""
+
+    owner: int = -1
+    nodes: list[tuple[int, float, int, float, float, int, int]] = field(default_factory=list)
+    edges: list[list[float]] = field(default_factory=list)  # a, b, law, gate, p1..p4, passage, owner
+    gates: list[tuple[int, int, int, float, float, float, int]] = field(default_factory=list)
+    stores: list[tuple[float, float, int, int, int, float, int]] = field(default_factory=list)
+    tables: list[tuple[tuple[float, ...], tuple[float, ...]]] = field(default_factory=list)
+    bodies: list[float] = field(default_factory=list)
+    places: list[tuple[float, int, int, float, int]] = field(default_factory=list)
+    thresholds: list[tuple[int, int, float, float]] = field(default_factory=list)
+    counters: list[tuple[int, int]] = field(default_factory=list)
+    signals: list[Signal] = field(default_factory=list)
+    logged: set[int] = field(default_factory=set)
+
+    # -- nodes ---------------------------------------------------------------------------------------------------------
+    def node(self, kind: int, z: float, ref: int = -1, value: float = 0.0, conc: float = 0.0,
+             rkind: int = prim.R_NONE, rref: int = -1) -> int:
+        self.nodes.append((kind, z, ref, value, conc, rkind, rref))
+        return len(self.nodes) - 1
+
+    def make_spring(self, node: int, compliance: float) -> None:
+        kind, z, ref, value, conc, rkind, rref = self.nodes[node]
+        if kind not in (prim.JUNCTION, prim.SPRING):
+            return  # a node at a fixed pressure takes up nothing
+        self.nodes[node] = (prim.SPRING, z, ref, value + compliance, conc, rkind, rref)
+
+    # -- edges ---------------------------------------------------------------------------------------------------------
+    def edge(self, a: int, b: int, law: int, gate: int = -1, p: Sequence[float] = (), passage: float = 1.0) -> int:
+        row = [*p, 0.0, 0.0, 0.0, 0.0][:4]
+        self.edges.append([a, b, law, gate, *row, passage, self.owner])
+        number = len(self.edges) - 1
+        if gate >= 0 and self.gates[gate][0] == prim.G_PRIMED and self.gates[gate][2] < 0:
+            kind, ref, _, ga, gb, gc, owner = self.gates[gate]
+            self.gates[gate] = (kind, ref, number, ga, gb, gc, owner)
+        return number
+
+    def gate(self, kind: int, ref: int = -1, ref2: int = -1, a: float = 0.0, b: float = 0.0, c: float = 0.0) -> int:
+        self.gates.append((kind, ref, ref2, a, b, c, self.owner))
+        return len(self.gates) - 1
+
+    # -- logic ---------------------------------------------------------------------------------------------------------
+    def signal(self, op: int, arg: float = 0.0, inputs: Sequence[int] = (), start: int = 0) -> int:
+        self.signals.append(Signal(op, arg, list(inputs), start, self.owner))
+        return len(self.signals) - 1
+
+    def positive(self, signal: int) -> int:
+        """The signal itself, or a node of its own for a negated one."""
+        return signal if signal >= 0 else self.signal(prim.L_VOTE, 1, [signal])
+
+    def threshold(self, kind: int, ref: int, on: float, off: float) -> int:
+        self.thresholds.append((kind, ref, on, off))
+        return self.signal(prim.L_THRESHOLD, float(len(self.thresholds) - 1))
+
+    # -- laying down ---------------------------------------------------------------------------------------------------
+    def arrays(self, const: Sequence[float]) -> Arrays:
+        """The plant as plain lists, without a timetable and without faults."""
+        isl_edge_at, isl_edge, isl_node_at, isl_node, isl_store_at, isl_store, isl_gate = self._islands()
+        at, heights, volumes = [0], [], []
+        for h, v in self.tables:
+            heights += h
+            volumes += v
+            at.append(len(heights))
+        sig_in_at, sig_in = [0], []
+        for s in self.signals:
+            sig_in += s.inputs
+            sig_in_at.append(len(sig_in))
+        n, e, g, st, pl = self.nodes, self.edges, self.gates, self.stores, self.places
+        return Arrays(
+            const=list(const),
+            node_kind=[r[0] for r in n], node_z=[r[1] for r in n], node_ref=[r[2] for r in n],
+            node_value=[r[3] for r in n], node_conc=[r[4] for r in n], node_rkind=[r[5] for r in n],
+            node_rref=[r[6] for r in n],
+            edge_a=[int(r[0]) for r in e], edge_b=[int(r[1]) for r in e], edge_law=[int(r[2]) for r in e],
+            edge_gate=[int(r[3]) for r in e], edge_p1=[r[4] for r in e], edge_p2=[r[5] for r in e],
+            edge_p3=[r[6] for r in e], edge_p4=[r[7] for r in e], edge_pass=[r[8] for r in e],
+            edge_owner=[int(r[9]) for r in e],
+            gate_kind=[r[0] for r in g], gate_ref=[r[1] for r in g], gate_ref2=[r[2] for r in g],
+            gate_a=[r[3] for r in g], gate_b=[r[4] for r in g], gate_c=[r[5] for r in g], gate_owner=[r[6] for r in g],
+            isl_edge_at=isl_edge_at, isl_edge=isl_edge, isl_node_at=isl_node_at, isl_node=isl_node,
+            isl_store_at=isl_store_at, isl_store=isl_store, isl_gate=isl_gate,
+            store_z=[r[0] for r in st], store_rim=[r[1] for r in st], store_body=[r[2] for r in st],
+            store_rkind=[r[3] for r in st], store_rref=[r[4] for r in st], store_start=[r[5] for r in st],
+            store_owner=[r[6] for r in st],
+            table_at=at, table_h=heights, table_v=volumes, body_start=list(self.bodies),
+            place_cap=[min(r[0], 1e30) for r in pl], place_next_kind=[r[1] for r in pl],
+            place_next=[r[2] for r in pl], place_tau=[r[3] for r in pl], place_owner=[r[4] for r in pl],
+            place_order=self._place_order(),
+            thr_kind=[r[0] for r in self.thresholds], thr_ref=[r[1] for r in self.thresholds],
+            thr_on=[r[2] for r in self.thresholds], thr_off=[r[3] for r in self.thresholds],
+            cnt_edge=[r[0] for r in self.counters], cnt_reset=[r[1] for r in self.counters],
+            sig_op=[s.op for s in self.signals], sig_arg=[float(s.arg) for s in self.signals],
+            sig_in_at=sig_in_at, sig_in=sig_in, sig_start=[s.start for s in self.signals],
+            sig_owner=[s.owner for s in self.signals],
+            sig_log=[1 if i in self.logged else 0 for i in range(len(self.signals))],
+            tt_time=[], tt_sig=[], tt_value=[],
+            fault_time=[], fault_signal=[], fault_delay=[], fault_end=[],
+            patch_at=[0], patch_kind=[], patch_ref=[], patch_value=[],
+        )
+
+    def _place_order(self) -> list[int]:
+        """Places from the top downwards."""
+        order: list[int] = []
+        for first in range(len(self.places)):
+            chain = []
+            at = first
+            while at not in order and at not in chain:
+                chain.append(at)
+                if self.places[at][1] != prim.R_PLACE:
+                    break
+                at = self.places[at][2]
+            where = order.index(at) if at in order else len(order)
+            order[where:where] = chain
+        return order
+
+    def _vessel(self, node: int) -> int:
+        """The vessel a node touches, or -1."""
+        return self.nodes[node][2] if self.nodes[node][0] in (prim.TAP, prim.SPOUT) else -1
+
+    def _islands(self) -> tuple[list[int], ...]:
+        """Edges joined by water between vessels; islands that touch the same two vessels are solved as one."""
+        parent = list(range(len(self.edges)))
+
+        def root(i: int) -> int:
+            while parent[i] != i:
+                parent[i] = parent[parent[i]]
+                i = parent[i]
+            return i
+
+        by_node: dict[int, int] = {}
+        for i, e in enumerate(self.edges):
+            for node in (int(e[0]), int(e[1])):
+                if self.nodes[node][0] in (prim.JUNCTION, prim.SPRING):
+                    parent[root(i)] = root(by_node.setdefault(node, i))
+        merged = True
+        while merged:
+            merged = False
+            touches: dict[int, set[int]] = {}
+            for i, e in enumerate(self.edges):
+                vessels = {self._vessel(int(e[0])), self._vessel(int(e[1]))} - {-1}
+                touches.setdefault(root(i), set()).update(vessels)
+            roots = sorted(touches)
+            for k, r in enumerate(roots):
+                for other in roots[k + 1:]:
+                    if root(r) != root(other) and len(touches[r] & touches[other]) >= 2:
+                        parent[root(other)] = root(r)
+                        merged = True
+        groups: dict[int, list[int]] = {}
+        for i in range(len(self.edges)):
+            groups.setdefault(root(i), []).append(i)
+        return self._compressed([groups[r] for r in sorted(groups)])
+
+    def _compressed(self, groups: list[list[int]]) -> tuple[list[int], ...]:
+        edge_at, edges, node_at, nodes, store_at, stores, ratio = [0], [], [0], [], [0], [], []
+        for members in groups:
+            seen = self._downstream([self.edges[i] for i in members])
+            edges += members
+            nodes += seen
+            gate_vessels = {
+                self.gates[int(self.edges[i][3])][1]
+                for i in members
+                if self.edges[i][3] >= 0 and self.gates[int(self.edges[i][3])][0] == prim.G_LEVEL
+            }
+            stores += sorted({self._vessel(n) for n in seen} - {-1} | gate_vessels)
+            gates = [int(self.edges[i][3]) for i in members if self.edges[i][3] >= 0]
+            ratio.append(next((g for g in gates if self.gates[g][0] == prim.G_RATIO), -1))
+            edge_at.append(len(edges))
+            node_at.append(len(nodes))
+            store_at.append(len(stores))
+        return edge_at, edges, node_at, nodes, store_at, stores, ratio
+
+    def _downstream(self, edges: list[list[float]]) -> list[int]:
+        """The island's nodes, sources first, in the order water reaches them: one sweep then carries the salt."""
+        left = sorted({int(n) for e in edges for n in e[:2]})
+        order: list[int] = []
+        while left:
+            ready = [n for n in left if not any(int(e[1]) == n and int(e[0]) in left and int(e[0]) != n for e in edges)]
+            take = ready or left[:1]
+            order += take
+            left = [n for n in left if n not in take]
+        return order
+

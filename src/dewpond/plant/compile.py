@@ -1,0 +1,142 @@
+"""The kernel twice: interpreted for single questions, compiled by numba for many.
+
+numba keeps compiled code in a folder keyed by the source of the kernel, because its own check misses edits elsewhere.
+``python -m dewpond.plant.compile`` fills that folder; set-up does so once.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+import os
+import sys
+import types
+from pathlib import Path
+from typing import Any, get_type_hints
+
+from dewpond.plant import kernel, primitives
+from dewpond.plant.primitives import Arrays, State
+
+EVENT_ROOM = 6000
+_compiled: types.ModuleType | None = None
+
+
+def source_key() -> str:
+    """Hash of everything that is compiled."""
+    text = b"".join(Path(str(m.__file__)).read_bytes() for m in (kernel, primitives))
+    return hashlib.sha256(text).hexdigest()[:16]
+
+
+def cache_folder() -> Path:
+    base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
+    return Path(base) / "dewpond" / f"kernel-{source_key()}"
+
+
+def compiled_kernel() -> types.ModuleType:
+    """A second copy of the kernel module with every function compiled on first call."""
+    global _compiled
+    if _compiled is None:
+        folder = cache_folder()
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            keep = os.access(folder, os.W_OK)
+        except OSError:
+            keep = False
+        if keep:
+            os.environ.setdefault("NUMBA_CACHE_DIR", str(folder))
+        import numba
+
+        if keep:
+            numba.config.CACHE_DIR = str(folder)
+        name = "dewpond.plant.kernel_compiled"
+        spec = importlib.util.spec_from_file_location(name, str(kernel.__file__))
+        assert spec is not None and spec.loader is not None
+        module = importlib.util.module_from_spec(spec)
+        sys.modules[name] = module
+        spec.loader.exec_module(module)
+        for key, thing in list(vars(module).items()):
+            if isinstance(thing, types.FunctionType) and thing.__module__ == name:
+                setattr(module, key, numba.njit(cache=keep)(thing))
+        _compiled = module
+    return _compiled
+
+
+def as_numpy(lists: Any) -> Any:
+    """The same named tuple with numpy arrays for lists."""
+    import numpy as np
+
+    kinds = _kinds(type(lists))
+    return type(lists)(*(np.array(v, dtype=k) for v, k in zip(lists, kinds, strict=True)))
+
+
+def _kinds(cls: type) -> list[str]:
+    hints = get_type_hints(cls)
+    return ["int64" if hints[f] == list[int] else "float64" for f in cls._fields]  # type: ignore[attr-defined]
+
+
+def fresh_state(a: Arrays, parts: int, rows: int = 0, row_step: float = 0.0) -> State:
+    """An empty state for a plant, as plain lists. ``rows``: room for chart rows, at least ``row_step`` [s] apart."""
+    n_node, n_edge, n_gate = len(a.node_kind), len(a.edge_a), len(a.gate_kind)
+    n_store, n_body, n_place = len(a.store_z), len(a.body_start), len(a.place_cap)
+    n_thr, n_sig, n_fault, n_isl = len(a.thr_kind), len(a.sig_op), len(a.fault_time), len(a.isl_edge_at) - 1
+    unknowns = max(
+        [
+            (a.isl_node_at[i + 1] - a.isl_node_at[i]) + (a.isl_store_at[i + 1] - a.isl_store_at[i])
+            for i in range(n_isl)
+        ],
+        default=0,
+    )
+    sizes = {
+        "clock": 11, "moved": n_edge, "volume": n_store, "flow": n_edge, "move": n_edge, "pressure": n_node, "spring": n_node,
+        "bit": n_gate, "opening": n_gate, "low": n_gate, "high": n_gate, "scale": n_edge, "source": n_node,
+        "passage": n_edge, "cap": n_place, "at_rim": n_store, "pool": n_place, "pool_salt": n_place,
+        "pool_full": n_place, "pool_in": n_place, "thr_bit": n_thr, "signal": n_sig, "due": n_sig, "force": n_sig,
+        "rises": n_sig, "counter": len(a.cnt_edge), "salt": n_body, "conc": n_node, "sliding": n_isl, "starts": n_gate,
+        "fault_on": n_fault, "fault_due": n_fault, "asked": parts, "total": 9, "place_total": n_place,
+        "place_over": n_place, "low_conc": n_body, "high_conc": n_body, "spill": n_store, "spring_salt": n_node,
+        "event_time": EVENT_ROOM, "event_code": EVENT_ROOM, "event_ref": EVENT_ROOM, "event_value": EVENT_ROOM,
+        "row_time": rows, "row_value": rows * (n_store + n_place), "unknown": n_node, "matrix": unknowns * unknowns,
+        "rhs": unknowns, "col": unknowns, "net": n_store, "net_before": n_store, "live": n_store, "try_flow": n_edge,
+        "mix": n_edge, "lin_y": n_edge, "lin_w": n_edge, "lin_c": n_edge, "lin_u": n_edge, "open_flow": n_edge,
+        "q_start": n_edge, "theta": n_isl, "stale": n_isl, "was_open": n_gate, "rate": n_store, "rate0": n_store,
+        "starts_rate": n_isl, "body_conc": n_body, "body_next": n_body, "body_v0": n_body, "body_v1": n_body,
+        "body_in": n_body, "body_out": n_body, "pool_rate": n_place, "pool_salt_in": n_place, "vin": n_store,
+        "vout": n_store, "level_p": n_store,
+    }  # fmt: skip
+    fields: list[list[Any]] = [
+        [0 if kind == "int64" else 0.0] * sizes[name] for name, kind in zip(State._fields, _kinds(State), strict=True)
+    ]
+    state = State(*fields)
+    state.clock[primitives.C_ROW_STEP] = row_step
+    return state
+
+
+def run_once(a: Arrays, parts: int, end: float, *, most_steps: int = 200_000, rows: int = 0,
+             compiled: bool = False) -> State:
+    """One run from a fresh state; ``compiled`` chooses the way, never the bytes."""
+    state = fresh_state(a, parts, rows, end / rows if rows else 0.0)
+    if compiled:
+        state = as_numpy(state)
+        compiled_kernel().run(as_numpy(a), state, float(end), most_steps)
+    else:
+        kernel.run(a, state, float(end), most_steps)
+    return state
+
+
+def warm() -> None:
+    """Compile everything once, on the smallest plant there is."""
+    from dewpond.plant.build import Net
+
+    net = Net()
+    net.bodies.append(0.0)
+    net.stores.append((0.0, 0.1, 0, primitives.R_DRAIN, 0, 0.01, -1))
+    net.tables.append(((0.0, 1.0), (0.0, 0.1)))
+    net.places.append((1.0, primitives.R_DRAIN, 0, 1e5, -1))
+    supply = net.node(primitives.FIXED, 0.0, value=1e5)
+    net.edge(supply, net.node(primitives.SPOUT, 1.2, ref=0), primitives.ORIFICE, p=(1e12,))
+    arrays = net.arrays((998.0, 9.80665, 1e-6, 1.0, 120.0, 86400.0, 1e-3))
+    run_once(arrays, 1, 10.0, compiled=True)
+
+
+if __name__ == "__main__":
+    warm()

@@ -1,0 +1,223 @@
+"""What a run means: litres where, noticed when and by what, stopped by what, what happened to the tank.
+
+Numbers are SI; words are the design's own names. Nothing is judged here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from dewpond.physics import seawater
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import Plant
+from dewpond.plant.trace import Event, Trace
+
+NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
+STOPPED_WITHIN = 900.0  # what stopped the water is looked for so long before it ended [s]
+
+
+@dataclass(frozen=True)
+class Moment:
+    """Something that happened: time [s], kind (note, notice, stop, start, harm, trip, act, fault, water), text."""
+
+    time: float
+    kind: str
+    text: str
+    part: str
+
+
+@dataclass(frozen=True)
+class TankHarm:
+    """Salinity [g/kg] of one tank over the run."""
+
+    tank: str
+    lowest: float
+    highest: float
+    end: float
+
+
+@dataclass(frozen=True)
+class Consequence:
+    """One run told in numbers. Volumes [m3], times [s] from the start, None for "never".
+
+    on_floors: water that reached a room's floor; by_place: what each place received, trays and rooms alike;
+    first_water: first water out of the plumbing; reopenings: how often water began again after it had ended;
+    still_running: water was getting out at the end; asked: parts that had to act or were looked at;
+    failed: protections that stood in the way and did not act; marks: ``doubtful`` and ``borderline`` notes.
+    """
+
+    faults: tuple[str, ...]
+    order: str
+    who: str
+    horizon: float
+    on_floors: float
+    by_place: Mapping[str, float]
+    to_drain: float
+    supply: float
+    first_water: float | None
+    first_noticed: float | None
+    noticed_by: str | None
+    stopped: float | None
+    stopped_by: str | None
+    reopenings: int
+    still_running: bool
+    tanks: tuple[TankHarm, ...]
+    return_pump_dry: float | None  # first time [s]
+    reservoir_empty: float | None
+    messages: tuple[tuple[float, str], ...]
+    starts: float
+    asked: tuple[str, ...]
+    failed: tuple[str, ...]
+    marks: tuple[str, ...]
+    moments: tuple[Moment, ...]
+    rim_first: Mapping[str, float]  # vessel -> first time its rim ran over [s]
+
+
+def salinity_of(conc: float, temperature: float) -> float:
+    """Salinity [g/kg] of dissolved matter [kg/m3] at a temperature [K]; fixed point of S = 1000 c / rho(S)."""
+    s = conc
+    for _ in range(8):
+        s = 1000.0 * conc / seawater.density(min(s, 42.0), temperature)
+    return s
+
+
+def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
+    """The consequence of a trace."""
+    moments = tell(plant, trace)
+    by_place = {p.name: v for p, v in zip(plant.places, trace.place_total, strict=True) if v > 0.0}
+    waters = [(e.time, e.value > 0.0) for e in trace.events if e.code == prim.E_WATER]
+    begins = [t for t, on in waters if on]
+    ends = [t for t, on in waters if not on]
+    running = bool(waters) and waters[-1][1]
+    first_water = begins[0] if begins else None
+    noticed = next((m for m in moments if m.kind == "notice"), None)
+    stopped = ends[-1] if ends and not running else None
+    rims: dict[str, float] = {}
+    for e in trace.events:
+        if e.code == prim.E_RIM:
+            rims.setdefault(plant.stores[e.ref], e.time)
+    return Consequence(
+        faults=tuple(o.label for o in trace.scenario.onsets),
+        order=order,
+        who=trace.scenario.who,
+        horizon=trace.scenario.horizon,
+        on_floors=_on_floors(plant, trace),
+        by_place=by_place,
+        to_drain=trace.total[prim.V_DRAIN],
+        supply=trace.total[prim.V_SUPPLY],
+        first_water=first_water,
+        first_noticed=noticed.time if noticed else None,
+        noticed_by=noticed.text if noticed else None,
+        stopped=stopped,
+        stopped_by=_stopper(moments, stopped) if stopped is not None else None,
+        reopenings=max(0, len(begins) - 1),
+        still_running=running,
+        tanks=_tanks(plant, trace),
+        return_pump_dry=_first(plant, trace, "return pump dry"),
+        reservoir_empty=_first(plant, trace, "reservoir empty"),
+        messages=tuple(
+            (e.time, plant.messages[e.ref])
+            for e in trace.events
+            if e.code == prim.E_SIGNAL and e.ref in plant.messages and e.value > 0.0
+        ),
+        starts=sum(trace.starts),
+        asked=tuple(n for n, a in zip(plant.parts, trace.asked, strict=True) if a),
+        failed=_failed(plant, trace),
+        marks=_marks(trace),
+        moments=moments,
+        rim_first=rims,
+    )
+
+
+def _on_floors(plant: Plant, trace: Trace) -> float:
+    """What reached rooms, counted once even where one room leads on to another."""
+    total = 0.0
+    for i, place in enumerate(plant.places):
+        if place.is_floor:
+            total += trace.place_total[i]
+            onward = plant.arrays.place_next_kind[i] == prim.R_PLACE
+            if onward and plant.places[plant.arrays.place_next[i]].is_floor:
+                total -= trace.place_over[i]
+    return max(total, 0.0)
+
+
+def _tanks(plant: Plant, trace: Trace) -> tuple[TankHarm, ...]:
+    rows = []
+    for store in plant.tanks:
+        body = plant.arrays.store_body[store]
+        water = sum(v for v, b in zip(trace.volume, plant.arrays.store_body, strict=True) if b == body)
+        at_end = trace.salt[body] / water if water > 1e-6 else 0.0
+        low, high, end = (
+            salinity_of(c, plant.tank_temperature) for c in (trace.low_conc[body], trace.high_conc[body], at_end)
+        )
+        rows.append(TankHarm(plant.stores[store], low, high, end))
+    return tuple(rows)
+
+
+def _first(plant: Plant, trace: Trace, word: str) -> float | None:
+    """When a tallied signal first came true."""
+    signals = plant.tallies.get(word, ())
+    times = [e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in signals and e.value > 0.0]
+    return min(times) if times else None
+
+
+def _stopper(moments: tuple[Moment, ...], stopped: float) -> str:
+    """The last act of a protection or person before the water ended; else it ended of itself."""
+    acts = [m for m in moments if m.kind in ("trip", "stop", "act") and m.time <= stopped + 1.0]
+    near = [m for m in acts if m.time >= stopped - STOPPED_WITHIN]
+    if near:
+        return near[-1].text
+    if acts:
+        return f"{acts[-1].text}; what was left then ran out"
+    return "it ran out by itself"
+
+
+def _failed(plant: Plant, trace: Trace) -> tuple[str, ...]:
+    """Faulty parts of this run that were asked: each stood in the way and could not act."""
+    faulty = {plant.fault(o.label).part for o in trace.scenario.onsets if plant.fault(o.label).timing == "latent"}
+    return tuple(n for n, a in zip(plant.parts, trace.asked, strict=True) if a and n in faulty)
+
+
+def _marks(trace: Trace) -> tuple[str, ...]:
+    marks = []
+    if trace.doubtful:
+        marks.append(f"doubtful: {trace.doubtful} steps were not resolved")
+    if trace.events_lost:
+        marks.append(f"doubtful: {trace.events_lost} events were not kept")
+    if trace.end < trace.scenario.horizon - 1.0:
+        marks.append("doubtful: the run was broken off before its end")
+    return tuple(marks)
+
+
+def tell(plant: Plant, trace: Trace) -> tuple[Moment, ...]:
+    """Every event that means something to a keeper, in order of cause within one moment."""
+    moments = [m for e in trace.events if (m := _moment(plant, e, trace)) is not None]
+    rank = {"fault": 0, "water": 1, "trip": 2, "stop": 3}
+    return tuple(sorted(moments, key=lambda m: (m.time, rank.get(m.kind, 4))))
+
+
+def _moment(plant: Plant, e: Event, trace: Trace) -> Moment | None:
+    if e.code == prim.E_SIGNAL:
+        if e.ref in plant.messages and e.value > 0.0:
+            return Moment(e.time, "message", f"the message “{plant.messages[e.ref]}” goes out", "")
+        say = plant.says.get(e.ref)
+        text = "" if say is None else say.true if e.value > 0.0 else say.false
+        return Moment(e.time, say.kind, text, say.part) if say is not None and text else None
+    if e.code == prim.E_FAULT:
+        onset = trace.scenario.onsets[e.ref]
+        fault = plant.fault(onset.label)
+        text = f"{onset.label} – {fault.what}" if e.value > 0.0 else f"{onset.label} is over"
+        return Moment(e.time, "fault", text, fault.part)
+    if e.code == prim.E_RIM:
+        return Moment(e.time, "harm", f"{plant.stores[e.ref]} is full to the rim and runs over", plant.stores[e.ref])
+    if e.code == prim.E_RIM_END:
+        return Moment(e.time, "note", f"{plant.stores[e.ref]} runs over no longer", plant.stores[e.ref])
+    if e.code == prim.E_POOL_FIRST:
+        return Moment(e.time, "water", f"first water in {plant.places[e.ref].name}", plant.places[e.ref].name)
+    if e.code == prim.E_POOL_FULL:
+        name = plant.places[e.ref].name
+        return Moment(e.time, "harm", f"{name} holds no more; the water goes on from there", name)
+    if e.code == prim.E_WATER:
+        return Moment(e.time, "water", "water gets out" if e.value > 0.0 else "no more water gets out", "")
+    return None

@@ -1,0 +1,69 @@
+"""Run a scenario on a plant and hand back its trace. The clock is the run's own: 0 s is the start."""
+
+from __future__ import annotations
+
+from dewpond.plant import compile as ways
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import Plant, Scenario, lay
+from dewpond.plant.primitives import State
+from dewpond.plant.trace import Event, Trace
+
+MOST_STEPS = 400_000
+
+
+def run(plant: Plant, scenario: Scenario, *, rows: int = 0, compiled: bool = False, tolerance: float = 1.0) -> Trace:
+    """One run. ``rows``: room for chart rows; ``compiled`` chooses the way, never the bytes; ``tolerance`` scales how
+    far a vessel's inflow may change within a step (1 is the default)."""
+    arrays = lay(plant, scenario)
+    if tolerance != 1.0:
+        const = list(arrays.const)
+        const[3] = tolerance
+        arrays = arrays._replace(const=const)
+    state = ways.run_once(arrays, len(plant.parts), scenario.horizon, most_steps=MOST_STEPS, rows=rows,
+                          compiled=compiled)
+    return read(plant, scenario, state, rows)
+
+
+def read(plant: Plant, scenario: Scenario, state: State, rows: int) -> Trace:
+    """The trace that a finished state holds."""
+    count = min(int(state.clock[prim.C_EVENTS]), len(state.event_time))
+    events = tuple(
+        Event(float(state.event_time[i]), int(state.event_code[i]), int(state.event_ref[i]),
+              float(state.event_value[i]))
+        for i in range(count)
+    )
+    kept = int(state.clock[prim.C_ROWS]) if rows else 0
+    width = len(plant.stores) + len(plant.places)
+    return Trace(
+        scenario=scenario,
+        events=events,
+        events_lost=int(state.clock[prim.C_EVENTS]) - count,
+        row_time=tuple(float(v) for v in state.row_time[:kept]),
+        row_value=tuple(
+            tuple(float(v) for v in state.row_value[i * width : (i + 1) * width]) for i in range(kept)
+        ),
+        volume=_floats(state.volume),
+        pool=_floats(state.pool),
+        place_total=_floats(state.place_total),
+        place_over=_floats(state.place_over),
+        total=_floats(state.total),
+        salt=_floats(state.salt),
+        low_conc=_floats(state.low_conc),
+        high_conc=_floats(state.high_conc),
+        spring=_floats(state.spring),
+        starts=_floats(state.starts),
+        moved=_floats(state.moved),
+        flow=_floats(state.flow),
+        pressure=_floats(state.pressure),
+        asked=tuple(int(v) for v in state.asked),
+        rises=tuple(int(v) for v in state.rises),
+        signal=tuple(int(v) for v in state.signal),
+        doubtful=int(state.clock[prim.C_DOUBTFUL]),
+        steps=int(state.clock[prim.C_STEPS]),
+        solves=int(state.clock[prim.C_SOLVES]),
+        end=float(state.clock[prim.C_NOW]),
+    )
+
+
+def _floats(values: list[float]) -> tuple[float, ...]:
+    return tuple(float(v) for v in values)

@@ -1,0 +1,100 @@
+"""People and messages: who sees water or is told of it, and what that person then does.
+
+A person who lives there acts only while at home: shuts the hand valve and unplugs the top-off pumps, once, after the
+time it takes to get there. Somebody who does not live there (a neighbour) comes only when told.
+"""
+
+from __future__ import annotations
+
+from dewpond.design.model import Message
+from dewpond.plant.lower import House, Person
+from dewpond.plant.plant import Resident
+
+ON_THE_WAY = 60.0  # a message takes so long to be read [s]; our prior
+
+
+def wire(house: House) -> tuple[tuple[Resident, ...], dict[int, str]]:
+    """Join people, messages and hand valves. Returns the residents and, by signal, the messages sent."""
+    told: dict[str, list[int]] = {p.part.name: [] for p in house.people}
+    sent: dict[int, str] = {}
+    shut: dict[str, list[int]] = {name: [] for name, _ in house.hands}
+    acts: dict[str, int] = {p.part.name: house.later() for p in house.people}
+    by_name = {m.name: m for m in house.design.messages}
+    for name in dict.fromkeys(n for n, _ in house.told):
+        signals = [s for n, s in house.told if n == name]
+        if name in by_name:
+            send(house, by_name[name], house.any(*signals), told, sent, acts)
+    for person in house.people:
+        house.enter(person.part)
+        act = live(house, person, told[person.part.name])
+        house.define(acts[person.part.name], act)
+        valve = person.shuts or (house.hands[0][0] if house.hands else "")
+        if valve in shut:
+            shut[valve].append(act)
+    for name, follow in house.hands:
+        if shut[name]:
+            house.enter(house.views[name])
+            follow(house.any(*shut[name]))
+    if house.pulled >= 0 and acts:
+        house.net.signals[house.pulled].inputs = [*acts.values()]
+    residents = tuple(
+        Resident(p.part.name, p.present, p.awake, house.who(p.part.name, "travelling"), day_of(p))
+        for p in house.people
+        if p.part.get("day")
+    )
+    return residents, sent
+
+
+def send(house: House, message: Message, cause: int, told: dict[str, list[int]], sent: dict[int, str],
+         acts: dict[str, int]) -> None:
+    """A message goes out while every box on its path has power and works; people on the path hear of it."""
+    need = [cause]
+    for name in message.path:
+        if name in house.boxes:
+            need += [house.boxes[name].powered, house.boxes[name].alive]
+    arrived = house.on_delay(house.all(*need), ON_THE_WAY)
+    sent[arrived] = message.name
+    house.net.logged.add(arrived)
+    first = [n for n in message.path if n in told]
+    for name in first:
+        told[name].append(arrived)
+    if message.unanswered_after is not None and message.then in told:
+        waiting = house.all(arrived, *(house.no(acts[n]) for n in first))
+        told[str(message.then)].append(house.on_delay(waiting, message.unanswered_after))
+
+
+def live(house: House, person: Person, messages: list[int]) -> int:
+    """The signal "this person has shut the water off"; what was seen or heard is not forgotten."""
+    name = person.part.name
+    never = house.always(False)
+    lives_here = bool(person.part.get("day"))
+    here = house.all(person.present, person.awake)
+    knows = []
+    for place, number in house.place_numbers.items():
+        part = house.views[place]
+        if house.role(part) != "place":
+            continue  # nobody looks into a drain
+        after = person.sees_hidden_after if part.get("in") else person.sees_after
+        lying = house.pool_above(place, person.sees_from, 0.5 * person.sees_from)
+        sees = house.latch(house.on_delay(house.all(here, lying), after), never, never)
+        if lives_here:
+            house.say(sees, f"{name} sees the water in {place}", "", "notice")
+            knows.append(sees)
+    if messages:
+        hears = house.all(house.any(*messages), person.hears)
+        heard = house.latch(house.on_delay(hears, 1.0), never, never)
+        house.say(heard, f"{name} is told", "", "notice")
+        knows.append(heard)
+    able = house.all(house.any(*knows), here) if lives_here else house.any(*knows)
+    act = house.latch(house.on_delay(able, person.reach), never, never)
+    valve = person.shuts or (house.hands[0][0] if house.hands else "")
+    does = f"shuts {valve} by hand and unplugs the top-off pumps" if valve else "unplugs the top-off pumps"
+    house.say(act, f"{name} {does}", "", "act")
+    return act
+
+
+def day_of(person: Person) -> tuple[tuple[str, float], ...]:
+    """The day in its order: asleep, out, at home."""
+    day = person.part["day"]
+    rows = [("asleep", "asleep"), ("out", "out"), ("at home", "at home awake")]
+    return tuple((state, float(day[key])) for state, key in rows if day.get(key))

@@ -1,0 +1,179 @@
+"""The lowered design: the kernel's arrays, and what every number in them means in the keeper's words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from dewpond.plant.build import PATCHES, Patch
+from dewpond.plant.primitives import Arrays
+
+DAY = 86400.0
+NEVER = 1e30
+
+
+@dataclass(frozen=True)
+class Say:
+    """Words for a signal that changes. ``kind``: note, notice, stop, start, harm, trip, act."""
+
+    true: str
+    false: str
+    kind: str
+    part: str
+
+
+@dataclass(frozen=True)
+class PlantFault:
+    """A fault tied to primitives. ``label`` is what the keeper types: ``riser: burst, in study``."""
+
+    label: str
+    part: str
+    name: str
+    where: str
+    timing: str  # latent, initiator, event
+    what: str
+    lasts: float  # [s]; NEVER when it does not end by itself
+    sites: float
+    patches: tuple[Patch, ...]
+
+
+@dataclass(frozen=True)
+class Onset:
+    """A fault of a scenario: at ``time`` [s], or ``delay`` [s] after ``signal`` first comes true (time < 0)."""
+
+    label: str
+    time: float
+    signal: int = -1
+    delay: float = 0.0
+
+
+@dataclass(frozen=True)
+class PlaceInfo:
+    name: str
+    is_floor: bool  # a room; water in a tray or in the drain's mouth is not on a floor yet
+    film: float  # [m]
+
+
+@dataclass(frozen=True)
+class Link:
+    """A part's main path, for the table of flows: edge, inlet and outlet node."""
+
+    part: str
+    edge: int
+    inlet: int
+    outlet: int
+
+
+@dataclass(frozen=True)
+class Resident:
+    """A person who lives there: the signals of the timetable and the lengths of the day's stretches [s]."""
+
+    name: str
+    home: int
+    awake: int
+    travelling: int
+    day: tuple[tuple[str, float], ...]  # (at home | asleep | out, seconds), in the order of the day
+
+
+@dataclass(frozen=True)
+class Plant:
+    """Everything the engine and the stories need. Immutable; a scenario is laid over a copy of the arrays."""
+
+    arrays: Arrays
+    season: str
+    parts: tuple[str, ...]  # owner number -> name
+    stores: tuple[str, ...]
+    tanks: tuple[int, ...]  # stores whose salinity is reported
+    bodies: tuple[str, ...]
+    places: tuple[PlaceInfo, ...]
+    gates: Mapping[int, str]  # gate -> part
+    says: Mapping[int, Say]
+    trips: tuple[int, ...]  # signals that mean "a protection has acted"
+    faults: tuple[PlantFault, ...]
+    tallies: Mapping[str, tuple[int, ...]]
+    messages: Mapping[int, str]
+    residents: tuple[Resident, ...]
+    midnight: int
+    links: tuple[Link, ...]
+    water_temperature: float  # [K]
+    tank_temperature: float  # [K]
+    slug: float  # dissolved matter that each start of the membrane brings along [kg]
+    membranes: tuple[tuple[str, int, int], ...]  # part, product edge, waste edge
+    notes: tuple[str, ...] = ()
+
+    def fault(self, label: str) -> PlantFault:
+        """The fault of that label; KeyError when there is none."""
+        for fault in self.faults:
+            if fault.label == label:
+                return fault
+        raise KeyError(label)
+
+
+@dataclass(frozen=True)
+class Scenario:
+    """Who is where and what goes wrong when. ``clock``: time of day at the start [s after midnight]."""
+
+    who: str  # at home, asleep, out, travelling
+    horizon: float
+    onsets: tuple[Onset, ...] = ()
+    clock: float = 8 * 3600.0
+
+
+STARTS = {"at home": 18 * 3600.0, "asleep": 23 * 3600.0, "out": 9 * 3600.0, "travelling": 8 * 3600.0}
+
+
+def lay(plant: Plant, scenario: Scenario) -> Arrays:
+    """The plant's arrays with the timetable of people and midnights and the scenario's faults laid in."""
+    start = list(plant.arrays.sig_start)
+    rows: list[tuple[float, int, int]] = []
+    for resident in plant.residents:
+        rows += _presence(resident, scenario, start)
+    if plant.midnight >= 0:
+        t = DAY - scenario.clock
+        while t < scenario.horizon:
+            rows += [(t, plant.midnight, 1), (t + 1.0, plant.midnight, 0)]
+            t += DAY
+    rows.sort()
+    chosen = [plant.fault(o.label) for o in scenario.onsets]
+    at, kinds, refs, values = [0], [], [], []
+    for fault in chosen:
+        for what, number, value in fault.patches:
+            kinds.append(PATCHES[what])
+            refs.append(number)
+            values.append(float(value))
+        at.append(len(kinds))
+    return plant.arrays._replace(
+        sig_start=start,
+        tt_time=[r[0] for r in rows],
+        tt_sig=[r[1] for r in rows],
+        tt_value=[r[2] for r in rows],
+        fault_time=[o.time for o in scenario.onsets],
+        fault_signal=[max(o.signal, 0) for o in scenario.onsets],
+        fault_delay=[o.delay for o in scenario.onsets],
+        fault_end=[f.lasts for f in chosen],
+        patch_at=at,
+        patch_kind=kinds,
+        patch_ref=refs,
+        patch_value=values,
+    )
+
+
+def _presence(resident: Resident, scenario: Scenario, start: list[int]) -> list[tuple[float, int, int]]:
+    """Timetable of one person from the state at the start on; the day goes round from there."""
+    home, awake = scenario.who in ("at home", "asleep"), scenario.who == "at home"
+    start[resident.home], start[resident.awake] = int(home), int(awake)
+    start[resident.travelling] = int(scenario.who == "travelling")
+    if scenario.who == "travelling":
+        return []
+    rows: list[tuple[float, int, int]] = []
+    states = [name for name, _ in resident.day]
+    at = states.index(scenario.who) if scenario.who in states else 0
+    t = 0.0
+    while t < scenario.horizon and resident.day:
+        name, seconds = resident.day[at % len(states)]
+        if t > 0.0:
+            rows.append((t, resident.home, int(name != "out")))
+            rows.append((t, resident.awake, int(name == "at home")))
+        t += max(seconds, 60.0)
+        at += 1
+    return rows

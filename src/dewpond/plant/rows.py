@@ -1,0 +1,159 @@
+"""The cause-and-effect matrix becomes logic: each row in the box that carries it out, each actuator under all its boxes.
+
+Rules: a stop wins over a demand, whichever box says it. A box without power orders nothing, so what it drives rests. A
+hung box keeps its last order, or drops it, as the file says. Two boxes on one actuator stand in its lead one behind the
+other: it acts only while both let it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from dewpond.design.model import Cause, Row
+from dewpond.plant import primitives as prim
+from dewpond.plant.lower import Actuator, Box, House
+
+STOPS = ("shut", "stopped")
+GOES = ("open", "running")
+
+
+@dataclass
+class Orders:
+    """What one box says to one actuator: signals that demand, signals that stop."""
+
+    goes: list[int] = field(default_factory=list)
+    stops: list[int] = field(default_factory=list)
+
+
+def wire(house: House) -> None:
+    """Lower every row, then give each actuator its order. Told messages are left in ``house.told`` for the people."""
+    orders: dict[str, dict[str, Orders]] = {name: {} for name in house.actuators}
+    running: dict[tuple[str, str], int] = {}
+    for row in house.design.rows:
+        for box in boxes_of(house, row):
+            house.enter(box.part)
+            lower_row(house, row, box, orders, running)
+    for name, actuator in house.actuators.items():
+        house.enter(actuator.part)
+        obey(house, actuator, orders[name], running)
+
+
+def boxes_of(house: House, row: Row) -> list[Box]:
+    """The box that carries a row out: ``by``, else the drivers of what it acts on, else where its sensors end."""
+    if row.by:
+        return [house.boxes[row.by]]
+    names: list[str] = []
+    for part, _ in row.effects:
+        names += drivers(house, part)
+    if not names:
+        for term in row.cause.terms:
+            box = house.views[term.part].get("wired to")
+            if box in house.boxes:
+                names.append(str(box))
+                break
+    return [house.boxes[n] for n in dict.fromkeys(names) if n in house.boxes]
+
+
+def drivers(house: House, part: str) -> list[str]:
+    driver = house.views[part].get("driven by")
+    if driver is None:
+        return []
+    return [driver] if isinstance(driver, str) else list(driver)
+
+
+def cause_signal(house: House, cause: Cause) -> int:
+    terms = []
+    for term in cause.terms:
+        signal = house.conditions[term.part, term.word]
+        terms.append(house.no(signal) if term.negated else signal)
+    return house.vote(cause.need if cause.op == "vote" else len(terms) if cause.op == "all" else 1, terms)
+
+
+def cause_text(cause: Cause) -> str:
+    joint = {"any": " or ", "all": " and ", "vote": ", "}[cause.op]
+    text = joint.join(f"{t.part} {'not ' if t.negated else ''}{t.word}" for t in cause.terms)
+    return f"{cause.need} of: {text}" if cause.op == "vote" else text
+
+
+def lower_row(house: House, row: Row, box: Box, orders: dict[str, dict[str, Orders]],
+              running: dict[tuple[str, str], int]) -> None:
+    ready = house.all(box.powered, box.alive)
+    seen = house.all(cause_signal(house, row.cause), ready)
+    active = house.on_delay(seen, row.lasting) if row.lasting > 0.0 else seen
+    forget = house.always(False) if box.keeps_trips else house.no(box.powered)
+    mine = [(p, w) for p, w in row.effects if row.by or box.part.name in drivers(house, p)]
+    stops = [(p, w) for p, w in mine if w in STOPS]
+    goes = [(p, w) for p, w in mine if w in GOES]
+    trip = house.latch(active, house.always(False), forget) if row.until == "re-armed" else active
+    for part, _ in stops:
+        orders[part].setdefault(box.part.name, Orders()).stops.append(trip)
+    if stops:
+        what = " and ".join(f"{p} {w}" for p, w in stops)
+        lasting = "" if row.until == "re-armed" else f"{box.part.name} lifts that order again: {what} no longer ordered"
+        house.say(trip, f"{box.part.name} orders {what}, because of {cause_text(row.cause)}", lasting, "trip")
+    for part, _ in goes:
+        demand = limited(house, row, box, active, part, running)
+        orders[part].setdefault(box.part.name, Orders()).goes.append(demand)
+    if row.tell:
+        house.told.append((row.tell, house.all(trip, ready)))
+
+
+def limited(house: House, row: Row, box: Box, active: int, part: str, running: dict[tuple[str, str], int]) -> int:
+    """A demand under its limits: longest run, gap between runs, most in a day, and what follows a run too long."""
+    run = running.setdefault((part, box.part.name), house.later())
+    need = [active]
+    if row.at_most is not None:
+        over = house.on_delay(run, row.at_most)
+        latched = row.too_long is not None and row.too_long.until == "re-armed"
+        reset = house.always(False) if latched else house.no(active)
+        keeps = box.keeps_trips if latched else box.keeps_counts
+        lock = house.latch(over, reset, house.always(False) if keeps else house.no(box.powered))
+        need.append(house.no(lock))
+        house.say(lock, f"{box.part.name} ends the run of {part}: it has lasted too long", "", "trip")
+        if row.too_long is not None and row.too_long.tell:
+            house.told.append((row.too_long.tell, house.all(lock, box.powered, box.alive)))
+    if row.gap is not None:
+        resting = house.all(house.off_delay(run, row.gap), house.no(run))
+        need.append(house.no(resting))
+    if row.per_day is not None:
+        edge = flow_edge(house, part)
+        if edge >= 0:
+            put_back = house.always(False) if box.keeps_counts else house.no(box.powered)
+            full = house.counted(edge, row.per_day, put_back)
+            need.append(house.no(full))
+            house.say(full, f"{part} has given its most for the day and rests until midnight", "", "note")
+    return house.all(*need)
+
+
+def flow_edge(house: House, part: str) -> int:
+    """The edge whose flow is what a pump or valve delivers."""
+    owner = house.names.index(part)
+    own = [i for i, e in enumerate(house.net.edges) if int(e[9]) == owner]
+    pumps = [i for i in own if int(house.net.edges[i][2]) in (prim.PUMP, prim.FLOW)]
+    return (pumps or own or [-1])[0]
+
+
+def obey(house: House, actuator: Actuator, said: dict[str, Orders], running: dict[tuple[str, str], int]) -> None:
+    """The final order of an actuator: it acts only while every box in its lead lets it."""
+    name = actuator.part.name
+    names = list(dict.fromkeys([*drivers(house, name), *said]))
+    names = [n for n in names if n in house.boxes]
+    if not any(o.goes or o.stops for o in said.values()):
+        return  # nobody orders anything: it stays at rest
+    energise_to_stop = actuator.acting in STOPS
+    lets = []
+    for box_name in names:
+        box, order = house.boxes[box_name], said.get(box_name, Orders())
+        stop = house.any(*order.stops)
+        if energise_to_stop:
+            wish = stop
+        else:
+            wish = house.all(house.any(*order.goes), house.no(stop)) if order.goes else house.no(stop)
+        kept = house.hold(wish, house.no(box.alive)) if box.hang_keeps_order else house.all(wish, box.alive)
+        ready = house.on_delay(box.powered, box.wait) if box.wait > 0.0 else box.powered
+        lets.append(house.all(kept, ready))
+    final = house.any(*lets) if energise_to_stop else house.all(*lets)
+    for (part, box_name), run in running.items():
+        if part == name and box_name in names:
+            house.define(run, final)
+    actuator.follow(house.all(final, house.no(house.unplugged())) if actuator.acting == "running" else final)

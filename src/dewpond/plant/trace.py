@@ -1,0 +1,51 @@
+"""What one run leaves behind: events in order, end state, totals. SI numbers and positions in the plant's lists."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dewpond.plant.plant import Scenario
+
+
+@dataclass(frozen=True)
+class Event:
+    time: float  # [s] from the start
+    code: int  # primitives.E_...
+    ref: int
+    value: float
+
+
+@dataclass(frozen=True)
+class Trace:
+    """The outcome of a run.
+
+    volume, pool [m3]: at the end; place_total, place_over [m3]: received, passed on; total: primitives.V_... [m3] and
+    S_... [kg]; salt [kg]; low_conc, high_conc [kg/m3]: extremes of each body; moved [m3]: through each edge; flow [m3/s]
+    and pressure [Pa] of the last step; rows: levels of the stores [m], then water lying in the places [m3].
+    """
+
+    scenario: Scenario
+    events: tuple[Event, ...]
+    events_lost: int
+    row_time: tuple[float, ...]
+    row_value: tuple[tuple[float, ...], ...]
+    volume: tuple[float, ...]
+    pool: tuple[float, ...]
+    place_total: tuple[float, ...]
+    place_over: tuple[float, ...]
+    total: tuple[float, ...]
+    salt: tuple[float, ...]
+    low_conc: tuple[float, ...]
+    high_conc: tuple[float, ...]
+    spring: tuple[float, ...]
+    starts: tuple[float, ...]
+    moved: tuple[float, ...]
+    flow: tuple[float, ...]
+    pressure: tuple[float, ...]
+    asked: tuple[int, ...]
+    rises: tuple[int, ...]
+    signal: tuple[int, ...]
+    doubtful: int
+    steps: int
+    solves: int
+    end: float
