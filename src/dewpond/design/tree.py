@@ -60,7 +60,7 @@ class _UnreadableError(Exception):
 
 
 def decode(data: bytes, desk: Desk) -> str | None:
-    """The text of a file; None when it is not a text, with the finding on the desk. The mark before it is taken off."""
+    """The text of a file; None when it is not a text, with the finding on the desk."""
     if len(data) > LARGEST:
         desk.add("D004", desk.file, None, limit=f"{LARGEST // 1_000_000} MB")
         return None
@@ -68,16 +68,12 @@ def decode(data: bytes, desk: Desk) -> str | None:
         desk.add("D007", desk.file, 1, guess=", but in UTF-16")
         return None
     try:
-        text = data.decode("utf-8")
+        return data.decode("utf-8")
     except UnicodeDecodeError as error:
         if not _binary(data, desk):
             line = data.count(b"\n", 0, error.start) + 1
             desk.add("D007", desk.file, line, guess="")
         return None
-    if text.startswith(MARK):
-        desk.add("D008", desk.file, 1)
-        text = text[1:]
-    return text
 
 
 def _binary(data: bytes, desk: Desk) -> bool:
@@ -91,6 +87,9 @@ def _binary(data: bytes, desk: Desk) -> bool:
 
 def build(text: str, desk: Desk) -> Group | None:
     """The tree of a design's text; None when it cannot be read, with the findings on the desk."""
+    if text.startswith(MARK):
+        desk.add("D008", desk.file, 1)
+        text = text[1:]
     foreign = _NOT_TEXT.search(text)
     if foreign:
         line = text.count("\n", 0, foreign.start()) + 1
@@ -184,10 +183,11 @@ class _Builder:
             line = event.start_mark.line + 1
             name = type(event)
             if name is yaml.ScalarEvent:
-                self._plain(event, line)
+                if event.anchor is not None or event.tag is not None:
+                    self._refuse_marks(event, line)
                 self._put(Value(event.value, line))
             elif name is yaml.MappingStartEvent or name is yaml.SequenceStartEvent:
-                self._plain(event, line)
+                self._refuse_marks(event, line)
                 self._enter(_Open(line, name is yaml.MappingStartEvent))
             elif name is yaml.MappingEndEvent or name is yaml.SequenceEndEvent:
                 done = self.open.pop()
@@ -204,7 +204,7 @@ class _Builder:
         keys = [level.key.text for level in self.open if level.key is not None]
         return ": ".join(shown(key) for key in keys[:2]) or self.desk.file
 
-    def _plain(self, event: Any, line: int) -> None:
+    def _refuse_marks(self, event: Any, line: int) -> None:
         """Anchors and tags are refused in words; what they are tied to is read all the same."""
         if event.anchor is not None:
             self.desk.add("D015", self._where(), line, sign=f"&{shown(event.anchor)}")
