@@ -136,6 +136,13 @@ def test_rejection_rises_with_flux(rated: float, part: float, more: float) -> No
     assert membrane.rejection_at_flux(rated, 1.0) == pytest.approx(rated, rel=1e-12)
 
 
+@given(st.floats(1e-6, 3.0))
+def test_salt_passed_is_the_same_at_every_flux_solution_diffusion(part: float) -> None:
+    """Salt crosses by diffusion, B (Cf - Cp): flux times strength over that difference is one number."""
+    passing = 1.0 - membrane.rejection_at_flux(0.98, part)
+    assert part * passing / (1.0 - passing) == pytest.approx(0.02 / 0.98, rel=1e-6)
+
+
 @pytest.mark.parametrize(("litres", "wanted"), [(0.1, 94.0), (0.25, 41.0), (1.0, 14.8), (5.0, 7.8), (10.0, 6.9)])
 def test_short_runs_are_worse_by_the_tabled_slug_dossier(litres: float, wanted: float) -> None:
     found = membrane.batch_concentration(litres * 1e-3, 1.0, 30e-6, 0.300, 0.006)

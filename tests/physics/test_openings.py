@@ -55,6 +55,13 @@ def test_falling_drop_keeps_part_of_tates_volume_harkins_brown(radius: float) ->
     assert drop / whole == pytest.approx(nearest[1], abs=0.013)
 
 
+def test_table_of_falling_drops_is_evenly_spaced_and_smooth_harkins_brown() -> None:
+    ratios, parts = zip(*openings.HARKINS_BROWN, strict=True)
+    assert ratios == pytest.approx([0.30 + 0.05 * i for i in range(19)])
+    bends = [a - 2.0 * b + c for a, b, c in zip(parts, parts[1:], parts[2:], strict=False)]
+    assert max(abs(bend) for bend in bends) < 0.007
+
+
 @pytest.mark.parametrize("radius", [0.2e-3, 20e-3])
 def test_drop_outside_the_table_is_refused(radius: float) -> None:
     with pytest.raises(ValueError, match="where the law holds"):
