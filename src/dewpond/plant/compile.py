@@ -10,11 +10,12 @@ import hashlib
 import importlib.util
 import os
 import sys
+import tempfile
 import types
 from pathlib import Path
-from typing import Any, get_type_hints
+from typing import Any
 
-from dewpond.plant import kernel, primitives
+from dewpond.plant import flatten, kernel, primitives
 from dewpond.plant.primitives import Arrays, State
 
 EVENT_ROOM = 6000
@@ -23,7 +24,7 @@ _compiled: types.ModuleType | None = None
 
 def source_key() -> str:
     """Hash of everything that is compiled."""
-    text = b"".join(Path(str(m.__file__)).read_bytes() for m in (kernel, primitives))
+    text = b"".join(Path(str(m.__file__)).read_bytes() for m in (kernel, primitives, flatten))
     return hashlib.sha256(text).hexdigest()[:16]
 
 
@@ -33,45 +34,59 @@ def cache_folder() -> Path:
 
 
 def compiled_kernel() -> types.ModuleType:
-    """A second copy of the kernel module with every function compiled on first call."""
+    """The flattened kernel, its machine code kept in a folder of its own; a temporary one where none can be kept."""
     global _compiled
     if _compiled is None:
         folder = cache_folder()
         try:
             folder.mkdir(parents=True, exist_ok=True)
-            keep = os.access(folder, os.W_OK)
+            _write_once(folder / "kernel_flat.py")
         except OSError:
-            keep = False
-        if keep:
-            os.environ.setdefault("NUMBA_CACHE_DIR", str(folder))
-        import numba
-
-        if keep:
-            numba.config.CACHE_DIR = str(folder)
-        name = "dewpond.plant.kernel_compiled"
-        spec = importlib.util.spec_from_file_location(name, str(kernel.__file__))
+            folder = Path(tempfile.mkdtemp(prefix="dewpond-kernel-"))
+            _write_once(folder / "kernel_flat.py")
+        spec = importlib.util.spec_from_file_location("dewpond_kernel_flat", str(folder / "kernel_flat.py"))
         assert spec is not None and spec.loader is not None
         module = importlib.util.module_from_spec(spec)
-        sys.modules[name] = module
+        sys.modules[spec.name] = module
         spec.loader.exec_module(module)
-        for key, thing in list(vars(module).items()):
-            if isinstance(thing, types.FunctionType) and thing.__module__ == name:
-                setattr(module, key, numba.njit(cache=keep)(thing))
         _compiled = module
     return _compiled
 
 
-def as_numpy(lists: Any) -> Any:
-    """The same named tuple with numpy arrays for lists."""
+def _write_once(path: Path) -> None:
+    """Write the flattened source unless it stands there; two processes may come at the same time."""
+    if path.exists():
+        return
+    text = flatten.flat_source(Path(str(kernel.__file__)).read_text("utf-8"))
+    handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
+    with os.fdopen(handle, "w", encoding="utf-8") as out:
+        out.write(text)
+    os.replace(name, path)
+
+
+def run_flat(a: Arrays, state: State, end: float, most_steps: int) -> State:
+    """Run the compiled kernel on flat copies; returns the state as numpy arrays."""
     import numpy as np
 
-    kinds = _kinds(type(lists))
-    return type(lists)(*(np.array(v, dtype=k) for v, k in zip(lists, kinds, strict=True)))
-
-
-def _kinds(cls: type) -> list[str]:
-    hints = get_type_hints(cls)
-    return ["int64" if hints[f] == list[int] else "float64" for f in cls._fields]  # type: ignore[attr-defined]
+    lists = [*a, *state]
+    offsets = np.zeros(2 * len(lists), dtype=np.int64)
+    floats: list[float] = []
+    ints: list[int] = []
+    for k, values in enumerate(lists):
+        home = ints if flatten.IS_INT[k] else floats
+        offsets[k] = len(home)
+        offsets[len(lists) + k] = len(values)
+        home.extend(values)
+    f = np.array(floats or [0.0], dtype=np.float64)
+    i = np.array(ints or [0], dtype=np.int64)
+    compiled_kernel().run(f, i, offsets, end, most_steps)
+    first = len(a)
+    return State(
+        *(
+            (i if flatten.IS_INT[k] else f)[offsets[k] : offsets[k] + offsets[len(lists) + k]]
+            for k in range(first, len(lists))
+        )
+    )
 
 
 def fresh_state(a: Arrays, parts: int, rows: int = 0, row_step: float = 0.0) -> State:
@@ -97,14 +112,15 @@ def fresh_state(a: Arrays, parts: int, rows: int = 0, row_step: float = 0.0) -> 
         "event_time": EVENT_ROOM, "event_code": EVENT_ROOM, "event_ref": EVENT_ROOM, "event_value": EVENT_ROOM,
         "row_time": rows, "row_value": rows * (n_store + n_place), "unknown": n_node, "matrix": unknowns * unknowns,
         "rhs": unknowns, "col": unknowns, "net": n_store, "net_before": n_store, "live": n_store, "try_flow": n_edge,
-        "mix": n_edge, "lin_y": n_edge, "lin_w": n_edge, "lin_c": n_edge, "lin_u": n_edge, "open_flow": n_edge,
-        "q_start": n_edge, "theta": n_isl, "stale": n_isl, "was_open": n_gate, "rate": n_store, "rate0": n_store,
+        "open_edge": n_edge, "lin_y": n_edge, "lin_w": n_edge, "lin_c": n_edge, "lin_u": n_edge, "open_flow": n_edge,
+        "q_start": n_edge, "theta": n_isl, "stale": n_isl, "was_open": n_gate, "rate": n_store, "rate0": n_store, "rate_first": n_store, "busy": n_isl,
         "starts_rate": n_isl, "body_conc": n_body, "body_next": n_body, "body_v0": n_body, "body_v1": n_body,
         "body_in": n_body, "body_out": n_body, "pool_rate": n_place, "pool_salt_in": n_place, "vin": n_store,
         "vout": n_store, "level_p": n_store,
     }  # fmt: skip
+    whole = flatten.IS_INT[len(a) :]
     fields: list[list[Any]] = [
-        [0 if kind == "int64" else 0.0] * sizes[name] for name, kind in zip(State._fields, _kinds(State), strict=True)
+        [0 if is_int else 0.0] * sizes[name] for name, is_int in zip(State._fields, whole, strict=True)
     ]
     state = State(*fields)
     state.clock[primitives.C_ROW_STEP] = row_step
@@ -116,10 +132,8 @@ def run_once(a: Arrays, parts: int, end: float, *, most_steps: int = 200_000, ro
     """One run from a fresh state; ``compiled`` chooses the way, never the bytes."""
     state = fresh_state(a, parts, rows, end / rows if rows else 0.0)
     if compiled:
-        state = as_numpy(state)
-        compiled_kernel().run(as_numpy(a), state, float(end), most_steps)
-    else:
-        kernel.run(a, state, float(end), most_steps)
+        return run_flat(a, state, float(end), most_steps)
+    kernel.run(a, state, float(end), most_steps)
     return state
 
 

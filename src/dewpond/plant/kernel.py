@@ -157,22 +157,6 @@ def law(p, e, q, o, scale):
         k = p.edge_p2[e]
         r = k * 1e-8
         return k * q * m + r * q - p.edge_p1[e] * scale, 2.0 * k * m + r
-    elif kind == WEIR:
-        rg = p.const[0] * p.const[1]
-        floor = 1e-8
-        if m < floor:
-            head = math.pow(floor / p.edge_p1[e], 0.6666666666666666)
-            g = rg * head / floor * scale
-            h = g * m
-        else:
-            head = math.pow(m / p.edge_p1[e], 0.6666666666666666)
-            full = m / p.edge_p2[e]
-            if full * full > head:
-                h = rg * full * full * scale
-                g = 2.0 * h / m
-            else:
-                h = rg * head * scale
-                g = 0.6666666666666666 * h / m
     else:
         k = p.edge_p1[e] * scale
         r = k * 1e-9
@@ -187,6 +171,19 @@ def law(p, e, q, o, scale):
     if q < 0.0:
         h = -h
     return h, g
+
+
+def weir(p, e, head, scale):
+    """Overflow [m3/s] at ``head`` [m] over the crest, and its slope [m2/s]: weir while shallow, full bore when deep."""
+    if head <= 0.0:
+        return 0.0, 0.0
+    head = head / scale
+    root = math.sqrt(head)
+    q = p.edge_p1[e] * head * root
+    full = p.edge_p2[e] * root
+    if q < full:
+        return q, 1.5 * p.edge_p1[e] * root / scale
+    return full, 0.5 * p.edge_p2[e] / root / scale
 
 
 # --- vessels ---------------------------------------------------------------------------------------------------------
@@ -336,10 +333,23 @@ def is_open(p, x, e):
     return g < 0 or x.opening[g] > 0.0
 
 
-def mark_anchored(p, x, i, n_unknown):
-    """Mark in ``col`` the unknowns that hang on something: a fixed pressure, a spring or a vessel."""
+def list_open(p, x, i):
+    """Put the open edges of the island into ``open_edge``, shut ones to rest; returns how many are open."""
+    count = 0
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        e = p.isl_edge[j]
+        if is_open(p, x, e):
+            x.open_edge[count] = e
+            count += 1
+        else:
+            x.try_flow[e] = 0.0
+    return count
+
+
+def mark_anchored(p, x, i, n_unknown, n_open):
+    """Set ``col`` to 1 for unknowns that hang on something (a fixed pressure, a spring, a vessel), to -1 for the rest."""
     for u in range(n_unknown):
-        x.col[u] = 0.0
+        x.col[u] = -1.0
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
         u = x.live[p.isl_store[j]]
         if u >= 0:
@@ -351,9 +361,9 @@ def mark_anchored(p, x, i, n_unknown):
     again = True
     while again:
         again = False
-        for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-            e = p.isl_edge[j]
-            if p.edge_law[e] == FLOW or not is_open(p, x, e):
+        for j in range(n_open):
+            e = x.open_edge[j]
+            if p.edge_law[e] == FLOW:
                 continue
             ua = x.unknown[p.edge_a[e]]
             ub = x.unknown[p.edge_b[e]]
@@ -369,39 +379,37 @@ def mark_anchored(p, x, i, n_unknown):
 
 def eliminate(x, n):
     """Gauss with row pivoting on the dense ``matrix`` (n x n, row-wise) and ``rhs``; the answer stands in ``rhs``."""
-    a = x.matrix
-    b = x.rhs
     for k in range(n):
         best = k
-        size = abs(a[k * n + k])
+        size = abs(x.matrix[k * n + k])
         for r in range(k + 1, n):
-            if abs(a[r * n + k]) > size:
-                size = abs(a[r * n + k])
+            if abs(x.matrix[r * n + k]) > size:
+                size = abs(x.matrix[r * n + k])
                 best = r
         if size == 0.0:
-            a[k * n + k] = 1.0
-            b[k] = 0.0
+            x.matrix[k * n + k] = 1.0
+            x.rhs[k] = 0.0
             continue
         if best != k:
             for c in range(k, n):
-                t = a[k * n + c]
-                a[k * n + c] = a[best * n + c]
-                a[best * n + c] = t
-            t = b[k]
-            b[k] = b[best]
-            b[best] = t
-        inv = 1.0 / a[k * n + k]
+                t = x.matrix[k * n + c]
+                x.matrix[k * n + c] = x.matrix[best * n + c]
+                x.matrix[best * n + c] = t
+            t = x.rhs[k]
+            x.rhs[k] = x.rhs[best]
+            x.rhs[best] = t
+        inv = 1.0 / x.matrix[k * n + k]
         for r in range(k + 1, n):
-            if a[r * n + k] != 0.0:
-                f = a[r * n + k] * inv
+            if x.matrix[r * n + k] != 0.0:
+                f = x.matrix[r * n + k] * inv
                 for c in range(k + 1, n):
-                    a[r * n + c] -= f * a[k * n + c]
-                b[r] -= f * b[k]
+                    x.matrix[r * n + c] -= f * x.matrix[k * n + c]
+                x.rhs[r] -= f * x.rhs[k]
     for k in range(n - 1, -1, -1):
-        t = b[k]
+        t = x.rhs[k]
         for c in range(k + 1, n):
-            t -= a[k * n + c] * b[c]
-        b[k] = t / a[k * n + k]
+            t -= x.matrix[k * n + c] * x.rhs[c]
+        x.rhs[k] = t / x.matrix[k * n + k]
 
 
 def add_edge(p, x, e, first):
@@ -428,16 +436,24 @@ def add_edge(p, x, e, first):
             c = p.edge_p1[e] * x.scale[e] * slope
             y -= c * level_pressure
         return y, w, c, u
+    if p.edge_law[e] == WEIR:
+        # in terms of pressure, not of flow: the vessel may end the step below the crest
+        rg = p.const[0] * p.const[1]
+        drop = x.pressure[p.edge_a[e]] - x.pressure[p.edge_b[e]]
+        q, w = weir(p, e, drop / rg, x.scale[e])
+        w *= o / rg
+        return q * o - w * drop, w, 0.0, -1
     q = x.try_flow[e]
     forward = q > 0.0
     if abs(q) < 1e-13:
-        forward = x.pressure[p.edge_a[e]] >= x.pressure[p.edge_b[e]]
+        lift = p.edge_p2[e] if p.edge_law[e] == CHECK else 0.0
+        forward = x.pressure[p.edge_a[e]] > x.pressure[p.edge_b[e]] + lift
     if not may_flow(p, x, e, forward):
         return 0.0, 1.0 / BLOCKED, 0.0, -1
     if first and abs(q) < SMALL:
         q = SMALL if forward else -SMALL
         h, grad = law(p, e, q, o, x.scale[e])
-        if p.edge_law[e] == ORIFICE or p.edge_law[e] == TUBE or p.edge_law[e] == WEIR:
+        if p.edge_law[e] == ORIFICE or p.edge_law[e] == TUBE:
             return 0.0, q / h, 0.0, -1
         w = 1.0 / grad
         return q - h * w, w, 0.0, -1
@@ -454,6 +470,33 @@ def add_edge(p, x, e, first):
     return y, w, c, u
 
 
+def balance_row(p, x, node):
+    """The unknown whose balance the water at a node enters: a vessel's even where its outlet hangs in the air."""
+    kind = p.node_kind[node]
+    if kind == TAP or kind == SPOUT:
+        return x.live[p.node_ref[node]]
+    return x.unknown[node]
+
+
+def add_flow(p, x, n, row, a, b, y, w, c, us, sign):
+    """Add the linearised flow a -> b to one balance; ``sign`` is 1 where it leaves."""
+    if row < 0:
+        return
+    x.rhs[row] -= sign * y
+    ua = x.unknown[a]
+    ub = x.unknown[b]
+    if ua >= 0:
+        x.matrix[row * n + ua] += sign * w
+    else:
+        x.rhs[row] -= sign * w * x.pressure[a]
+    if ub >= 0:
+        x.matrix[row * n + ub] -= sign * w
+    else:
+        x.rhs[row] += sign * w * x.pressure[b]
+    if us >= 0:
+        x.matrix[row * n + us] += sign * c
+
+
 def solve(p, x, i, dt, theta, implicit, pinned):
     """Flows of island ``i`` into ``try_flow`` and pressures of its nodes; returns iterations, or -1 when not settled.
 
@@ -461,30 +504,18 @@ def solve(p, x, i, dt, theta, implicit, pinned):
     the rest from ``net_before``); otherwise they stand still. Springs always take part, over ``dt``, unless ``pinned``.
     """
     n = lay_unknowns(p, x, i, implicit, pinned)
-    mark_anchored(p, x, i, n)
-    rg = p.const[0] * p.const[1]
-    for u in range(n):
-        if x.col[u] == 0.0:
-            x.col[u] = -1.0
-    any_open = False
-    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-        e = p.isl_edge[j]
-        if is_open(p, x, e):
-            any_open = True
-        else:
-            x.try_flow[e] = 0.0
-    if not any_open:
+    n_open = list_open(p, x, i)
+    if n_open == 0:
         return 0
+    mark_anchored(p, x, i, n, n_open)
     x.clock[C_SOLVES] += 1.0
     for it in range(80):
         for k in range(n * n):
             x.matrix[k] = 0.0
         for u in range(n):
             x.rhs[u] = 0.0
-        for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-            e = p.isl_edge[j]
-            if not is_open(p, x, e):
-                continue
+        for j in range(n_open):
+            e = x.open_edge[j]
             a = p.edge_a[e]
             b = p.edge_b[e]
             y, w, c, us = add_edge(p, x, e, it == 0)
@@ -492,107 +523,86 @@ def solve(p, x, i, dt, theta, implicit, pinned):
             x.lin_w[e] = w
             x.lin_c[e] = c
             x.lin_u[e] = us
-            ua = x.unknown[a]
-            ub = x.unknown[b]
-            if ua >= 0:
-                x.matrix[ua * n + ua] += w
-                x.rhs[ua] -= y
-                if ub >= 0:
-                    x.matrix[ua * n + ub] -= w
-                else:
-                    x.rhs[ua] += w * x.pressure[b]
-                if us >= 0:
-                    x.matrix[ua * n + us] += c
-            if ub >= 0:
-                x.matrix[ub * n + ub] += w
-                x.rhs[ub] += y
-                if ua >= 0:
-                    x.matrix[ub * n + ua] -= w
-                else:
-                    x.rhs[ub] += w * x.pressure[a]
-                if us >= 0:
-                    x.matrix[ub * n + us] -= c
-        for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-            node = p.isl_node[j]
-            u = x.unknown[node]
-            if u >= 0 and p.node_kind[node] == SPRING:
-                cap = p.node_value[node] / dt
-                x.matrix[u * n + u] += cap
-                x.rhs[u] += cap * x.spring[node]
-        for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
-            s = p.isl_store[j]
-            u = x.live[s]
-            if u >= 0:
-                h = x.level_p[s] / rg - p.store_z[s]
-                v = volume_of(p, s, h)
-                h2, area = level_of(p, s, v)
-                cap = area / (rg * theta * dt)
-                x.matrix[u * n + u] += cap
-                x.rhs[u] += cap * x.level_p[s] + (x.volume[s] - v) / (theta * dt)
-                x.rhs[u] += ((1.0 - theta) * x.net_before[s] + x.net[s]) / theta
-        for u in range(n):
-            if x.col[u] < 0.0:
-                for k in range(n):
-                    x.matrix[u * n + k] = 0.0
-                x.matrix[u * n + u] = 1.0
-                x.rhs[u] = 0.0
-        for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-            node = p.isl_node[j]
-            u = x.unknown[node]
-            if u >= 0 and x.col[u] < 0.0:
-                x.rhs[u] = x.pressure[node]
+            add_flow(p, x, n, balance_row(p, x, a), a, b, y, w, c, us, 1.0)
+            add_flow(p, x, n, balance_row(p, x, b), a, b, y, w, c, us, -1.0)
+        add_capacities(p, x, i, n, dt, theta)
         eliminate(x, n)
-        change = 0.0
         biggest = 0.0
-        for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-            e = p.isl_edge[j]
-            if not is_open(p, x, e):
-                continue
-            a = p.edge_a[e]
-            b = p.edge_b[e]
-            y = x.lin_y[e]
-            w = x.lin_w[e]
-            ua = x.unknown[a]
-            ub = x.unknown[b]
-            if (ua >= 0 and x.col[ua] < 0.0) or (ub >= 0 and x.col[ub] < 0.0):
-                x.try_flow[e] = 0.0
-                continue
-            pa = x.rhs[ua] if ua >= 0 else x.pressure[a]
-            pb = x.rhs[ub] if ub >= 0 else x.pressure[b]
-            q = y + w * (pa - pb)
-            if x.lin_u[e] >= 0:
-                q += x.lin_c[e] * x.rhs[x.lin_u[e]]
+        change = 0.0
+        for j in range(n_open):
+            e = x.open_edge[j]
+            q = new_flow(p, x, e)
             if it > 20:
                 q = 0.5 * (q + x.try_flow[e])
-            d = abs(q - x.try_flow[e])
-            if d > change:
-                change = d
-            if abs(q) > biggest:
-                biggest = abs(q)
-            x.mix[e] = q
-        for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-            e = p.isl_edge[j]
-            if is_open(p, x, e):
-                ua = x.unknown[p.edge_a[e]]
-                ub = x.unknown[p.edge_b[e]]
-                if not ((ua >= 0 and x.col[ua] < 0.0) or (ub >= 0 and x.col[ub] < 0.0)):
-                    x.try_flow[e] = x.mix[e]
-        moved = 0.0
-        for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
-            s = p.isl_store[j]
-            if x.live[s] >= 0:
-                moved = max(moved, abs(x.rhs[x.live[s]] - x.level_p[s]))
-                x.level_p[s] = x.rhs[x.live[s]]
-        for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-            node = p.isl_node[j]
-            u = x.unknown[node]
-            if u >= 0:
-                x.pressure[node] = x.rhs[u]
-            elif p.node_kind[node] == SPOUT:
-                x.pressure[node] = fixed_pressure(p, x, node)
-        if it > 0 and change <= 1e-10 * biggest + 1e-17 and moved < 1e-3:
+            change = max(change, abs(q - x.try_flow[e]))
+            biggest = max(biggest, abs(q))
+            x.try_flow[e] = q
+        moved = take_pressures(p, x, i)
+        if it > 0 and change <= 1e-10 * biggest + 1e-15 and moved < 1e-3:
             return it + 1
     return -1
+
+
+def add_capacities(p, x, i, n, dt, theta):
+    """What springs and vessels take up over the step; an unknown that hangs on nothing keeps its pressure."""
+    rg = p.const[0] * p.const[1]
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        node = p.isl_node[j]
+        u = x.unknown[node]
+        if u < 0:
+            continue
+        if p.node_kind[node] == SPRING:
+            cap = p.node_value[node] / dt
+            x.matrix[u * n + u] += cap
+            x.rhs[u] += cap * x.spring[node]
+        elif x.col[u] < 0.0:
+            for k in range(n):
+                x.matrix[u * n + k] = 0.0
+            x.matrix[u * n + u] = 1.0
+            x.rhs[u] = x.pressure[node]
+    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+        s = p.isl_store[j]
+        u = x.live[s]
+        if u >= 0:
+            h = x.level_p[s] / rg - p.store_z[s]
+            v = volume_of(p, s, h)
+            h2, area = level_of(p, s, v)
+            cap = area / (rg * theta * dt)
+            x.matrix[u * n + u] += cap
+            x.rhs[u] += cap * x.level_p[s] + (x.volume[s] - v) / (theta * dt)
+            x.rhs[u] += ((1.0 - theta) * x.net_before[s] + x.net[s]) / theta
+
+
+def new_flow(p, x, e):
+    """Flow of a linearised edge at the pressures just found."""
+    ua = x.unknown[p.edge_a[e]]
+    ub = x.unknown[p.edge_b[e]]
+    if (ua >= 0 and x.col[ua] < 0.0) or (ub >= 0 and x.col[ub] < 0.0):
+        return 0.0
+    pa = x.rhs[ua] if ua >= 0 else x.pressure[p.edge_a[e]]
+    pb = x.rhs[ub] if ub >= 0 else x.pressure[p.edge_b[e]]
+    q = x.lin_y[e] + x.lin_w[e] * (pa - pb)
+    if x.lin_u[e] >= 0:
+        q += x.lin_c[e] * x.rhs[x.lin_u[e]]
+    return q
+
+
+def take_pressures(p, x, i):
+    """Take the solution over into nodes and vessels; returns the largest change of a vessel's pressure [Pa]."""
+    moved = 0.0
+    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+        s = p.isl_store[j]
+        if x.live[s] >= 0:
+            moved = max(moved, abs(x.rhs[x.live[s]] - x.level_p[s]))
+            x.level_p[s] = x.rhs[x.live[s]]
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        node = p.isl_node[j]
+        u = x.unknown[node]
+        if u >= 0:
+            x.pressure[node] = x.rhs[u]
+        elif p.node_kind[node] == SPOUT:
+            x.pressure[node] = fixed_pressure(p, x, node)
+    return moved
 
 
 # --- signals, thresholds, faults -------------------------------------------------------------------------------------
@@ -797,6 +807,9 @@ def apply_faults(p, x):
                 x.passage[ref] = v
             elif kind == P_HOLDS:
                 x.cap[ref] = min(NEVER, x.cap[ref] * v)
+    for l in range(len(p.place_cap)):
+        if x.cap[l] <= x.pool[l]:
+            x.pool_full[l] = 1
     for i in range(len(x.stale)):
         x.stale[i] = 1
         x.sliding[i] = 0
@@ -824,14 +837,18 @@ def run_faults(p, x):
     return changed
 
 
-def settle(p, x):
-    """Bring bits, signals and faults to rest at the present levels; then note which islands must be solved anew."""
+def settle(p, x, stirred):
+    """Bring bits, signals and faults to rest at the present levels; then note which islands must be solved anew.
+
+    ``stirred``: the clock has reached something (a timer, a row of the timetable), so the logic must be looked at.
+    """
     for turn in range(60):
         changed = run_faults(p, x)
         changed = run_thresholds(p, x) or changed
         changed = run_gate_bits(p, x) or changed
-        changed = run_logic(p, x) or changed
-        put_back_counters(p, x)
+        if changed or stirred:
+            changed = run_logic(p, x) or changed
+            put_back_counters(p, x)
         if not changed:
             break
         if turn == 59:
@@ -846,7 +863,8 @@ def settle(p, x):
             if p.gate_kind[g] == G_LEVEL:
                 h, area = level_of(p, p.gate_ref[g], x.volume[p.gate_ref[g]])
             o, slope = opening_of(p, x, g, h)
-            if (o == 0.0) != (x.was_open[g] == 0.0) or (p.gate_kind[g] != G_LEVEL and o != x.was_open[g]):
+            w = x.was_open[g]
+            if (o == 0.0) != (w == 0.0) or (o == 1.0) != (w == 1.0) or (p.gate_kind[g] != G_LEVEL and o != w):
                 x.stale[i] = 1
                 ask(x, p.gate_owner[g])
             x.was_open[g] = o
@@ -943,7 +961,7 @@ def solve_sliding(p, x, i, dt, theta, implicit):
 
 
 def solve_any(p, x, i, dt, theta, implicit):
-    """Solve an island in its present regime; returns starts per second of an averaged gate, or 0."""
+    """Solve an island in its present regime; returns starts per second of an averaged gate, 0, or -1 for no solution."""
     if x.sliding[i] == 1:
         share, starts = solve_sliding(p, x, i, dt, theta, implicit)
         if 0.0 < share < 1.0:
@@ -952,8 +970,7 @@ def solve_any(p, x, i, dt, theta, implicit):
         x.bit[p.isl_gate[i]] = 1 if share >= 1.0 else 0
         emit(x, E_GATE, p.isl_gate[i], float(x.bit[p.isl_gate[i]]))
     if solve(p, x, i, dt, theta, implicit, False) < 0:
-        x.clock[C_DOUBTFUL] += 1.0
-        emit(x, E_DOUBTFUL, 3, float(i))
+        return -1.0
     return 0.0
 
 
@@ -993,6 +1010,67 @@ def stiffness(p, x, i, dt, before, after):
     return z
 
 
+def begin_step(p, x, dt):
+    """Flows of all islands at the start of a step, into ``flow``; solved anew where something has switched."""
+    for s in range(len(p.store_z)):
+        x.rate0[s] = 0.0
+    for i in range(len(x.stale)):
+        if x.stale[i] == 1:
+            for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+                x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
+            if solve_any(p, x, i, dt, 1.0, False) < 0.0:
+                x.clock[C_DOUBTFUL] += 1.0
+                emit(x, E_DOUBTFUL, 3, float(i))
+            x.busy[i] = how_busy(p, x, i)
+            for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+                x.flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+        sum_island(p, x, i, x.flow, x.vin)
+        for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+            x.rate0[p.isl_store[j]] += x.vin[p.isl_store[j]]
+
+
+def how_busy(p, x, i):
+    """0: every path of the island is shut; 2: only fixed flows that no level throttles now; 1: to be solved."""
+    busy = 0
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        e = p.isl_edge[j]
+        if not is_open(p, x, e):
+            continue
+        g = p.edge_gate[e]
+        throttled = g >= 0 and p.gate_kind[g] == G_LEVEL and 0.0 < x.opening[g] < 1.0
+        if p.edge_law[e] != FLOW or throttled:
+            return 1
+        busy = 2
+    return busy
+
+
+def sensible_step(p, x, dt):
+    """A step that ends soon after the first mark any vessel reaches at the present rates."""
+    best = dt
+    for g in range(len(p.gate_kind)):
+        if p.gate_kind[g] == G_LEVEL:
+            r = p.gate_ref[g]
+            if x.rate0[r] != 0.0:
+                best = min(best, time_to(p, x, r, p.gate_a[g], best))
+                best = min(best, time_to(p, x, r, p.gate_b[g], best))
+    for k in range(len(p.thr_kind)):
+        if p.thr_kind[k] == T_LEVEL and x.rate0[p.thr_ref[k]] != 0.0:
+            best = min(best, time_to(p, x, p.thr_ref[k], p.thr_off[k] if x.thr_bit[k] else p.thr_on[k], best))
+    for r in range(len(p.store_z)):
+        if x.rate0[r] != 0.0:
+            for j in range(p.table_at[r], p.table_at[r + 1]):
+                best = min(best, time_to(p, x, r, p.table_h[j], best))
+    return best
+
+
+def time_to(p, x, r, h, longest):
+    """1.05 times the time a vessel takes to a level at its present rate; ``longest`` when it goes the other way."""
+    t = (volume_of(p, r, h) - x.volume[r]) / x.rate0[r]
+    if t < 1e-3:
+        return longest
+    return 1.05 * t
+
+
 def step_islands(p, x, dt):
     """Solve every island over ``dt``: start flows in ``q_start``, mean flows in ``move`` (as rates), end in ``try_flow``.
 
@@ -1000,62 +1078,74 @@ def step_islands(p, x, dt):
     """
     worst = 0.0
     for s in range(len(p.store_z)):
-        x.rate[s] = 0.0  # all islands' last mean
-        x.rate0[s] = 0.0
+        x.rate[s] = x.rate0[s]
     for i in range(len(x.stale)):
-        sum_island(p, x, i, x.flow, x.vin)
-        for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
-            x.rate[p.isl_store[j]] += x.vin[p.isl_store[j]]
-    for i in range(len(x.stale)):
-        worst = max(worst, step_island(p, x, i, dt))
+        if x.busy[i] == 1:
+            worst = max(worst, step_island(p, x, i, dt))
+            if worst >= HOPELESS:
+                return worst
+        elif x.busy[i] == 2:
+            for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+                e = p.isl_edge[j]
+                x.try_flow[e] = x.flow[e]
+                x.q_start[e] = x.flow[e]
+                x.move[e] = x.flow[e]
+        else:
+            for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+                e = p.isl_edge[j]
+                x.try_flow[e] = 0.0
+                x.q_start[e] = 0.0
+                x.move[e] = 0.0
     for s in range(len(p.store_z)):
         x.rate[s] = 0.0
+        x.rate_first[s] = 0.0
     for i in range(len(x.stale)):
-        sum_island(p, x, i, x.q_start, x.vin)
-        sum_island(p, x, i, x.move, x.vout)
-        for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
-            s = p.isl_store[j]
-            x.rate0[s] += x.vin[s]
-            x.rate[s] += x.vout[s]
+        if x.busy[i] > 0:
+            sum_island(p, x, i, x.q_start, x.vin)
+            sum_island(p, x, i, x.move, x.vout)
+            for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+                s = p.isl_store[j]
+                x.rate_first[s] += x.vin[s]
+                x.rate[s] += x.vout[s]
     return worst
+
+
+HOPELESS = 1e4  # an island found no solution: take a much shorter step
 
 
 def step_island(p, x, i, dt):
     """One island of :func:`step_islands`."""
     first = p.isl_edge_at[i]
     last = p.isl_edge_at[i + 1]
-    sum_island(p, x, i, x.flow, x.vin)
+    sum_island(p, x, i, x.flow, x.net_before)
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
         s = p.isl_store[j]
-        x.net[s] = x.rate[s] - x.vin[s]
-        x.net_before[s] = x.vin[s]
-    for j in range(first, last):
-        x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
-    if x.stale[i] == 1:
-        solve_any(p, x, i, dt, 1.0, False)
-    for j in range(first, last):
-        x.q_start[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
-    sum_island(p, x, i, x.q_start, x.net_before)
+        x.net[s] = x.rate[s] - x.net_before[s]
     theta = x.theta[i]
-    x.starts_rate[i] = solve_any(p, x, i, dt, theta, True)
-    sum_island(p, x, i, x.try_flow, x.vout)
-    z = stiffness(p, x, i, dt, x.net_before, x.vout)
-    better = fitted_theta(z)
-    if abs(better - theta) > 0.02:
-        theta = better
-        x.theta[i] = theta
+    for turn in range(2):
+        for j in range(first, last):
+            x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
         x.starts_rate[i] = solve_any(p, x, i, dt, theta, True)
+        if x.starts_rate[i] < 0.0:
+            return HOPELESS
         sum_island(p, x, i, x.try_flow, x.vout)
+        better = fitted_theta(stiffness(p, x, i, dt, x.net_before, x.vout))
+        if abs(better - theta) <= 0.05:
+            break
+        if turn == 0:
+            theta = better
+    x.theta[i] = theta
     for j in range(first, last):
         e = p.isl_edge[j]
-        x.move[e] = (1.0 - theta) * x.q_start[e] + theta * x.try_flow[e]
+        x.q_start[e] = x.flow[e]
+        x.move[e] = (1.0 - theta) * x.flow[e] + theta * x.try_flow[e]
         if theta > 0.6:
             x.q_start[e] = x.move[e]
     worst = 0.0
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
         s = p.isl_store[j]
         mean = (1.0 - theta) * x.net_before[s] + theta * x.vout[s]
-        x.rate[s] += mean - x.vin[s]
+        x.rate[s] += mean - x.net_before[s]
         allowed = max(1e-5 * p.const[3], 0.1 * p.const[3] * dt * abs(mean))
         size = dt * abs(x.vout[s] - x.net_before[s])
         if size > allowed * worst:
@@ -1093,7 +1183,7 @@ def store_reaches(p, x, s, target, dt, up):
         return 0.0
     if not up and gap <= 0.0:
         return 0.0
-    return first_root((x.rate[s] - x.rate0[s]) / dt, x.rate0[s], gap, dt)
+    return first_root((x.rate[s] - x.rate_first[s]) / dt, x.rate_first[s], gap, dt)
 
 
 def pool_reaches(p, x, l, target, up):
@@ -1138,7 +1228,7 @@ def first_event(p, x, dt):
         target = p.thr_on[k] if up else p.thr_off[k]
         s = NEVER
         if kind == T_LEVEL:
-            if x.rate[ref] != 0.0 or x.rate0[ref] != 0.0:
+            if x.rate[ref] != 0.0 or x.rate_first[ref] != 0.0:
                 s = store_reaches(p, x, ref, volume_of(p, ref, target), dt, up)
         elif kind == T_POOL:
             s = pool_reaches(p, x, ref, target, up)
@@ -1151,7 +1241,7 @@ def first_event(p, x, dt):
     for g in range(len(p.gate_kind)):
         if p.gate_kind[g] == G_LEVEL and p.gate_c[g] >= 0.0:
             r = p.gate_ref[g]
-            if x.rate[r] == 0.0 and x.rate0[r] == 0.0:
+            if x.rate[r] == 0.0 and x.rate_first[r] == 0.0:
                 continue
             span = p.gate_b[g] - p.gate_a[g]
             rising = span > 0.0
@@ -1164,7 +1254,7 @@ def first_event(p, x, dt):
             if s < best:
                 best = s
     for r in range(len(p.store_z)):
-        if x.at_rim[r] == 0 and (x.rate[r] > 0.0 or x.rate0[r] > 0.0):
+        if x.at_rim[r] == 0 and (x.rate[r] > 0.0 or x.rate_first[r] > 0.0):
             s = store_reaches(p, x, r, p.store_rim[r], dt, True)
             if s < best:
                 best = s
@@ -1336,8 +1426,8 @@ def move_water(p, x, s, dt):
     """Turn the step's rates into volumes moved up to ``s``; move vessels, springs, counters."""
     f = s / dt
     for e in range(len(p.edge_a)):
-        if p.edge_law[e] >= 0:
-            x.move[e] = (x.q_start[e] + (x.move[e] - x.q_start[e]) * f) * s
+        x.flow[e] = x.q_start[e] + 2.0 * (x.move[e] - x.q_start[e]) * f if f < 1.0 else x.try_flow[e]
+        x.move[e] = (x.q_start[e] + (x.move[e] - x.q_start[e]) * f) * s
     for body in range(len(p.body_start)):
         x.body_v0[body] = 0.0
         x.body_v1[body] = 0.0
@@ -1410,7 +1500,9 @@ def book_water(p, x):
         if p.node_kind[b] == FIXED:
             x.total[V_SUPPLY] -= abs(m)
             x.total[S_SUPPLY] -= salt
-        elif p.node_kind[b] == AIR:
+        if p.node_kind[a] == AIR:
+            x.total[V_AIR] -= abs(m)  # the trickle through a blocked direction, booked so that nothing is lost
+        if p.node_kind[b] == AIR:
             book_flow(p, x, p.node_rkind[b], p.node_rref[b], abs(m), salt)
         if p.edge_law[e] != MEMBRANE and p.edge_law[e] != FLOW:
             x.total[S_REMOVED] += c * abs(m) - salt
@@ -1477,6 +1569,8 @@ def move_pools(p, x, s):
 
 def after_step(p, x, whole):
     """Regimes that end of themselves: rims, siphons that lost their water, check valves that were asked."""
+    for i in range(len(x.stale)):
+        x.stale[i] = 1 if not whole and (x.theta[i] > 0.6 or p.isl_gate[i] >= 0) else 0
     for s in range(len(p.store_z)):
         if x.at_rim[s] == 0 and x.volume[s] >= p.store_rim[s] - 1e-9:
             x.at_rim[s] = 1
@@ -1485,15 +1579,12 @@ def after_step(p, x, whole):
             ask(x, p.store_owner[s])
             mark_store_stale(p, x, s)
     for e in range(len(p.edge_a)):
-        x.flow[e] = x.try_flow[e]
         g = p.edge_gate[e]
         if p.edge_law[e] == CHECK and x.pressure[p.edge_b[e]] > x.pressure[p.edge_a[e]] + 100.0:
             ask(x, p.edge_owner[e])
         if g >= 0 and p.gate_kind[g] == G_PRIMED and x.bit[g] == 1 and x.signal[p.gate_ref[g]] == 0:
             if abs(x.try_flow[e]) < 1e-10:
                 x.bit[g] = 0
-    for i in range(len(x.stale)):
-        x.stale[i] = 0 if whole else 1
     for body in range(len(p.body_start)):
         if x.body_v1[body] > 1e-6:
             c = x.salt[body] / x.body_v1[body]
@@ -1504,6 +1595,8 @@ def after_step(p, x, whole):
 def step(p, x, limit):
     """Advance to ``limit`` at most, or to the first thing that happens."""
     dt = min(limit - x.clock[C_NOW], x.clock[C_STEP])
+    begin_step(p, x, dt)
+    dt = max(sensible_step(p, x, dt), min(dt, p.const[6]))
     tries = 0
     while True:
         worst = step_islands(p, x, dt)
@@ -1511,6 +1604,9 @@ def step(p, x, limit):
             dt *= max(0.1, min(0.7, 0.8 / math.sqrt(worst)))
             tries += 1
             continue
+        if worst >= HOPELESS:
+            x.clock[C_DOUBTFUL] += 1.0
+            emit(x, E_DOUBTFUL, 3, 0.0)
         turned = -1
         early = NEVER
         for i in range(len(x.stale)):
@@ -1540,7 +1636,8 @@ def step(p, x, limit):
     after_step(p, x, whole)
     if turned >= 0:
         turn_ratio_gate(p, x, turned, dt)
-    x.clock[C_STEP] = min(p.const[5], max(4.0 * dt, p.const[6]))
+    grow = min(20.0, 0.8 / math.sqrt(worst)) if worst > 1.6e-3 else 20.0
+    x.clock[C_STEP] = min(p.const[5], max(max(grow, 1.0) * dt, 0.5))
     x.clock[C_STEPS] += 1.0
 
 
@@ -1590,7 +1687,7 @@ def start(p, x):
         x.theta[i] = 0.5
         x.stale[i] = 1
     apply_faults(p, x)
-    settle(p, x)
+    settle(p, x, True)
     x.clock[C_QUIET] = 0.0
     x.clock[C_STEP] = 1.0
     for i in range(len(p.sig_op)):
@@ -1658,9 +1755,10 @@ def run(p, x, end, most_steps):
     record(p, x, True)
     steps = 0
     while x.clock[C_NOW] < end - 1e-9:
-        step(p, x, next_time(p, x, end))
+        limit = next_time(p, x, end)
+        step(p, x, limit)
         run_timetable(p, x)
-        settle(p, x)
+        settle(p, x, x.clock[C_NOW] >= limit - 1e-7)
         record(p, x, False)
         steps += 1
         if steps >= most_steps:

@@ -193,7 +193,7 @@ class State(NamedTuple):
     net_before: list[float]
     live: list[int]
     try_flow: list[float]
-    mix: list[float]
+    open_edge: list[int]
     lin_y: list[float]  # linearised edges: Q = y + w (Pa - Pb) + c P[u]
     lin_w: list[float]
     lin_c: list[float]
@@ -205,6 +205,8 @@ class State(NamedTuple):
     was_open: list[float]  # opening of each gate when its island was last solved
     rate: list[float]  # stores: mean net inflow of the step; rate0 at its start [m3/s]
     rate0: list[float]
+    rate_first: list[float]
+    busy: list[int]  # by island: some path in it is open
     starts_rate: list[float]  # by island [1/s]
     body_conc: list[float]  # of the water leaving each body in the step [kg/m3]
     body_next: list[float]

@@ -1,0 +1,94 @@
+"""Rewrite the kernel's source for the compiler: all named lists laid end to end in two arrays.
+
+numba takes minutes over functions that are handed a hundred and fifty arrays, and seconds over functions that are handed
+three. So ``p.edge_a[e]`` becomes ``I[O[31] + e]``: one array of floats ``F``, one of integers ``I``, and ``O`` with the
+offset of every field and, behind those, its length. Arithmetic is left as it stands, so both ways give the same bytes.
+"""
+
+from __future__ import annotations
+
+import ast
+from typing import get_type_hints
+
+from dewpond.plant.primitives import Arrays, State
+
+FIELDS: tuple[tuple[str, str], ...] = tuple(("p", f) for f in Arrays._fields) + tuple(("x", f) for f in State._fields)
+_HINTS = {"p": get_type_hints(Arrays), "x": get_type_hints(State)}
+IS_INT: tuple[bool, ...] = tuple(_HINTS[owner][name] == list[int] for owner, name in FIELDS)
+_NUMBER = {field: k for k, field in enumerate(FIELDS)}
+OWNERS = ("p", "x")
+
+
+def flat_source(source: str) -> str:
+    """The kernel's source with named lists replaced; every function carries numba's decorator."""
+    tree = ast.parse(source)
+    takers = {f.name: _owners(f) for f in tree.body if isinstance(f, ast.FunctionDef)}
+    for i, node in enumerate(tree.body):
+        if isinstance(node, ast.FunctionDef):
+            tree.body[i] = _Flatten(node, takers).result
+    at = next(i for i, n in enumerate(tree.body) if isinstance(n, ast.ImportFrom) and n.module != "__future__")
+    tree.body.insert(at, ast.parse("from numba import njit").body[0])
+    return ast.unparse(ast.fix_missing_locations(tree)) + "\n"
+
+
+def _owners(f: ast.FunctionDef) -> list[int]:
+    """Positions of the arguments that are named tuples."""
+    return [i for i, a in enumerate(f.args.args) if a.arg in OWNERS]
+
+
+def _at(base: ast.expr, index: ast.expr) -> ast.expr:
+    return ast.BinOp(base, ast.Add(), index)
+
+
+def _offset(number: int) -> ast.expr:
+    return ast.Subscript(ast.Name("O", ast.Load()), ast.Constant(number), ast.Load())
+
+
+class _Flatten(ast.NodeTransformer):
+    """One function of the kernel."""
+
+    def __init__(self, f: ast.FunctionDef, takers: dict[str, list[int]]) -> None:
+        self.takers = takers
+        self.lists = self._list_names(f)
+        self.generic_visit(f)
+        kept = [a for a in f.args.args if a.arg not in OWNERS]
+        if takers[f.name]:
+            kept = [ast.arg("F"), ast.arg("I"), ast.arg("O"), *kept]
+        f.args.args = kept
+        f.decorator_list = [ast.parse("njit(cache=True)", mode="eval").body]
+        self.result = f
+
+    def _list_names(self, f: ast.FunctionDef) -> set[str]:
+        """Arguments and locals that stand for a whole list of floats."""
+        arguments = {a.arg for a in f.args.args} - set(OWNERS)
+        subscripted = {
+            n.value.id for n in ast.walk(f) if isinstance(n, ast.Subscript) and isinstance(n.value, ast.Name)
+        }
+        return subscripted & arguments
+
+    def visit_Subscript(self, node: ast.Subscript) -> ast.expr:
+        self.generic_visit(node)
+        value, index = node.value, node.slice
+        if isinstance(value, ast.Subscript) and isinstance(value.value, ast.Name) and value.value.id == "O":
+            number = value.slice.value  # type: ignore[attr-defined]
+            array = "I" if IS_INT[number] else "F"
+            return ast.Subscript(ast.Name(array, ast.Load()), _at(value, index), node.ctx)
+        if isinstance(value, ast.Name) and value.id in self.lists:
+            return ast.Subscript(ast.Name("F", ast.Load()), _at(value, index), node.ctx)
+        return node
+
+    def visit_Attribute(self, node: ast.Attribute) -> ast.expr:
+        if isinstance(node.value, ast.Name) and node.value.id in OWNERS:
+            return _offset(_NUMBER[node.value.id, node.attr])
+        return node
+
+    def visit_Call(self, node: ast.Call) -> ast.expr:
+        if isinstance(node.func, ast.Name) and node.func.id == "len":
+            field = node.args[0]
+            assert isinstance(field, ast.Attribute) and isinstance(field.value, ast.Name)
+            return _offset(len(FIELDS) + _NUMBER[field.value.id, field.attr])
+        self.generic_visit(node)
+        if isinstance(node.func, ast.Name) and node.func.id in self.takers and self.takers[node.func.id]:
+            rest = [a for i, a in enumerate(node.args) if i not in self.takers[node.func.id]]
+            node.args = [ast.Name("F", ast.Load()), ast.Name("I", ast.Load()), ast.Name("O", ast.Load()), *rest]
+        return node
