@@ -14,6 +14,7 @@ from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Event, Trace
 
 NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
+ACTS = ("trip", "stop", "act")  # kinds of moment that can end the water
 STOPPED_WITHIN = 900.0  # what stopped the water is looked for so long before it ended [s]
 
 
@@ -111,7 +112,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         noticed_by=noticed.text if noticed else None,
         stopped=stopped,
         stopped_by=_stopper(moments, stopped) if stopped is not None else None,
-        reopenings=max(0, len(begins) - 1),
+        reopenings=_reopenings(moments, waters),
         still_running=running,
         tanks=_tanks(plant, trace),
         return_pump_dry=_first(plant, trace, "return pump dry"),
@@ -162,9 +163,21 @@ def _first(plant: Plant, trace: Trace, word: str) -> float | None:
     return min(times) if times else None
 
 
+def _reopenings(moments: tuple[Moment, ...], waters: list[tuple[float, bool]]) -> int:
+    """How often water began again after a protection or a person had ended it."""
+    acts = [m.time for m in moments if m.kind in ACTS]
+    count, ended_by_act = 0, False
+    for time, on in waters:
+        if not on:
+            ended_by_act = any(time - STOPPED_WITHIN <= t <= time + 1.0 for t in acts)
+        elif ended_by_act:
+            count += 1
+    return count
+
+
 def _stopper(moments: tuple[Moment, ...], stopped: float) -> str:
     """The last act of a protection or person before the water ended; else it ended of itself."""
-    acts = [m for m in moments if m.kind in ("trip", "stop", "act") and m.time <= stopped + 1.0]
+    acts = [m for m in moments if m.kind in ACTS and m.time <= stopped + 1.0]
     near = [m for m in acts if m.time >= stopped - STOPPED_WITHIN]
     if near:
         return near[-1].text

@@ -18,18 +18,18 @@ import math
 # ruff: noqa: PLR0912, PLR0913, PLR0915 - jitted code in one file, few long functions
 from dewpond.plant.primitives import (
     AIR,
-    CHECK,
     C_DOUBTFUL,
     C_EVENTS,
     C_NOW,
     C_QUIET,
-    C_ROWS,
     C_ROW_STEP,
+    C_ROWS,
     C_SOLVES,
     C_STEP,
     C_STEPS,
     C_TT_ROW,
     C_WET,
+    CHECK,
     E_DOUBTFUL,
     E_FAULT,
     E_GATE,
@@ -57,7 +57,6 @@ from dewpond.plant.primitives import (
     L_VOTE,
     MEMBRANE,
     ORIFICE,
-    PUMP,
     P_FORCE,
     P_GATE_HIGH,
     P_GATE_LOW,
@@ -65,23 +64,24 @@ from dewpond.plant.primitives import (
     P_PASSAGE,
     P_SCALE_EDGE,
     P_SCALE_SOURCE,
+    PUMP,
     R_AIR,
     R_DRAIN,
     R_PLACE,
     R_STORE,
-    SPOUT,
-    SPRING,
     S_AIR,
     S_DRAIN,
     S_REMOVED,
     S_SUPPLY,
-    TAP,
-    TUBE,
+    SPOUT,
+    SPRING,
     T_COUNTER,
     T_FLOW,
     T_LEVEL,
     T_POOL,
     T_PRESSURE,
+    TAP,
+    TUBE,
     V_AIR,
     V_DRAIN,
     V_DRIED,
@@ -94,6 +94,7 @@ BLOCKED = 1e20  # resistance of a direction that water cannot take [Pa/(m3/s)]
 SMALL = 1e-6  # flow at which a law is first linearised [m3/s]
 NEVER = 1e30
 LEAST_LEAK = 1e-10  # slower than half a litre a month is no water on the floor [m3/s]
+DWELL = 1.0  # a diaphragm needs about so long to travel [s]; our prior
 SNAP = 0.01  # a level gate less open than this is pressed shut by its own lever
 
 
@@ -934,19 +935,23 @@ def solve_sliding(p, x, i, dt, theta, implicit):
     n = p.gate_ref[g]
     far = p.gate_ref2[g]
     rgz = p.const[0] * p.const[1] * p.node_z[n]
-    middle = 0.5 * (p.gate_a[g] + p.gate_b[g])
     bit = x.bit[g]
-    x.bit[g] = 1
+    high = p.gate_a[g] * gauge(p, x, far)  # shuts there, against the pressure under flow
+    low = p.gate_b[g] * gauge(p, x, far)  # opens there, against the pressure at rest
+    n_open = 0.0
+    n_shut = 0.0
     for k in range(2):
-        x.pressure[n] = rgz + middle * gauge(p, x, far)
+        x.pressure[n] = rgz + 0.5 * (high + low)
+        x.bit[g] = 1
         solve(p, x, i, dt, theta, implicit, True)
-    feed = gauge(p, x, far)
-    n_open = spring_net(p, x, i, n)
-    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-        x.open_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
-    x.bit[g] = 0
-    solve(p, x, i, dt, theta, implicit, True)
-    n_shut = spring_net(p, x, i, n)
+        n_open = spring_net(p, x, i, n)
+        high = p.gate_a[g] * gauge(p, x, far)
+        for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+            x.open_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+        x.bit[g] = 0
+        solve(p, x, i, dt, theta, implicit, True)
+        n_shut = spring_net(p, x, i, n)
+        low = p.gate_b[g] * gauge(p, x, far)
     x.bit[g] = bit
     if n_shut >= -1e-10:
         return 0.0, 0.0
@@ -956,7 +961,8 @@ def solve_sliding(p, x, i, dt, theta, implicit):
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
         e = p.isl_edge[j]
         x.try_flow[e] = share * x.open_flow[e] + (1.0 - share) * x.try_flow[e]
-    bite = p.node_value[n] * (p.gate_a[g] - p.gate_b[g]) * feed
+    # a feed that sags under flow leaves no room between the two pressures; the diaphragm's own travel is left then
+    bite = p.node_value[n] * max(high - low, 0.1 * high)
     return share, share * n_open / bite
 
 
@@ -1266,6 +1272,11 @@ def first_event(p, x, dt):
     return max(best, 0.0)
 
 
+def dwell_left(p, x, g):
+    """Time until a ratio gate may move again: a diaphragm does not flutter faster than it can travel."""
+    return max(0.0, DWELL - (x.clock[C_NOW] - x.turned[g]))
+
+
 def ratio_event(p, x, i, dt):
     """When the island's ratio gate moves within the step: a time below ``dt``, or NEVER.
 
@@ -1278,6 +1289,9 @@ def ratio_event(p, x, i, dt):
     n = p.gate_ref[g]
     far = gauge(p, x, p.gate_ref2[g])
     rgz = p.const[0] * p.const[1] * p.node_z[n]
+    left = dwell_left(p, x, g)
+    if left > dt + 1e-9:
+        return NEVER
     is_open_now = x.bit[g] == 1
     limit = (p.gate_a[g] if is_open_now else p.gate_b[g]) * far
     end = x.pressure[n] - rgz
@@ -1285,11 +1299,9 @@ def ratio_event(p, x, i, dt):
         return NEVER
     if not is_open_now and end > limit:
         return NEVER
-    if p.node_kind[n] != SPRING:
-        return 0.0
-    start = x.spring[n] - rgz
+    start = x.spring[n] - rgz if p.node_kind[n] == SPRING else end
     if (is_open_now and start >= limit) or (not is_open_now and start <= limit):
-        return 0.0
+        return left
     mean_rate = (end - start) / dt
     short = 1e-3
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
@@ -1300,13 +1312,13 @@ def ratio_event(p, x, i, dt):
         x.try_flow[p.isl_edge[j]] = x.open_flow[p.isl_edge[j]]
     z = first_rate / mean_rate - 1.0 if mean_rate != 0.0 else 0.0
     if z < 1e-3:
-        return dt * (limit - start) / (end - start)
+        return max(left, dt * (limit - start) / (end - start))
     tau = dt / z
     rest = start + first_rate * tau
     ratio = (rest - limit) / (rest - start)
     if ratio <= 0.0:
         return dt
-    return -tau * math.log(ratio)
+    return max(left, -tau * math.log(ratio))
 
 
 # --- dissolved matter ------------------------------------------------------------------------------------------------
@@ -1597,6 +1609,11 @@ def step(p, x, limit):
     dt = min(limit - x.clock[C_NOW], x.clock[C_STEP])
     begin_step(p, x, dt)
     dt = max(sensible_step(p, x, dt), min(dt, p.const[6]))
+    for i in range(len(x.stale)):
+        if p.isl_gate[i] >= 0 and x.sliding[i] == 0:
+            left = dwell_left(p, x, p.isl_gate[i])
+            if 1e-9 < left < dt:
+                dt = left
     tries = 0
     while True:
         worst = step_islands(p, x, dt)
@@ -1644,6 +1661,7 @@ def step(p, x, limit):
 def turn_ratio_gate(p, x, i, dt):
     g = p.isl_gate[i]
     x.bit[g] = 1 - x.bit[g]
+    x.turned[g] = x.clock[C_NOW]
     if x.bit[g] == 1:
         x.starts[g] += 1.0
     ask(x, p.gate_owner[g])
@@ -1681,6 +1699,7 @@ def start(p, x):
     for g in range(len(p.gate_kind)):
         x.bit[g] = 1 if p.gate_kind[g] == G_RATIO else 0
         x.was_open[g] = -1.0
+        x.turned[g] = -DWELL
     for k in range(len(p.thr_kind)):
         x.thr_bit[k] = 1 if threshold_value(p, x, k) >= p.thr_off[k] else 0
     for i in range(len(x.theta)):

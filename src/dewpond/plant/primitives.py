@@ -202,6 +202,7 @@ class State(NamedTuple):
     q_start: list[float]
     theta: list[float]  # by island
     stale: list[int]  # by island: flows of the last step say nothing about the next
+    turned: list[float]  # when each ratio gate last moved [s]
     was_open: list[float]  # opening of each gate when its island was last solved
     rate: list[float]  # stores: mean net inflow of the step; rate0 at its start [m3/s]
     rate0: list[float]

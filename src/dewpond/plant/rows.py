@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from dewpond.design.model import Cause, Row
 from dewpond.plant import primitives as prim
-from dewpond.plant.lower import Actuator, Box, House
+from dewpond.plant.house import Actuator, Box, House
 
 STOPS = ("shut", "stopped")
 GOES = ("open", "running")

@@ -1,0 +1,438 @@
+"""The house under construction: the one implementation of ``parts.lowering.Lowering``.
+
+Parts ask it for nodes, edges, gates, signals and faults; it keeps what they say of themselves for the matrix, the people
+and the stories.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from dewpond.design.model import Design
+from dewpond.parts import KINDS
+from dewpond.parts.base import Floor, Level, PartView, StoreSpec
+from dewpond.physics import water
+from dewpond.plant import primitives as prim
+from dewpond.plant.build import LEVEL_BAND, Net, Patch
+from dewpond.plant.kernel import volume_of
+from dewpond.plant.plant import NEVER, Link, PlantFault, Say
+
+ROUGHNESS = 1.5e-6  # drawn plastic tube [m]; Moody, from memory
+PLACES = ("place", "drain")
+
+
+@dataclass
+class Actuator:
+    part: PartView
+    owner: int
+    resting: str
+    acting: str
+    power: str
+    follow: Callable[[int], None]
+
+
+@dataclass
+class Box:
+    part: PartView
+    owner: int
+    powered: int
+    alive: int
+    keeps_trips: bool
+    keeps_counts: bool
+    hang_keeps_order: bool
+    wait: float
+
+
+@dataclass
+class Person:
+    part: PartView
+    owner: int
+    present: int
+    awake: int
+    hears: int
+    reach: float
+    sees_after: float
+    sees_hidden_after: float
+    sees_from: float
+    shuts: str
+
+
+class House:
+    """The plant under construction, as parts see it."""
+
+    def __init__(self, design: Design, season: str) -> None:
+        self.design = design
+        self.season_name = season
+        self.net = Net()
+        self.names = [p.name for p in design.parts]
+        self.views = {p.name: p for p in design.parts}
+        self.current: PartView = design.parts[0]
+        self.ports: dict[tuple[str, str], int] = {}
+        self.specs: dict[str, StoreSpec] = {}
+        self.floors: dict[str, Floor] = {}
+        self.place_numbers = {p.name: i for i, p in enumerate(q for q in design.parts if self.role(q) in PLACES)}
+        self.vessel_numbers = {p.name: i for i, p in enumerate(q for q in design.parts if self.role(q) == "vessel")}
+        self.slots: dict[tuple[str, str], int] = {}
+        self.moved: dict[int, int] = {}
+        self.says: dict[int, Say] = {}
+        self.tallies: dict[str, list[int]] = {}
+        self.conditions: dict[tuple[str, str], int] = {}
+        self.actuators: dict[str, Actuator] = {}
+        self.boxes: dict[str, Box] = {}
+        self.people: list[Person] = []
+        self.hands: list[tuple[str, Callable[[int], None]]] = []
+        self.faults: list[PlantFault] = []
+        self.presence: dict[tuple[str, str], int] = {}
+        self.circuits: dict[str, int] = {}
+        self.links: list[Link] = []
+        self.midnight = -1
+        self.pulled = -1
+        self.told: list[tuple[str, int]] = []
+        self.supply = next((p for p in design.parts if self.role(p) == "source"), None)
+        self.water = self.supply["temperature"][season] if self.supply else 288.15
+        self.rho = water.density(self.water)
+
+    def role(self, part: PartView) -> str:
+        return KINDS[part.kind].role
+
+    # -- the house -----------------------------------------------------------------------------------------------------
+    def season(self, name: str) -> float:
+        if name == "water":
+            return float(self.water)
+        if name in ("dissolved", "supply"):
+            if self.supply is None:
+                return 0.0
+            if name == "dissolved":
+                return float(self.supply["dissolved solids"])
+            return float(self.supply["pressure"] + self.rho * water.G * self._height_of(self.supply))
+        key = {"air": "air temperature", "humidity": "air humidity"}[name]
+        room = self._room(self.current)
+        return float(room[key][self.season_name]) if room else {"air": 295.15, "humidity": 0.5}[name]
+
+    def _room(self, part: PartView) -> PartView | None:
+        """The room a part stands in (a place: itself or the room round it), else the first room."""
+        at: PartView | None = part
+        while at is not None:
+            if self.role(at) == "place" and "air temperature" in at.values:
+                return at
+            at = self.views.get(str(at.get("in")))
+        return next((p for p in self.design.parts if "air temperature" in p.values), None)
+
+    def _height_of(self, part: PartView) -> float:
+        return self.place_height(part["in"]) + float(part.get("height") or 0.0) if part.get("in") else 0.0
+
+    def part(self, name: str) -> PartView:
+        return self.views[name]
+
+    def place_height(self, place: str) -> float:
+        part = self.views[place]
+        if part.get("floor height") is not None:
+            return float(part["floor height"])
+        return self.place_height(part["in"]) if part.get("in") else 0.0
+
+    def height(self, part: PartView, level: Level, vessel: str = "") -> float:
+        if level.measured in ("bottom", "rim"):
+            name = vessel or part.name
+            return self.specs[name].bottom + self.vessel_level(name, level)
+        place = str(part.get("in") or (self.views[vessel].get("in") if vessel else ""))
+        if level.measured == "floor":
+            room = self._room(self.views[place]) if place in self.views else None
+            place = room.name if room else place
+        return (self.place_height(place) if place in self.views else 0.0) + level.value
+
+    def vessel_level(self, vessel: str, level: Level) -> float:
+        spec = self.specs[vessel]
+        if level.measured == "rim":
+            return spec.rim - level.value
+        if level.measured == "bottom":
+            return level.value
+        return self.height(self.views[vessel], level) - spec.bottom
+
+    # -- places --------------------------------------------------------------------------------------------------------
+    def place(self, floor: Floor, next_place: str | None, to_drain: bool, drying: float) -> int:
+        kind, ref = prim.R_NONE, 0
+        if to_drain:
+            kind = prim.R_DRAIN
+        elif next_place:
+            kind, ref = prim.R_PLACE, self.place_numbers[next_place]
+        holds = floor.holds if kind != prim.R_NONE else NEVER
+        number = self.place_numbers[self.current.name]
+        self.net.places[number] = (holds, kind, ref, drying, self.net.owner)
+        self.floors[self.current.name] = floor
+        return number
+
+    def place_number(self, place: str) -> int:
+        return self.place_numbers[place]
+
+    def floor(self, place: str) -> Floor:
+        return self.floors[place]
+
+    def _receiver(self, place: str) -> tuple[int, int]:
+        if self.role(self.views[place]) == "drain":
+            return prim.R_DRAIN, 0
+        return prim.R_PLACE, self.place_numbers[place]
+
+    # -- nodes ---------------------------------------------------------------------------------------------------------
+    def outlet(self, part_name: str, port: str = "out") -> int:
+        key = (part_name, port)
+        if key not in self.ports:
+            part = self.views[part_name]
+            self.ports[key] = self.net.node(prim.JUNCTION, self._height_of(part))
+        return self.ports[key]
+
+    def port(self, port: str, z: float) -> int:
+        node = self.outlet(self.current.name, port)
+        kind, _, ref, value, conc, rkind, rref = self.net.nodes[node]
+        self.net.nodes[node] = (kind, z, ref, value, conc, rkind, rref)
+        return node
+
+    def bind(self, port: str, node: int) -> None:
+        key = (self.current.name, port)
+        assert key not in self.ports, f"{key} was joined before it was bound"
+        self.ports[key] = node
+
+    def follower(self, part_name: str) -> str:
+        return next((p.name for p in self.design.parts if p.get("after") == part_name), "")
+
+    def junction(self, z: float) -> int:
+        return self.net.node(prim.JUNCTION, z)
+
+    def spring(self, node: int, compliance: float) -> None:
+        self.net.make_spring(node, compliance)
+
+    def source(self, gauge: float, z: float, dissolved: float) -> int:
+        return self.net.node(prim.FIXED, z, value=gauge, conc=dissolved, rkind=prim.R_SUPPLY)
+
+    def vessel(self, name: str) -> StoreSpec:
+        return self.specs[name]
+
+    def tap(self, vessel: str) -> int:
+        return self.net.node(prim.TAP, self.specs[vessel].bottom, ref=self.vessel_numbers[vessel])
+
+    def spout(self, vessel: str, z: float) -> int:
+        return self.net.node(prim.SPOUT, z, ref=self.vessel_numbers[vessel])
+
+    def open_end(self, z: float, place: str) -> int:
+        kind, ref = self._receiver(place)
+        return self.net.node(prim.AIR, z, rkind=kind, rref=ref)
+
+    def drain_end(self, z: float) -> int:
+        return self.net.node(prim.AIR, z, rkind=prim.R_DRAIN)
+
+    def air_end(self) -> int:
+        return self.net.node(prim.AIR, 0.0, rkind=prim.R_AIR)
+
+    # -- edges ---------------------------------------------------------------------------------------------------------
+    def _edge(self, a: int, b: int, law: int, gate: int, *p: float, passage: float = 1.0) -> int:
+        edge = self.net.edge(a, b, law, gate, p, passage)
+        self.links.append(Link(self.current.name, edge, a, b))
+        return edge
+
+    def tube(self, a: int, b: int, bore: float, length: float, k: float, gate: int = -1) -> int:
+        return self._edge(a, b, prim.TUBE, gate, bore, length, ROUGHNESS / bore, k)
+
+    def orifice(self, a: int, b: int, k: float, gate: int = -1) -> int:
+        return self._edge(a, b, prim.ORIFICE, gate, k)
+
+    def check(self, a: int, b: int, cracking: float, k: float) -> int:
+        return self._edge(a, b, prim.CHECK, -1, k, cracking)
+
+    def membrane(self, a: int, b: int, permeability: float, osmotic: float, passage: float, gate: int = -1) -> int:
+        return self._edge(a, b, prim.MEMBRANE, gate, permeability, osmotic, passage=passage)
+
+    def pump(self, a: int, b: int, head: float, flow: float, gate: int) -> int:
+        return self._edge(a, b, prim.PUMP, gate, head, head / (flow * flow))
+
+    def fixed_flow(self, a: int, b: int, flow: float, gate: int = -1, passage: float = 1.0) -> int:
+        return self._edge(a, b, prim.FLOW, gate, flow, passage=passage)
+
+    def weir(self, vessel: str, crest: float, b: int, coefficient: float, full_bore: float, gate: int = -1) -> int:
+        return self._edge(self.tap(vessel), b, prim.WEIR, gate, coefficient, full_bore)
+
+    def passage(self, edge: int, share: float) -> None:
+        self.net.edges[edge][8] = share
+
+    # -- gates ---------------------------------------------------------------------------------------------------------
+    def gate_signal(self, signal: int) -> int:
+        return self.net.gate(prim.G_SIGNAL, self.net.positive(signal))
+
+    def gate_level(self, vessel: str, opened: float, shut: float, hysteresis: float = 0.0, also: int = -1) -> int:
+        if abs(shut - opened) < LEVEL_BAND:
+            shut = opened + (LEVEL_BAND if shut >= opened else -LEVEL_BAND)
+        c = max(hysteresis, 0.02 * abs(shut - opened)) if hysteresis > 0.0 else -1.0
+        also = self.net.positive(also) if also != -1 else -1
+        return self.net.gate(prim.G_LEVEL, self.vessel_numbers[vessel], also, opened, shut, c)
+
+    def gate_ratio(self, sensed: int, against: int, shuts: float, opens: float) -> int:
+        return self.net.gate(prim.G_RATIO, sensed, against, shuts, opens)
+
+    def gate_primed(self, running: int, edge_of: int = -1) -> int:
+        return self.net.gate(prim.G_PRIMED, self.net.positive(running), edge_of)
+
+    def gate_leak(self) -> int:
+        return self.net.gate(prim.G_CONST)
+
+    def gate_slot(self, part_name: str, slot: str) -> int:
+        key = (part_name, slot)
+        if key not in self.slots:
+            self.slots[key] = self.net.gate(prim.G_CONST, a=1.0)
+        return self.slots[key]
+
+    def fill_slot(self, part_name: str, slot: str, gate: int) -> None:
+        """Whoever was given the slot's gate goes on using that number; the filling gate's rule moves into it."""
+        number = self.gate_slot(part_name, slot)
+        self.net.gates[number] = self.net.gates[gate]
+        for i, fault in enumerate(self.faults):
+            moved = tuple((w, number if w in ("low", "high") and n == gate else n, v) for w, n, v in fault.patches)
+            self.faults[i] = PlantFault(**{**vars(fault), "patches": moved})
+        self.moved[gate] = number
+
+    def leak(self, node: int, z: float, place: str, fault: str, area: float, cd: float = 0.7, where: str = "",
+             sites: float = 1.0) -> None:
+        gate = self.gate_leak()
+        k = self.rho / (2.0 * (cd * area) * (cd * area))
+        self.net.edge(node, self.open_end(z, place), prim.ORIFICE, gate, (k,))
+        self.fault(fault, [("low", gate, 1.0)], where, sites)
+
+    # -- logic ---------------------------------------------------------------------------------------------------------
+    def no(self, signal: int) -> int:
+        return -1 - signal
+
+    def always(self, value: bool) -> int:
+        return self.net.signal(prim.L_CONST, float(value), start=int(value))
+
+    def vote(self, need: int, signals: Sequence[int]) -> int:
+        return self.net.signal(prim.L_VOTE, float(need), signals)
+
+    def any(self, *signals: int) -> int:
+        return self.vote(1, signals)
+
+    def all(self, *signals: int) -> int:
+        return self.vote(len(signals), signals)
+
+    def on_delay(self, signal: int, seconds: float) -> int:
+        return self.net.signal(prim.L_ON_DELAY, seconds, [signal])
+
+    def off_delay(self, signal: int, seconds: float) -> int:
+        return self.net.signal(prim.L_OFF_DELAY, seconds, [signal])
+
+    def latch(self, set_: int, reset: int, forget: int) -> int:
+        return self.net.signal(prim.L_LATCH, 0.0, [set_, reset, forget])
+
+    def hold(self, signal: int, freeze: int) -> int:
+        return self.net.signal(prim.L_HOLD, 0.0, [signal, freeze])
+
+    def later(self) -> int:
+        return self.vote(1, [])
+
+    def define(self, later: int, signal: int) -> None:
+        self.net.signals[later].inputs = [signal]
+
+    def level_above(self, vessel: str, on: float, off: float) -> int:
+        return self.net.threshold(prim.T_LEVEL, self.vessel_numbers[vessel], on, min(off, on - 0.0005))
+
+    def pool_above(self, place: str, on: float, off: float) -> int:
+        return self.net.threshold(prim.T_POOL, self.place_numbers[place], on, min(off, 0.999 * on))
+
+    def pool_salty(self, place: str, on: float) -> int:
+        return self.net.threshold(prim.T_POOL_SALT, self.place_numbers[place], on, 0.9 * on)
+
+    def counted(self, edge: int, volume: float, put_back: int) -> int:
+        if self.midnight < 0:
+            self.midnight = self.net.signal(prim.L_TIMETABLE)
+        self.net.counters.append((edge, self.any(put_back, self.midnight)))
+        return self.net.threshold(prim.T_COUNTER, len(self.net.counters) - 1, volume, 0.5 * volume)
+
+    def who(self, person: str, state: str) -> int:
+        key = (person, state)
+        if key not in self.presence:
+            self.presence[key] = self.net.signal(prim.L_TIMETABLE)
+        return self.presence[key]
+
+    def circuit(self, name: str) -> int:
+        if name not in self.circuits:
+            self.circuits[name] = self.net.signal(prim.L_TIMETABLE, start=1)
+        return self.circuits[name]
+
+    def say(self, signal: int, true: str, false: str = "", kind: str = "note") -> None:
+        if signal < 0:
+            signal, true, false = -1 - signal, false, true
+        self.says[signal] = Say(true, false, kind, self.current.name)
+        self.net.logged.add(signal)
+
+    def tally(self, word: str, signal: int) -> None:
+        signal = self.net.positive(signal)
+        self.tallies.setdefault(word, []).append(signal)
+        self.net.logged.add(signal)
+
+    # -- between parts -------------------------------------------------------------------------------------------------
+    def condition(self, word: str, signal: int) -> None:
+        self.conditions[self.current.name, word] = signal
+
+    def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int], None]) -> None:
+        part = self.current
+        self.actuators[part.name] = Actuator(part, self.net.owner, resting, acting, power, follow)
+
+    def box(self, powered: int, alive: int, keeps_trips: bool, keeps_counts: bool, hang_keeps_order: bool,
+            wait: float) -> None:
+        self.boxes[self.current.name] = Box(
+            self.current, self.net.owner, powered, alive, keeps_trips, keeps_counts, hang_keeps_order, wait
+        )
+
+    def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
+        self.hands.append((self.current.name, gate_signal))
+
+    def person(self, present: int, awake: int, hears: int, reach: float, sees_after: float, sees_hidden_after: float,
+               sees_from: float, shuts: str) -> None:
+        self.people.append(Person(self.current, self.net.owner, present, awake, hears, reach, sees_after,
+                                  sees_hidden_after, sees_from, shuts))
+
+    def unplugged(self) -> int:
+        """True once a person has come and pulled the plugs of the pumps."""
+        if self.pulled < 0:
+            self.pulled = self.later()
+        return self.pulled
+
+    # -- faults --------------------------------------------------------------------------------------------------------
+    def fault(self, name: str, patches: Sequence[Patch], where: str = "", sites: float = 1.0) -> None:
+        declared = next(f for f in KINDS[self.current.kind].faults if f.name == name)
+        label = f"{self.current.name}: {name}" + (f", in {where}" if where else "")
+        done = tuple((w, self.moved.get(n, n) if w in ("low", "high") else n, v) for w, n, v in patches)
+        lasts = NEVER if declared.lasts is None else declared.lasts
+        self.faults.append(PlantFault(label, self.current.name, name, where, declared.timing, declared.what, lasts,
+                                      sites, done))
+
+    # -- the whole -----------------------------------------------------------------------------------------------------
+    def enter(self, part: PartView) -> None:
+        self.current = part
+        self.net.owner = self.names.index(part.name)
+
+    def lower_part(self, part: PartView) -> None:
+        self.enter(part)
+        KINDS[part.kind].lower(part, self)
+
+    def lay_vessels(self) -> None:
+        for name in self.vessel_numbers:
+            part = self.views[name]
+            store = KINDS[part.kind].store
+            assert store is not None
+            self.enter(part)
+            self.specs[name] = store(part, self)
+        bodies: dict[str, int] = {}
+        for name, spec in self.specs.items():
+            lead = next((n for n, s in self.specs.items() if s.mixed_with == name), name)
+            if lead not in bodies:
+                bodies[lead] = len(self.net.bodies)
+                self.net.bodies.append(self.specs[lead].dissolved)
+            self.enter(self.views[name])
+            self._store(spec, bodies[lead])
+
+    def _store(self, spec: StoreSpec, body: int) -> None:
+        kind, ref = self._receiver(spec.place)
+        table = prim.Arrays(*([] for _ in prim.Arrays._fields))._replace(
+            table_at=[0, len(spec.heights)], table_h=list(spec.heights), table_v=list(spec.volumes)
+        )
+        rim, start = volume_of(table, 0, spec.rim), volume_of(table, 0, spec.start)
+        self.net.tables.append((spec.heights, spec.volumes))
+        self.net.stores.append((spec.bottom, rim, body, kind, ref, start, self.net.owner))
