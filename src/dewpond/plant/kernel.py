@@ -32,7 +32,6 @@ from dewpond.plant.primitives import (
     CHECK,
     E_DOUBTFUL,
     E_FAULT,
-    E_GATE,
     E_POOL_FIRST,
     E_POOL_FULL,
     E_RIM,
@@ -68,7 +67,6 @@ from dewpond.plant.primitives import (
     R_AIR,
     R_DRAIN,
     R_PLACE,
-    R_STORE,
     S_AIR,
     S_DRAIN,
     S_REMOVED,
@@ -94,6 +92,8 @@ BLOCKED = 1e20  # resistance of a direction that water cannot take [Pa/(m3/s)]
 SMALL = 1e-6  # flow at which a law is first linearised [m3/s]
 NEVER = 1e30
 LEAST_LEAK = 1e-10  # slower than half a litre a month is no water on the floor [m3/s]
+SETTLED = 1000.0  # long enough for springs to follow [s]
+FADE = 0.002  # an outlet less deep under water than this does not draw full back-flow [m]
 DWELL = 1.0  # a diaphragm needs about so long to travel [s]; our prior
 SNAP = 0.01  # a level gate less open than this is pressed shut by its own lever
 
@@ -230,7 +230,7 @@ def opening_of(p, x, g, h):
     elif kind == G_LEVEL:
         if x.bit[g] == 0:
             o, slope = band_opening(p, g, h)
-            if o < SNAP:
+            if o < SNAP and p.gate_c[g] >= 0.0:
                 o = SNAP
                 slope = 0.0
         if p.gate_ref2[g] >= 0 and x.signal[p.gate_ref2[g]] == 0:
@@ -300,7 +300,7 @@ def lay_unknowns(p, x, i, implicit, pinned):
     for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
         n = p.isl_node[j]
         kind = p.node_kind[n]
-        if kind == JUNCTION or (kind == SPRING and not pinned):
+        if kind == JUNCTION or (kind == SPRING and n != pinned):
             x.unknown[n] = n_unknown
             n_unknown += 1
             if kind == SPRING:
@@ -313,7 +313,7 @@ def lay_unknowns(p, x, i, implicit, pinned):
             under = x.pressure[n] > p.const[0] * p.const[1] * p.node_z[n]
             x.unknown[n] = x.live[p.node_ref[n]] if under else -1
         elif kind == SPRING:
-            x.unknown[n] = -1  # pinned: pressure was set by the caller
+            x.unknown[n] = -1  # held: the caller has set its pressure
         else:
             x.unknown[n] = -1
             x.pressure[n] = fixed_pressure(p, x, n)
@@ -413,7 +413,7 @@ def eliminate(x, n):
         x.rhs[k] = t / x.matrix[k * n + k]
 
 
-def add_edge(p, x, e, first):
+def add_edge(p, x, e, first, early):
     """Linearise edge ``e`` and add it to the matrix; returns (y, w, c, u): Q = y + w (Pa - Pb) + c P[u]."""
     g = p.edge_gate[e]
     o = 1.0
@@ -437,6 +437,9 @@ def add_edge(p, x, e, first):
             c = p.edge_p1[e] * x.scale[e] * slope
             y -= c * level_pressure
         return y, w, c, u
+    if o < 1e-4:
+        o = 1e-4  # the vessel may fall below the band within the step
+        slope = 0.0
     if p.edge_law[e] == WEIR:
         # in terms of pressure, not of flow: the vessel may end the step below the crest
         rg = p.const[0] * p.const[1]
@@ -451,7 +454,13 @@ def add_edge(p, x, e, first):
         forward = x.pressure[p.edge_a[e]] > x.pressure[p.edge_b[e]] + lift
     if not may_flow(p, x, e, forward):
         return 0.0, 1.0 / BLOCKED, 0.0, -1
-    if first and abs(q) < SMALL:
+    if not forward and p.node_kind[p.edge_b[e]] == SPOUT:
+        # an outlet that is hardly under water draws air with it
+        n = p.edge_b[e]
+        under = x.level_p[p.node_ref[n]] / (p.const[0] * p.const[1]) - p.node_z[n]
+        if under < FADE:
+            o *= max(under / FADE, 1e-4)
+    if (first and abs(q) < SMALL) or (early and abs(q) < 1e-11):
         q = SMALL if forward else -SMALL
         h, grad = law(p, e, q, o, x.scale[e])
         if p.edge_law[e] == ORIFICE or p.edge_law[e] == TUBE:
@@ -502,7 +511,7 @@ def solve(p, x, i, dt, theta, implicit, pinned):
     """Flows of island ``i`` into ``try_flow`` and pressures of its nodes; returns iterations, or -1 when not settled.
 
     ``implicit``: the vessels it touches end the step of ``dt`` at an unknown level (weight ``theta`` of the end flow,
-    the rest from ``net_before``); otherwise they stand still. Springs always take part, over ``dt``, unless ``pinned``.
+    the rest from ``net_before``); otherwise they stand still. Springs take part, over ``dt``, but for node ``pinned``.
     """
     n = lay_unknowns(p, x, i, implicit, pinned)
     n_open = list_open(p, x, i)
@@ -519,7 +528,7 @@ def solve(p, x, i, dt, theta, implicit, pinned):
             e = x.open_edge[j]
             a = p.edge_a[e]
             b = p.edge_b[e]
-            y, w, c, us = add_edge(p, x, e, it == 0)
+            y, w, c, us = add_edge(p, x, e, it == 0, it < 20)
             x.lin_y[e] = y
             x.lin_w[e] = w
             x.lin_c[e] = c
@@ -921,6 +930,15 @@ def spring_net(p, x, i, n):
     return total
 
 
+def spring_room(p, i):
+    """Compliance of all springs of an island together [m3/Pa]; they rise and fall as one when a gate cycles."""
+    total = 0.0
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        if p.node_kind[p.isl_node[j]] == SPRING:
+            total += p.node_value[p.isl_node[j]]
+    return total
+
+
 def gauge(p, x, n):
     return x.pressure[n] - p.const[0] * p.const[1] * p.node_z[n]
 
@@ -943,13 +961,15 @@ def solve_sliding(p, x, i, dt, theta, implicit):
     for k in range(2):
         x.pressure[n] = rgz + 0.5 * (high + low)
         x.bit[g] = 1
-        solve(p, x, i, dt, theta, implicit, True)
+        if solve(p, x, i, dt, theta, implicit, n) < 0:
+            return -1.0, 0.0
         n_open = spring_net(p, x, i, n)
         high = p.gate_a[g] * gauge(p, x, far)
         for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
             x.open_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
         x.bit[g] = 0
-        solve(p, x, i, dt, theta, implicit, True)
+        if solve(p, x, i, dt, theta, implicit, n) < 0:
+            return -1.0, 0.0
         n_shut = spring_net(p, x, i, n)
         low = p.gate_b[g] * gauge(p, x, far)
     x.bit[g] = bit
@@ -962,7 +982,7 @@ def solve_sliding(p, x, i, dt, theta, implicit):
         e = p.isl_edge[j]
         x.try_flow[e] = share * x.open_flow[e] + (1.0 - share) * x.try_flow[e]
     # a feed that sags under flow leaves no room between the two pressures; the diaphragm's own travel is left then
-    bite = p.node_value[n] * max(high - low, 0.1 * high)
+    bite = spring_room(p, i) * max(high - low, 0.1 * high)
     return share, share * n_open / bite
 
 
@@ -970,12 +990,13 @@ def solve_any(p, x, i, dt, theta, implicit):
     """Solve an island in its present regime; returns starts per second of an averaged gate, 0, or -1 for no solution."""
     if x.sliding[i] == 1:
         share, starts = solve_sliding(p, x, i, dt, theta, implicit)
+        if share < 0.0:
+            return -1.0
         if 0.0 < share < 1.0:
             return starts
         x.sliding[i] = 0
         x.bit[p.isl_gate[i]] = 1 if share >= 1.0 else 0
-        emit(x, E_GATE, p.isl_gate[i], float(x.bit[p.isl_gate[i]]))
-    if solve(p, x, i, dt, theta, implicit, False) < 0:
+    if solve(p, x, i, dt, theta, implicit, -1) < 0:
         return -1.0
     return 0.0
 
@@ -989,7 +1010,6 @@ def try_slide(p, x, i, dt, theta):
     if 0.0 < share < 1.0 and starts * p.const[4] > 1.0:
         x.sliding[i] = 1
         x.bit[g] = 1
-        emit(x, E_GATE, g, 0.5)
 
 
 def fitted_theta(z):
@@ -1127,10 +1147,21 @@ def step_island(p, x, i, dt):
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
         s = p.isl_store[j]
         x.net[s] = x.rate[s] - x.net_before[s]
+    for j in range(first, last):
+        x.q_start[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
+    if spring_room(p, i) > 0.0:
+        # springs relax within the step: start and end flows must both hold their balance over this very dt
+        for j in range(first, last):
+            x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
+        if solve_any(p, x, i, dt, 1.0, False) < 0.0:
+            return HOPELESS
+        for j in range(first, last):
+            x.q_start[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+        sum_island(p, x, i, x.q_start, x.net_before)
     theta = x.theta[i]
     for turn in range(2):
         for j in range(first, last):
-            x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
+            x.try_flow[p.isl_edge[j]] = x.q_start[p.isl_edge[j]]
         x.starts_rate[i] = solve_any(p, x, i, dt, theta, True)
         if x.starts_rate[i] < 0.0:
             return HOPELESS
@@ -1143,15 +1174,14 @@ def step_island(p, x, i, dt):
     x.theta[i] = theta
     for j in range(first, last):
         e = p.isl_edge[j]
-        x.q_start[e] = x.flow[e]
-        x.move[e] = (1.0 - theta) * x.flow[e] + theta * x.try_flow[e]
+        x.move[e] = (1.0 - theta) * x.q_start[e] + theta * x.try_flow[e]
         if theta > 0.6:
             x.q_start[e] = x.move[e]
     worst = 0.0
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
         s = p.isl_store[j]
         mean = (1.0 - theta) * x.net_before[s] + theta * x.vout[s]
-        x.rate[s] += mean - x.net_before[s]
+        x.rate[s] = x.net[s] + mean
         allowed = max(1e-5 * p.const[3], 0.1 * p.const[3] * dt * abs(mean))
         size = dt * abs(x.vout[s] - x.net_before[s])
         if size > allowed * worst:
@@ -1306,7 +1336,7 @@ def ratio_event(p, x, i, dt):
     short = 1e-3
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
         x.open_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
-    solve(p, x, i, short, 1.0, False, False)
+    solve(p, x, i, short, 1.0, False, -1)
     first_rate = (x.pressure[n] - rgz - start) / short
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
         x.try_flow[p.isl_edge[j]] = x.open_flow[p.isl_edge[j]]
@@ -1378,11 +1408,11 @@ def upstream(p, x, n):
 
 
 def move_salt(p, x):
-    """Carry dissolved matter with the volumes of the step; bodies by the midpoint rule, so nothing is lost."""
+    """Carry dissolved matter with the volumes of the step; what leaves one body enters the other, so nothing is lost."""
     nb = len(p.body_start)
     for body in range(nb):
         x.body_conc[body] = x.salt[body] / x.body_v0[body] if x.body_v0[body] > 1e-9 else 0.0
-    for turn in range(2):
+    for turn in range(60):
         for i in range(len(x.stale)):
             for k in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
                 if x.move[p.isl_edge[k]] != 0.0:
@@ -1391,17 +1421,27 @@ def move_salt(p, x):
         sum_bodies(p, x)
         again = False
         for body in range(nb):
-            water = x.body_v0[body] + x.body_v1[body] + x.body_out[body]
-            c = (2.0 * x.salt[body] + x.body_in[body]) / water if water > 1e-9 else 0.0
-            x.body_next[body] = c
-            if x.body_out[body] > 0.0 and abs(c - x.body_conc[body]) > 1e-9 * c:
+            c = leaving_concentration(x, body)
+            if x.body_out[body] > 0.0 and abs(c - x.body_conc[body]) > 1e-12 * c:
                 again = True
-        if turn == 1 or not again:
+            x.body_next[body] = c
+        if not again:
             break
         for body in range(nb):
             x.body_conc[body] = x.body_next[body]
     for body in range(nb):
         x.salt[body] += x.body_in[body] - x.body_conc[body] * x.body_out[body]
+
+
+def leaving_concentration(x, body):
+    """Mean concentration of what leaves a mixed body in the step, weighted as fits the share that is exchanged."""
+    after = x.body_v1[body]
+    if after < 1e-9:
+        after = 1e-9
+    share = x.body_out[body] / after
+    theta = fitted_theta(share)
+    first = x.salt[body] / x.body_v0[body] if x.body_v0[body] > 1e-9 else 0.0
+    return ((1.0 - theta) * first + theta * (x.salt[body] + x.body_in[body]) / after) / (1.0 + theta * share)
 
 
 def sum_bodies(p, x):
@@ -1426,8 +1466,6 @@ def sum_bodies(p, x):
             x.body_out[ba] += abs(m) * x.passage[e] if keeps else abs(m)
     for s in range(len(p.store_z)):
         x.body_out[p.store_body[s]] += x.spill[s]
-        if x.spill[s] > 0.0 and p.store_rkind[s] == R_STORE:
-            x.body_in[p.store_body[p.store_rref[s]]] += x.spill[s] * x.body_conc[p.store_body[s]]
 
 
 HOLD_UP = 5e-5  # water at a spring when it stands without pressure, so that its mixing never divides by nothing [m3]
@@ -1467,8 +1505,6 @@ def move_water(p, x, s, dt):
         if x.at_rim[k] == 1 and x.volume[k] > p.store_rim[k]:
             x.spill[k] = x.volume[k] - p.store_rim[k]
             x.volume[k] = p.store_rim[k]
-            if p.store_rkind[k] == R_STORE:
-                x.volume[p.store_rref[k]] += x.spill[k]
     for k in range(len(p.store_z)):
         x.body_v1[p.store_body[k]] += x.volume[k]
     for c in range(len(p.cnt_edge)):
@@ -1652,23 +1688,22 @@ def step(p, x, limit):
     x.clock[C_NOW] = limit if whole and dt == limit - x.clock[C_NOW] else x.clock[C_NOW] + s
     after_step(p, x, whole)
     if turned >= 0:
-        turn_ratio_gate(p, x, turned, dt)
+        turn_ratio_gate(p, x, turned)
     grow = min(20.0, 0.8 / math.sqrt(worst)) if worst > 1.6e-3 else 20.0
     x.clock[C_STEP] = min(p.const[5], max(max(grow, 1.0) * dt, 0.5))
     x.clock[C_STEPS] += 1.0
 
 
-def turn_ratio_gate(p, x, i, dt):
+def turn_ratio_gate(p, x, i):
     g = p.isl_gate[i]
     x.bit[g] = 1 - x.bit[g]
     x.turned[g] = x.clock[C_NOW]
     if x.bit[g] == 1:
         x.starts[g] += 1.0
     ask(x, p.gate_owner[g])
-    emit(x, E_GATE, g, float(x.bit[g]))
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
         x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
-    try_slide(p, x, i, min(dt, 1.0), 1.0)
+    try_slide(p, x, i, SETTLED, 1.0)
     x.stale[i] = 1
 
 

@@ -20,11 +20,11 @@ T_LEVEL, T_POOL, T_COUNTER, T_PRESSURE, T_FLOW, T_POOL_SALT = range(6)
 # Logic
 L_THRESHOLD, L_TIMETABLE, L_VOTE, L_ON_DELAY, L_OFF_DELAY, L_LATCH, L_HOLD, L_CONST = range(8)
 # Receivers of water that leaves the network
-R_NONE, R_STORE, R_PLACE, R_DRAIN, R_AIR, R_SUPPLY = range(6)
+R_NONE, R_PLACE, R_DRAIN, R_AIR, R_SUPPLY = range(5)
 # Patches a fault may apply
 P_GATE_LOW, P_GATE_HIGH, P_FORCE, P_SCALE_EDGE, P_SCALE_SOURCE, P_PASSAGE, P_HOLDS = range(7)
 # Event codes in a trace
-E_SIGNAL, E_GATE, E_RIM, E_POOL_FULL, E_FAULT, E_POOL_FIRST, E_DOUBTFUL, E_RIM_END, E_WATER = range(9)
+E_SIGNAL, E_RIM, E_POOL_FULL, E_FAULT, E_POOL_FIRST, E_DOUBTFUL, E_RIM_END, E_WATER = range(8)
 
 
 # Entries of State.clock
