@@ -535,7 +535,7 @@ def solve(p, x, i, dt, theta, implicit, pinned):
             x.lin_u[e] = us
             add_flow(p, x, n, balance_row(p, x, a), a, b, y, w, c, us, 1.0)
             add_flow(p, x, n, balance_row(p, x, b), a, b, y, w, c, us, -1.0)
-        add_capacities(p, x, i, n, dt, theta)
+        add_capacities(p, x, i, n, dt, theta, pinned >= 0)
         eliminate(x, n)
         biggest = 0.0
         change = 0.0
@@ -553,16 +553,20 @@ def solve(p, x, i, dt, theta, implicit, pinned):
     return -1
 
 
-def add_capacities(p, x, i, n, dt, theta):
-    """What springs and vessels take up over the step; an unknown that hangs on nothing keeps its pressure."""
+def add_capacities(p, x, i, n, dt, theta, held):
+    """What springs and vessels take up over the step; an unknown that hangs on nothing keeps its pressure.
+
+    While one spring is ``held`` at its mean, the others are taken as settled.
+    """
     rg = p.const[0] * p.const[1]
+    relax = max(dt, SETTLED) if held else dt
     for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
         node = p.isl_node[j]
         u = x.unknown[node]
         if u < 0:
             continue
         if p.node_kind[node] == SPRING:
-            cap = p.node_value[node] / dt
+            cap = p.node_value[node] / relax
             x.matrix[u * n + u] += cap
             x.rhs[u] += cap * x.spring[node]
         elif x.col[u] < 0.0:
