@@ -1,0 +1,230 @@
+"""The command `dewpond`. Thin: reads what was typed, calls the study, hands the views to a face.
+
+Nothing heavy is imported before a command runs, so that --help comes at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    pass
+
+SEASONS = ("winter", "summer")
+FILE = click.argument("file", metavar="FILE")
+AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text; see docs/json.md.")
+SEASON = click.option("--season", type=click.Choice(SEASONS), default="winter", show_default=True,
+                      help="Whose water and air are taken.")  # fmt: skip
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
+@click.version_option(package_name="dewpond", message="dewpond %(version)s")
+def cli() -> None:
+    """Works out what every failure of an aquarium's permanent top-off plumbing does.
+
+    FILE is a design file: one description of the installation, from the house supply to the tank. Dewpond advises; it
+    never operates a valve. Exit codes: 0 nothing to act on, 1 findings to act on, 2 wrong use or a file that cannot be
+    used, 70 a fault of the program.
+    """
+
+
+@cli.command()
+@FILE
+@AS_JSON
+def check(file: str, as_json: bool) -> int:
+    """Read FILE and say all that is wrong with it, at once."""
+    from dewpond.app import work
+    from dewpond.design.checks import check as checked
+    from dewpond.report.views.checked import check_report
+    from dewpond.report.views.findings import exit_code
+
+    design = work.read(file, as_json, "check")
+    found = checked(design)
+    if as_json:
+        from dewpond.report import records
+
+        work.print_json(records.check(file, found))
+    else:
+        work.print_report(check_report(design, found))
+    return exit_code(found)
+
+
+@cli.command()
+@FILE
+@click.option("--season", type=click.Choice(SEASONS), help="Only this season; both if left out.")
+@AS_JSON
+def flows(file: str, season: str | None, as_json: bool) -> int:
+    """Flows and pressures part by part during a fill, waste, and how long a fill takes."""
+    from dewpond.app import work
+    from dewpond.plant.lower import lower
+    from dewpond.report.views.flows import flow_report
+    from dewpond.study.flows import flows as computed
+
+    design = work.read(file, as_json, "flows")
+    tables = [computed(lower(design, one)) for one in ([season] if season else SEASONS)]
+    if as_json:
+        from dewpond.report import records
+
+        work.print_json(records.flows(design, tables))
+    else:
+        work.print_report(flow_report(design, tables))
+    return 0
+
+
+@cli.command()
+@FILE
+@click.option(
+    "--fault",
+    "faults",
+    multiple=True,
+    metavar="'PART: FAULT'",
+    help="What fails, such as 'float: stuck open'; may be given several times.",
+)
+@click.option(
+    "--at",
+    "times",
+    multiple=True,
+    metavar="TIME",
+    help="When it fails, such as '2 h' after the start; one for each --fault, in the same order.",
+)
+@click.option(
+    "--who",
+    type=click.Choice(("at home", "asleep", "out", "travelling")),
+    default="travelling",
+    show_default=True,
+    help="Where the people are at the start.",
+)
+@click.option(
+    "--for",
+    "span",
+    metavar="TIME",
+    help="Length of the run, such as 14d or '36 h'. Left out: 14 days when travelling, else 1 day.",
+)
+@SEASON
+@click.option("--picture", type=click.Path(dir_okay=False), help="Write levels and litres over time as an SVG file.")
+@click.option("--list", "list_them", is_flag=True, help="List the faults that FILE can have.")
+@AS_JSON
+def drill(
+    file: str,
+    faults: tuple[str, ...],
+    times: tuple[str, ...],
+    who: str,
+    span: str | None,
+    season: str,
+    picture: str | None,
+    list_them: bool,
+    as_json: bool,
+) -> int:
+    """Let something fail, and tell what happens. Without --fault: the run in which nothing fails."""
+    from dewpond.app import drilling
+
+    if list_them:
+        return drilling.list_faults(file, season, as_json)
+    return drilling.drill(file, faults, times, who, span, season, picture, as_json)  # fmt: skip
+
+
+@cli.command()
+@FILE
+@click.option("--page", type=click.Path(dir_okay=False), help="Write everything as one HTML file.")
+@click.option("--singles", is_flag=True, help="Every fault alone only, without pairs.")
+@SEASON
+@AS_JSON
+def study(file: str, page: str | None, singles: bool, season: str, as_json: bool) -> int:
+    """Let everything fail, alone and in pairs, and tell what comes of it."""
+    from dewpond.app import work
+    from dewpond.report.views.findings import all_findings, exit_code
+    from dewpond.report.views.shown import shown_in
+    from dewpond.report.views.study import study_report
+    from dewpond.study.study import run_study
+
+    design = work.read(file, as_json, "study")
+    work.may_write(page)
+    with work.progress() as told:
+        result = run_study(design, season, pairs=not singles, progress=told)
+    report = study_report(result)
+    if page is not None:
+        from dewpond.report.page import render
+
+        work.write(page, render(report))
+    if as_json:
+        from dewpond.report import records
+
+        work.print_json(records.study(result))
+    else:
+        work.print_report(report)
+    found = all_findings(result.findings, result.remarks, design, shown_in(design.shown_in))
+    return exit_code(found) if result.finished else 130
+
+
+@cli.command()
+@AS_JSON
+def schema(as_json: bool) -> int:
+    """Print the JSON Schema of design files, for editors that complete and check."""
+    from dewpond.app import work
+    from dewpond.design.schema import json_schema
+
+    if as_json:
+        from dewpond.report import records
+
+        work.print_json(records.schema(json_schema()))
+    else:
+        work.print_json(json_schema())
+    return 0
+
+
+@cli.command()
+@AS_JSON
+def sources(as_json: bool) -> int:
+    """Print every default figure with its source, its grade and its spread."""
+    from dewpond.app import work
+    from dewpond.report.views.sources import every_figure, sources_report
+
+    if as_json:
+        from dewpond.report import records
+
+        work.print_json(records.sources(every_figure()))
+    else:
+        work.print_report(sources_report())
+    return 0
+
+
+def main(words: list[str] | None = None) -> None:
+    """The entry point: runs a command and turns whatever goes wrong into words and an exit code."""
+    sys.exit(guarded(lambda: cli.main(words, prog_name="dewpond", standalone_mode=False)))
+
+
+def guarded(run: Callable[[], Any]) -> int:
+    """Run a command. Nobody is shown a traceback: that goes into the log."""
+    from dewpond.errors import FINE, OUR_FAULT, WRONG_USE, DesignError, DewpondError
+
+    try:
+        code = run()
+        sys.stdout.flush()
+    except click.ClickException as error:
+        error.show()
+        return WRONG_USE
+    except (KeyboardInterrupt, click.Abort):
+        click.echo("Stopped.", err=True)
+        return 130
+    except DesignError as error:
+        from dewpond.app import work
+
+        work.tell_findings(error)
+        return WRONG_USE
+    except DewpondError as error:
+        click.echo(str(error), err=True)
+        return WRONG_USE
+    except BrokenPipeError:
+        # Whoever read our output has closed it; Python would complain once more at its end.
+        sys.stderr.close()
+        return FINE
+    except Exception as error:  # noqa: BLE001 - the one place where our own faults end
+        from dewpond.app import log
+
+        click.echo(log.our_fault(error), err=True)
+        return OUR_FAULT
+    return int(code or FINE)

@@ -1,0 +1,122 @@
+"""The command `drill`: which faults, when, for how long; then one run, told."""
+
+from __future__ import annotations
+
+import re
+
+import click
+
+from dewpond.app import work
+from dewpond.design.desk import nearest
+from dewpond.errors import UnitError, UsageError
+from dewpond.plant.plant import DAY, Onset, Plant
+from dewpond.plant.trace import Trace
+from dewpond.study.drills import Drill, begin
+
+ROWS = 400  # of the chart
+HORIZONS = {"travelling": 14.0 * DAY}
+SHORTEST, LONGEST = 60.0, 366.0 * DAY
+_TIGHT = re.compile(r"^(\d+(?:\.\d+)?)([A-Za-z]+)$")
+
+
+def drill(
+    file: str,
+    labels: tuple[str, ...],
+    times: tuple[str, ...],
+    who: str,
+    span: str | None,
+    season: str,
+    picture: str | None,
+    as_json: bool,
+) -> int:
+    """Run one drill and print it."""
+    from dewpond.plant import engine
+    from dewpond.plant.lower import lower
+    from dewpond.report.views.drill import drill_report
+    from dewpond.study.study import kept
+
+    design = work.read(file, as_json, "drill")
+    work.may_write(picture)
+    plant = lower(design, season)
+    horizon = HORIZONS.get(who, DAY) if span is None else seconds(span, "--for", SHORTEST, LONGEST)
+    onsets = tuple(timed(plant, [named(plant, label) for label in labels], times, horizon))
+    order = "as typed" if len(onsets) > 1 else ""
+    run = Drill(onsets, order, who, horizon)
+    trace = engine.run(plant, run.scenario, rows=ROWS)
+    outcome = kept(plant, trace, order)
+    if picture is not None:
+        draw(picture, plant, trace, design.shown_in)
+    if as_json:
+        from dewpond.report import records
+
+        work.print_json(records.drill(design, plant, trace, outcome))
+    else:
+        work.print_report(drill_report(design, plant, trace, outcome))
+    return 0
+
+
+def list_faults(file: str, season: str, as_json: bool) -> int:
+    """Print the faults that a design can have."""
+    from dewpond.plant.lower import lower
+    from dewpond.report.views.checked import fault_report
+
+    design = work.read(file, as_json, "drill")
+    faults = lower(design, season).faults
+    if as_json:
+        from dewpond.report import records
+
+        work.print_json(records.faults(design, faults))
+    else:
+        work.print_report(fault_report(design, faults))
+    return 0
+
+
+def named(plant: Plant, typed: str) -> str:
+    """The label of the fault that was typed. Raises UsageError, naming the nearest one."""
+    labels = {" ".join(fault.label.split()).casefold(): fault.label for fault in plant.faults}
+    wanted = " ".join(typed.split()).casefold()
+    if wanted in labels:
+        return labels[wanted]
+    near = nearest(typed, labels.values(), 0.4)
+    question = f"Do you mean '{near}'? " if near else ""
+    raise UsageError(f"No fault is called '{typed}'.", f"{question}All of them: dewpond drill FILE --list")
+
+
+def timed(plant: Plant, labels: list[str], times: tuple[str, ...], horizon: float) -> list[Onset]:
+    """Each fault with its moment: as typed, else standing since before or after an hour."""
+    if len(set(labels)) < len(labels):
+        raise UsageError("The same fault is given twice.", "Name each --fault once.")
+    if times and len(times) != len(labels):
+        raise UsageError(
+            f"There are {len(labels)} faults and {len(times)} times.",
+            "Give one --at for each --fault, in the same order, or none at all.",
+        )
+    moments = [begin(plant.fault(label)) for label in labels]
+    if times:
+        moments = [seconds(text, "--at", 0.0, horizon) for text in times]
+    return [Onset(label, moment) for label, moment in zip(labels, moments, strict=True)]
+
+
+def seconds(text: str, option: str, least: float, most: float) -> float:
+    """A typed length of time [s]; "14d" is read as "14 d". Raises UsageError."""
+    from dewpond.units import parse, show
+
+    try:
+        value = parse(_TIGHT.sub(r"\1 \2", text.strip()), "duration")
+    except UnitError as error:
+        raise UsageError(f"{option}: {error.what}", error.remedy) from None
+    if not least <= value <= most:
+        limits = f"{show(least, 'duration')} to {show(most, 'duration')}"
+        raise UsageError(f"{option}: {text} is out of range.", f"Allowed is {limits}.")
+    return value
+
+
+def draw(path: str, plant: Plant, trace: Trace, system: str) -> None:
+    """Write the charts of a drill as one SVG file."""
+    from dewpond.report import charts
+    from dewpond.report.views.drill import course
+    from dewpond.report.views.shown import shown_in
+
+    blocks = course(plant, trace, shown_in(system))
+    work.write(path, charts.stacked(blocks))
+    click.echo(f"The picture: {path}", err=True)

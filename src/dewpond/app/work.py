@@ -1,0 +1,110 @@
+"""What the commands share: reading a design, printing a report, writing a file, showing progress."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from dewpond.errors import DesignError, UsageError
+
+if TYPE_CHECKING:
+    from dewpond.design.model import Design
+    from dewpond.report.views.blocks import Report
+    from dewpond.study.outcome import Progress
+
+
+class RefusedError(DesignError):
+    """A file that cannot be used, while its findings were asked for as JSON."""
+
+
+def read(file: str, as_json: bool, command: str) -> Design:
+    """The design in a file. Raises DesignError; with ``as_json`` the findings are printed as a document first."""
+    from dewpond.design.reader import read as read_design
+
+    try:
+        return read_design(file)
+    except DesignError as error:
+        if as_json:
+            from dewpond.report import records
+
+            print_json(records.document(command, file=file, findings=[records.finding(f) for f in error.findings]))
+            raise RefusedError(error.findings) from None
+        raise
+
+
+def tell_findings(error: DesignError) -> None:
+    """What is wrong with a file, on standard error; nothing when it was printed as JSON already."""
+    if isinstance(error, RefusedError):
+        return
+    from dewpond.report.views.checked import refused_report
+
+    print_report(refused_report(error.findings), err=True)
+
+
+def print_json(document: Any) -> None:
+    """One document, readable by people too."""
+    click.echo(json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False))
+
+
+def print_report(report: Report, err: bool = False) -> None:
+    """A report to a terminal with bold titles, to anything else as plain text."""
+    from dewpond.report import terminal
+
+    stream = sys.stderr if err else sys.stdout
+    ascii_only = not can_show(stream.encoding)
+    if stream.isatty() and not err:
+        width = min(click.get_current_context().terminal_width or _columns(), 110)
+        terminal.show(terminal.lines(report, width, ascii_only), width)
+    else:
+        click.echo(terminal.render(report, ascii_only=ascii_only), nl=False, err=err)
+
+
+def _columns() -> int:
+    import shutil
+
+    return shutil.get_terminal_size((80, 24)).columns
+
+
+def can_show(encoding: str | None) -> bool:
+    """True if the output takes the signs of charts and lines."""
+    try:
+        "▁█─│—“é".encode(encoding or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True
+
+
+def may_write(path: str | None) -> None:
+    """Raises UsageError now rather than after minutes of work."""
+    if path is not None and not Path(path).absolute().parent.is_dir():
+        raise UsageError(f"The folder of {path} does not exist.", "Make it first, or name another file.")
+
+
+def write(path: str, text: str) -> None:
+    """Raises UsageError when the file cannot be written."""
+    try:
+        Path(path).write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise UsageError(f"{path} cannot be written: {error.strerror}.", "Name another file.") from None
+
+
+@contextmanager
+def progress() -> Iterator[Progress | None]:
+    """Shows how far a study is, on a terminal only, on standard error."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    console = Console(stderr=True)
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=console, transient=True) as bar:
+        task = bar.add_task("starting", total=None)
+        yield lambda done, total, what: bar.update(task, completed=done, total=total, description=what)

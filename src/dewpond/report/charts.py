@@ -1,0 +1,151 @@
+"""Charts as Vega-Lite dictionaries, and their drawing to SVG. The one module that knows the chart library.
+
+Drawn in black and grey with dashes and marks, so that they say the same on paper. Every spec and mark carries a
+description, or is hidden from screen readers; ids are renumbered, since the library counts them on through a process.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any, Final
+
+from dewpond.report.views.blocks import Bars, Block, Curves
+
+VL_VERSION: Final = "6.4"
+SCHEMA: Final = "https://vega.github.io/schema/vega-lite/v6.json"
+FONT: Final = "DejaVu Sans, Verdana, sans-serif"
+WIDTH: Final = 620
+MOST_POINTS: Final = 240  # of one line; long series are thinned
+DASHES: Final = ([1, 0], [6, 3], [2, 2], [8, 2, 2, 2], [1, 3], [12, 4])
+INKS: Final = ("#12343b", "#7a3e00", "#1d6a8a", "#5b2a66", "#3d6b22", "#8a1c2b")
+PATTERNS: Final = {"runs on to the end": "#8a1c2b", "starts again by itself": "#c98a2b", "ends": "#5d7f8c"}
+SIGNS: Final = {"runs on to the end": "▸", "starts again by itself": "↻", "ends": "■"}
+
+
+def curves_spec(chart: Curves) -> dict[str, Any]:
+    """Lines over time; each has its own dash, and the legend says which."""
+    keep = thinned(len(chart.times))
+    values = [
+        {"t": round(chart.times[i], 5), "v": round(curve.values[i], 5), "name": curve.name}
+        for curve in chart.curves
+        for i in keep
+    ]
+    names = [curve.name for curve in chart.curves]
+    scale = {"domain": names}
+    return _head(chart.title, chart.description) | {
+        "width": WIDTH,
+        "height": 220,
+        "data": {"values": values},
+        "mark": {"type": "line", "interpolate": "linear", "strokeWidth": 1.8, "description": chart.description},
+        "encoding": {
+            "x": {"field": "t", "type": "quantitative", "title": f"time since the start [{chart.time_unit}]"},
+            "y": {"field": "v", "type": "quantitative", "title": f"[{chart.unit}]", "scale": {"zero": True}},
+            "color": _legend(names, "range", list(INKS)),
+            "strokeDash": {"field": "name", "type": "nominal", "title": None, "sort": names,
+                           "scale": scale | {"range": [DASHES[i % len(DASHES)] for i in range(len(names))]}},
+        },
+    }  # fmt: skip
+
+
+def _legend(names: list[str], key: str, inks: list[str]) -> dict[str, Any]:
+    colours = [inks[i % len(inks)] for i in range(len(names))]
+    return {"field": "name", "type": "nominal", "title": None, "sort": names, "scale": {"domain": names, key: colours}}
+
+
+def bars_spec(chart: Bars) -> dict[str, Any]:
+    """Bars on a logarithmic axis: litres from a spoonful to a swimming pool. A sign before each figure tells its group
+    without colour."""
+    groups = [g for g in PATTERNS if any(bar.group == g for bar in chart.bars)]
+    least = min(bar.value for bar in chart.bars)
+    most = max(bar.value for bar in chart.bars)
+    values = [
+        {"label": b.label, "v": b.value, "from": 0.5 * least, "text": f"{SIGNS[b.group]} {b.shown}", "name": b.group}
+        for b in chart.bars
+    ]
+    labels = [bar.label for bar in chart.bars]
+    legend = _legend(groups, "range", [PATTERNS[g] for g in groups]) | {
+        "legend": {"orient": "bottom", "labelExpr": _with_sign(groups), "labelLimit": 300},
+    }
+    y = {"field": "label", "type": "nominal", "sort": labels, "title": None, "axis": {"labelLimit": 280}}
+    x = {"field": "from", "type": "quantitative", "title": f"water on floors [{chart.unit}]",
+         "scale": {"type": "log", "domain": [0.5 * least, 6.0 * most], "nice": False}}  # fmt: skip
+    return _head(chart.title, chart.description) | {
+        "width": 420,
+        "height": {"step": 19},
+        "data": {"values": values},
+        "encoding": {"y": y},
+        "layer": [
+            {"mark": {"type": "bar", "height": 12, "description": chart.description},
+             "encoding": {"x": x, "x2": {"field": "v"}, "color": legend}},
+            {"mark": {"type": "text", "align": "left", "dx": 4, "fontSize": 11, "aria": False},
+             "encoding": {"x": {"field": "v", "type": "quantitative"}, "text": {"field": "text"}}},
+        ],
+    }  # fmt: skip
+
+
+def _with_sign(groups: list[str]) -> str:
+    """An expression that puts the sign before each word of the legend."""
+    text = "datum.label"
+    for group in groups:
+        text = f"datum.label === '{group}' ? '{SIGNS[group]} {group}' : {text}"
+    return text
+
+
+def _head(title: str, description: str) -> dict[str, Any]:
+    axis = {"labelFontSize": 11, "titleFontSize": 12, "titleFontWeight": "normal", "gridColor": "#dddddd",
+            "aria": False}  # fmt: skip
+    return {
+        "$schema": SCHEMA,
+        "description": f"{title}. {description}",
+        "usermeta": {"embedOptions": {"actions": False}},
+        "background": "white",
+        "title": {"text": title, "anchor": "start", "fontSize": 13, "fontWeight": "bold", "aria": False},
+        "config": {"font": FONT, "axis": axis, "view": {"stroke": "#888888"},
+                   "legend": {"labelFontSize": 11, "symbolSize": 120, "symbolStrokeWidth": 1.8, "aria": False,
+                              "orient": "bottom", "columns": 3, "labelLimit": 260}},
+    }  # fmt: skip
+
+
+def spec(chart: Curves | Bars) -> dict[str, Any]:
+    """The Vega-Lite specification of a chart."""
+    return curves_spec(chart) if isinstance(chart, Curves) else bars_spec(chart)
+
+
+def svg(chart: Curves | Bars, prefix: str = "c") -> str:
+    """The chart drawn: the same bytes in every process. ``prefix`` keeps ids apart where several stand in one page."""
+    import vl_convert
+
+    drawn: str = vl_convert.vegalite_to_svg(spec(chart), vl_version=VL_VERSION)
+    return renumbered(drawn, prefix)
+
+
+def stacked(charts: Sequence[Block]) -> str:
+    """Several charts below each other in one SVG file."""
+    drawn = [svg(chart, f"c{i}") for i, chart in enumerate(charts) if isinstance(chart, Curves | Bars)]
+    size = re.compile(r'<svg[^>]* width="([\d.]+)" height="([\d.]+)"')
+    sizes = [(float(found[1]), float(found[2])) for text in drawn if (found := size.search(text))]
+    width, height = max((w for w, _ in sizes), default=1.0), sum(h for _, h in sizes)
+    inner, top = [], 0.0
+    for text, (_, own) in zip(drawn, sizes, strict=True):
+        inner.append(text.replace("<svg", f'<svg y="{top:g}"', 1))
+        top += own
+    head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:g} {height:g}" width="{width:g}" '
+    return f'{head}height="{height:g}" role="group">{"".join(inner)}</svg>\n'
+
+
+def renumbered(drawing: str, prefix: str) -> str:
+    """Ids in order of their first appearance, whatever the library has drawn before."""
+    names: dict[str, str] = {}
+
+    def new(match: re.Match[str]) -> str:
+        return match[1] + names.setdefault(match[2], f"{prefix}-{len(names) + 1}") + match[3]
+
+    return re.sub(r"""(\bid="|url\(#|href="#)([^")]+)("|\))""", new, drawing)
+
+
+def thinned(length: int) -> list[int]:
+    """Positions of at most MOST_POINTS points spread evenly, the first and the last among them."""
+    if length <= MOST_POINTS:
+        return list(range(length))
+    return sorted({round(i * (length - 1) / (MOST_POINTS - 1)) for i in range(MOST_POINTS)})

@@ -1,0 +1,39 @@
+"""Reports as one HTML file: needs no network, prints in black and white, fits a phone, works by keyboard and ear."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from dewpond.report import charts
+from dewpond.report.views.blocks import Bars, Curves, Report
+
+LEVELS: Final = {"error": "Must be put right", "warning": "To act on", "note": "Note"}
+
+
+def render(report: Report) -> str:
+    """The page as text. The same report gives the same bytes."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+    from markupsafe import Markup
+
+    drawn = 0
+
+    def figure(chart: Curves | Bars) -> Markup:
+        nonlocal drawn
+        drawn += 1
+        return Markup(charts.svg(chart, f"f{drawn}"))
+
+    env = Environment(
+        loader=PackageLoader("dewpond.report", "templates"),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=StrictUndefined,
+    )
+    env.globals["figure"] = figure
+    env.globals["levels"] = LEVELS
+    env.tests["kind"] = _is_kind
+    return env.get_template("report.html").render(report=report)
+
+
+def _is_kind(block: Any, name: str) -> bool:
+    return type(block).__name__ == name

@@ -1,0 +1,196 @@
+"""Results as dictionaries for --json. Every document names its schema; keys end in their unit. See docs/json.md."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from dewpond.design.model import Design
+from dewpond.errors import Finding
+from dewpond.plant.consequence import Consequence
+from dewpond.plant.plant import Plant, PlantFault
+from dewpond.plant.trace import Trace
+from dewpond.report import story
+from dewpond.report.views import answers, findings
+from dewpond.report.views.drill import column
+from dewpond.report.views.shown import Shown, finite, shown_in
+from dewpond.report.views.sources import Figure
+from dewpond.study.flows import Flows
+from dewpond.study.outcome import Outcome, StudyResult
+from dewpond.units import in_key_unit
+
+Json = dict[str, Any]
+SIGNIFICANT = 6  # digits of a number; the program's own, not those of the model
+
+
+def number(value: float | None, quantity: str) -> float | None:
+    """A value inside the program in the unit of its key; None for never and for endless."""
+    if value is None or finite(value) is None:
+        return None
+    return float(f"{in_key_unit(value, quantity):.{SIGNIFICANT}g}")
+
+
+def document(command: str, **content: Any) -> Json:
+    """A document with its schema at the head."""
+    return {"schema": f"dewpond.{command}/1", **content}
+
+
+def finding(one: Finding) -> Json:
+    """One finding, as in every document that has some."""
+    return {
+        "code": one.code, "level": one.level, "where": one.where, "what": one.what, "remedy": one.remedy,
+        "file": one.file, "line": one.line, "key": one.key,
+    }  # fmt: skip
+
+
+def check(file: str, found: Sequence[Finding]) -> Json:
+    """What the checks object to."""
+    return document("check", file=file, findings=[finding(f) for f in found])
+
+
+def flow_table(table: Flows) -> Json:
+    """One season's flows. Pressures are gauge pressures; a flow below zero runs backwards."""
+    ratio = table.waste_ratio
+    return {
+        "season": table.season,
+        "supply_c": number(table.water, "temperature"),
+        "supply_l_per_min": number(table.supply, "flow"),
+        "product_l_per_min": number(table.product, "flow"),
+        "waste_l_per_min": number(table.waste, "flow"),
+        "waste_per_product": number(ratio, "fraction"),
+        "links": [
+            {
+                "part": row.part, "way": row.way, "l_per_min": number(row.flow, "flow"),
+                "inlet_bar": number(row.inlet, "pressure"), "outlet_bar": number(row.outlet, "pressure"),
+                "running": row.when,
+            }
+            for row in table.rows
+        ],
+        "fills": [
+            {"part": f.part, "vessel": f.vessel, "litres": number(f.volume, "volume"), "fill_s": finite(f.time)}
+            for f in table.fills
+        ],
+    }  # fmt: skip
+
+
+def flows(design: Design, tables: Sequence[Flows]) -> Json:
+    """The flows of each season asked for."""
+    return document("flows", design=design.title, seasons=[flow_table(t) for t in tables])
+
+
+def failure(outcome: Outcome, design: Design, shown: Shown) -> Json:
+    """One failure. Times count from the start of the run; None: never."""
+    told = outcome.told
+    return {
+        "faults": list(told.faults),
+        "order": told.order,
+        "who": told.who,
+        "horizon_s": told.horizon,
+        "litres_on_floors": number(told.on_floors, "volume"),
+        "litres_by_place": {place: number(v, "volume") for place, v in told.by_place.items()},
+        "litres_to_drain": number(told.to_drain, "volume"),
+        "litres_from_supply": number(told.supply, "volume"),
+        "first_water_s": number(told.first_water, "duration"),
+        "first_noticed_s": number(told.first_noticed, "duration"),
+        "noticed_by": told.noticed_by,
+        "stopped_s": number(told.stopped, "duration"),
+        "stopped_by": told.stopped_by,
+        "reopenings": told.reopenings,
+        "still_running": told.still_running,
+        "salinity_low": min((number(t.lowest, "salinity") or 0.0 for t in told.tanks), default=None),
+        "salinity_high": max((number(t.highest, "salinity") or 0.0 for t in told.tanks), default=None),
+        "tanks": [_tank_harm(told, i) for i in range(len(told.tanks))],
+        "return_pump_dry_s": number(told.return_pump_dry, "duration"),
+        "reservoir_empty_s": number(told.reservoir_empty, "duration"),
+        "messages": [{"at_s": number(time, "duration"), "message": name} for time, name in told.messages],
+        "asked": list(told.asked),
+        "layers_failed": list(told.failed),
+        "marks": list(told.marks),
+        "copied_from": outcome.copied_from,
+        "story": story.as_text(story.tell(outcome, design, shown)),
+    }
+
+
+def _tank_harm(told: Consequence, position: int) -> Json:
+    tank = told.tanks[position]
+    return {
+        "tank": tank.tank,
+        "salinity_low_ppt": number(tank.lowest, "salinity"),
+        "salinity_high_ppt": number(tank.highest, "salinity"),
+        "salinity_end_ppt": number(tank.end, "salinity"),
+    }
+
+
+def study(result: StudyResult) -> Json:
+    """Everything a study found, pairs included."""
+    design, shown = result.design, shown_in(result.design.shown_in)
+    every = findings.all_findings(result.findings, result.remarks, design, shown)
+    return document(
+        "study",
+        design=design.title,
+        season=result.season,
+        finished=result.finished,
+        runs={"made_count": result.counts.made, "copied_count": result.counts.copied},
+        findings=[finding(f) for f in every],
+        flows=flow_table(result.flows),
+        tanks=[
+            {
+                "tank": t.tank, "litres": number(t.volume, "volume"), "salinity_ppt": number(t.start, "salinity"),
+                "salinity_low_ppt": number(t.lowest, "salinity"), "salinity_high_ppt": number(t.highest, "salinity"),
+            }
+            for t in result.tanks
+        ],
+        unknowns=[
+            {
+                "part": e.part, "key": e.key, "taken": answers.value_text(design, e, e.taken, shown),
+                "tried": answers.value_text(design, e, e.other, shown), "find_out": e.find_out,
+                "changes": sorted({" + ".join(c.taken.faults) for c in e.changes}),
+            }
+            for e in result.unknowns
+        ],
+        assumed=[{"part": a.part, "key": a.key, "value": a.value, "grade": a.grade, "source": a.source}
+                 for a in design.assumed],
+        normal=[failure(o, design, shown) for o in result.normal],
+        failures=[failure(o, design, shown) for o in result.failures],
+    )  # fmt: skip
+
+
+def drill(design: Design, plant: Plant, trace: Trace, outcome: Outcome) -> Json:
+    """One drill, with the levels of vessels and the litres lying in places over time."""
+    vessels = len(plant.stores)
+    return document(
+        "drill",
+        design=design.title,
+        season=plant.season,
+        failure=failure(outcome, design, shown_in(design.shown_in)),
+        times_s=[number(t, "duration") for t in trace.row_time],
+        levels_mm={n: [number(v, "height") for v in column(trace, i)] for i, n in enumerate(plant.stores)},
+        lying_litres={
+            p.name: [number(v, "volume") for v in column(trace, vessels + i)] for i, p in enumerate(plant.places)
+        },
+    )
+
+
+def faults(design: Design, every: Sequence[PlantFault]) -> Json:
+    """The faults that a design can have."""
+    rows = [
+        {"fault": f.label, "part": f.part, "timing": f.timing, "what": f.what,
+         "lasts_s": f.lasts if f.lasts < 1e29 else None}
+        for f in every
+    ]  # fmt: skip
+    return document("drill", design=design.title, faults=rows)
+
+
+def sources(figures: Sequence[Figure]) -> Json:
+    """Every default figure."""
+    rows = [
+        {"kind": f.kind, "figure": f.what, "value": f.value, "low": f.low, "high": f.high, "grade": f.grade,
+         "source": f.source}
+        for f in figures
+    ]  # fmt: skip
+    return document("sources", figures=rows)
+
+
+def schema(json_schema: Json) -> Json:
+    """The JSON Schema of design files, inside a document of ours."""
+    return document("schema", json_schema=json_schema)

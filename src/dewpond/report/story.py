@@ -1,0 +1,140 @@
+"""A run in plain words: what happened when, in the order of causes, and what came of it.
+
+Names are the design's own; times are clock times of the house. Nothing is judged: no outcome is called good or bad.
+"""
+
+from __future__ import annotations
+
+from dewpond.design.model import Design
+from dewpond.parts import KINDS
+from dewpond.plant.consequence import Consequence
+from dewpond.report.views.blocks import Line, Story
+from dewpond.report.views.shown import Shown, clock, count, joined, sentence
+from dewpond.study.beats import Beat
+from dewpond.study.outcome import Outcome
+
+WATER_OUT = 1e-5  # less is not told as water that got out [m3]
+SALT_MOVED = 0.1  # a salinity that stays within so much of where it was is not told [g/kg]
+SORTS = {
+    "fault": "fault", "water": "water", "harm": "harm", "trip": "acts", "stop": "acts", "act": "person",
+    "notice": "noticed", "message": "message", "again": "again",
+}  # fmt: skip
+WHO_WORDS = {
+    "travelling": "everybody is travelling",
+    "at home": "somebody is at home and awake",
+    "asleep": "everybody is asleep",
+    "out": "everybody is out for the day",
+}
+
+
+def tell(outcome: Outcome, design: Design, shown: Shown) -> Story:
+    """The story of a run."""
+    lines = tuple(_line(beat, outcome.who) for beat in outcome.beats)
+    if not lines:
+        lines = (Line(clock(0.0, outcome.who), "nothing happens that would show", ""),)
+    return Story(lines, tuple(ending(outcome, design, shown)))
+
+
+def as_text(story: Story) -> str:
+    """The same as one paragraph, for JSON."""
+    told = " ".join(sentence(f"{line.clock}: {line.text}") for line in story.lines)
+    return " ".join([told, *story.ending])
+
+
+def _line(beat: Beat, who: str) -> Line:
+    sort = SORTS.get(beat.kind, "")
+    if not beat.again:
+        return Line(clock(beat.time, who), beat.text, sort)
+    names = [name or "the water that gets out" for name in beat.parts]
+    last = clock(beat.until, who)
+    again = "once more" if beat.again == 1 else f"{beat.again} more times"
+    return Line(clock(beat.time, who), f"this repeats {again}, the last time on {last}: {joined(names)}", sort)
+
+
+def ending(outcome: Outcome, design: Design, shown: Shown) -> list[str]:
+    """What came of a run: litres, who noticed, what stopped it, whether it starts again, the tank, what is unknown."""
+    told = outcome.told
+    span = shown.duration(told.horizon)
+    sentences = [_litres(told, shown, span), *_noticed(told, shown, span), *_stopped(told, span)]
+    sentences += _tanks(told, shown)
+    if told.failed:
+        sentences.append(f"{sentence(joined(told.failed))[:-1]} stood in the way and could not act.")
+    sentences += find_out(told, design)
+    sentences += [sentence(mark) for mark in told.marks]
+    if outcome.copied_from is not None:
+        sentences.append(
+            f"The other fault changes nothing: its part was never asked when “{outcome.copied_from}” was tried alone."
+        )
+    return sentences
+
+
+def _litres(told: Consequence, shown: Shown, span: str) -> str:
+    wet = {place: volume for place, volume in told.by_place.items() if volume > WATER_OUT}
+    if told.first_water is None or not wet:
+        return f"No water gets out of the plumbing within {span}."
+    each = joined([f"{place} gets {shown.litres(volume)}" for place, volume in wet.items()])
+    first = shown.duration(told.first_water)
+    since = f"The first water gets out {first} after the start." if told.first_water > 0.0 else ""
+    if told.on_floors > WATER_OUT:
+        floor = f"About {shown.litres(told.on_floors)} reach a floor within {span}"
+        text = f"{floor}: {each}." if len(wet) > 1 else f"{floor}: all of it in {next(iter(wet))}."
+    else:
+        text = f"No floor gets wet within {span}: {each}."
+    return f"{text} {since}".strip()
+
+
+def floors(design: Design) -> tuple[str, ...]:
+    """The places whose floor people walk on: not trays, which lie in another place, and not drains."""
+    return tuple(p.name for p in design.parts if KINDS[p.kind].role == "place" and not p.get("in"))
+
+
+def _noticed(told: Consequence, shown: Shown, span: str) -> list[str]:
+    if told.first_noticed is None:
+        return [f"Nobody and nothing notices it within {span}."] if told.first_water is not None else []
+    after = told.first_noticed - (told.first_water or 0.0)
+    when = f"{shown.duration(after)} after the first water" if told.first_water is not None and after > 0.0 else (
+        f"on {clock(told.first_noticed, told.who)}"
+    )  # fmt: skip
+    return [f"First noticed {when}: {told.noticed_by}."]
+
+
+def _stopped(told: Consequence, span: str) -> list[str]:
+    if told.first_water is None:
+        return []
+    again = f"It starts again by itself {count(told.reopenings, 'time')}" if told.reopenings else ""
+    if told.still_running:
+        return [f"Nothing has stopped it when the {span} are over.", *([f"{again} in between."] if again else [])]
+    assert told.stopped is not None
+    first = f"No more water gets out after {clock(told.stopped, told.who)}: {told.stopped_by}."
+    return [first, f"{again}." if again else f"It does not start again by itself within {span}."]
+
+
+def _tanks(told: Consequence, shown: Shown) -> list[str]:
+    sentences = []
+    for tank in told.tanks:
+        if tank.highest - tank.lowest > SALT_MOVED:
+            low, high = shown.salinity(tank.lowest), shown.salinity(tank.highest)
+            sentences.append(f"{tank.tank}: salinity between {low} and {high}, {shown.salinity(tank.end)} at the end.")
+    if told.return_pump_dry is not None:
+        sentences.append(f"A return pump draws air, the first time on {clock(told.return_pump_dry, told.who)}.")
+    if told.reservoir_empty is not None:
+        sentences.append(f"A reservoir is empty, the first time on {clock(told.reservoir_empty, told.who)}.")
+    return sentences
+
+
+def find_out(told: Consequence, design: Design) -> list[str]:
+    """Answers "unknown" of parts that had to act in this run, with how to find out."""
+    return [
+        f"Not known, and taken as “{said(u.taken)}”: {u.part}, {u.key}. To find out: {u.find_out or 'try it out.'}"
+        for u in design.unknowns
+        if u.part in told.asked
+    ]
+
+
+def said(value: object) -> str:
+    """A value of an "unknown" in the words of a design file."""
+    if isinstance(value, dict):
+        return ", ".join(f"{key} {word}" for key, word in value.items())
+    if isinstance(value, float):
+        return f"{value:.0%}" if 0.0 < value < 1.0 else f"{value:g}"
+    return str(value)

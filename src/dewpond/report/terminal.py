@@ -1,0 +1,211 @@
+"""Reports as plain text, 80 columns wide unless told otherwise. Nothing is said by colour alone, or by style."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from dewpond.report.views.blocks import (
+    Bars,
+    Block,
+    Curves,
+    Fold,
+    Grid,
+    Items,
+    Notice,
+    Report,
+    Section,
+    Story,
+    Text,
+)
+
+WIDTH: Final = 80
+LEAST_COLUMN: Final = 9
+GAP: Final = "  "
+LEVELS: Final = {"error": "MUST BE PUT RIGHT", "warning": "TO ACT ON", "note": "NOTE"}
+BARS: Final = " ▁▂▃▄▅▆▇█"
+ASCII_BARS: Final = " .:-=+*#@"
+PLAIN: Final = str.maketrans("\u2013\u2014“”\u2019²³µ°é▸↻■", '--""\'23uoe>o#')
+
+Style = Literal["title", "head", "strong", "quiet", "plain"]
+
+
+@dataclass(frozen=True)
+class Printed:
+    """One line of text and what it is, for terminals that can print bold."""
+
+    text: str
+    style: Style = "plain"
+
+
+def render(report: Report, width: int = WIDTH, ascii_only: bool = False) -> str:
+    """The report as one text, ending in a line feed."""
+    return "".join(f"{line.text}\n" for line in lines(report, width, ascii_only))
+
+
+def lines(report: Report, width: int = WIDTH, ascii_only: bool = False) -> list[Printed]:
+    """The report line by line. ``ascii_only``: for terminals that cannot show more."""
+    every = list(_report(report, width, ascii_only))
+    if ascii_only:
+        every = [Printed(_plain(line.text), line.style) for line in every]
+    return [Printed(line.text.rstrip(), line.style) for line in every]
+
+
+def _plain(text: str) -> str:
+    return text.translate(PLAIN).encode("ascii", "replace").decode()
+
+
+def show(every: Sequence[Printed], width: int) -> None:
+    """Print to a terminal, titles in bold."""
+    from rich.console import Console
+    from rich.text import Text as Styled
+
+    styles = {"title": "bold underline", "head": "bold", "strong": "bold", "quiet": "dim", "plain": ""}
+    console = Console(width=max(width, 20), highlight=False, soft_wrap=True)
+    for line in every:
+        console.print(Styled(line.text, styles[line.style]))
+
+
+def _report(report: Report, width: int, ascii_only: bool) -> Iterator[Printed]:
+    yield from (Printed(text, "title") for text in _wrap(report.title, width))
+    yield from (Printed(text, "quiet") for text in _wrap(report.subtitle, width))
+    for section in report.sections:
+        if section.brief:
+            yield Printed("")
+            yield from _section(section, width, ascii_only)
+
+
+def _section(section: Section, width: int, ascii_only: bool) -> Iterator[Printed]:
+    yield Printed(section.title, "head")
+    yield Printed(("-" if ascii_only else "─") * min(len(section.title), width), "head")
+    shown = [block for block in section.blocks if not isinstance(block, Fold | Bars)]
+    for number, block in enumerate(shown):
+        if number and not (isinstance(block, Items) and isinstance(shown[number - 1], Text)):
+            yield Printed("")
+        yield from _block(block, width, ascii_only)
+
+
+def _block(block: Block, width: int, ascii_only: bool) -> Iterator[Printed]:
+    if isinstance(block, Text):
+        head = "Caution: " if block.tone == "caution" else ""
+        style: Style = {"quiet": "quiet", "lead": "strong"}.get(block.tone, "plain")  # type: ignore[assignment]
+        yield from (Printed(text, style) for text in _wrap(head + block.text, width))
+    elif isinstance(block, Items):
+        for item in block.items:
+            yield from (Printed(text) for text in _wrap(item, width, "- ", "  "))
+    elif isinstance(block, Notice):
+        yield from _notice(block, width)
+    elif isinstance(block, Grid):
+        yield from _grid(block, width)
+    elif isinstance(block, Curves):
+        yield from _curves(block, width, ascii_only)
+    elif isinstance(block, Story):
+        yield from _story(block, width)
+
+
+def _wrap(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
+    return textwrap.wrap(
+        text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    ) or [first.rstrip()]  # fmt: skip
+
+
+def _notice(notice: Notice, width: int) -> Iterator[Printed]:
+    yield from (Printed(t, "strong") for t in _wrap(f"{LEVELS[notice.level]}: {notice.where}", width))
+    yield from (Printed(t) for t in _wrap(notice.what, width, "  ", "  "))
+    yield from (Printed(t) for t in _wrap(f"{notice.remedy} [{notice.code}]", width, "  ", "  "))
+
+
+def _story(story: Story, width: int) -> Iterator[Printed]:
+    when = max((len(line.clock) for line in story.lines), default=0)
+    sort = max((len(line.sort) for line in story.lines), default=0)
+    before = ""
+    for line in story.lines:
+        head = "" if line.clock == before else line.clock
+        before = line.clock
+        start = f"{head:<{when}}{GAP}{line.sort:<{sort}}{GAP if sort else ''}"
+        yield from (Printed(text) for text in _wrap(line.text, width, start, " " * len(start)))
+    yield Printed("")
+    for text in story.ending:
+        yield from (Printed(t) for t in _wrap(text, width))
+
+
+# --- tables ----------------------------------------------------------------------------------------------------------
+
+
+def _grid(grid: Grid, width: int) -> Iterator[Printed]:
+    yield from (Printed(text, "strong") for text in _wrap(grid.caption, width))
+    rows = grid.rows[: grid.brief]
+    if not rows:
+        yield Printed("  nothing")
+        return
+    widths = _widths([grid.head, *rows], width)
+    yield from _row(grid.head, widths, grid.right, "quiet")
+    for row in rows:
+        yield from _row(row, widths, grid.right, "plain")
+    left = len(grid.rows) - len(rows)
+    if left > 0:
+        yield Printed(f"and {left} more rows, on the page (--page) and in --json", "quiet")
+    elif grid.more:
+        yield from (Printed(text, "quiet") for text in _wrap(grid.more, width))
+
+
+def _widths(rows: Sequence[Sequence[str]], width: int) -> list[int]:
+    """Columns as wide as their widest entry; while that is too much, the widest one gives."""
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    room = width - len(GAP) * (len(widths) - 1)
+    while sum(widths) > room:
+        widest = max(range(len(widths)), key=lambda i: widths[i])
+        if widths[widest] <= LEAST_COLUMN:
+            break
+        widths[widest] -= 1
+    return widths
+
+
+def _row(cells: Sequence[str], widths: Sequence[int], right: Sequence[int], style: Style) -> Iterator[Printed]:
+    columns = [_wrap(cell, width) for cell, width in zip(cells, widths, strict=True)]
+    for number in range(max(map(len, columns))):
+        parts = []
+        for i, (column, width) in enumerate(zip(columns, widths, strict=True)):
+            text = column[number] if number < len(column) else ""
+            parts.append(text.rjust(width) if i in right else text.ljust(width))
+        yield Printed(GAP.join(parts), style)
+
+
+# --- charts ----------------------------------------------------------------------------------------------------------
+
+
+def _curves(chart: Curves, width: int, ascii_only: bool) -> Iterator[Printed]:
+    """Each line as a row of bars, over its own range, with the lowest and highest value beside it."""
+    yield Printed(f"{chart.title} [{chart.unit}]", "strong")
+    name = min(max(len(curve.name) for curve in chart.curves), 18)
+    room = width - name - 3 - 20
+    steps = ASCII_BARS if ascii_only else BARS
+    for curve in chart.curves:
+        low, high = min(curve.values), max(curve.values)
+        drawn = "".join(_bar(v, low, high, steps) for v in sampled(chart.times, curve.values, room))
+        edge = "|" if ascii_only else "│"
+        span = f"{low:.3g} to {high:.3g}" if high > low else f"always {low:.3g}"
+        yield Printed(f"{curve.name[:name]:<{name}} {edge}{drawn}{edge} {span}")
+    end = f"{chart.times[-1]:.3g} {chart.time_unit}"
+    yield Printed(f"{'':<{name}}  0{end:>{max(room - 1, 1)}}", "quiet")
+
+
+def _bar(value: float, low: float, high: float, steps: str) -> str:
+    share = (value - low) / (high - low) if high > low else 0.0
+    return steps[1 + round(share * (len(steps) - 2))]
+
+
+def sampled(times: Sequence[float], values: Sequence[float], count: int) -> list[float]:
+    """The highest value in each of `count` equal stretches of time; where a stretch has none, the last one before."""
+    first, last = times[0], times[-1]
+    span = (last - first) / count or 1.0
+    bins: list[list[float]] = [[] for _ in range(count)]
+    for time, value in zip(times, values, strict=True):
+        bins[min(int((time - first) / span), count - 1)].append(value)
+    drawn, before = [], values[0]
+    for held in bins:
+        drawn.append(max(held) if held else before)
+        before = held[-1] if held else before
+    return drawn

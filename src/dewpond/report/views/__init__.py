@@ -1,0 +1,1 @@
+"""Results become words, rows and shown units here; every face shows the same views."""

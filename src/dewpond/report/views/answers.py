@@ -1,0 +1,61 @@
+"""What a keeper answered with "unknown", and what was assumed in place of an answer."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from dewpond.design.model import KEY_SEPARATOR, Design, Unknown
+from dewpond.design.showing import shown_value
+from dewpond.parts import KINDS
+from dewpond.report.views.blocks import Fold, Grid, Text
+from dewpond.report.views.shown import Shown, count
+from dewpond.study.outcome import UnknownEffect
+
+
+def value_text(design: Design, unknown: Unknown | UnknownEffect, value: Any, shown: Shown) -> str:
+    """A value tried for an "unknown", as a keeper would write it."""
+    params = KINDS[design.part(unknown.part).kind].params
+    outer, *inner = unknown.key.split(KEY_SEPARATOR)
+    param = next(p for p in params if p.key == outer)
+    for key in inner:
+        param = next(p for p in param.fields if p.key == key)
+    return shown_value(value, param, shown.system)
+
+
+def effect_grid(design: Design, effects: tuple[UnknownEffect, ...], shown: Shown) -> Grid:
+    """Every "unknown": what was taken, what else was tried, and whether it matters."""
+    rows = []
+    for effect in effects:
+        faults = {" + ".join(change.taken.faults) for change in effect.changes}
+        matters = f"changes {count(len(faults), 'single fault')}" if faults else "changes nothing that was tried"
+        rows.append((
+            effect.part, effect.key, value_text(design, effect, effect.taken, shown),
+            value_text(design, effect, effect.other, shown), matters, effect.find_out,
+        ))  # fmt: skip
+    head = ("part", "key", "taken", "also tried", "does it matter?", "how to find out")
+    return Grid("Answered with “unknown”, and tried both ways over all single faults", head, tuple(rows), wide=5)
+
+
+def changed_grid(effect: UnknownEffect, design: Design, shown: Shown, most: int) -> Grid:
+    """What the other answer changes, fault by fault."""
+    taken = value_text(design, effect, effect.taken, shown)
+    other = value_text(design, effect, effect.other, shown)
+    rows = [
+        (
+            " + ".join(c.taken.faults), c.taken.who, shown.litres(c.taken.on_floors), shown.litres(c.other.on_floors),
+            shown.litres(c.taken.to_drain), shown.litres(c.other.to_drain),
+        )
+        for c in effect.changes
+    ]  # fmt: skip
+    head = ("fault", "who", f"on floors: {taken}", f"on floors: {other}", f"to the drain: {taken}",
+            f"to the drain: {other}")  # fmt: skip
+    more = f"and {len(rows) - most} more" if len(rows) > most else ""
+    return Grid(f"{effect.part}, {effect.key}", head, tuple(rows[:most]), (2, 3, 4, 5), more=more)
+
+
+def assumed_fold(design: Design) -> Fold:
+    """Every figure that the keeper did not give."""
+    rows = tuple((a.part, a.key, a.value, a.grade, a.source) for a in design.assumed)
+    grid = Grid("Assumed", ("part", "key", "taken", "whose figure", "why"), rows, wide=4)
+    text = Text("Write the key into the design file when you know better; measured figures count most.", "quiet")
+    return Fold(f"{count(len(rows), 'figure')} that the file does not give and that were assumed", (text, grid))

@@ -1,0 +1,137 @@
+"""What a view is made of. Faces lay blocks out; they add no word and no number of their own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+Tone = Literal["plain", "lead", "quiet", "caution"]
+
+
+@dataclass(frozen=True)
+class Text:
+    """A paragraph. Tones: ``lead`` says what matters most, ``quiet`` is an aside, ``caution`` protects people."""
+
+    text: str
+    tone: Tone = "plain"
+
+
+@dataclass(frozen=True)
+class Items:
+    """Short texts below each other."""
+
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Notice:
+    """Something to know or to act on: level ("error", "warning", "note"), stable code, place, what, remedy."""
+
+    level: str
+    code: str
+    where: str
+    what: str
+    remedy: str
+
+
+@dataclass(frozen=True)
+class Grid:
+    """A table. ``right``: numbers of the columns set flush right; ``wide``: the column that may break its lines.
+
+    ``more`` says what was left out of a long table; empty when nothing was. ``brief``: rows shown on a terminal.
+    """
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    right: tuple[int, ...] = ()
+    wide: int = 0
+    more: str = ""
+    brief: int = 10_000
+
+
+@dataclass(frozen=True)
+class Curve:
+    """One line of a chart, in the unit of its axis."""
+
+    name: str
+    values: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Curves:
+    """Lines over one time axis. ``steps``: values hold until the next one."""
+
+    title: str
+    description: str  # for somebody who does not see it
+    time_unit: str
+    unit: str
+    times: tuple[float, ...]
+    curves: tuple[Curve, ...]
+
+
+@dataclass(frozen=True)
+class Bar:
+    """One bar: value in the chart's unit, the same as text, and a word that tells it from the others without colour."""
+
+    label: str
+    value: float
+    shown: str
+    group: str
+
+
+@dataclass(frozen=True)
+class Bars:
+    """Bars on a logarithmic axis, the longest first."""
+
+    title: str
+    description: str
+    unit: str
+    bars: tuple[Bar, ...]
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of a story: when, what, and a word for what sort of thing it is (may be empty)."""
+
+    clock: str
+    text: str
+    sort: str
+
+
+@dataclass(frozen=True)
+class Story:
+    """A run told in order, and what came of it."""
+
+    lines: tuple[Line, ...]
+    ending: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Fold:
+    """Blocks behind a title, for those who want them; left out on a terminal."""
+
+    title: str
+    blocks: tuple[Block, ...]
+
+
+Block = Text | Items | Notice | Grid | Curves | Bars | Story | Fold
+
+
+@dataclass(frozen=True)
+class Section:
+    """A part of a report. ``key`` is an address within a page; ``tag`` says which faces show it."""
+
+    key: str
+    title: str
+    blocks: tuple[Block, ...]
+    brief: bool = True  # shown on a terminal too
+
+
+@dataclass(frozen=True)
+class Report:
+    """A whole answer: what a face shows from top to bottom."""
+
+    title: str
+    subtitle: str
+    sections: tuple[Section, ...] = field(default=())

@@ -1,0 +1,102 @@
+"""The report of one drill: the story, the numbers, the levels over time."""
+
+from __future__ import annotations
+
+from dewpond.design.model import Design
+from dewpond.plant.plant import Plant
+from dewpond.plant.trace import Trace
+from dewpond.report import story
+from dewpond.report.views import cautions
+from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
+from dewpond.report.views.failures import tank_text
+from dewpond.report.views.shown import NOTHING, Shown, clock, shown_in
+from dewpond.study.outcome import Outcome
+
+NOTICED_LEAST = 1e-5  # a place with less water than a spoonful is left out of the chart [m3]
+
+
+def drill_report(design: Design, plant: Plant, trace: Trace, outcome: Outcome) -> Report:
+    """One run, told."""
+    shown = shown_in(design.shown_in)
+    told = outcome.told
+    sections = [
+        Section("story", "What happens", (*_warned(outcome), story.tell(outcome, design, shown))),
+        Section("course", "Levels and litres over time", course(plant, trace, shown)),
+        Section("numbers", "In numbers", (numbers(outcome, shown),)),
+        Section("cautions", "Cautions", _cautions(design, outcome)),
+    ]
+    faults = " + ".join(told.faults) or "nothing fails"
+    subtitle = (
+        f"Drill of {design.file}, {plant.season}; {story.WHO_WORDS[told.who]}, for {shown.duration(told.horizon)} "
+        f"from {clock(0.0, told.who)} on."
+    )
+    return Report(f"{design.title}: {faults}", subtitle, tuple(s for s in sections if s.blocks))
+
+
+def _warned(outcome: Outcome) -> tuple[Text, ...]:
+    return (Text(cautions.ELECTRICITY, "caution"),) if outcome.told.on_floors > NOTICED_LEAST else ()
+
+
+def _cautions(design: Design, outcome: Outcome) -> tuple[Block, ...]:
+    names = dict.fromkeys(label.partition(":")[0] for label in outcome.faults)
+    texts = cautions.of_parts(design, [n for n in names if any(p.name == n for p in design.parts)])
+    return (Text(cautions.ADVICE, "caution"), *((Items(texts),) if texts else ()))
+
+
+def numbers(outcome: Outcome, shown: Shown) -> Grid:
+    """The consequence as a table."""
+    told = outcome.told
+    rows = [("water on floors", shown.litres(told.on_floors))]
+    rows += [(f"received by {place}", shown.litres(v)) for place, v in told.by_place.items() if v > NOTICED_LEAST]
+    stopped = clock(told.stopped, told.who) if told.stopped is not None else NOTHING
+    rows += [
+        ("to the drain", shown.litres(told.to_drain)),
+        ("drawn from the supply", shown.litres(told.supply)),
+        ("first water", clock(told.first_water, told.who) if told.first_water is not None else NOTHING),
+        ("first noticed", clock(told.first_noticed, told.who) if told.first_noticed is not None else NOTHING),
+        ("stopped", "still running at the end" if told.still_running else stopped),
+        ("started again by itself", f"{told.reopenings} times" if told.reopenings else NOTHING),
+        ("tank", tank_text(outcome, shown)),
+        ("had to act or were looked at", ", ".join(told.asked) or NOTHING),
+        ("stood in the way and did not act", ", ".join(told.failed) or NOTHING),
+    ]
+    return Grid("The outcome", ("what", "how much, when"), tuple(rows), wide=1)
+
+
+def course(plant: Plant, trace: Trace, shown: Shown) -> tuple[Block, ...]:
+    """Levels of the vessels, and litres lying in the places, over time."""
+    if len(trace.row_time) < 2:
+        return ()
+    vessels = len(plant.stores)
+    time = shown.unit("duration", trace.row_time[-1])
+    times = tuple(time.of(t) for t in trace.row_time)
+    levels = [column(trace, i) for i in range(vessels)]
+    pools = {p.name: column(trace, vessels + i) for i, p in enumerate(plant.places)}
+    wet = {name: values for name, values in pools.items() if max(values) > NOTICED_LEAST}
+    blocks: list[Block] = []
+    if levels:
+        unit = shown.unit("height", max(max(values) for values in levels))
+        curves = [
+            Curve(name, tuple(unit.of(v) for v in values)) for name, values in zip(plant.stores, levels, strict=True)
+        ]
+        text = "Level of each vessel above its bottom over time. " + _ends(curves, unit.text)
+        blocks.append(Curves("Levels above the bottom", text, time.text, unit.text, times, tuple(curves)))
+    if wet:
+        unit = shown.unit("volume", max(max(values) for values in wet.values()))
+        curves = [Curve(name, tuple(unit.of(v) for v in values)) for name, values in wet.items()]
+        text = "Water lying in each place over time, without what has run off or dried. " + _ends(curves, unit.text)
+        blocks.append(Curves("Water lying in the places", text, time.text, unit.text, times, tuple(curves)))
+    return tuple(blocks)
+
+
+def column(trace: Trace, number: int) -> list[float]:
+    """One column of the rows kept for charts: levels of vessels [m], then water lying in places [m3]."""
+    return [row[number] for row in trace.row_value]
+
+
+def _ends(curves: list[Curve], unit: str) -> str:
+    each = [
+        f"{c.name}: {c.values[0]:.3g} {unit} at the start, {c.values[-1]:.3g} at the end, at most {max(c.values):.3g}"
+        for c in curves
+    ]
+    return "; ".join(each) + "."

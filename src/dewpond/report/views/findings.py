@@ -1,0 +1,182 @@
+"""Findings as notices: what the checks object to, and what runs showed, put into words here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from dewpond.design.model import Design
+from dewpond.errors import FINDINGS, FINE, Finding
+from dewpond.parts import KINDS
+from dewpond.report.views.blocks import Notice
+from dewpond.report.views.shown import Shown, count, joined
+from dewpond.study.outcome import Remark
+
+MOST_NAMED = 6
+
+
+def of_remark(remark: Remark, design: Design, shown: Shown) -> Finding:
+    """The finding that a remark is told as."""
+    where, what, remedy = WORDS[remark.code](remark, shown)
+    known = {p.name: KINDS[p.kind].section for p in design.parts}
+    section = known.get(where, "")
+    place = f"{section}: {where}" if section and section != where else where
+    return Finding(remark.code, remark.level, place, what, remedy, design.file, design.lines.get(where))
+
+
+def all_findings(findings: Sequence[Finding], remarks: Sequence[Remark], design: Design, shown: Shown) -> list[Finding]:
+    """What is wrong first, then what runs showed; warnings before notes."""
+    every = [*findings, *(of_remark(remark, design, shown) for remark in remarks)]
+    return sorted(every, key=lambda f: ("error", "warning", "note").index(f.level))
+
+
+def exit_code(findings: Sequence[Finding]) -> int:
+    """1 when there is something to act on."""
+    return FINDINGS if any(f.level != "note" for f in findings) else FINE
+
+
+def notice(finding: Finding) -> Notice:
+    """A finding as faces show it."""
+    where = finding.where if finding.line is None else f"{finding.where} (line {finding.line})"
+    return Notice(finding.level, finding.code, where, finding.what, finding.remedy)
+
+
+def notices(findings: Sequence[Finding]) -> tuple[Notice, ...]:
+    """All of them."""
+    return tuple(notice(finding) for finding in findings)
+
+
+def with_file(findings: Sequence[Finding], file: str) -> list[Finding]:
+    """The same, each with the file it speaks of."""
+    return [replace(f, file=f.file or file) for f in findings]
+
+
+def _named(labels: Sequence[str]) -> str:
+    left = len(labels) - MOST_NAMED
+    return joined(labels) if left <= 1 else f"{', '.join(labels[:MOST_NAMED])} and {left} more"
+
+
+Words = tuple[str, str, str]  # where, what, remedy
+
+
+def _endless(remark: Remark, shown: Shown) -> Words:
+    number, litres = round(remark.numbers["count"]), shown.litres(remark.numbers["litres"])
+    span = shown.duration(remark.numbers["after"])
+    return (
+        "the whole installation",
+        (
+            f"With {count(number, 'single fault')} the water still runs after {span} with everybody away, in the worst "
+            f"case {litres} by then: {_named(remark.parts)}."
+        ),
+        (
+            "Nothing that acts by itself stands in front of these places, or it does not see their water. Shut the "
+            "stop tap before you travel, or put a valve that shuts by itself in front of them."
+        ),
+    )
+
+
+def _leaks_unasked(remark: Remark, shown: Shown) -> Words:
+    return (
+        "the whole installation",
+        (
+            f"Water gets out although nothing fails: {shown.litres(remark.numbers['litres'])}, the first "
+            f"{shown.duration(remark.numbers['after'])} after the start."
+        ),
+        "Read the run with `dewpond drill FILE` without a fault, and correct marks, rims or heights.",
+    )
+
+
+def _runs_over(remark: Remark, shown: Shown) -> Words:
+    vessel = remark.parts[0]
+    return (
+        vessel,
+        f"It runs over its rim although nothing fails, {shown.duration(remark.numbers['after'])} after the start.",
+        (
+            "Lower the mark of its float, or check the rim: the vessel must hold what still comes after the mark, and "
+            "what runs back when pumps stop."
+        ),
+    )
+
+
+def _siphon(remark: Remark, shown: Shown) -> Words:
+    return (
+        remark.parts[0],
+        (
+            f"Water runs on through it while it stands still: {shown.litres(remark.numbers['litres'])} in the run in "
+            "which nothing fails."
+        ),
+        (
+            "Lift its outlet above the highest water of the vessel it draws from, or give the tube a hole to the air "
+            "above the water."
+        ),
+    )
+
+
+def _backwards(remark: Remark, shown: Shown) -> Words:
+    part, label = remark.parts
+    return (
+        part,
+        f"Water runs backwards through it, {shown.litres(remark.numbers['litres'])} when this fails: {label}.",
+        "A check valve holds it back while it is sound; an outlet above the highest water makes it impossible.",
+    )
+
+
+def _unknown(remark: Remark, _shown: Shown) -> Words:
+    part, key = remark.parts
+    number = round(remark.numbers["count"])
+    return (
+        part,
+        f"“{key}” is unknown, and {count(number, 'outcome')} hang on it.",
+        "Find out as the section on unknown answers says, and write the answer into the file.",
+    )
+
+
+def _runs_dry(remark: Remark, shown: Shown) -> Words:
+    after = shown.duration(remark.numbers["after"])
+    if remark.parts[0] == "return pump dry":
+        return (
+            "the tank",
+            f"A return pump draws air although nothing fails, {after} after the start.",
+            (
+                "Compare what evaporates with what the top-off pump may give, and the running level with what the "
+                "return pump needs."
+            ),
+        )
+    return (
+        "the reservoir",
+        f"A reservoir runs empty although nothing fails, {after} after the start.",
+        (
+            "Compare what evaporates in a day with what the membrane makes, and look whether the float's marks leave "
+            "enough to draw."
+        ),
+    )
+
+
+def _no_product(remark: Remark, _shown: Shown) -> Words:
+    return (
+        remark.parts[0],
+        "It makes no water at this supply pressure and temperature.",
+        "Measure the pressure in front of it while it runs; below about 2.5 bar most elements need a booster pump.",
+    )
+
+
+def _doubtful(remark: Remark, _shown: Shown) -> Words:
+    number, of = round(remark.numbers["count"]), round(remark.numbers["of"])
+    return (
+        "the computation",
+        f"{number} of {of} runs hold steps that were not resolved: {_named(remark.parts)}.",
+        "Take their figures as rough. They are marked “doubtful” where they are shown.",
+    )
+
+
+WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
+    "S200": _endless,
+    "S201": _leaks_unasked,
+    "S202": _runs_over,
+    "S203": _siphon,
+    "S204": _backwards,
+    "S205": _unknown,
+    "S206": _runs_dry,
+    "S207": _no_product,
+    "S208": _doubtful,
+}

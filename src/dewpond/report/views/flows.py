@@ -1,0 +1,65 @@
+"""The table of flows: what runs where, at which pressure, and how long a fill takes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dewpond.design.model import Design
+from dewpond.report.views.blocks import Grid, Items, Report, Section, Text
+from dewpond.report.views.shown import Shown, count, shown_in
+from dewpond.study.flows import Flows
+
+
+def flow_blocks(table: Flows, shown: Shown) -> tuple[Text | Grid, ...]:
+    """One season: sentences first, the table under them."""
+    return (*(Text(s) for s in flow_sentences(table, shown)), flow_grid(table, shown))
+
+
+def flow_sentences(table: Flows, shown: Shown) -> list[str]:
+    """What a keeper asks first: how fast, how much waste, how long."""
+    sentences = [
+        (
+            f"In {table.season}, with the supply at {shown.temperature(table.water)}, the supply gives "
+            f"{shown.flow(table.supply)} while a vessel fills."
+        )
+    ]
+    if table.product > 0.0:
+        sentences.append(
+            f"Of that, {shown.flow(table.product)} become purified water and {shown.flow(table.waste)} go to waste: "
+            f"about {table.waste_ratio:.1f} parts waste for one part purified."
+        )
+    for fill in table.fills:
+        volume = shown.litres(fill.volume)
+        if fill.time == float("inf"):
+            sentences.append(f"No water comes through {fill.part}, so {fill.vessel} is never filled.")
+        else:
+            sentences.append(
+                f"From empty to where {fill.part} begins to shut, {fill.vessel} takes {volume}: "
+                f"{shown.duration(fill.time)} at this flow, and somewhat longer when its water is being used."
+            )
+    return sentences
+
+
+def flow_grid(table: Flows, shown: Shown) -> Grid:
+    """Part by part, in the order of the file."""
+    rows = []
+    for row in table.rows:
+        name = f"{row.part}, {row.way}" if row.way else row.part
+        when = f"{row.when} is running" if row.when else "during a fill"
+        flow = shown.flow(abs(row.flow)) + (" backwards" if row.flow < 0.0 else "")
+        rows.append((name, flow, shown.pressure(row.inlet), shown.pressure(row.outlet), when))
+    caption = f"Flows and gauge pressures in {table.season} ({count(len(rows), 'row')})"
+    return Grid(caption, ("part", "flow", "pressure before", "behind", "when"), tuple(rows), (1, 2, 3))
+
+
+def flow_report(design: Design, tables: Sequence[Flows]) -> Report:
+    """The flows of each season asked for."""
+    shown = shown_in(design.shown_in)
+    sections = tuple(Section(t.season, f"In {t.season}", flow_blocks(t, shown)) for t in tables)
+    notes = Section("notes", "How these were got", (Items((
+        ("Each vessel that a float fills is taken as nearly empty, all else as it stands in the file; pumps that do "
+        "not run then are looked at when they run."),
+        ("Pressures are gauge pressures at the height of each joint. Where a membrane's jugs were measured, the flows "
+        "rest on them; else on its rating."),
+    )),))  # fmt: skip
+    return Report(design.title, f"Flows and fill times of {design.file}", (*sections, notes))

@@ -1,0 +1,87 @@
+"""Numbers and times in the design's own units and words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from dewpond import units
+from dewpond.plant.plant import STARTS
+from dewpond.units import ShownUnit, System
+
+DAY = 86400.0
+MINUTE = 60.0
+NOTHING = "—"
+
+
+@dataclass(frozen=True)
+class Shown:
+    """Shows values in one system of units ("metric" or "US"), litres with two significant digits."""
+
+    system: System
+
+    def litres(self, volume: float) -> str:
+        """A volume of water [m3]; less than a spoonful is nothing."""
+        return units.show(volume, "volume", self.system) if volume >= 1e-6 else "nothing"
+
+    def flow(self, flow: float) -> str:
+        """[m3/s], two digits."""
+        return units.show(flow, "flow", self.system)
+
+    def pressure(self, pressure: float) -> str:
+        """Gauge pressure [Pa]; a few centimetres of water are none."""
+        return units.show(pressure if abs(pressure) >= 1.0 else 0.0, "pressure", self.system)
+
+    def temperature(self, temperature: float) -> str:
+        return units.show(temperature, "temperature", self.system, 3)
+
+    def salinity(self, salinity: float) -> str:
+        """[g/kg], one decimal."""
+        return units.show(salinity, "salinity", self.system, 3)
+
+    def duration(self, seconds: float | None) -> str:
+        """A length of time [s]; None: it does not happen."""
+        return NOTHING if seconds is None else units.show(seconds, "duration", self.system)
+
+    def unit(self, quantity: str, largest: float) -> ShownUnit:
+        """One unit for a whole axis or column."""
+        return units.shown_unit(quantity, largest, self.system)
+
+
+def shown_in(system: str) -> Shown:
+    """For the system that a design is "shown in"."""
+    return Shown("US" if system == "US" else "metric")
+
+
+def clock(seconds: float, who: str) -> str:
+    """Time of day of a moment of a run [s], with its day: "day 2, 07:05". Who is where decides when the run starts."""
+    total = STARTS[who] + seconds
+    day = int(total // DAY)
+    minute = int((total - day * DAY) // MINUTE)
+    return f"day {day + 1}, {minute // 60:02d}:{minute % 60:02d}"
+
+
+def joined(words: Sequence[str], last: str = "and") -> str:
+    """ "a, b and c"; empty for none."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def sentence(text: str) -> str:
+    """A text with a capital at its head and a full stop at its end."""
+    text = text.strip()
+    if not text:
+        return ""
+    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """ "1 fault", "2 faults"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def finite(value: float) -> float | None:
+    """A number for JSON, which knows no infinity."""
+    return value if math.isfinite(value) else None

@@ -1,0 +1,192 @@
+"""The report of a study, from what to act on down to the figures it stands on."""
+
+from __future__ import annotations
+
+from dewpond.plant.consequence import Consequence
+from dewpond.report import story
+from dewpond.report.views import answers, cautions, failures, findings, flows
+from dewpond.report.views.blocks import Block, Fold, Grid, Items, Report, Section, Text
+from dewpond.report.views.shown import Shown, count, joined, shown_in
+from dewpond.study.outcome import Outcome, StudyResult
+
+MOST_PAIRS = 60  # rows on a page
+MOST_STORIES = 40
+MOST_CHANGES = 12
+SPOONFUL = 1e-5  # [m3]
+
+
+def study_report(result: StudyResult) -> Report:
+    """Everything a study found."""
+    shown = shown_in(result.design.shown_in)
+    sections = (
+        Section("short", "In short", short(result, shown)),
+        Section("act", "What to act on", act(result, shown)),
+        Section("flows", "Does it work at all: flows, pressures, filling", flows.flow_blocks(result.flows, shown)),
+        Section("tanks", "The tank when nothing fails", (tank_grid(result, shown), *_normal_story(result, shown))),
+        Section("alone", "Each fault alone", alone(result, shown)),
+        *_pair_section(result, shown),
+        Section("answers", "Answers that are unknown", unknown(result, shown)),
+        Section("stories", "Stories of the wettest faults", stories(result, shown), brief=False),
+        Section("assumed", "What was assumed", assumed(result), brief=False),
+        Section("limits", "What was not considered", not_considered(result)),
+        Section("cautions", "Cautions", (*cautions.general(result.design), cautions.of_kinds(result.design))),
+    )
+    return Report(result.design.title, _subtitle(result), sections)
+
+
+def _subtitle(result: StudyResult) -> str:
+    made, copied = result.counts.made, result.counts.copied
+    runs = f"{count(made, 'run')} made" + (f", {copied} copied from faults alone" if copied else "")
+    unfinished = "" if result.finished else " Stopped before its end: what follows is not everything."
+    return f"Study of {result.design.file}, {result.season}. {runs[0].upper()}{runs[1:]}.{unfinished}"
+
+
+def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
+    """The main sentences, one for each way of being there."""
+    blocks: list[Block] = []
+    for who, horizon in result.who:
+        alone_ = failures.singles(result, who)
+        if alone_:
+            blocks.append(Text(_in_short(alone_, who, horizon, shown), "lead"))
+    pairs = failures.pairs(result)
+    if pairs:
+        bad = failures.bad_pairs(result)
+        blocks.append(Text(
+            f"Of {count(len(pairs), 'run')} with two faults, in each order that can differ, {len(bad)} do clearly more "
+            "than either fault does alone."
+        ))  # fmt: skip
+    dry = _dry_floors(result)
+    if dry:
+        number = len(result.failures)
+        blocks.append(Text(f"None of the {number} things tried puts water on the floor of {joined(dry, 'or')}."))
+    return tuple(blocks)
+
+
+def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown) -> str:
+    wet = [o for o in outcomes if o.told.on_floors > SPOONFUL]
+    span = shown.duration(horizon)
+    start = f"While {story.WHO_WORDS[who]} ({span}): "
+    if not wet:
+        return f"{start}none of the {len(outcomes)} single faults tried puts water on a floor."
+    lasting = sum(o.told.still_running for o in wet)
+    unseen = sum(o.told.first_noticed is None for o in wet)
+    worst = wet[0]
+    text = f"{start}{len(wet)} of {len(outcomes)} single faults put water on a floor; {unseen} of these are noticed by "
+    text += f"nobody and nothing, and with {lasting} the water still runs at the end. "
+    return text + (
+        f"Most water comes with “{worst.faults[0]}”: about {shown.litres(worst.told.on_floors)} on floors; half of the "
+        f"{len(wet)} bring less than {shown.litres(_median(wet))}."
+    )
+
+
+def _median(outcomes: list[Outcome]) -> float:
+    volumes = sorted(o.told.on_floors for o in outcomes)
+    return volumes[len(volumes) // 2]
+
+
+def _dry_floors(result: StudyResult) -> list[str]:
+    def wets(told: Consequence, floor: str) -> bool:
+        return told.by_place.get(floor, 0.0) > SPOONFUL
+
+    every = story.floors(result.design)
+    return [floor for floor in every if not any(wets(o.told, floor) for o in result.failures)]
+
+
+def act(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
+    """Findings of checks and runs."""
+    every = findings.all_findings(result.findings, result.remarks, result.design, shown)
+    if not every:
+        return (Text("Nothing: neither the checks nor the runs object to anything they look at."),)
+    return findings.notices(every)
+
+
+def tank_grid(result: StudyResult, shown: Shown) -> Grid:
+    """Salinity when nothing fails, and the furthest it is driven by a single fault."""
+    lone = failures.singles(result)
+    rows = []
+    for tank in result.tanks:
+        lows = [(t.lowest, o.faults[0]) for o in lone for t in o.told.tanks if t.tank == tank.tank]
+        highs = [(t.highest, o.faults[0]) for o in lone for t in o.told.tanks if t.tank == tank.tank]
+        low, high = min(lows, default=(tank.lowest, "")), max(highs, default=(tank.highest, ""))
+        rows.append((
+            tank.tank, shown.litres(tank.volume), shown.salinity(tank.start),
+            f"{shown.salinity(tank.lowest)} to {shown.salinity(tank.highest)}",
+            f"{shown.salinity(low[0])} ({low[1]})", f"{shown.salinity(high[0])} ({high[1]})",
+        ))  # fmt: skip
+    head = ("tank", "water", "salinity", "when nothing fails", "lowest by one fault", "highest by one fault")
+    return Grid("Salinity of each tank and what mixes with it", head, tuple(rows), (1,), wide=4)
+
+
+def _normal_story(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
+    return tuple(
+        Fold(f"The run in which nothing fails, {o.who}", (story.tell(o, result.design, shown),)) for o in result.normal
+    )
+
+
+def alone(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
+    """A chart and a table for each way of being there."""
+    blocks: list[Block] = [Text(
+        "Times are counted from the start of the run; “noticed” and “stopped” from the first water. A hidden fault "
+        "stands since before; others begin after 1 h.", "quiet",
+    )]  # fmt: skip
+    for who, horizon in result.who:
+        outcomes = failures.singles(result, who)
+        title = f"Litres on floors, {who}, {shown.duration(horizon)}"
+        bars = failures.litre_bars(title, outcomes, shown)
+        if bars is not None:
+            blocks.append(bars)
+        caption = f"Each fault alone, {who}, {shown.duration(horizon)}"
+        blocks.append(failures.single_grid(caption, outcomes, shown))
+    return tuple(blocks)
+
+
+def _pair_section(result: StudyResult, shown: Shown) -> tuple[Section, ...]:
+    if not failures.pairs(result):
+        return ()
+    bad = failures.bad_pairs(result)
+    text = Text(
+        "Shown are pairs that do clearly more than either fault alone. What is not shown was tried as well, and is in "
+        "the output of --json.", "quiet",
+    )  # fmt: skip
+    blocks: tuple[Block, ...] = (
+        text,
+        failures.pair_grid("Two faults together", bad, shown, MOST_PAIRS),
+    )
+    if not bad:
+        blocks = (Text("No pair that was tried does clearly more than the worse of its two faults alone."),)
+    return (Section("pairs", "Two faults together", blocks),)
+
+
+def unknown(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
+    """Which unknown answers matter."""
+    design = result.design
+    if not result.unknowns:
+        return (Text("No key is answered with “unknown”."),)
+    folds = tuple(
+        Fold(f"What changes with the other answer: {e.part}, {e.key}",
+             (answers.changed_grid(e, design, shown, MOST_CHANGES),))
+        for e in result.unknowns if e.changes
+    )  # fmt: skip
+    return (answers.effect_grid(design, result.unknowns, shown), *folds)
+
+
+def stories(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
+    """The wettest faults told in words, alone and in pairs."""
+    chosen = [*failures.singles(result)[:MOST_STORIES], *failures.bad_pairs(result)[:MOST_STORIES]]
+    return tuple(
+        Fold(f"{' + '.join(o.faults)} ({o.told.order}; {o.who}): {shown.litres(o.told.on_floors)} on floors",
+             (story.tell(o, result.design, shown),))
+        for o in chosen
+    )  # fmt: skip
+
+
+def assumed(result: StudyResult) -> tuple[Block, ...]:
+    """Figures and models that stand in for what nobody has measured."""
+    return (answers.assumed_fold(result.design), cautions.notes_of_kinds(result.design))
+
+
+def not_considered(result: StudyResult) -> tuple[Block, ...]:
+    """What the study leaves out, so that nobody takes it for more than it is."""
+    seasons = "the other season: this is the " + result.season + "; ask for the other one with --season"
+    who = "the keeper asleep or out for the day, between travelling and at home"
+    return (Items((seasons, who, *cautions.NOT_CONSIDERED)),)

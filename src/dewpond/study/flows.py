@@ -1,0 +1,187 @@
+"""Steady flows of a normal fill, part by part, and how long a fill takes.
+
+Everything is measured in short runs of the engine: vessels that a float fills begin nearly empty, and pumps are caught
+at the moments at which they run in an ordinary day. Flows [m3/s], gauge pressures [Pa], volumes [m3], times [s].
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from dewpond.physics import water
+from dewpond.plant import engine
+from dewpond.plant import primitives as prim
+from dewpond.plant.kernel import volume_of
+from dewpond.plant.plant import DAY, STARTS, Link, Plant, Scenario
+from dewpond.plant.trace import Trace
+
+SETTLES = 900.0  # after so long springs are full and flows steady [s]
+NEARLY_EMPTY = 0.1  # share of the volume below the float's mark at which a fill is looked at
+CATCH = 10.0  # a pump is looked at so long after it has started [s]
+LOOKED_AT = 3.0 * DAY  # pumps that do not run within so long are left out [s]
+NO_FLOW = 1e-11  # less than a millilitre a day [m3/s]
+WHO = "travelling"  # nobody disturbs
+
+PRODUCT, WASTE, OVERFLOW, CIRCULATION = "product", "waste", "overflow", "circulation"
+
+
+@dataclass(frozen=True)
+class FlowRow:
+    """Water through a part: ``way`` is one of the words above where a part has several, else empty.
+
+    ``when``: "" in a fill, else the part that was running when it was looked at.
+    """
+
+    part: str
+    way: str
+    flow: float
+    inlet: float
+    outlet: float
+    when: str = ""
+
+
+@dataclass(frozen=True)
+class Fill:
+    """Filling a vessel from empty up to the mark at which its float begins to shut, at the steady flow of a fill.
+
+    ``time`` is infinite when no water comes.
+    """
+
+    part: str
+    vessel: str
+    volume: float
+    flow: float
+    time: float
+
+
+@dataclass(frozen=True)
+class Flows:
+    """The table of flows of one season.
+
+    supply, product, waste [m3/s]: drawn from the supply, made by the membranes, and the difference
+    water [K]: temperature of the supply
+    """
+
+    season: str
+    water: float
+    rows: tuple[FlowRow, ...]
+    supply: float
+    product: float
+    waste: float
+    fills: tuple[Fill, ...]
+
+    @property
+    def waste_ratio(self) -> float:
+        """Waste for one part of product; infinite without product."""
+        return self.waste / self.product if self.product > NO_FLOW else float("inf")
+
+
+def flows(plant: Plant, compiled: bool = False) -> Flows:
+    """The steady flows of a normal fill."""
+    filled = dict(_filled(plant))
+    start = list(plant.arrays.store_start)
+    for edge, store in filled.items():
+        start[store] = NEARLY_EMPTY * _fill_volume(plant, edge, store)
+    low = replace(plant, arrays=plant.arrays._replace(store_start=start))
+    trace = engine.run(low, Scenario(WHO, SETTLES, (), STARTS[WHO]), compiled=compiled)
+    rows = [_row(plant, trace, chain) for chain in _chains(plant, trace)]
+    rows += _caught(plant, {row.part for row in rows}, compiled)
+    order = {name: number for number, name in enumerate(plant.parts)}
+    a = plant.arrays
+    supply = sum(
+        f * ((a.node_kind[x] == prim.FIXED) - (a.node_kind[y] == prim.FIXED))
+        for f, x, y in zip(trace.flow, a.edge_a, a.edge_b, strict=True)
+    )
+    product = sum(trace.flow[made] for _, made, _ in plant.membranes)
+    return Flows(
+        plant.season,
+        plant.water_temperature,
+        tuple(sorted(rows, key=lambda row: order[row.part])),
+        supply,
+        product,
+        max(supply - product, 0.0) if plant.membranes else 0.0,
+        tuple(_fill(plant, trace, edge, store) for edge, store in filled.items()),
+    )
+
+
+def _filled(plant: Plant) -> Iterator[tuple[int, int]]:
+    """(edge, vessel) wherever a vessel's rising level shuts its own inflow."""
+    a = plant.arrays
+    for edge, gate in enumerate(a.edge_gate):
+        if gate < 0 or a.gate_kind[gate] != prim.G_LEVEL or a.gate_b[gate] <= a.gate_a[gate]:
+            continue
+        store, end = a.gate_ref[gate], a.edge_b[edge]
+        if a.node_kind[end] in (prim.SPOUT, prim.TAP) and a.node_ref[end] == store:
+            yield edge, store
+
+
+def _fill_volume(plant: Plant, edge: int, store: int) -> float:
+    """From empty to where the float begins to shut [m3]."""
+    a = plant.arrays
+    mark = a.gate_a[a.edge_gate[edge]]
+    return max(volume_of(a, store, mark) - volume_of(a, store, 0.0), 0.0)
+
+
+def _fill(plant: Plant, trace: Trace, edge: int, store: int) -> Fill:
+    volume, flow = _fill_volume(plant, edge, store), trace.flow[edge]
+    owner = plant.arrays.edge_owner[edge]
+    time = volume / flow if flow > NO_FLOW else float("inf")
+    return Fill(plant.parts[owner], plant.stores[store], volume, flow, time)
+
+
+def _chains(plant: Plant, trace: Trace) -> Iterator[list[Link]]:
+    """The links of each part through which water runs, those in a row with the same flow taken together."""
+    by_part: dict[str, list[list[Link]]] = {}
+    for link in plant.links:
+        flow = trace.flow[link.edge]
+        if abs(flow) <= NO_FLOW or plant.arrays.node_rkind[link.outlet] == prim.R_AIR:
+            continue  # what evaporates runs through nothing
+        chains = by_part.setdefault(link.part, [])
+        for chain in chains:
+            if chain[-1].outlet == link.inlet and abs(trace.flow[chain[-1].edge] - flow) <= 1e-6 * abs(flow):
+                chain.append(link)
+                break
+        else:
+            chains.append([link])
+    for chains in by_part.values():
+        yield from chains
+
+
+def _row(plant: Plant, trace: Trace, chain: list[Link], when: str = "") -> FlowRow:
+    a = plant.arrays
+    first, last = chain[0], chain[-1]
+    laws = {a.edge_law[link.edge] for link in chain}
+    ways = {prim.MEMBRANE: PRODUCT, prim.WEIR: OVERFLOW, prim.FLOW: CIRCULATION}
+    way = next((word for law, word in ways.items() if law in laws), "")
+    if not way and any(first.part == name for name, _, _ in plant.membranes):
+        way = WASTE if a.node_kind[last.outlet] == prim.AIR else ""
+    inlet, outlet = _gauge(plant, trace, first.inlet), _gauge(plant, trace, last.outlet)
+    return FlowRow(first.part, way, trace.flow[first.edge], inlet, outlet, when)
+
+
+def _gauge(plant: Plant, trace: Trace, node: int) -> float:
+    """Pressure above the air of the room, at the node's own height."""
+    a = plant.arrays
+    return trace.pressure[node] - a.const[0] * water.G * a.node_z[node]
+
+
+def _caught(plant: Plant, known: set[str], compiled: bool) -> list[FlowRow]:
+    """Parts that stand still in a fill but move water within some ordinary days, at a moment at which they run."""
+    days = engine.run(plant, Scenario(WHO, LOOKED_AT, (), STARTS[WHO]), compiled=compiled)
+    rows = []
+    for part in plant.parts:
+        links = [link for link in plant.links if link.part == part]
+        if part in known or not any(abs(days.moved[link.edge]) > NO_FLOW * LOOKED_AT for link in links):
+            continue
+        begins = next(
+            (e.time for e in days.events
+             if e.code == prim.E_SIGNAL and e.value > 0.0 and e.ref in plant.says and plant.says[e.ref].part == part),
+            None,
+        )  # fmt: skip
+        if begins is None:
+            continue
+        moment = engine.run(plant, Scenario(WHO, begins + CATCH, (), STARTS[WHO]), compiled=compiled)
+        mine = [chain for chain in _chains(plant, moment) if chain[0].part == part]
+        rows += [_row(plant, moment, chain, part) for chain in mine]
+    return rows

@@ -1,0 +1,168 @@
+"""What is kept of a run, and of a study."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from dewpond.design.model import Design, Unknown
+from dewpond.errors import Finding, Level
+from dewpond.plant.consequence import Consequence
+from dewpond.study.beats import Beat
+from dewpond.study.flows import Flows
+
+Progress = Callable[[int, int, str], None]  # runs done, runs there will be, what is being done
+
+# An outcome counts as another one from these differences on.
+LITRES = 0.1e-3  # on floors [m3]
+WASTED = 20e-3  # to the drain [m3]
+SHARE = 0.05
+MOMENT = 600.0  # [s]
+SALT = 0.1  # [g/kg]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One run: ``told`` is its consequence without the single moments, which are folded into ``beats``.
+
+    copied_from  label of the single fault whose run this is; None: it was run
+    backwards    (part, volume [m3]) that ran back through it
+    """
+
+    told: Consequence
+    beats: tuple[Beat, ...]
+    copied_from: str | None = None
+    backwards: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def faults(self) -> tuple[str, ...]:
+        return self.told.faults
+
+    @property
+    def who(self) -> str:
+        return self.told.who
+
+    def copied(self, faults: tuple[str, ...], order: str) -> Outcome:
+        """The same outcome for a pair whose other fault was never asked."""
+        source = self.faults[0]
+        told = replace(self.told, faults=faults, order=order)
+        return replace(self, told=told, copied_from=source)
+
+
+@dataclass(frozen=True)
+class Change:
+    """A failure whose outcome hangs on an answer: as it is with the answer taken, and with the other one."""
+
+    taken: Consequence
+    other: Consequence
+
+
+@dataclass(frozen=True)
+class UnknownEffect:
+    """An "unknown" tried both ways over all single faults."""
+
+    part: str
+    key: str
+    taken: Any
+    other: Any
+    find_out: str
+    changes: tuple[Change, ...]
+
+    @classmethod
+    def of(cls, unknown: Unknown, other: Any, changes: list[Change]) -> UnknownEffect:
+        return cls(unknown.part, unknown.key, unknown.taken, other, unknown.find_out, tuple(changes))
+
+
+@dataclass(frozen=True)
+class TankState:
+    """A tank when nothing fails: water that mixes through it [m3], salinity [g/kg] at the start and over the run."""
+
+    tank: str
+    volume: float
+    start: float
+    lowest: float
+    highest: float
+
+
+@dataclass(frozen=True)
+class Counts:
+    """Runs made, outcomes copied, and runs that there would have been altogether."""
+
+    made: int
+    copied: int
+    planned: int
+
+
+def differs(one: Consequence, other: Consequence) -> bool:
+    """True if a keeper would call the two outcomes different."""
+    if (one.still_running, one.return_pump_dry is None, one.reservoir_empty is None, one.first_noticed is None) != (
+        other.still_running, other.return_pump_dry is None, other.reservoir_empty is None, other.first_noticed is None
+    ):  # fmt: skip
+        return True
+    volumes = ((one.on_floors, other.on_floors, LITRES), (one.to_drain, other.to_drain, WASTED))
+    if any(abs(a - b) > max(least, SHARE * max(a, b)) for a, b, least in volumes):
+        return True
+    times = ((one.first_water, other.first_water), (one.stopped, other.stopped))
+    if any((a is None) != (b is None) for a, b in times):
+        return True
+    if any(a is not None and b is not None and abs(a - b) > max(MOMENT, SHARE * max(a, b)) for a, b in times):
+        return True
+    salt = zip(one.tanks, other.tanks, strict=True)
+    return any(abs(a.lowest - b.lowest) > SALT or abs(a.highest - b.highest) > SALT for a, b in salt)
+
+
+def worse(pair: Consequence, *lone: Consequence) -> bool:
+    """True if two faults together do what neither does alone: clearly more water, water that no longer ends, or a tank
+    further from its salinity."""
+    most = max(c.on_floors for c in lone)
+    if pair.on_floors > most + max(LITRES, SHARE * most):
+        return True
+    if pair.still_running and not any(c.still_running for c in lone):
+        return True
+    for tank, (low, high) in _salt(pair).items():
+        others = [_salt(c)[tank] for c in lone]
+        if low < min(o[0] for o in others) - SALT or high > max(o[1] for o in others) + SALT:
+            return True
+    return False
+
+
+def _salt(told: Consequence) -> dict[str, tuple[float, float]]:
+    return {tank.tank: (tank.lowest, tank.highest) for tank in told.tanks}
+
+
+@dataclass(frozen=True)
+class Remark:
+    """One thing that runs showed.
+
+    parts    the parts or faults that it is about, in the design's words
+    numbers  what was seen, SI, by name: "litres" [m3], "after" [s], "count"
+    """
+
+    code: str
+    level: Level
+    parts: tuple[str, ...]
+    numbers: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class StudyResult:
+    """All that a study found. Outcomes: singles first, in the order of the plant, then pairs, by who.
+
+    findings   what the reader and the checks object to
+    normal     the runs in which nothing fails, one for each way of being there
+    finished   False: the study was stopped before its end
+    """
+
+    design: Design
+    season: str
+    who: tuple[tuple[str, float], ...]
+    flows: Flows
+    findings: tuple[Finding, ...]
+    remarks: tuple[Remark, ...]
+    tanks: tuple[TankState, ...]
+    normal: tuple[Outcome, ...]
+    failures: tuple[Outcome, ...]
+    unknowns: tuple[UnknownEffect, ...]
+    counts: Counts
+    finished: bool

@@ -1,0 +1,98 @@
+"""What runs show that no look at the file can. Codes and SI numbers; the words are made in ``report``.
+
+S200  still running at the end of a run in which everybody is away
+S201  water gets out although nothing fails
+S202  a vessel runs over although nothing fails
+S203  water runs on through a pump that has stopped (siphon)
+S204  water runs backwards through a part
+S205  an answer that is "unknown" decides outcomes
+S206  a return pump draws air, or a reservoir runs empty, although nothing fails
+S207  the membrane makes no water at this pressure
+S208  runs that were not resolved
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import Plant
+from dewpond.plant.trace import Trace
+from dewpond.study.flows import NO_FLOW, Flows
+from dewpond.study.outcome import Outcome, Remark, UnknownEffect
+
+SEEN = 0.5e-3  # less water is not remarked on [m3]
+
+
+def endless(outcomes: Sequence[Outcome], away: str) -> Iterator[Remark]:
+    """Single faults whose water still runs at the end although everybody was away."""
+    lasting = [o for o in outcomes if len(o.faults) == 1 and o.who == away and o.told.still_running]
+    if lasting:
+        worst = max(o.told.on_floors for o in lasting)
+        horizon = max(o.told.horizon for o in lasting)
+        labels = tuple(o.faults[0] for o in lasting)
+        yield Remark("S200", "warning", labels, {"litres": worst, "after": horizon, "count": len(lasting)})
+
+
+def without_faults(plant: Plant, trace: Trace, outcome: Outcome) -> Iterator[Remark]:
+    """What goes wrong in the run in which nothing fails."""
+    told = outcome.told
+    if told.first_water is not None and told.on_floors > 0.0:
+        yield Remark("S201", "warning", (), {"litres": told.on_floors, "after": told.first_water})
+    for vessel, time in told.rim_first.items():
+        yield Remark("S202", "warning", (vessel,), {"after": time})
+    for part, moved in siphons(plant, trace):
+        yield Remark("S203", "warning", (part,), {"litres": moved})
+    for word, since in (("return pump dry", told.return_pump_dry), ("reservoir empty", told.reservoir_empty)):
+        if since is not None:
+            yield Remark("S206", "warning", (word,), {"after": since})
+
+
+def siphons(plant: Plant, trace: Trace) -> list[tuple[str, float]]:
+    """(part, volume [m3]) that ran through passive ways, which are open only while a pump stands still."""
+    a, through = plant.arrays, dict[str, float]()
+    for edge, gate in enumerate(a.edge_gate):
+        if gate >= 0 and a.gate_kind[gate] == prim.G_PRIMED and abs(trace.moved[edge]) > SEEN:
+            part = plant.parts[a.edge_owner[edge]]
+            through[part] = max(through.get(part, 0.0), abs(trace.moved[edge]))
+    return list(through.items())
+
+
+def backwards(plant: Plant, trace: Trace) -> list[tuple[str, float]]:
+    """(part, volume [m3]) for parts through which, over the run, more water ran back than forth."""
+    back = dict[str, float]()
+    for link in plant.links:
+        if -trace.moved[link.edge] > SEEN:
+            back[link.part] = max(back.get(link.part, 0.0), -trace.moved[link.edge])
+    return list(back.items())
+
+
+def back_flows(outcomes: Sequence[Outcome]) -> Iterator[Remark]:
+    """Parts through which water ran backwards in the run of some single fault, with the worst of them."""
+    worst: dict[str, tuple[float, str]] = {}
+    for o in outcomes:
+        for part, moved in o.backwards if len(o.faults) == 1 else ():
+            worst[part] = max(worst.get(part, (0.0, "")), (moved, o.faults[0]), key=lambda pair: pair[0])
+    for part, (moved, label) in worst.items():
+        yield Remark("S204", "note", (part, label), {"litres": moved})
+
+
+def unknowns(effects: Sequence[UnknownEffect]) -> Iterator[Remark]:
+    """Answers "unknown" that decide what a failure does."""
+    for effect in effects:
+        if effect.changes:
+            yield Remark("S205", "warning", (effect.part, effect.key), {"count": len(effect.changes)})
+
+
+def filling(plant: Plant, table: Flows) -> Iterator[Remark]:
+    """Membranes that make nothing."""
+    if plant.membranes and table.product <= NO_FLOW:
+        yield Remark("S207", "warning", tuple(dict.fromkeys(name for name, _, _ in plant.membranes)), {})
+
+
+def doubtful(outcomes: Sequence[Outcome]) -> Iterator[Remark]:
+    """How many runs hold steps that were not resolved."""
+    marked = [o for o in outcomes if any(mark.startswith("doubtful") for mark in o.told.marks)]
+    if marked:
+        labels = tuple(dict.fromkeys(" + ".join(o.faults) for o in marked))
+        yield Remark("S208", "note", labels, {"count": len(marked), "of": len(outcomes)})

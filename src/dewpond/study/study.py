@@ -1,0 +1,199 @@
+"""The whole study of a design: flows, every fault alone and in pairs, unknown answers both ways, and what they show."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from dewpond.design.checks import check
+from dewpond.design.model import Design
+from dewpond.plant import engine
+from dewpond.plant.consequence import Consequence, judge, salinity_of
+from dewpond.plant.lower import lower
+from dewpond.plant.plant import Plant
+from dewpond.plant.trace import Trace
+from dewpond.study import drills, remarks
+from dewpond.study.beats import fold
+from dewpond.study.drills import WHO, Drill, Pair
+from dewpond.study.flows import flows
+from dewpond.study.outcome import (
+    Change,
+    Counts,
+    Outcome,
+    Progress,
+    Remark,
+    StudyResult,
+    TankState,
+    UnknownEffect,
+    differs,
+)
+
+Run = Callable[[Plant, Drill], Outcome]
+ALONE, TOGETHER, ANSWERS = "faults alone", "pairs of faults", "unknown answers"
+
+
+def run_drill(plant: Plant, drill: Drill, compiled: bool) -> Outcome:
+    """One run, judged and folded."""
+    return kept(plant, engine.run(plant, drill.scenario, compiled=compiled), drill.order)
+
+
+def kept(plant: Plant, trace: Trace, order: str) -> Outcome:
+    """What a study keeps of a trace: thousands of moments of pumps that start and stop are folded at once."""
+    told = judge(plant, trace, order)
+    beats = fold(told.moments)
+    return Outcome(replace(told, moments=()), beats, None, tuple(remarks.backwards(plant, trace)))
+
+
+def run_study(
+    design: Design,
+    season: str = "winter",
+    pairs: bool = True,
+    progress: Progress | None = None,
+    compiled: bool = True,
+    who: tuple[tuple[str, float], ...] = WHO,
+) -> StudyResult:
+    """Study a checked design in one season ("winter" or "summer").
+
+    pairs     two faults together as well
+    progress  called after every run with (runs done, runs there will be, what is being done)
+    who       where the people are, and the length of the runs [s]
+    A KeyboardInterrupt while faults are being tried ends the study with what is finished.
+    """
+    plant = lower(design, season)
+    book = Book(plant, who, compiled, progress)
+    traces = [engine.run(plant, drills.normal(*w).scenario, compiled=compiled) for w in who]
+    normal = tuple(kept(plant, trace, drills.NOTHING_FAILS) for trace in traces)
+    table = flows(plant, compiled)
+    effects: list[UnknownEffect] = []
+    finished = True
+    try:
+        book.run_singles(design, pairs)
+        effects = [book.try_answer(design, number, other) for number, other in answers(design)]
+        if pairs:
+            book.run_pairs()
+    except KeyboardInterrupt:
+        finished = False
+    outcomes = tuple(book.outcomes)
+    shown: list[Remark] = [
+        *remarks.without_faults(plant, traces[0], normal[0]),
+        *remarks.filling(plant, table),
+        *remarks.endless(outcomes, "travelling"),
+        *remarks.unknowns(effects),
+        *remarks.back_flows(outcomes),
+        *remarks.doubtful((*normal, *outcomes)),
+    ]
+    return StudyResult(
+        design, season, who, table, check(design), tuple(shown), tank_states(plant, normal[0]), normal,
+        outcomes, tuple(effects), book.counts(), finished,
+    )  # fmt: skip
+
+
+def answers(design: Design) -> list[tuple[int, object]]:
+    """(number of the unknown, value) for every value worth a run that was not taken."""
+    return [
+        (number, value)
+        for number, unknown in enumerate(design.unknowns)
+        for value in unknown.tried
+        if value != unknown.taken
+    ]
+
+
+def tank_states(plant: Plant, normal: Outcome) -> tuple[TankState, ...]:
+    """The tanks in the run in which nothing fails."""
+    rows = []
+    for store, harm in zip(plant.tanks, normal.told.tanks, strict=True):
+        body = plant.arrays.store_body[store]
+        volume = sum(v for v, b in zip(plant.arrays.store_start, plant.arrays.store_body, strict=True) if b == body)
+        start = salinity_of(plant.arrays.body_start[body], plant.tank_temperature)
+        rows.append(TankState(harm.tank, volume, start, harm.lowest, harm.highest))
+    return tuple(rows)
+
+
+class Book:
+    """The outcomes of a study as they come in, each drill run once."""
+
+    def __init__(
+        self, plant: Plant, who: tuple[tuple[str, float], ...], compiled: bool, progress: Progress | None
+    ) -> None:
+        self.plant = plant
+        self.who = who
+        self.compiled = compiled
+        self.progress = progress
+        self.outcomes: list[Outcome] = []
+        self.lone: dict[Drill, Outcome] = {}
+        self.made = 0
+        self.copied = 0
+        self.planned = 0
+        self.run: Run = lambda plant, drill: run_drill(plant, drill, self.compiled)
+
+    def counts(self) -> Counts:
+        return Counts(self.made, self.copied, self.planned)
+
+    def _tell(self, what: str) -> None:
+        if self.progress is not None:
+            self.progress(self.made + self.copied, self.planned, what)
+
+    def _make(self, plant: Plant, drill: Drill, what: str) -> Outcome:
+        outcome = self.run(plant, drill)
+        self.made += 1
+        self._tell(what)
+        return outcome
+
+    # -- faults alone --------------------------------------------------------------------------------------------------
+    def run_singles(self, design: Design, pairs: bool) -> None:
+        """Every fault alone."""
+        wanted = drills.singles(self.plant, self.who)
+        self.planned = len(wanted) * (1 + len(answers(design)))
+        if pairs:
+            self.planned += len(self.who) * sum(1 for _ in drills.couples(self.plant))  # in one order at least
+        for drill in wanted:
+            self.lone[drill] = self._make(self.plant, drill, ALONE)
+            self.outcomes.append(self.lone[drill])
+
+    def try_answer(self, design: Design, number: int, other: object) -> UnknownEffect:
+        """Every fault alone once more, with the other answer to an "unknown"."""
+        unknown = design.unknowns[number]
+        plant = lower(design.with_unknown(unknown.part, unknown.key, other), self.plant.season)
+        changes = []
+        for drill, outcome in self.lone.items():
+            told = self._make(plant, drill, ANSWERS).told
+            if differs(outcome.told, told):
+                changes.append(Change(outcome.told, told))
+        return UnknownEffect.of(unknown, other, changes)
+
+    # -- pairs ---------------------------------------------------------------------------------------------------------
+    def run_pairs(self) -> None:
+        """Every two faults, in each order that can differ."""
+        wanted = [pair for name, horizon in self.who for pair in self.pairs(name, horizon)]
+        self.planned = self.made + self.copied + len(wanted)
+        for pair in wanted:
+            self.outcomes.append(self.copy(pair) or self._make(self.plant, pair.drill, TOGETHER))
+
+    def pairs(self, who: str, horizon: float) -> list[Pair]:
+        """The drills with two faults; needs the outcomes of the faults alone."""
+        trips = {}
+        for fault in self.plant.faults:
+            outcome = self.lone[drills.single(fault, who, horizon)]
+            trips[fault.label] = first_trip(outcome, drills.begin(fault))
+        return [p for one, other in drills.couples(self.plant) for p in drills.pairs(one, other, who, horizon, trips)]
+
+    def copy(self, pair: Pair) -> Outcome | None:
+        """The outcome of one fault alone, if the other one's part was never asked in it."""
+        for number, drill in pair.same_as:
+            outcome = self.lone[drill]
+            if self.plant.fault(pair.drill.labels[number]).part not in outcome.told.asked:
+                self.copied += 1
+                self._tell(TOGETHER)
+                return outcome.copied(pair.drill.labels, pair.drill.order)
+        return None
+
+
+def first_trip(outcome: Outcome, after: float) -> float | None:
+    """When a protection first acted after a fault had begun [s]; None: none did."""
+    return next((beat.time for beat in outcome.beats if beat.kind == "trip" and beat.time >= after), None)
+
+
+def same_outcome(one: Consequence, other: Consequence) -> bool:
+    """True if two runs told of the same, to the byte, apart from the names of the faults and the order."""
+    blank = {"faults": (), "order": "", "asked": (), "failed": (), "moments": ()}
+    return replace(one, **blank) == replace(other, **blank)  # type: ignore[arg-type]
