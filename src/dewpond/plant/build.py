@@ -48,7 +48,7 @@ class Net:
     thresholds: list[tuple[int, int, float, float]] = field(default_factory=list)
     counters: list[tuple[int, int]] = field(default_factory=list)
     signals: list[Signal] = field(default_factory=list)
-    logged: set[int] = field(default_factory=set)
+    logged: dict[int, int] = field(default_factory=dict)  # signal -> 1 while there is room, 2 always
 
     # -- nodes ---------------------------------------------------------------------------------------------------------
     def node(self, kind: int, z: float, ref: int = -1, value: float = 0.0, conc: float = 0.0,
@@ -129,7 +129,7 @@ class Net:
             sig_op=[s.op for s in self.signals], sig_arg=[float(s.arg) for s in self.signals],
             sig_in_at=sig_in_at, sig_in=sig_in, sig_start=[s.start for s in self.signals],
             sig_owner=[s.owner for s in self.signals],
-            sig_log=[1 if i in self.logged else 0 for i in range(len(self.signals))],
+            sig_log=[self.logged.get(i, 0) for i in range(len(self.signals))],
             tt_time=[], tt_sig=[], tt_value=[],
             fault_time=[], fault_signal=[], fault_delay=[], fault_end=[],
             patch_at=[0], patch_kind=[], patch_ref=[], patch_value=[],

@@ -102,7 +102,7 @@ def fresh_state(a: Arrays, parts: int, rows: int = 0, row_step: float = 0.0) -> 
         default=0,
     )
     sizes = {
-        "clock": 11, "moved": n_edge, "volume": n_store, "flow": n_edge, "move": n_edge, "pressure": n_node, "spring": n_node,
+        "clock": 13, "moved": n_edge, "volume": n_store, "flow": n_edge, "move": n_edge, "pressure": n_node, "spring": n_node,
         "bit": n_gate, "opening": n_gate, "low": n_gate, "high": n_gate, "scale": n_edge, "source": n_node,
         "passage": n_edge, "cap": n_place, "at_rim": n_store, "pool": n_place, "pool_salt": n_place,
         "pool_full": n_place, "pool_in": n_place, "thr_bit": n_thr, "signal": n_sig, "due": n_sig, "force": n_sig,
@@ -113,7 +113,7 @@ def fresh_state(a: Arrays, parts: int, rows: int = 0, row_step: float = 0.0) -> 
         "row_time": rows, "row_value": rows * (n_store + n_place), "unknown": n_node, "matrix": unknowns * unknowns,
         "rhs": unknowns, "col": unknowns, "net": n_store, "net_before": n_store, "live": n_store, "try_flow": n_edge,
         "open_edge": n_edge, "lin_y": n_edge, "lin_w": n_edge, "lin_c": n_edge, "lin_u": n_edge, "open_flow": n_edge,
-        "q_start": n_edge, "theta": n_isl, "stale": n_isl, "was_open": n_gate, "turned": n_gate, "rate": n_store, "rate0": n_store, "rate_first": n_store, "busy": n_isl,
+        "q_start": n_edge, "theta": n_isl, "stale": n_isl, "was_open": n_gate, "turned": n_gate, "dwell": n_gate, "flutter": n_gate, "rate": n_store, "rate0": n_store, "rate_first": n_store, "busy": n_isl,
         "starts_rate": n_isl, "body_conc": n_body, "body_next": n_body, "body_v0": n_body, "body_v1": n_body,
         "body_in": n_body, "body_out": n_body, "pool_rate": n_place, "pool_salt_in": n_place, "vin": n_store,
         "vout": n_store, "level_p": n_store,

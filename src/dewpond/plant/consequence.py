@@ -89,11 +89,10 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     by_place = {p.name: v for p, v in zip(plant.places, trace.place_total, strict=True) if v > 0.0}
     waters = [(e.time, e.value > 0.0) for e in trace.events if e.code == prim.E_WATER]
     begins = [t for t, on in waters if on]
-    ends = [t for t, on in waters if not on]
-    running = bool(waters) and waters[-1][1]
+    running = trace.wet
     first_water = begins[0] if begins else None
     noticed = next((m for m in moments if m.kind == "notice"), None)
-    stopped = ends[-1] if ends and not running else None
+    stopped = trace.ended if begins and not running else None
     rims: dict[str, float] = {}
     for e in trace.events:
         if e.code == prim.E_RIM:
@@ -196,6 +195,8 @@ def _marks(trace: Trace) -> tuple[str, ...]:
     marks = []
     if trace.doubtful:
         marks.append(f"doubtful: {trace.doubtful} steps were not resolved")
+    if trace.flutter:
+        marks.append("borderline: the shut-off flutters, neither open nor shut; reckoned as open half the time")
     if trace.events_lost:
         marks.append(f"doubtful: {trace.events_lost} events were not kept")
     if trace.end < trace.scenario.horizon - 1.0:

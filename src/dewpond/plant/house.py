@@ -359,12 +359,12 @@ class House:
         if signal < 0:
             signal, true, false = -1 - signal, false, true
         self.says[signal] = Say(true, false, kind, self.current.name)
-        self.net.logged.add(signal)
+        self.net.logged[signal] = max(self.net.logged.get(signal, 0), 1 if kind in ("note", "start") else 2)
 
     def tally(self, word: str, signal: int) -> None:
         signal = self.net.positive(signal)
         self.tallies.setdefault(word, []).append(signal)
-        self.net.logged.add(signal)
+        self.net.logged.setdefault(signal, 1)
 
     # -- between parts -------------------------------------------------------------------------------------------------
     def condition(self, word: str, signal: int) -> None:

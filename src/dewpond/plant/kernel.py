@@ -20,6 +20,8 @@ from dewpond.plant.primitives import (
     AIR,
     C_DOUBTFUL,
     C_EVENTS,
+    C_FLUTTER,
+    C_ENDED,
     C_NOW,
     C_QUIET,
     C_ROW_STEP,
@@ -93,6 +95,7 @@ SMALL = 1e-6  # flow at which a law is first linearised [m3/s]
 NEVER = 1e30
 LEAST_LEAK = 1e-10  # slower than half a litre a month is no water on the floor [m3/s]
 SETTLED = 1000.0  # long enough for springs to follow [s]
+LEAST = 1e-4  # least opening of a throttle that counts as open
 FADE = 0.002  # an outlet less deep under water than this does not draw full back-flow [m]
 DWELL = 1.0  # a diaphragm needs about so long to travel [s]; our prior
 SNAP = 0.01  # a level gate less open than this is pressed shut by its own lever
@@ -233,6 +236,8 @@ def opening_of(p, x, g, h):
             if o < SNAP and p.gate_c[g] >= 0.0:
                 o = SNAP
                 slope = 0.0
+            elif o == 0.0 and (p.gate_b[g] - h) / (p.gate_b[g] - p.gate_a[g]) > -0.02:
+                o = LEAST  # a throttle in balance near its shut end must not flap
         if p.gate_ref2[g] >= 0 and x.signal[p.gate_ref2[g]] == 0:
             o = 0.0
             slope = 0.0
@@ -437,8 +442,8 @@ def add_edge(p, x, e, first, early):
             c = p.edge_p1[e] * x.scale[e] * slope
             y -= c * level_pressure
         return y, w, c, u
-    if o < 1e-4:
-        o = 1e-4  # the vessel may fall below the band within the step
+    if o < LEAST:
+        o = LEAST  # the vessel may fall below the band within the step
         slope = 0.0
     if p.edge_law[e] == WEIR:
         # in terms of pressure, not of flow: the vessel may end the step below the crest
@@ -459,7 +464,7 @@ def add_edge(p, x, e, first, early):
         n = p.edge_b[e]
         under = x.level_p[p.node_ref[n]] / (p.const[0] * p.const[1]) - p.node_z[n]
         if under < FADE:
-            o *= max(under / FADE, 1e-4)
+            o *= max(under / FADE, LEAST)
     if (first and abs(q) < SMALL) or (early and abs(q) < 1e-11):
         q = SMALL if forward else -SMALL
         h, grad = law(p, e, q, o, x.scale[e])
@@ -620,11 +625,16 @@ def take_pressures(p, x, i):
 
 
 # --- signals, thresholds, faults -------------------------------------------------------------------------------------
-def emit(x, code, ref, value):
-    """Write an event, unless the run is still being set up; a full log is a doubtful mark."""
+def emit(x, code, ref, value, vital):
+    """Write an event, unless the run is still being set up; a full log is a doubtful mark.
+
+    What merely repeats (pumps, rims, notes) is not written any more once the log is two thirds full.
+    """
     if x.clock[C_QUIET] > 0.0:
         return
     k = int(x.clock[C_EVENTS])
+    if not vital and 3 * k > 2 * len(x.event_time):
+        return
     if k < len(x.event_time):
         x.event_time[k] = x.clock[C_NOW]
         x.event_code[k] = code
@@ -770,13 +780,13 @@ def run_logic(p, x):
                 ask(x, p.sig_owner[i])
                 if x.clock[C_QUIET] == 0.0:
                     x.rises[i] += v
-                if p.sig_log[i] == 1:
-                    emit(x, E_SIGNAL, i, float(v))
+                if p.sig_log[i] > 0:
+                    emit(x, E_SIGNAL, i, float(v), p.sig_log[i] == 2)
         if not changed:
             return any_change
         any_change = True
     x.clock[C_DOUBTFUL] += 1.0
-    emit(x, E_DOUBTFUL, 1, 0.0)
+    emit(x, E_DOUBTFUL, 1, 0.0, True)
     return any_change
 
 
@@ -840,11 +850,11 @@ def run_faults(p, x):
             if x.fault_due[f] >= 0.0 and t >= x.fault_due[f] - 1e-7:
                 x.fault_on[f] = 1
                 x.fault_due[f] = t + p.fault_end[f]
-                emit(x, E_FAULT, f, 1.0)
+                emit(x, E_FAULT, f, 1.0, True)
                 changed = True
         elif x.fault_on[f] == 1 and t >= x.fault_due[f] - 1e-7:
             x.fault_on[f] = 2
-            emit(x, E_FAULT, f, 0.0)
+            emit(x, E_FAULT, f, 0.0, True)
             changed = True
     if changed:
         apply_faults(p, x)
@@ -867,7 +877,7 @@ def settle(p, x, stirred):
             break
         if turn == 59:
             x.clock[C_DOUBTFUL] += 1.0
-            emit(x, E_DOUBTFUL, 2, 0.0)
+            emit(x, E_DOUBTFUL, 2, 0.0, True)
     for i in range(len(x.stale)):
         for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
             g = p.edge_gate[p.isl_edge[j]]
@@ -885,7 +895,7 @@ def settle(p, x, stirred):
     for s in range(len(p.store_z)):
         if x.at_rim[s] == 1 and x.volume[s] < p.store_rim[s] - 1e-6:
             x.at_rim[s] = 0
-            emit(x, E_RIM_END, s, 0.0)
+            emit(x, E_RIM_END, s, 0.0, False)
             mark_store_stale(p, x, s)
 
 
@@ -934,12 +944,20 @@ def spring_net(p, x, i, n):
     return total
 
 
-def spring_room(p, i):
-    """Compliance of all springs of an island together [m3/Pa]; they rise and fall as one when a gate cycles."""
-    total = 0.0
+def has_spring(p, i):
     for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
         if p.node_kind[p.isl_node[j]] == SPRING:
-            total += p.node_value[p.isl_node[j]]
+            return True
+    return False
+
+
+def spring_room(p, x, i, held):
+    """Compliance of the springs that stand at the held pressure when the gate is shut [m3/Pa]: they cycle as one."""
+    total = 0.0
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        n = p.isl_node[j]
+        if p.node_kind[n] == SPRING and abs(gauge(p, x, n) - held) <= 0.05 * held:
+            total += p.node_value[n]
     return total
 
 
@@ -986,7 +1004,7 @@ def solve_sliding(p, x, i, dt, theta, implicit):
         e = p.isl_edge[j]
         x.try_flow[e] = share * x.open_flow[e] + (1.0 - share) * x.try_flow[e]
     # a feed that sags under flow leaves no room between the two pressures; the diaphragm's own travel is left then
-    bite = spring_room(p, i) * max(high - low, 0.1 * high)
+    bite = spring_room(p, x, i, x.pressure[n] - rgz) * max(high - low, 0.1 * high)
     return share, share * n_open / bite
 
 
@@ -1050,7 +1068,7 @@ def begin_step(p, x, dt):
                 x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
             if solve_any(p, x, i, dt, 1.0, False) < 0.0:
                 x.clock[C_DOUBTFUL] += 1.0
-                emit(x, E_DOUBTFUL, 3, float(i))
+                emit(x, E_DOUBTFUL, 3, float(i), True)
             x.busy[i] = how_busy(p, x, i)
             for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
                 x.flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
@@ -1153,7 +1171,7 @@ def step_island(p, x, i, dt):
         x.net[s] = x.rate[s] - x.net_before[s]
     for j in range(first, last):
         x.q_start[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
-    if spring_room(p, i) > 0.0:
+    if has_spring(p, i):
         # springs relax within the step: start and end flows must both hold their balance over this very dt
         for j in range(first, last):
             x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
@@ -1308,7 +1326,7 @@ def first_event(p, x, dt):
 
 def dwell_left(p, x, g):
     """Time until a ratio gate may move again: a diaphragm does not flutter faster than it can travel."""
-    return max(0.0, DWELL - (x.clock[C_NOW] - x.turned[g]))
+    return max(0.0, x.dwell[g] - (x.clock[C_NOW] - x.turned[g]))
 
 
 def ratio_event(p, x, i, dt):
@@ -1577,17 +1595,18 @@ def move_pools(p, x, s):
     if out > LEAST_LEAK * s:
         if x.clock[C_WET] == 0.0:
             x.clock[C_WET] = 1.0
-            emit(x, E_WATER, 0, 1.0)
+            emit(x, E_WATER, 0, 1.0, False)
     elif x.clock[C_WET] == 1.0:
         x.clock[C_WET] = 0.0
-        emit(x, E_WATER, 0, 0.0)
+        x.clock[C_ENDED] = x.clock[C_NOW]
+        emit(x, E_WATER, 0, 0.0, False)
     for j in range(len(p.place_cap)):
         l = p.place_order[j]
         v = x.pool[l]
         m = x.pool_in[l]
         tau = p.place_tau[l]
         if m > 0.0 and x.place_total[l] == 0.0:
-            emit(x, E_POOL_FIRST, l, 0.0)
+            emit(x, E_POOL_FIRST, l, 0.0, True)
             ask(x, p.place_owner[l])
         x.place_total[l] += m
         if v == 0.0 and m == 0.0:
@@ -1599,7 +1618,7 @@ def move_pools(p, x, s):
             over = end - x.cap[l]
             if x.pool_full[l] == 0:
                 x.pool_full[l] = 1
-                emit(x, E_POOL_FULL, l, 0.0)
+                emit(x, E_POOL_FULL, l, 0.0, True)
             end = x.cap[l]
         elif x.pool_full[l] == 1 and end < x.cap[l] * 0.999:
             x.pool_full[l] = 0
@@ -1627,7 +1646,7 @@ def after_step(p, x, whole):
         if x.at_rim[s] == 0 and x.volume[s] >= p.store_rim[s] - 1e-9:
             x.at_rim[s] = 1
             x.volume[s] = min(x.volume[s], p.store_rim[s])
-            emit(x, E_RIM, s, 0.0)
+            emit(x, E_RIM, s, 0.0, False)
             ask(x, p.store_owner[s])
             mark_store_stale(p, x, s)
     for e in range(len(p.edge_a)):
@@ -1663,7 +1682,7 @@ def step(p, x, limit):
             continue
         if worst >= HOPELESS:
             x.clock[C_DOUBTFUL] += 1.0
-            emit(x, E_DOUBTFUL, 3, 0.0)
+            emit(x, E_DOUBTFUL, 3, 0.0, True)
         turned = -1
         early = NEVER
         for i in range(len(x.stale)):
@@ -1701,6 +1720,16 @@ def step(p, x, limit):
 def turn_ratio_gate(p, x, i):
     g = p.isl_gate[i]
     x.bit[g] = 1 - x.bit[g]
+    if x.clock[C_NOW] - x.turned[g] > x.dwell[g] + 1e-6:
+        x.dwell[g] = DWELL
+        x.flutter[g] = 0.0
+    else:
+        # it turns as fast as it can: follow it in ever longer strides, half the time open, and say so
+        x.flutter[g] += 1.0
+        if x.flutter[g] > 10.0:
+            x.dwell[g] = min(2.0 * x.dwell[g], 1800.0)
+        if x.flutter[g] == 12.0:
+            x.clock[C_FLUTTER] += 1.0
     x.turned[g] = x.clock[C_NOW]
     if x.bit[g] == 1:
         x.starts[g] += 1.0
@@ -1739,6 +1768,7 @@ def start(p, x):
         x.bit[g] = 1 if p.gate_kind[g] == G_RATIO else 0
         x.was_open[g] = -1.0
         x.turned[g] = -DWELL
+        x.dwell[g] = DWELL
     for k in range(len(p.thr_kind)):
         x.thr_bit[k] = 1 if threshold_value(p, x, k) >= p.thr_off[k] else 0
     for i in range(len(x.theta)):
@@ -1821,7 +1851,7 @@ def run(p, x, end, most_steps):
         steps += 1
         if steps >= most_steps:
             x.clock[C_DOUBTFUL] += 1.0
-            emit(x, E_DOUBTFUL, 4, 0.0)
+            emit(x, E_DOUBTFUL, 4, 0.0, True)
             break
     record(p, x, True)
     return steps

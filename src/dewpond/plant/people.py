@@ -54,7 +54,7 @@ def send(house: House, message: Message, cause: int, told: dict[str, list[int]],
             need += [house.boxes[name].powered, house.boxes[name].alive]
     arrived = house.on_delay(house.all(*need), ON_THE_WAY)
     sent[arrived] = message.name
-    house.net.logged.add(arrived)
+    house.net.logged[arrived] = 2
     first = [n for n in message.path if n in told]
     for name in first:
         told[name].append(arrived)

@@ -28,7 +28,7 @@ E_SIGNAL, E_RIM, E_POOL_FULL, E_FAULT, E_POOL_FIRST, E_DOUBTFUL, E_RIM_END, E_WA
 
 
 # Entries of State.clock
-C_NOW, C_TT_ROW, C_STEP, C_STEPS, C_SOLVES, C_DOUBTFUL, C_EVENTS, C_ROWS, C_ROW_STEP, C_QUIET, C_WET = range(11)
+C_NOW, C_TT_ROW, C_STEP, C_STEPS, C_SOLVES, C_DOUBTFUL, C_EVENTS, C_ROWS, C_ROW_STEP, C_QUIET, C_WET, C_ENDED, C_FLUTTER = range(13)
 # Entries of State.total: volumes [m3], then dissolved matter [kg]
 (
     V_SUPPLY,
@@ -118,7 +118,7 @@ class Arrays(NamedTuple):
     sig_in: list[int]  # signal number, or -1 - number for "not"
     sig_start: list[int]
     sig_owner: list[int]
-    sig_log: list[int]
+    sig_log: list[int]  # 0 not logged, 1 logged while there is room, 2 always
     # timetable
     tt_time: list[float]
     tt_sig: list[int]
@@ -202,6 +202,8 @@ class State(NamedTuple):
     q_start: list[float]
     theta: list[float]  # by island
     stale: list[int]  # by island: flows of the last step say nothing about the next
+    dwell: list[float]  # least time between two moves of a ratio gate [s]
+    flutter: list[float]
     turned: list[float]  # when each ratio gate last moved [s]
     was_open: list[float]  # opening of each gate when its island was last solved
     rate: list[float]  # stores: mean net inflow of the step; rate0 at its start [m3/s]

@@ -46,6 +46,9 @@ class Trace:
     rises: tuple[int, ...]
     signal: tuple[int, ...]
     doubtful: int
+    flutter: int  # gates that turned as fast as they could
+    wet: bool  # water was getting out at the end
+    ended: float  # when it last ended [s]
     steps: int
     solves: int
     end: float
