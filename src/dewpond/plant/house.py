@@ -7,7 +7,7 @@ and the stories.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
@@ -62,6 +62,9 @@ class House:
     """The plant under construction, as parts see it."""
 
     def __init__(self, design: Design, season: str) -> None:
+        self.file_order = [p.name for p in design.parts]
+        # numbers go by id, so that the order of the file changes no byte of a result
+        design = replace(design, parts=tuple(sorted(design.parts, key=lambda p: p.id)))
         self.design = design
         self.season_name = season
         self.net = Net()
@@ -117,7 +120,7 @@ class House:
             if self.role(at) == "place" and "air temperature" in at.values:
                 return at
             at = self.views.get(str(at.get("in")))
-        return next((p for p in self.design.parts if "air temperature" in p.values), None)
+        return next((self.views[n] for n in self.file_order if "air temperature" in self.views[n].values), None)
 
     def _height_of(self, part: PartView) -> float:
         return self.place_height(part["in"]) + float(part.get("height") or 0.0) if part.get("in") else 0.0
@@ -193,7 +196,7 @@ class House:
         self.ports[key] = node
 
     def follower(self, part_name: str) -> str:
-        return next((p.name for p in self.design.parts if p.get("after") == part_name), "")
+        return next((n for n in self.file_order if self.views[n].get("after") == part_name), "")
 
     def junction(self, z: float) -> int:
         return self.net.node(prim.JUNCTION, z)
@@ -382,6 +385,7 @@ class House:
 
     def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
         self.hands.append((self.current.name, gate_signal))
+        self.hands.sort(key=lambda hand: self.file_order.index(hand[0]))
 
     def person(self, present: int, awake: int, hears: int, reach: float, sees_after: float, sees_hidden_after: float,
                sees_from: float, shuts: str) -> None:

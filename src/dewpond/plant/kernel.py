@@ -158,7 +158,8 @@ def law(p, e, q, o, scale):
         return r * q + p.edge_p2[e], r
     elif kind == PUMP:
         # head at no flow p1, quadratic fall p2; back-flow through a running pump meets the same resistance
-        k = p.edge_p2[e]
+        # drawing air (an opening below 1), it delivers so much less
+        k = p.edge_p2[e] / (o * o)
         r = k * 1e-8
         return k * q * m + r * q - p.edge_p1[e] * scale, 2.0 * k * m + r
     else:
@@ -478,7 +479,8 @@ def add_edge(p, x, e, first, early):
     w = 1.0 / grad
     y = q - h * w
     if u >= 0 and slope != 0.0 and o > 0.0:
-        c = w * 2.0 * h / o * slope
+        lost = h + p.edge_p1[e] * x.scale[e] if p.edge_law[e] == PUMP else h
+        c = w * 2.0 * lost / o * slope
         y -= c * level_pressure
     else:
         u = -1
@@ -790,9 +792,13 @@ def run_logic(p, x):
     return any_change
 
 
+def put_back_now(p, x, c):
+    return p.cnt_reset[c] >= 0 and x.signal[p.cnt_reset[c]] == 1
+
+
 def put_back_counters(p, x):
     for c in range(len(p.cnt_edge)):
-        if p.cnt_reset[c] >= 0 and x.signal[p.cnt_reset[c]] == 1 and x.counter[c] > 0.0:
+        if put_back_now(p, x, c):
             x.counter[c] = 0.0
 
 
@@ -1290,7 +1296,7 @@ def first_event(p, x, dt):
                 s = store_reaches(p, x, ref, volume_of(p, ref, target), dt, up)
         elif kind == T_POOL:
             s = pool_reaches(p, x, ref, target, up)
-        elif kind == T_COUNTER and up:
+        elif kind == T_COUNTER and up and not put_back_now(p, x, ref):
             q = x.move[p.cnt_edge[ref]]
             if q > 0.0:
                 s = (target - x.counter[ref]) / q
@@ -1447,7 +1453,7 @@ def move_salt(p, x):
             if x.body_out[body] > 0.0 and abs(c - x.body_conc[body]) > 1e-12 * c:
                 again = True
             x.body_next[body] = c
-        if not again:
+        if not again or turn == 59:
             break
         for body in range(nb):
             x.body_conc[body] = x.body_next[body]
@@ -1530,7 +1536,7 @@ def move_water(p, x, s, dt):
     for k in range(len(p.store_z)):
         x.body_v1[p.store_body[k]] += x.volume[k]
     for c in range(len(p.cnt_edge)):
-        if x.move[p.cnt_edge[c]] > 0.0:
+        if x.move[p.cnt_edge[c]] > 0.0 and not put_back_now(p, x, c):
             x.counter[c] += x.move[p.cnt_edge[c]]
     for i in range(len(x.stale)):
         if x.sliding[i] == 1:
@@ -1775,6 +1781,7 @@ def start(p, x):
         x.theta[i] = 0.5
         x.stale[i] = 1
     apply_faults(p, x)
+    run_timetable(p, x)
     settle(p, x, True)
     x.clock[C_QUIET] = 0.0
     x.clock[C_STEP] = 1.0

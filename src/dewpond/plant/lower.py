@@ -1,6 +1,6 @@
 """A design becomes a plant: each part asks for its primitives, then rows, people and messages are wired to them.
 
-Order: places, vessels, supply, drains, circuits, all other parts as they stand in the file, then matrix and people.
+Order: places, vessels, supply, drains, circuits, all other parts by their id, then matrix and people.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ def lower(design: Design, season: str = "winter") -> Plant:
     house = House(design, season)
     house.net.places = [(NEVER, prim.R_NONE, 0, 1e6, -1)] * len(house.place_numbers)
     by_role: dict[str, list[PartView]] = {}
-    for part in design.parts:
+    for part in house.design.parts:
         by_role.setdefault(KINDS[part.kind].role, []).append(part)
     for part in by_role.get("place", []):
         house.lower_part(part)
@@ -29,7 +29,7 @@ def lower(design: Design, season: str = "winter") -> Plant:
     for role in first:
         for part in by_role.get(role, []):
             house.lower_part(part)
-    for part in design.parts:
+    for part in house.design.parts:
         if KINDS[part.kind].role not in (*first, "place"):
             house.lower_part(part)
     rows.wire(house)
