@@ -95,6 +95,7 @@ SMALL = 1e-6  # flow at which a law is first linearised [m3/s]
 NEVER = 1e30
 LEAST_LEAK = 1e-10  # slower than half a litre a month is no water on the floor [m3/s]
 SETTLED = 1000.0  # long enough for springs to follow [s]
+TAIL = 0.02  # share of its band below its shut end over which a throttle still trickles
 LEAST = 1e-4  # least opening of a throttle that counts as open
 FADE = 0.002  # an outlet less deep under water than this does not draw full back-flow [m]
 DWELL = 1.0  # a diaphragm needs about so long to travel [s]; our prior
@@ -237,8 +238,16 @@ def opening_of(p, x, g, h):
             if o < SNAP and p.gate_c[g] >= 0.0:
                 o = SNAP
                 slope = 0.0
-            elif o == 0.0 and (p.gate_b[g] - h) / (p.gate_b[g] - p.gate_a[g]) > -0.02:
-                o = LEAST  # a throttle in balance near its shut end must not flap
+            elif o < LEAST:
+                # a throttle in balance near its shut end must not flap: a thin tail ends it
+                span = p.gate_b[g] - p.gate_a[g]
+                tail = 1.0 + (p.gate_b[g] - h) / span / TAIL
+                if 0.0 < tail < 1.0:
+                    o = LEAST * tail
+                    slope = -LEAST / (TAIL * span)
+                elif tail >= 1.0:
+                    o = LEAST
+                    slope = 0.0
         if p.gate_ref2[g] >= 0 and x.signal[p.gate_ref2[g]] == 0:
             o = 0.0
             slope = 0.0
@@ -443,8 +452,8 @@ def add_edge(p, x, e, first, early):
             c = p.edge_p1[e] * x.scale[e] * slope
             y -= c * level_pressure
         return y, w, c, u
-    if o < LEAST:
-        o = LEAST  # the vessel may fall below the band within the step
+    if o < 1e-9:
+        o = 1e-9  # the vessel may fall below the band within the step
         slope = 0.0
     if p.edge_law[e] == WEIR:
         # in terms of pressure, not of flow: the vessel may end the step below the crest
@@ -1099,7 +1108,7 @@ def how_busy(p, x, i):
 
 
 def sensible_step(p, x, dt):
-    """A step that ends soon after the first mark any vessel reaches at the present rates."""
+    """A step that ends at the first mark any vessel reaches at the present rates."""
     best = dt
     for g in range(len(p.gate_kind)):
         if p.gate_kind[g] == G_LEVEL:
@@ -1118,11 +1127,11 @@ def sensible_step(p, x, dt):
 
 
 def time_to(p, x, r, h, longest):
-    """1.05 times the time a vessel takes to a level at its present rate; ``longest`` when it goes the other way."""
+    """Time a vessel takes to a level at its present rate; ``longest`` when it goes the other way or stands there."""
     t = (volume_of(p, r, h) - x.volume[r]) / x.rate0[r]
     if t < 1e-3:
         return longest
-    return 1.05 * t
+    return t
 
 
 def step_islands(p, x, dt):
@@ -1210,7 +1219,7 @@ def step_island(p, x, i, dt):
         s = p.isl_store[j]
         mean = (1.0 - theta) * x.net_before[s] + theta * x.vout[s]
         x.rate[s] = x.net[s] + mean
-        allowed = max(1e-5 * p.const[3], 0.1 * p.const[3] * dt * abs(mean))
+        allowed = max(1e-5 * p.const[3], 0.04 * p.const[3] * dt * abs(mean))
         size = dt * abs(x.vout[s] - x.net_before[s])
         if size > allowed * worst:
             worst = size / allowed
@@ -1462,14 +1471,25 @@ def move_salt(p, x):
 
 
 def leaving_concentration(x, body):
-    """Mean concentration of what leaves a mixed body in the step, weighted as fits the share that is exchanged."""
-    after = x.body_v1[body]
-    if after < 1e-9:
-        after = 1e-9
-    share = x.body_out[body] / after
-    theta = fitted_theta(share)
-    first = x.salt[body] / x.body_v0[body] if x.body_v0[body] > 1e-9 else 0.0
-    return ((1.0 - theta) * first + theta * (x.salt[body] + x.body_in[body]) / after) / (1.0 + theta * share)
+    """Mean concentration of what leaves a mixed body, exact for constant rates within the step."""
+    v0 = x.body_v0[body]
+    v1 = x.body_v1[body]
+    out = x.body_out[body]
+    if v0 < 1e-9 or v1 < 1e-9:
+        return (x.salt[body] + x.body_in[body]) / (max(v1, 0.0) + out + 1e-12)
+    grown = v1 - v0
+    pull = 1.0 / v0
+    if abs(grown) > 1e-9 * v0:
+        pull = math.log(v1 / v0) / grown
+    k = grown + out  # water in less what evaporates
+    fade = math.exp(-k * pull)
+    gain = pull
+    if abs(k * pull) > 1e-9:
+        gain = (1.0 - fade) / k
+    end = (x.salt[body] / v0 * fade + x.body_in[body] * gain) * v1
+    if out < 1e-9 * v0:
+        return x.salt[body] / v0
+    return max(0.0, (x.salt[body] + x.body_in[body] - end) / out)
 
 
 def sum_bodies(p, x):
@@ -1617,11 +1637,15 @@ def move_pools(p, x, s):
         x.place_total[l] += m
         if v == 0.0 and m == 0.0:
             continue
-        fade = math.exp(-s / tau)
-        end = v * fade + (m / s) * tau * (1.0 - fade)
         over = 0.0
+        if x.pool_full[l] == 1 and v >= x.cap[l] * 0.999999 and m >= v * s / tau:
+            end = v
+            over = m - v * s / tau
+        else:
+            fade = math.exp(-s / tau)
+            end = v * fade + (m / s) * tau * (1.0 - fade)
         if end > x.cap[l]:
-            over = end - x.cap[l]
+            over += end - x.cap[l]
             if x.pool_full[l] == 0:
                 x.pool_full[l] = 1
                 emit(x, E_POOL_FULL, l, 0.0, True)
