@@ -428,6 +428,28 @@ def eliminate(x, n):
         x.rhs[k] = t / x.matrix[k * n + k]
 
 
+def drives_forward(p, x, e):
+    """Whether the pressures (and a pump's own head) push water from a to b."""
+    lift = 0.0
+    if p.edge_law[e] == CHECK or p.edge_law[e] == MEMBRANE:
+        lift = p.edge_p2[e]
+    elif p.edge_law[e] == PUMP:
+        lift = -p.edge_p1[e] * x.scale[e]
+    return x.pressure[p.edge_a[e]] > x.pressure[p.edge_b[e]] + lift
+
+
+def wrongly_blocked(p, x, n_open):
+    """Whether an edge that was taken as blocked is pushed the way it may flow, at the pressures just found."""
+    for j in range(n_open):
+        e = x.open_edge[j]
+        if x.lin_w[e] == 1.0 / BLOCKED and may_flow(p, x, e, drives_forward(p, x, e)):
+            a = x.pressure[p.edge_a[e]]
+            b = x.pressure[p.edge_b[e]]
+            if abs(a - b) > 1e-3:
+                return True
+    return False
+
+
 def add_edge(p, x, e, first, early):
     """Linearise edge ``e`` and add it to the matrix; returns (y, w, c, u): Q = y + w (Pa - Pb) + c P[u]."""
     g = p.edge_gate[e]
@@ -465,8 +487,7 @@ def add_edge(p, x, e, first, early):
     q = x.try_flow[e]
     forward = q > 0.0
     if abs(q) < 1e-13:
-        lift = p.edge_p2[e] if p.edge_law[e] == CHECK else 0.0
-        forward = x.pressure[p.edge_a[e]] > x.pressure[p.edge_b[e]] + lift
+        forward = drives_forward(p, x, e)
     if not may_flow(p, x, e, forward):
         return 0.0, 1.0 / BLOCKED, 0.0, -1
     if not forward and p.node_kind[p.edge_b[e]] == SPOUT:
@@ -565,7 +586,8 @@ def solve(p, x, i, dt, theta, implicit, pinned):
             x.try_flow[e] = q
         moved = take_pressures(p, x, i)
         if it > 0 and change <= 1e-10 * biggest + 1e-15 and moved < 1e-3:
-            return it + 1
+            if it > 30 or not wrongly_blocked(p, x, n_open):
+                return it + 1
     return -1
 
 
