@@ -106,6 +106,7 @@ def flows(file: str, season: str | None, as_json: bool) -> int:
 )
 @SEASON
 @click.option("--picture", type=click.Path(dir_okay=False), help="Write levels and litres over time as an SVG file.")
+@click.option("--answers", is_flag=True, help="Try the answers that are unknown both ways, too.")
 @click.option("--list", "list_them", is_flag=True, help="List the faults that FILE can have.")
 @AS_JSON
 def drill(
@@ -116,6 +117,7 @@ def drill(
     span: str | None,
     season: str,
     picture: str | None,
+    answers: bool,
     list_them: bool,
     as_json: bool,
 ) -> int:
@@ -124,7 +126,7 @@ def drill(
 
     if list_them:
         return drilling.list_faults(file, season, as_json)
-    return drilling.drill(file, faults, times, who, span, season, picture, as_json)  # fmt: skip
+    return drilling.drill(file, faults, times, who, span, season, picture, answers, as_json)  # fmt: skip
 
 
 @cli.command()

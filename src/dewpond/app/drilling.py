@@ -8,10 +8,12 @@ import click
 
 from dewpond.app import work
 from dewpond.design.desk import nearest
+from dewpond.design.model import Design
 from dewpond.errors import UnitError, UsageError
 from dewpond.plant.plant import DAY, Onset, Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.drills import Drill, begin
+from dewpond.study.outcome import Outcome, UnknownEffect
 
 ROWS = 400  # of the chart
 HORIZONS = {"travelling": 14.0 * DAY}
@@ -27,6 +29,7 @@ def drill(
     span: str | None,
     season: str,
     picture: str | None,
+    answers: bool,
     as_json: bool,
 ) -> int:
     """Run one drill and print it."""
@@ -44,15 +47,27 @@ def drill(
     run = Drill(onsets, order, who, horizon)
     trace = engine.run(plant, run.scenario, rows=ROWS)
     outcome = kept(plant, trace, order)
+    effects = tried_answers(design, season, run, outcome) if answers else None
     if picture is not None:
         draw(picture, plant, trace, design.shown_in)
     if as_json:
         from dewpond.report import records
 
-        work.print_json(records.drill(design, plant, trace, outcome))
+        work.print_json(records.drill(design, plant, trace, outcome, effects or ()))
     else:
-        work.print_report(drill_report(design, plant, trace, outcome))
+        work.print_report(drill_report(design, plant, trace, outcome, effects))
     return 0
+
+
+def tried_answers(design: Design, season: str, drill: Drill, outcome: Outcome) -> tuple[UnknownEffect, ...]:
+    """The same drill with every other answer to an "unknown"."""
+    from dewpond.study.study import answers, run_drill, tried
+
+    known = {drill: outcome}
+    return tuple(
+        tried(design, season, number, other, known, lambda plant, one: run_drill(plant, one, compiled=False))
+        for number, other in answers(design)
+    )
 
 
 def list_faults(file: str, season: str, as_json: bool) -> int:

@@ -68,7 +68,7 @@ def bars_spec(chart: Bars) -> dict[str, Any]:
         "legend": {"orient": "bottom", "labelExpr": _with_sign(groups), "labelLimit": 300},
     }
     y = {"field": "label", "type": "nominal", "sort": labels, "title": None, "axis": {"labelLimit": 280}}
-    x = {"field": "from", "type": "quantitative", "title": f"water on floors [{chart.unit}]",
+    x = {"field": "from", "type": "quantitative", "title": f"water on floors [{chart.unit}], logarithmic",
          "scale": {"type": "log", "domain": [0.5 * least, 6.0 * most], "nice": False}}  # fmt: skip
     return _head(chart.title, chart.description) | {
         "width": 420,

@@ -13,10 +13,11 @@ from dewpond.plant.trace import Trace
 from dewpond.report import story
 from dewpond.report.views import answers, findings
 from dewpond.report.views.drill import column
+from dewpond.report.views.flows import in_file_order
 from dewpond.report.views.shown import Shown, finite, shown_in
 from dewpond.report.views.sources import Figure
 from dewpond.study.flows import Flows
-from dewpond.study.outcome import Outcome, StudyResult
+from dewpond.study.outcome import Outcome, StudyResult, UnknownEffect
 from dewpond.units import in_key_unit
 
 Json = dict[str, Any]
@@ -48,7 +49,7 @@ def check(file: str, found: Sequence[Finding]) -> Json:
     return document("check", file=file, findings=[finding(f) for f in found])
 
 
-def flow_table(table: Flows) -> Json:
+def flow_table(table: Flows, design: Design) -> Json:
     """One season's flows. Pressures are gauge pressures; a flow below zero runs backwards."""
     ratio = table.waste_ratio
     return {
@@ -64,7 +65,7 @@ def flow_table(table: Flows) -> Json:
                 "inlet_bar": number(row.inlet, "pressure"), "outlet_bar": number(row.outlet, "pressure"),
                 "running": row.when,
             }
-            for row in table.rows
+            for row in in_file_order(table, design)
         ],
         "fills": [
             {"part": f.part, "vessel": f.vessel, "litres": number(f.volume, "volume"), "fill_s": finite(f.time)}
@@ -75,10 +76,10 @@ def flow_table(table: Flows) -> Json:
 
 def flows(design: Design, tables: Sequence[Flows]) -> Json:
     """The flows of each season asked for."""
-    return document("flows", design=design.title, seasons=[flow_table(t) for t in tables])
+    return document("flows", design=design.title, seasons=[flow_table(t, design) for t in tables])
 
 
-def failure(outcome: Outcome, design: Design, shown: Shown) -> Json:
+def failure(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[UnknownEffect] = ()) -> Json:
     """One failure. Times count from the start of the run; None: never."""
     told = outcome.told
     return {
@@ -107,7 +108,7 @@ def failure(outcome: Outcome, design: Design, shown: Shown) -> Json:
         "layers_failed": list(told.failed),
         "marks": list(told.marks),
         "copied_from": outcome.copied_from,
-        "story": story.as_text(story.tell(outcome, design, shown)),
+        "story": story.as_text(story.tell(outcome, design, shown, effects)),
     }
 
 
@@ -132,7 +133,7 @@ def study(result: StudyResult) -> Json:
         finished=result.finished,
         runs={"made_count": result.counts.made, "copied_count": result.counts.copied},
         findings=[finding(f) for f in every],
-        flows=flow_table(result.flows),
+        flows=flow_table(result.flows, design),
         tanks=[
             {
                 "tank": t.tank, "litres": number(t.volume, "volume"), "salinity_ppt": number(t.start, "salinity"),
@@ -151,18 +152,18 @@ def study(result: StudyResult) -> Json:
         assumed=[{"part": a.part, "key": a.key, "value": a.value, "grade": a.grade, "source": a.source}
                  for a in design.assumed],
         normal=[failure(o, design, shown) for o in result.normal],
-        failures=[failure(o, design, shown) for o in result.failures],
+        failures=[failure(o, design, shown, result.unknowns) for o in result.failures],
     )  # fmt: skip
 
 
-def drill(design: Design, plant: Plant, trace: Trace, outcome: Outcome) -> Json:
+def drill(design: Design, plant: Plant, trace: Trace, outcome: Outcome, effects: Sequence[UnknownEffect]) -> Json:
     """One drill, with the levels of vessels and the litres lying in places over time."""
     vessels = len(plant.stores)
     return document(
         "drill",
         design=design.title,
         season=plant.season,
-        failure=failure(outcome, design, shown_in(design.shown_in)),
+        failure=failure(outcome, design, shown_in(design.shown_in), effects),
         times_s=[number(t, "duration") for t in trace.row_time],
         levels_mm={n: [number(v, "height") for v in column(trace, i)] for i, n in enumerate(plant.stores)},
         lying_litres={

@@ -5,18 +5,21 @@ Names are the design's own; times are clock times of the house. Nothing is judge
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
 from dewpond.plant.consequence import Consequence
+from dewpond.report.views.answers import value_text
 from dewpond.report.views.blocks import Line, Story
 from dewpond.report.views.shown import Shown, clock, count, joined, sentence
 from dewpond.study.beats import Beat
-from dewpond.study.outcome import Outcome
+from dewpond.study.outcome import Outcome, UnknownEffect
 
 WATER_OUT = 1e-5  # less is not told as water that got out [m3]
 SALT_MOVED = 0.1  # a salinity that stays within so much of where it was is not told [g/kg]
 SORTS = {
-    "fault": "fault", "water": "water", "harm": "harm", "trip": "acts", "stop": "acts", "act": "person",
+    "fault": "fault", "water": "water", "harm": "harm", "trip": "acts", "stop": "acts", "act": "by hand",
     "notice": "noticed", "message": "message", "again": "again",
 }  # fmt: skip
 WHO_WORDS = {
@@ -27,12 +30,31 @@ WHO_WORDS = {
 }
 
 
-def tell(outcome: Outcome, design: Design, shown: Shown) -> Story:
-    """The story of a run."""
-    lines = tuple(_line(beat, outcome.who) for beat in outcome.beats)
-    if not lines:
-        lines = (Line(clock(0.0, outcome.who), "nothing happens that would show", ""),)
-    return Story(lines, tuple(ending(outcome, design, shown)))
+def tell(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[UnknownEffect] = ()) -> Story:
+    """The story of a run. ``effects``: what the other answers to an "unknown" change, as far as they were tried."""
+    start = clock(0.0, outcome.who)
+    lines = [Line(start, text, "fault") for text in standing(outcome, design)]
+    lines += [_line(beat, outcome.who) for beat in outcome.beats]
+    if not outcome.beats:
+        lines.append(Line(start, "nothing happens that would show", ""))
+    return Story(tuple(lines), tuple(ending(outcome, design, shown, effects)))
+
+
+def standing(outcome: Outcome, design: Design) -> list[str]:
+    """Faults that stand when the run begins, each with what is wrong."""
+    begun = [beat.text for beat in outcome.beats if beat.kind == "fault"]
+    return [
+        f"{label} since before: {what_of(label, design)}"
+        for label in outcome.faults
+        if outcome.copied_from in (None, label) and not any(text.startswith(label) for text in begun)
+    ]
+
+
+def what_of(label: str, design: Design) -> str:
+    """What is wrong with a part, in its kind's words: "The float does not shut.\""""
+    part, _, name = label.partition(": ")
+    faults = KINDS[design.part(part).kind].faults
+    return next((f.what for f in faults if name == f.name or name.startswith(f"{f.name}, in ")), "")
 
 
 def as_text(story: Story) -> str:
@@ -51,19 +73,19 @@ def _line(beat: Beat, who: str) -> Line:
     return Line(clock(beat.time, who), f"this repeats {again}, the last time on {last}: {joined(names)}", sort)
 
 
-def ending(outcome: Outcome, design: Design, shown: Shown) -> list[str]:
+def ending(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[UnknownEffect]) -> list[str]:
     """What came of a run: litres, who noticed, what stopped it, whether it starts again, the tank, what is unknown."""
     told = outcome.told
     span = shown.duration(told.horizon)
     sentences = [_litres(told, shown, span), *_noticed(told, shown, span), *_stopped(told, span)]
     sentences += _tanks(told, shown)
     if told.failed:
-        sentences.append(f"{sentence(joined(told.failed))[:-1]} stood in the way and could not act.")
-    sentences += find_out(told, design)
+        sentences.append(f"Asked to act, and could not: {joined(told.failed)}.")
+    sentences += hangs_on(told, design, shown, effects)
     sentences += [sentence(mark) for mark in told.marks]
     if outcome.copied_from is not None:
         sentences.append(
-            f"The other fault changes nothing: its part was never asked when “{outcome.copied_from}” was tried alone."
+            f"The other fault changes nothing: it met nothing when “{outcome.copied_from}” was tried alone."
         )
     return sentences
 
@@ -81,11 +103,6 @@ def _litres(told: Consequence, shown: Shown, span: str) -> str:
     else:
         text = f"No floor gets wet within {span}: {each}."
     return f"{text} {since}".strip()
-
-
-def floors(design: Design) -> tuple[str, ...]:
-    """The places whose floor people walk on: not trays, which lie in another place, and not drains."""
-    return tuple(p.name for p in design.parts if KINDS[p.kind].role == "place" and not p.get("in"))
 
 
 def _noticed(told: Consequence, shown: Shown, span: str) -> list[str]:
@@ -122,19 +139,31 @@ def _tanks(told: Consequence, shown: Shown) -> list[str]:
     return sentences
 
 
-def find_out(told: Consequence, design: Design) -> list[str]:
-    """Answers "unknown" of parts that had to act in this run, with how to find out."""
-    return [
-        f"Not known, and taken as “{said(u.taken)}”: {u.part}, {u.key}. To find out: {u.find_out or 'try it out.'}"
-        for u in design.unknowns
-        if u.part in told.asked
-    ]
+def hangs_on(told: Consequence, design: Design, shown: Shown, effects: Sequence[UnknownEffect]) -> list[str]:
+    """Whether this outcome hangs on an answer that is unknown, and how to find out."""
+    sentences = []
+    for effect in effects:
+        changes = [c for c in effect.changes if c.taken.who == told.who and set(c.taken.faults) <= set(told.faults)]
+        if not changes:
+            continue
+        key = f"{effect.part}, “{effect.key}”"
+        if changes[0].taken.faults == told.faults:
+            taken, other = (value_text(design, effect, value, shown) for value in (effect.taken, effect.other))
+            text = f"This hangs on an answer that is unknown, {key}. Taken was {taken}; with {other}: "
+            text += f"{in_short(changes[0].other, shown)}."
+        else:
+            label = " + ".join(changes[0].taken.faults)
+            text = f"This may hang on an answer that is unknown, {key}: it decides what “{label}” alone does."
+        sentences.append(f"{text} To find out: {effect.find_out or 'try it out.'}")
+    return sentences
 
 
-def said(value: object) -> str:
-    """A value of an "unknown" in the words of a design file."""
-    if isinstance(value, dict):
-        return ", ".join(f"{key} {word}" for key, word in value.items())
-    if isinstance(value, float):
-        return f"{value:.0%}" if 0.0 < value < 1.0 else f"{value:g}"
-    return str(value)
+def in_short(told: Consequence, shown: Shown) -> str:
+    """An outcome in a few words."""
+    litres = f"{shown.litres(told.on_floors)} on floors"
+    if told.first_water is None:
+        return f"no water gets out, and {shown.litres(told.to_drain)} run to the drain"
+    if told.still_running:
+        return f"{litres}, still running at the end"
+    assert told.stopped is not None
+    return f"{litres}, the last on {clock(told.stopped, told.who)}"

@@ -22,7 +22,9 @@ from dewpond.report.views.blocks import (
 )
 
 WIDTH: Final = 80
-LEAST_COLUMN: Final = 9
+LEAST_FIRST: Final = 30  # a first column that gets less stands on a line of its own
+LONGEST_WORD: Final = 14  # longer ones may be broken
+INDENT: Final = "    "
 GAP: Final = "  "
 LEVELS: Final = {"error": "MUST BE PUT RIGHT", "warning": "TO ACT ON", "note": "NOTE"}
 BARS: Final = " ▁▂▃▄▅▆▇█"
@@ -141,9 +143,11 @@ def _grid(grid: Grid, width: int) -> Iterator[Printed]:
         yield Printed("  nothing")
         return
     widths = _widths([grid.head, *rows], width)
-    yield from _row(grid.head, widths, grid.right, "quiet")
-    for row in rows:
-        yield from _row(row, widths, grid.right, "plain")
+    if grid.wide == 0 and widths[0] < min(LEAST_FIRST, max(len(row[0]) for row in rows)):
+        yield from _stacked(grid, rows, width)
+    else:
+        for row in (grid.head, *rows):
+            yield from _row(row, widths, grid.right, "quiet" if row is grid.head else "plain")
     left = len(grid.rows) - len(rows)
     if left > 0:
         yield Printed(f"and {left} more rows, on the page (--page) and in --json", "quiet")
@@ -151,15 +155,27 @@ def _grid(grid: Grid, width: int) -> Iterator[Printed]:
         yield from (Printed(text, "quiet") for text in _wrap(grid.more, width))
 
 
+def _stacked(grid: Grid, rows: Sequence[tuple[str, ...]], width: int) -> Iterator[Printed]:
+    """A table too wide for its first column: that one stands on a line of its own, the others under it."""
+    right = [i - 1 for i in grid.right if i]
+    widths = _widths([grid.head[1:], *(row[1:] for row in rows)], width - len(INDENT))
+    for row in (grid.head, *rows):
+        style: Style = "quiet" if row is grid.head else "plain"
+        yield from (Printed(text, style) for text in _wrap(row[0], width))
+        yield from (Printed(INDENT + line.text, style) for line in _row(row[1:], widths, right, style))
+
+
 def _widths(rows: Sequence[Sequence[str]], width: int) -> list[int]:
-    """Columns as wide as their widest entry; while that is too much, the widest one gives."""
-    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    """Columns as wide as their widest entry; while that is too much, the widest one that can gives."""
+    columns = range(len(rows[0]))
+    widths = [max(len(row[i]) for row in rows) for i in columns]
+    least = [max(len(word) for row in rows for word in [*row[i].split(), ""]) for i in columns]
     room = width - len(GAP) * (len(widths) - 1)
     while sum(widths) > room:
-        widest = max(range(len(widths)), key=lambda i: widths[i])
-        if widths[widest] <= LEAST_COLUMN:
+        gives = [i for i in columns if widths[i] > min(least[i], LONGEST_WORD)]
+        if not gives:
             break
-        widths[widest] -= 1
+        widths[max(gives, key=lambda i: widths[i])] -= 1
     return widths
 
 

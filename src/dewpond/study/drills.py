@@ -48,8 +48,8 @@ class Drill:
 
 @dataclass(frozen=True)
 class Pair:
-    """A drill with two faults. ``same_as``: (number of the fault whose part must not have been asked, drill of the
-    other one alone) - the outcome of any of these may be copied."""
+    """A drill with two faults. ``same_as``: (number of the fault that must have met nothing, drill of the other one
+    alone) - the outcome of any of these may be copied."""
 
     drill: Drill
     same_as: tuple[tuple[int, Drill], ...] = ()

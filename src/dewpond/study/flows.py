@@ -87,7 +87,6 @@ def flows(plant: Plant, compiled: bool = False) -> Flows:
     trace = engine.run(low, Scenario(WHO, SETTLES, (), STARTS[WHO]), compiled=compiled)
     rows = [_row(plant, trace, chain) for chain in _chains(plant, trace)]
     rows += _caught(plant, {row.part for row in rows}, compiled)
-    order = {name: number for number, name in enumerate(plant.parts)}
     a = plant.arrays
     supply = sum(
         f * ((a.node_kind[x] == prim.FIXED) - (a.node_kind[y] == prim.FIXED))
@@ -97,7 +96,7 @@ def flows(plant: Plant, compiled: bool = False) -> Flows:
     return Flows(
         plant.season,
         plant.water_temperature,
-        tuple(sorted(rows, key=lambda row: order[row.part])),
+        tuple(rows),
         supply,
         product,
         max(supply - product, 0.0) if plant.membranes else 0.0,

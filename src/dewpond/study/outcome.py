@@ -28,12 +28,14 @@ class Outcome:
 
     copied_from  label of the single fault whose run this is; None: it was run
     backwards    (part, volume [m3]) that ran back through it
+    idle         labels of hidden faults that would have met nothing in this run
     """
 
     told: Consequence
     beats: tuple[Beat, ...]
     copied_from: str | None = None
     backwards: tuple[tuple[str, float], ...] = ()
+    idle: frozenset[str] = frozenset()
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -112,11 +114,16 @@ def differs(one: Consequence, other: Consequence) -> bool:
     return any(abs(a.lowest - b.lowest) > SALT or abs(a.highest - b.highest) > SALT for a, b in salt)
 
 
+def unnamed(told: Consequence) -> Consequence:
+    """The consequence without names of faults and parts, to see whether two runs are one and the same."""
+    return replace(told, faults=(), order="", asked=(), failed=(), moments=())
+
+
 def worse(pair: Consequence, *lone: Consequence) -> bool:
-    """True if two faults together do what neither does alone: clearly more water, water that no longer ends, or a tank
-    further from its salinity."""
-    most = max(c.on_floors for c in lone)
-    if pair.on_floors > most + max(LITRES, SHARE * most):
+    """True if two faults together do what they do not add up to alone: clearly more water, water that no longer ends,
+    or a tank further from its salinity."""
+    added = sum(c.on_floors for c in lone)
+    if pair.on_floors > added + max(LITRES, SHARE * added):
         return True
     if pair.still_running and not any(c.still_running for c in lone):
         return True

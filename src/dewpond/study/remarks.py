@@ -81,7 +81,12 @@ def unknowns(effects: Sequence[UnknownEffect]) -> Iterator[Remark]:
     """Answers "unknown" that decide what a failure does."""
     for effect in effects:
         if effect.changes:
-            yield Remark("S205", "warning", (effect.part, effect.key), {"count": len(effect.changes)})
+            yield Remark(
+                "S205",
+                "warning",
+                (effect.part, effect.key),
+                {"count": len({change.taken.faults for change in effect.changes})},
+            )
 
 
 def filling(plant: Plant, table: Flows) -> Iterator[Remark]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from dewpond.design.checks import check
 from dewpond.design.model import Design
 from dewpond.plant import engine
-from dewpond.plant.consequence import Consequence, judge, salinity_of
+from dewpond.plant.consequence import judge, salinity_of
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
@@ -16,6 +16,7 @@ from dewpond.study import drills, remarks
 from dewpond.study.beats import fold
 from dewpond.study.drills import WHO, Drill, Pair
 from dewpond.study.flows import flows
+from dewpond.study.idle import idle
 from dewpond.study.outcome import (
     Change,
     Counts,
@@ -26,6 +27,7 @@ from dewpond.study.outcome import (
     TankState,
     UnknownEffect,
     differs,
+    unnamed,
 )
 
 Run = Callable[[Plant, Drill], Outcome]
@@ -41,7 +43,7 @@ def kept(plant: Plant, trace: Trace, order: str) -> Outcome:
     """What a study keeps of a trace: thousands of moments of pumps that start and stop are folded at once."""
     told = judge(plant, trace, order)
     beats = fold(told.moments)
-    return Outcome(replace(told, moments=()), beats, None, tuple(remarks.backwards(plant, trace)))
+    return Outcome(replace(told, moments=()), beats, None, tuple(remarks.backwards(plant, trace)), idle(plant, trace))
 
 
 def run_study(
@@ -60,9 +62,9 @@ def run_study(
     A KeyboardInterrupt while faults are being tried ends the study with what is finished.
     """
     plant = lower(design, season)
-    book = Book(plant, who, compiled, progress)
     traces = [engine.run(plant, drills.normal(*w).scenario, compiled=compiled) for w in who]
     normal = tuple(kept(plant, trace, drills.NOTHING_FAILS) for trace in traces)
+    book = Book(plant, normal, compiled, progress)
     table = flows(plant, compiled)
     effects: list[UnknownEffect] = []
     finished = True
@@ -98,6 +100,20 @@ def answers(design: Design) -> list[tuple[int, object]]:
     ]
 
 
+def tried(
+    design: Design, season: str, number: int, other: object, known: Mapping[Drill, Outcome], run: Run
+) -> UnknownEffect:
+    """Drills whose outcome is known, run once more with the other answer to an "unknown"."""
+    unknown = design.unknowns[number]
+    plant = lower(design.with_unknown(unknown.part, unknown.key, other), season)
+    changes = []
+    for drill, outcome in known.items():
+        told = run(plant, drill).told
+        if differs(outcome.told, told):
+            changes.append(Change(outcome.told, told))
+    return UnknownEffect.of(unknown, other, changes)
+
+
 def tank_states(plant: Plant, normal: Outcome) -> tuple[TankState, ...]:
     """The tanks in the run in which nothing fails."""
     rows = []
@@ -112,11 +128,10 @@ def tank_states(plant: Plant, normal: Outcome) -> tuple[TankState, ...]:
 class Book:
     """The outcomes of a study as they come in, each drill run once."""
 
-    def __init__(
-        self, plant: Plant, who: tuple[tuple[str, float], ...], compiled: bool, progress: Progress | None
-    ) -> None:
+    def __init__(self, plant: Plant, normal: tuple[Outcome, ...], compiled: bool, progress: Progress | None) -> None:
         self.plant = plant
-        self.who = who
+        self.normal = {outcome.who: outcome for outcome in normal}
+        self.who = tuple((outcome.who, outcome.told.horizon) for outcome in normal)
         self.compiled = compiled
         self.progress = progress
         self.outcomes: list[Outcome] = []
@@ -152,14 +167,9 @@ class Book:
 
     def try_answer(self, design: Design, number: int, other: object) -> UnknownEffect:
         """Every fault alone once more, with the other answer to an "unknown"."""
-        unknown = design.unknowns[number]
-        plant = lower(design.with_unknown(unknown.part, unknown.key, other), self.plant.season)
-        changes = []
-        for drill, outcome in self.lone.items():
-            told = self._make(plant, drill, ANSWERS).told
-            if differs(outcome.told, told):
-                changes.append(Change(outcome.told, told))
-        return UnknownEffect.of(unknown, other, changes)
+        return tried(
+            design, self.plant.season, number, other, self.lone, lambda plant, drill: self._make(plant, drill, ANSWERS)
+        )
 
     # -- pairs ---------------------------------------------------------------------------------------------------------
     def run_pairs(self) -> None:
@@ -178,22 +188,22 @@ class Book:
         return [p for one, other in drills.couples(self.plant) for p in drills.pairs(one, other, who, horizon, trips)]
 
     def copy(self, pair: Pair) -> Outcome | None:
-        """The outcome of one fault alone, if the other one's part was never asked in it."""
+        """The outcome of one fault alone, if the other one met nothing in it and does nothing alone."""
+        labels = pair.drill.labels
         for number, drill in pair.same_as:
             outcome = self.lone[drill]
-            if self.plant.fault(pair.drill.labels[number]).part not in outcome.told.asked:
+            if labels[number] in outcome.idle and self.is_silent(labels[number], drill):
                 self.copied += 1
                 self._tell(TOGETHER)
-                return outcome.copied(pair.drill.labels, pair.drill.order)
+                return outcome.copied(labels, pair.drill.order)
         return None
+
+    def is_silent(self, label: str, like: Drill) -> bool:
+        """True if a hidden fault alone changes nothing against the run in which nothing fails."""
+        alone = self.lone[drills.single(self.plant.fault(label), like.who, like.horizon)]
+        return unnamed(alone.told) == unnamed(self.normal[like.who].told)
 
 
 def first_trip(outcome: Outcome, after: float) -> float | None:
     """When a protection first acted after a fault had begun [s]; None: none did."""
     return next((beat.time for beat in outcome.beats if beat.kind == "trip" and beat.time >= after), None)
-
-
-def same_outcome(one: Consequence, other: Consequence) -> bool:
-    """True if two runs told of the same, to the byte, apart from the names of the faults and the order."""
-    blank = {"faults": (), "order": "", "asked": (), "failed": (), "moments": ()}
-    return replace(one, **blank) == replace(other, **blank)  # type: ignore[arg-type]

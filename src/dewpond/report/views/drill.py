@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from dewpond.design.model import Design
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
@@ -9,32 +11,51 @@ from dewpond.report import story
 from dewpond.report.views import cautions
 from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
 from dewpond.report.views.failures import tank_text
-from dewpond.report.views.shown import NOTHING, Shown, clock, shown_in
-from dewpond.study.outcome import Outcome
+from dewpond.report.views.shown import NOTHING, Shown, clock, joined, shown_in
+from dewpond.study.outcome import Outcome, UnknownEffect
 
 NOTICED_LEAST = 1e-5  # a place with less water than a spoonful is left out of the chart [m3]
 
 
-def drill_report(design: Design, plant: Plant, trace: Trace, outcome: Outcome) -> Report:
-    """One run, told."""
+def drill_report(
+    design: Design, plant: Plant, trace: Trace, outcome: Outcome, effects: Sequence[UnknownEffect] | None
+) -> Report:
+    """One run, told. ``effects``: what other answers to an "unknown" change; None: they were not tried."""
     shown = shown_in(design.shown_in)
     told = outcome.told
     sections = [
-        Section("story", "What happens", (*_warned(outcome), story.tell(outcome, design, shown))),
+        Section(
+            "story",
+            "What happens",
+            (*_warned(outcome), story.tell(outcome, design, shown, effects or ()), *_unknown(design, outcome, effects)),
+        ),
         Section("course", "Levels and litres over time", course(plant, trace, shown)),
         Section("numbers", "In numbers", (numbers(outcome, shown),)),
         Section("cautions", "Cautions", _cautions(design, outcome)),
     ]
     faults = " + ".join(told.faults) or "nothing fails"
-    subtitle = (
-        f"Drill of {design.file}, {plant.season}; {story.WHO_WORDS[told.who]}, for {shown.duration(told.horizon)} "
-        f"from {clock(0.0, told.who)} on."
-    )
-    return Report(f"{design.title}: {faults}", subtitle, tuple(s for s in sections if s.blocks))
+    span, start = shown.duration(told.horizon), clock(0.0, told.who)
+    people = f"{story.WHO_WORDS[told.who]}, for {span} from {start} on"
+    subtitle = f"{design.title}. Drill of {design.file}, {plant.season}; {people}."
+    return Report(f"{faults[0].upper()}{faults[1:]}", subtitle, tuple(s for s in sections if s.blocks))
 
 
 def _warned(outcome: Outcome) -> tuple[Text, ...]:
     return (Text(cautions.ELECTRICITY, "caution"),) if outcome.told.on_floors > NOTICED_LEAST else ()
+
+
+def _unknown(design: Design, outcome: Outcome, effects: Sequence[UnknownEffect] | None) -> tuple[Text, ...]:
+    """What has not been tried: answers to "unknown" of parts that had to act."""
+    open_ = [f"{u.part}, “{u.key}”" for u in design.unknowns if u.part in outcome.told.asked]
+    if effects is None and open_:
+        return (
+            Text(
+                f"Unknown, in parts that had to act: {joined(open_, 'and')}. Add --answers to try both ways.", "quiet"
+            ),
+        )
+    if effects is not None and not any(e.changes for e in effects) and design.unknowns:
+        return (Text("No answer that is unknown changes this outcome: both ways were tried.", "quiet"),)
+    return ()
 
 
 def _cautions(design: Design, outcome: Outcome) -> tuple[Block, ...]:

@@ -5,11 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from dewpond.design.model import Design
+from dewpond.parts import KINDS
 from dewpond.report.views.blocks import Bar, Bars, Grid
-from dewpond.report.views.shown import NOTHING, Shown
+from dewpond.report.views.shown import NOTHING, Shown, joined
+from dewpond.study import drills
 from dewpond.study.outcome import Outcome, StudyResult, worse
 
 HEAD = ("on floors", "first water", "noticed", "stopped", "starts again", "tank")
+ORDERS = {
+    drills.BOTH_STANDING: "both hidden",
+    drills.STANDING_FIRST: "first hidden",
+    drills.BOTH_LATER: "at once",
+    drills.ONE_SOON: "10 min apart",
+    drills.AFTER_TRIP: "after a trip",
+}
 BRIEF = 12  # rows on a terminal
 MOST_BARS = 20
 LEAST_BAR = 1e-5  # [m3]
@@ -82,16 +92,50 @@ def tank_text(outcome: Outcome, shown: Shown) -> str:
 
 def single_grid(caption: str, outcomes: Sequence[Outcome], shown: Shown) -> Grid:
     """Faults alone; the caption says who is where."""
-    rows = tuple((" + ".join(o.faults), *row(o, shown)) for o in outcomes)
-    return Grid(caption, ("fault", *HEAD), rows, (1, 2, 3, 4), brief=BRIEF)
+    rows = [(" + ".join(o.faults), *row(o, shown)) for o in outcomes]
+    return told_grid(caption, ("fault", *HEAD), rows, (1, 2, 3, 4))
 
 
 def pair_grid(caption: str, outcomes: Sequence[Outcome], shown: Shown, most: int) -> Grid:
-    """Two faults together, with their order; a long list is cut, and says so."""
-    rows = tuple((" + ".join(o.faults), o.told.order, o.who, *row(o, shown)) for o in outcomes[:most])
-    left = len(outcomes) - most
+    """Two faults together. Ways in which one part fails that come to the same are told in one row; a long list is cut,
+    and says so."""
+    rows = merged([(*o.faults, f"{ORDERS[o.told.order]}, {o.who}", *row(o, shown)) for o in outcomes])
+    left = len(rows) - most
     more = f"and {left} more, none with more water than the last one shown" if left > 0 else ""
-    return Grid(caption, ("faults", "order", "who", *HEAD), rows, (3, 4, 5, 6), more=more, brief=BRIEF)
+    told = [(f"{one} + {other}", *rest) for one, other, *rest in rows[:most]]
+    return told_grid(caption, ("faults", "how", *HEAD), told, (2, 3, 4, 5), more)
+
+
+def told_grid(
+    caption: str, head: tuple[str, ...], rows: list[tuple[str, ...]], right: tuple[int, ...], more: str = ""
+) -> Grid:
+    """A table without the columns that say nothing in any row."""
+    keep = [i for i in range(len(head)) if any(r[i] != NOTHING for r in rows) or not rows]
+    cut = tuple(tuple(r[i] for i in keep) for r in rows)
+    return Grid(
+        caption,
+        tuple(head[i] for i in keep),
+        cut,
+        tuple(keep.index(i) for i in right if i in keep),
+        more=more,
+        brief=BRIEF,
+    )
+
+
+def merged(rows: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    """Rows (one fault, other fault, outcome ...) with those joined that differ in one fault of one part only."""
+    for position in (0, 1):
+        groups: dict[tuple[str, ...], list[str]] = {}
+        for r in rows:
+            part, _, name = r[position].partition(": ")
+            key = (part, *r[:position], *r[position + 1 :])
+            groups.setdefault(key, []).append(name)
+        joined_rows = []
+        for (part, *rest), names in groups.items():
+            rest.insert(position, f"{part}: {joined(names, 'or')}")
+            joined_rows.append(tuple(rest))
+        rows = joined_rows
+    return list(rows)
 
 
 def litre_bars(title: str, outcomes: Sequence[Outcome], shown: Shown) -> Bars | None:
@@ -107,3 +151,8 @@ def litre_bars(title: str, outcomes: Sequence[Outcome], shown: Shown) -> Bars | 
         bars.append(Bar(" + ".join(o.faults), unit.of(o.told.on_floors), text, group))
     worst = f"most with {bars[0].label}: {bars[0].shown}; least of those shown with {bars[-1].label}: {bars[-1].shown}."
     return Bars(title, f"Bars of water on floors for {len(bars)} faults, {worst}", unit.text, tuple(bars))
+
+
+def floors(design: Design) -> tuple[str, ...]:
+    """The places whose floor people walk on: not trays, which lie in another place, and not drains."""
+    return tuple(p.name for p in design.parts if KINDS[p.kind].role == "place" and not p.get("in"))

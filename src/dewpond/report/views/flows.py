@@ -7,12 +7,18 @@ from collections.abc import Sequence
 from dewpond.design.model import Design
 from dewpond.report.views.blocks import Grid, Items, Report, Section, Text
 from dewpond.report.views.shown import Shown, count, shown_in
-from dewpond.study.flows import Flows
+from dewpond.study.flows import FlowRow, Flows
 
 
-def flow_blocks(table: Flows, shown: Shown) -> tuple[Text | Grid, ...]:
+def flow_blocks(table: Flows, design: Design, shown: Shown) -> tuple[Text | Grid, ...]:
     """One season: sentences first, the table under them."""
-    return (*(Text(s) for s in flow_sentences(table, shown)), flow_grid(table, shown))
+    return (*(Text(s) for s in flow_sentences(table, shown)), flow_grid(table, design, shown))
+
+
+def in_file_order(table: Flows, design: Design) -> list[FlowRow]:
+    """The rows in the order in which the file names the parts."""
+    order = {part.name: number for number, part in enumerate(design.parts)}
+    return sorted(table.rows, key=lambda row: order[row.part])
 
 
 def flow_sentences(table: Flows, shown: Shown) -> list[str]:
@@ -40,10 +46,10 @@ def flow_sentences(table: Flows, shown: Shown) -> list[str]:
     return sentences
 
 
-def flow_grid(table: Flows, shown: Shown) -> Grid:
+def flow_grid(table: Flows, design: Design, shown: Shown) -> Grid:
     """Part by part, in the order of the file."""
     rows = []
-    for row in table.rows:
+    for row in in_file_order(table, design):
         name = f"{row.part}, {row.way}" if row.way else row.part
         when = f"{row.when} is running" if row.when else "during a fill"
         flow = shown.flow(abs(row.flow)) + (" backwards" if row.flow < 0.0 else "")
@@ -55,7 +61,7 @@ def flow_grid(table: Flows, shown: Shown) -> Grid:
 def flow_report(design: Design, tables: Sequence[Flows]) -> Report:
     """The flows of each season asked for."""
     shown = shown_in(design.shown_in)
-    sections = tuple(Section(t.season, f"In {t.season}", flow_blocks(t, shown)) for t in tables)
+    sections = tuple(Section(t.season, f"In {t.season}", flow_blocks(t, design, shown)) for t in tables)
     notes = Section("notes", "How these were got", (Items((
         ("Each vessel that a float fills is taken as nearly empty, all else as it stands in the file; pumps that do "
         "not run then are looked at when they run."),

@@ -30,8 +30,8 @@ class Shown:
         return units.show(flow, "flow", self.system)
 
     def pressure(self, pressure: float) -> str:
-        """Gauge pressure [Pa]; a few centimetres of water are none."""
-        return units.show(pressure if abs(pressure) >= 1.0 else 0.0, "pressure", self.system)
+        """Gauge pressure [Pa]; less than a tenth of a millimetre of water is none."""
+        return units.show(pressure, "pressure", self.system) if abs(pressure) >= 1.0 else "none"
 
     def temperature(self, temperature: float) -> str:
         return units.show(temperature, "temperature", self.system, 3)

@@ -21,7 +21,11 @@ def study_report(result: StudyResult) -> Report:
     sections = (
         Section("short", "In short", short(result, shown)),
         Section("act", "What to act on", act(result, shown)),
-        Section("flows", "Does it work at all: flows, pressures, filling", flows.flow_blocks(result.flows, shown)),
+        Section(
+            "flows",
+            "Does it work at all: flows, pressures, filling",
+            flows.flow_blocks(result.flows, result.design, shown),
+        ),
         Section("tanks", "The tank when nothing fails", (tank_grid(result, shown), *_normal_story(result, shown))),
         Section("alone", "Each fault alone", alone(result, shown)),
         *_pair_section(result, shown),
@@ -71,12 +75,16 @@ def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown) -
     lasting = sum(o.told.still_running for o in wet)
     unseen = sum(o.told.first_noticed is None for o in wet)
     worst = wet[0]
-    text = f"{start}{len(wet)} of {len(outcomes)} single faults put water on a floor; {unseen} of these are noticed by "
-    text += f"nobody and nothing, and with {lasting} the water still runs at the end. "
-    return text + (
-        f"Most water comes with “{worst.faults[0]}”: about {shown.litres(worst.told.on_floors)} on floors; half of the "
-        f"{len(wet)} bring less than {shown.litres(_median(wet))}."
+    return (
+        f"{start}{len(wet)} of {len(outcomes)} single faults put water on a floor. Noticed by nobody and nothing: "
+        f"{_of(unseen, len(wet))}. Still running at the end: {_of(lasting, len(wet))}. Most water comes with "
+        f"“{worst.faults[0]}”: about {shown.litres(worst.told.on_floors)} on floors; half of the {len(wet)} bring less "
+        f"than {shown.litres(_median(wet))}."
     )
+
+
+def _of(number: int, every: int) -> str:
+    return f"{'all' if number == every else number or 'none'} of these {every}"
 
 
 def _median(outcomes: list[Outcome]) -> float:
@@ -88,7 +96,7 @@ def _dry_floors(result: StudyResult) -> list[str]:
     def wets(told: Consequence, floor: str) -> bool:
         return told.by_place.get(floor, 0.0) > SPOONFUL
 
-    every = story.floors(result.design)
+    every = failures.floors(result.design)
     return [floor for floor in every if not any(wets(o.told, floor) for o in result.failures)]
 
 
@@ -145,15 +153,17 @@ def _pair_section(result: StudyResult, shown: Shown) -> tuple[Section, ...]:
         return ()
     bad = failures.bad_pairs(result)
     text = Text(
-        "Shown are pairs that do clearly more than either fault alone. What is not shown was tried as well, and is in "
-        "the output of --json.", "quiet",
-    )  # fmt: skip
+        "Shown are pairs that do clearly more than the two faults alone add up to; all others were tried as well, and "
+        "are in the output of --json. “First hidden”: the first stands since before, the second begins after 1 h. "
+        "“At once”: both begin after 1 h. “After a trip”: the second comes once a protection has acted on the first.",
+        "quiet",
+    )
     blocks: tuple[Block, ...] = (
         text,
         failures.pair_grid("Two faults together", bad, shown, MOST_PAIRS),
     )
     if not bad:
-        blocks = (Text("No pair that was tried does clearly more than the worse of its two faults alone."),)
+        blocks = (Text("No pair that was tried does clearly more than its two faults alone add up to."),)
     return (Section("pairs", "Two faults together", blocks),)
 
 
@@ -175,7 +185,7 @@ def stories(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     chosen = [*failures.singles(result)[:MOST_STORIES], *failures.bad_pairs(result)[:MOST_STORIES]]
     return tuple(
         Fold(f"{' + '.join(o.faults)} ({o.told.order}; {o.who}): {shown.litres(o.told.on_floors)} on floors",
-             (story.tell(o, result.design, shown),))
+             (story.tell(o, result.design, shown, result.unknowns),))
         for o in chosen
     )  # fmt: skip
 

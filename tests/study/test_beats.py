@@ -1,0 +1,68 @@
+"""Folding a run: nothing is lost, and repetitions are counted."""
+
+from collections import Counter
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from dewpond.plant.consequence import Moment
+from dewpond.study.beats import OFTEN, Beat, fold
+
+
+def cycle(start: float, part: str) -> list[Moment]:
+    return [Moment(start, "note", f"{part} starts", part), Moment(start + 5.0, "note", f"{part} stops", part)]
+
+
+def test_pump_that_runs_42_times_is_told_once_and_counted() -> None:
+    moments = [m for n in range(42) for m in cycle(100.0 * n, "pump")]
+    assert fold(moments) == (
+        Beat(0.0, "note", "pump starts", "pump"),
+        Beat(5.0, "note", "pump stops", "pump"),
+        Beat(100.0, "again", "", "pump", 41, 4105.0, ("pump",)),
+    )
+
+
+def test_parts_that_go_round_together_are_counted_together() -> None:
+    moments = sorted(
+        (m for n in range(10) for part, late in (("mark", 0.0), ("pump", 1.0)) for m in cycle(100.0 * n + late, part)),
+        key=lambda m: m.time,
+    )
+    again = [beat for beat in fold(moments) if beat.again]
+    assert [(beat.again, beat.parts, beat.time, beat.until) for beat in again] == [(9, ("mark", "pump"), 100.0, 906.0)]
+
+
+def test_parts_that_go_round_apart_are_counted_apart() -> None:
+    slow = [m for n in range(5) for m in cycle(1000.0 * n, "slow")]
+    fast = [m for n in range(50) for m in cycle(2000.0 + 10.0 * n, "fast")]
+    again = [beat for beat in fold(sorted(slow + fast, key=lambda m: m.time)) if beat.again]
+    assert [(beat.parts, beat.again) for beat in again] == [(("slow",), 4), (("fast",), 49)]
+
+
+def test_what_comes_twice_is_told_twice() -> None:
+    moments = cycle(0.0, "pump") + cycle(50.0, "pump")
+    assert [beat.text for beat in fold(moments)] == ["pump starts", "pump stops"] * 2
+
+
+MOMENTS = st.lists(
+    st.tuples(st.integers(0, 50), st.sampled_from(["a", "b"]), st.sampled_from(["starts", "stops", "runs over"])),
+    max_size=40,
+).map(lambda rows: [Moment(float(t), "note", f"{p} {x}", p) for t, p, x in sorted(rows)])
+
+
+@given(MOMENTS)
+def test_every_text_is_told_or_counted_and_times_never_run_back(moments: list[Moment]) -> None:
+    beats = fold(moments)
+    assert [b.time for b in beats] == sorted(b.time for b in beats)
+    told = Counter((b.part, b.text) for b in beats if not b.again)
+    most: dict[str, int] = {}
+    for (part, text), times in Counter((m.part, m.text) for m in moments).items():
+        if times < OFTEN:
+            assert told[part, text] == times
+        else:
+            assert told[part, text] == 1
+            most[part] = max(most.get(part, 0), times - 1)
+    counted = {part: b.again for b in beats if b.again for part in b.parts}
+    assert counted.keys() == most.keys()
+    assert all(counted[part] >= most[part] for part in most)
+    if moments:
+        assert max(max(b.time, b.until) for b in beats) == max(m.time for m in moments)

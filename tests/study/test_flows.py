@@ -1,0 +1,103 @@
+"""The table of flows against pipes solved by another method, and against the keeper's own jugs."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from scipy.optimize import brentq
+
+from dewpond.design.reader import read, read_text
+from dewpond.physics import pipes, water
+from dewpond.plant.lower import lower
+from dewpond.plant.plant import Plant
+from dewpond.study.flows import Flows, flows
+from dewpond.study.remarks import filling
+
+PER_MINUTE = 60e3  # [m3/s] -> [L/min]
+
+
+@pytest.fixture(scope="module")
+def table(plant: Plant) -> Flows:
+    return flows(plant)
+
+
+def test_water_of_a_fill_runs_through_every_part_in_a_row(table: Flows) -> None:
+    assert {row.part for row in table.rows} == {"tap", "leak stop", "tube", "ball"}
+    for row in table.rows:
+        assert row.flow == pytest.approx(table.supply, rel=1e-6)
+        assert row.inlet > row.outlet
+        assert (row.way, row.when) == ("", "")
+
+
+def test_pressure_behind_a_part_is_that_before_the_next(table: Flows) -> None:
+    rows = {row.part: row for row in table.rows}
+    for before, after in (("tap", "leak stop"), ("leak stop", "tube"), ("tube", "ball")):
+        assert rows[before].outlet == pytest.approx(rows[after].inlet, abs=1.0)
+    assert rows["tap"].inlet == pytest.approx(3e5, rel=1e-3)
+
+
+def test_tube_loses_what_the_friction_law_says_by_root_finding(table: Flows) -> None:
+    """The same law, but solved for the flow by scipy from the two pressures of the table."""
+    row = next(row for row in table.rows if row.part == "tube")
+    density, viscosity = water.density(283.15), water.viscosity(283.15)
+
+    def missing(flow: float) -> float:
+        drop = pipes.tube_pressure_drop(flow, 4.318e-3, 6.0, 6.0, density, viscosity)
+        return drop - (row.inlet - row.outlet)
+
+    # Inlet and outlet stand at different heights, which is a few per cent of the drop.
+    lift = density * water.G * 0.4
+    assert abs(row.inlet - row.outlet) > 10.0 * lift
+    assert row.flow == pytest.approx(brentq(missing, 1e-6, 1e-3), rel=0.05)
+
+
+def test_fill_time_is_volume_by_flow_and_the_engine_takes_about_as_long(table: Flows, plant: Plant) -> None:
+    from dewpond.plant import engine
+    from dewpond.plant.plant import Scenario
+
+    (fill,) = table.fills
+    assert (fill.part, fill.vessel) == ("ball", "tub")
+    assert fill.volume == pytest.approx(0.5 * 0.4 * 0.4)
+    assert fill.time == pytest.approx(fill.volume / fill.flow)
+    empty = replace(plant, arrays=plant.arrays._replace(store_start=[0.0]))
+    trace = engine.run(empty, Scenario("travelling", fill.time), rows=50)
+    assert trace.volume[0] == pytest.approx(fill.volume, rel=0.03)
+
+
+def test_no_membrane_makes_no_waste(table: Flows) -> None:
+    assert (table.product, table.waste) == (0.0, 0.0)
+    assert table.waste_ratio == float("inf")
+
+
+def test_fill_at_the_temperature_of_the_jugs_gives_about_the_jugs(repository: Path) -> None:
+    """Jugs of first_float: 150 and 600 mL in a minute at 12 C. A tube and a float behind take a little of it."""
+    text = (repository / "examples" / "first_float.yaml").read_text().replace("winter: 8 C", "winter: 12 C")
+    table = flows(lower(read_text(text, "jugs.yaml"), "winter"))
+    assert table.product * PER_MINUTE == pytest.approx(0.150, rel=0.06)
+    assert table.waste * PER_MINUTE == pytest.approx(0.600, rel=0.03)
+    assert table.waste_ratio == pytest.approx(4.0, rel=0.08)
+
+
+def test_cold_water_makes_less(repository: Path) -> None:
+    design = read(repository / "examples" / "first_float.yaml")
+    winter, summer = (flows(lower(design, season)) for season in ("winter", "summer"))
+    assert winter.product < summer.product
+    assert winter.fills[0].time > summer.fills[0].time
+
+
+def test_pumps_are_looked_at_when_they_run(repository: Path) -> None:
+    table = flows(lower(read(repository / "examples" / "first_float.yaml"), "winter"))
+    (pump,) = [row for row in table.rows if row.part == "top-off pump"]
+    assert pump.when == "top-off pump"
+    assert pump.flow * PER_MINUTE == pytest.approx(50.0 / 60.0, rel=0.05)  # as written in the file
+    assert {row.way for row in table.rows if row.part == "membrane"} == {"", "product", "waste"}
+    assert {row.way for row in table.rows if row.part == "reef"} == {"circulation", "overflow"}
+
+
+def test_membrane_without_pressure_is_remarked(repository: Path) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text()
+    text = text.replace("pressure: 3.8 bar", "pressure: 0.5 bar").replace("260 ppm", "1500 ppm")
+    plant = lower(read_text(text, "weak.yaml"), "winter")
+    table = flows(plant)
+    assert [remark.code for remark in filling(plant, table)] == ["S207"]
+    assert table.fills[0].time == float("inf")

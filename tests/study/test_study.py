@@ -1,0 +1,160 @@
+"""How a study makes its runs: what is copied, what is counted, what an interruption leaves."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from dewpond.design.model import Design
+from dewpond.plant import engine
+from dewpond.plant.consequence import Consequence
+from dewpond.plant.plant import DAY, Plant
+from dewpond.study import drills
+from dewpond.study.beats import Beat
+from dewpond.study.drills import Drill
+from dewpond.study.outcome import Outcome, StudyResult, differs, worse
+from dewpond.study.study import Book, kept, run_drill, run_study
+
+ONE_STEP = 120.0  # water that has nearly ceased ends with the step in which it does [s]
+SHORT = (("travelling", 2.0 * DAY),)
+
+
+@pytest.fixture(scope="module")
+def studied(design: Design) -> StudyResult:
+    return run_study(design, compiled=False, who=SHORT)
+
+
+def test_every_fault_and_every_couple_has_an_outcome(studied: StudyResult, plant: Plant) -> None:
+    alone = [o.faults for o in studied.failures if len(o.faults) == 1]
+    assert alone == [(f.label,) for f in plant.faults]
+    pairs = {frozenset(o.faults) for o in studied.failures if len(o.faults) == 2}
+    assert pairs == {frozenset((a.label, b.label)) for a, b in drills.couples(plant)}
+    assert studied.finished
+    assert studied.counts.made + studied.counts.copied == studied.counts.planned
+
+
+def litres(told: Consequence) -> list[float]:
+    return [told.on_floors, told.to_drain, told.supply, *told.by_place.values()]
+
+
+def times(told: Consequence) -> list[float]:
+    """-1 for never."""
+    once = (told.first_water, told.first_noticed, told.stopped, told.reservoir_empty, told.return_pump_dry)
+    return [-1.0 if value is None else value for value in (*once, *told.rim_first.values())]
+
+
+def test_copied_pair_is_the_pair_run_again(studied: StudyResult, plant: Plant) -> None:
+    """Words to the letter; numbers as near as a step that ends elsewhere allows."""
+    copies = [o for o in studied.failures if o.copied_from is not None]
+    assert len(copies) == studied.counts.copied > 50
+    by_key = {(d.labels, d.order): d for d in _pair_drills(studied, plant)}
+    for copy in copies:
+        again = run_drill(plant, by_key[copy.faults, copy.told.order], compiled=False).told
+        told = copy.told
+        assert litres(told) == pytest.approx(litres(again), rel=1e-6, abs=1e-9), copy.faults
+        assert times(told) == pytest.approx(times(again), rel=1e-6, abs=ONE_STEP), copy.faults
+        assert (told.noticed_by, told.stopped_by, told.reopenings, told.still_running, told.marks) == (
+            again.noticed_by, again.stopped_by, again.reopenings, again.still_running, again.marks
+        )  # fmt: skip
+
+
+def _pair_drills(studied: StudyResult, plant: Plant) -> list[Drill]:
+    book = Book(plant, studied.normal, False, None)
+    book.lone = {drills.single(plant.fault(o.faults[0]), *SHORT[0]): o for o in studied.failures if len(o.faults) == 1}
+    return [pair.drill for pair in book.pairs(*SHORT[0])]
+
+
+def test_study_gives_the_same_twice(design: Design, studied: StudyResult) -> None:
+    again = run_study(design, pairs=False, compiled=False, who=SHORT)
+    alone = tuple(o for o in studied.failures if len(o.faults) == 1)
+    assert again.failures == alone
+    assert again.normal == studied.normal
+    assert again.flows == studied.flows
+
+
+@pytest.mark.parametrize(("idle", "alone", "copied"), [(True, 0.0, True), (False, 0.0, False), (True, 0.2, False)])
+def test_copy_is_made_only_of_a_hidden_fault_that_meets_nothing_and_does_nothing_alone(
+    plant: Plant, outcome: Callable[..., Outcome], idle: bool, alone: float, copied: bool
+) -> None:
+    book = Book(plant, (outcome(drills.normal(*SHORT[0])),), False, None)
+    hidden = next(f for f in plant.faults if f.timing == "latent")
+    leak = next(f for f in plant.faults if f.timing == "initiator" and f.part != hidden.part)
+    lone, other = (drills.single(f, *SHORT[0]) for f in (leak, hidden))
+    (pair,) = drills.pairs(hidden, leak, *SHORT[0], {hidden.label: None, leak.label: None})
+    met = frozenset({hidden.label} if idle else set())
+    book.lone = {lone: replace(outcome(lone, on_floors=0.5), idle=met), other: outcome(other, on_floors=alone)}
+    got = book.copy(pair)
+    assert (got is not None) is copied
+    assert book.copied == copied
+    if got is not None:
+        assert (got.faults, got.copied_from, got.told.on_floors) == (pair.drill.labels, leak.label, 0.5)
+
+
+def test_second_fault_follows_the_first_trip_after_the_first_fault(
+    plant: Plant, outcome: Callable[..., Outcome]
+) -> None:
+    book = Book(plant, (outcome(drills.normal(*SHORT[0])),), False, None)
+    for drill in drills.singles(plant, SHORT):
+        trip = (Beat(10.0, "trip", "trips too early", ""), Beat(7000.0, "trip", "trips", ""))
+        leak = plant.fault(drill.labels[0]).timing == "initiator"
+        book.lone[drill] = outcome(drill, trip if leak else ())
+    times = {p.drill.faults[1].time for p in book.pairs(*SHORT[0]) if p.drill.order == drills.AFTER_TRIP}
+    assert times == {7000.0 + drills.UNSEEN, 7000.0 + drills.SOON}
+
+
+@pytest.mark.parametrize(("after", "pairs"), [(5, False), (40, True)])
+def test_interruption_leaves_what_is_finished_and_says_so(design: Design, after: int, pairs: bool) -> None:
+    def stop(done: int, total: int, what: str) -> None:
+        assert 0 < done <= total
+        assert what
+        if done == after:
+            raise KeyboardInterrupt
+
+    result = run_study(design, pairs=pairs, progress=stop, compiled=False, who=SHORT)
+    assert not result.finished
+    assert 0 < len(result.failures) < after
+    assert result.counts.made + result.counts.copied == after
+
+
+def test_run_in_which_nothing_fails_is_kept_for_each_way_of_being_there(studied: StudyResult) -> None:
+    assert [(o.who, o.faults, o.told.on_floors) for o in studied.normal] == [("travelling", (), 0.0)]
+
+
+def test_moments_are_kept_folded_only(plant: Plant) -> None:
+    drill = drills.single(plant.fault("ball: stuck open"), *SHORT[0])
+    trace = engine.run(plant, drill.scenario)
+    outcome = kept(plant, trace, drill.order)
+    assert outcome.told.moments == ()
+    assert any(beat.kind == "trip" for beat in outcome.beats)
+
+
+# --- what counts as another outcome ----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("change", "other"),
+    [
+        ({}, False),
+        ({"on_floors": 0.05e-3}, False),
+        ({"on_floors": 1e-3, "first_water": 10.0, "still_running": True}, True),
+        ({"return_pump_dry": 5.0}, True),
+        ({"reservoir_empty": 5.0}, True),
+        ({"first_noticed": 5.0}, True),
+        ({"to_drain": 5e-3}, False),
+        ({"to_drain": 50e-3}, True),
+    ],
+)
+def test_outcomes_differ_where_a_keeper_would_say_so(
+    quiet: Consequence, change: dict[str, object], other: bool
+) -> None:
+    changed = replace(quiet, **change)  # type: ignore[arg-type]
+    assert differs(quiet, changed) is other
+    assert differs(changed, quiet) is other
+
+
+def test_pair_is_worse_when_it_brings_more_than_both_alone(quiet: Consequence) -> None:
+    litre = replace(quiet, on_floors=1e-3)
+    assert not worse(replace(quiet, on_floors=2.0e-3), litre, litre)
+    assert worse(replace(quiet, on_floors=2.3e-3), litre, litre)
+    assert worse(replace(quiet, still_running=True), quiet, quiet)
+    assert not worse(replace(quiet, still_running=True), replace(quiet, still_running=True), quiet)
