@@ -44,14 +44,14 @@ def times(told: Consequence) -> list[float]:
 
 
 def test_copied_pair_is_the_pair_run_again(studied: StudyResult, plant: Plant) -> None:
-    """Words to the letter; numbers as near as a step that ends elsewhere allows."""
+    """Words to the letter; litres to 0.1 %, which is what steps that end elsewhere may change (design, section 9)."""
     copies = [o for o in studied.failures if o.copied_from is not None]
     assert len(copies) == studied.counts.copied > 50
     by_key = {(d.labels, d.order): d for d in _pair_drills(studied, plant)}
     for copy in copies:
         again = run_drill(plant, by_key[copy.faults, copy.told.order], compiled=False).told
         told = copy.told
-        assert litres(told) == pytest.approx(litres(again), rel=1e-6, abs=1e-9), copy.faults
+        assert litres(told) == pytest.approx(litres(again), rel=1e-3, abs=1e-6), copy.faults
         assert times(told) == pytest.approx(times(again), rel=1e-6, abs=ONE_STEP), copy.faults
         assert (told.noticed_by, told.stopped_by, told.reopenings, told.still_running, told.marks) == (
             again.noticed_by, again.stopped_by, again.reopenings, again.still_running, again.marks
