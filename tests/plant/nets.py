@@ -158,6 +158,10 @@ class Bench:
         self.rows += [(t, signal, v) for t, v in changes]
         return signal
 
+    def log(self, *signals: int) -> None:
+        """Write every change of these signals into the run's events."""
+        self.net.logged.update(dict.fromkeys(signals, 2))
+
     def level_above(self, store: int, on: float, off: float) -> int:
         return self.net.threshold(prim.T_LEVEL, store, on, off)
 
@@ -189,7 +193,7 @@ class Bench:
         heights, volumes = self.net.tables[store]
         return interpolate(volumes, heights, float(state.volume[store]))
 
-    def rising(self, state: State, signal: int) -> list[tuple[float, int]]:
+    def changes(self, state: State, signal: int) -> list[tuple[float, int]]:
         """(time, value) of each logged change of a signal."""
         count = int(state.clock[prim.C_EVENTS])
         return [

@@ -10,6 +10,8 @@ import random
 from dewpond.plant import primitives as prim
 from tests.plant.nets import DAY, LITRE, PER_MINUTE, Bench, Fault, const
 
+HORIZON = 0.25 * DAY
+
 BORES = (0.004, 0.004318, 0.006, 0.00635, 0.009525)
 
 
@@ -90,7 +92,7 @@ def add_network(bench: Bench, rng: random.Random) -> list[int]:
             bench.tube(a, b, rng.choice(BORES), rng.uniform(0.5, 12.0), rng.uniform(0.0, 10.0))
     for joint in joints[1:]:
         if rng.random() < 0.25:  # somebody opens a tap for a while, now and then
-            times = sorted(rng.uniform(0.0, DAY) for _ in range(4))
+            times = sorted(rng.uniform(0.0, HORIZON) for _ in range(4))
             order = bench.timed(*((t, 1 - k % 2) for k, t in enumerate(times)), start=0)
             kind, ref = any_receiver(bench, rng)
             end = bench.net.node(prim.AIR, 0.8, rkind=kind, rref=ref)
@@ -112,7 +114,7 @@ def add_float(bench: Bench, rng: random.Random, joint: int, store: int) -> None:
     outlet = bench.net.stores[store][0] + rng.choice((rim + 0.02, 0.3 * rim))  # above the water, or under it
     bench.orifice(joint, bench.spout(store, outlet), rng.uniform(1e-7, 3e-6), gate)
     if rng.random() < 0.4:
-        bench.faults.append(Fault([(prim.P_GATE_LOW, gate, rng.choice((1.0, 0.05)))], rng.uniform(0.0, DAY)))
+        bench.faults.append(Fault([(prim.P_GATE_LOW, gate, rng.choice((1.0, 0.05)))], rng.uniform(0.0, HORIZON)))
 
 
 def add_weir(bench: Bench, rng: random.Random, store: int) -> None:
@@ -174,11 +176,11 @@ def add_leaks(bench: Bench, rng: random.Random, joints: list[int]) -> None:
             end = bench.open_end(bench.net.nodes[joint][1], rng.randrange(len(bench.net.places)))
             bench.orifice(joint, end, rng.choice((2e-8, 5e-7, 1e-5)), gate)
             lasts = rng.choice((1e30, rng.uniform(60.0, 7200.0)))
-            bench.faults.append(Fault([(prim.P_GATE_LOW, gate, 1.0)], rng.uniform(0.0, DAY), lasts))
+            bench.faults.append(Fault([(prim.P_GATE_LOW, gate, 1.0)], rng.uniform(0.0, HORIZON), lasts))
     for store in range(len(bench.net.stores)):
         if rng.random() < 0.25:
             gate = bench.slot()
             z = bench.net.stores[store][0] + rng.choice((0.0, 0.05))
             end = bench.open_end(z, rng.randrange(len(bench.net.places)))
             bench.orifice(bench.tap(store), end, rng.uniform(1e-8, 1e-5), gate)
-            bench.faults.append(Fault([(prim.P_GATE_LOW, gate, 1.0)], rng.uniform(0.0, DAY)))
+            bench.faults.append(Fault([(prim.P_GATE_LOW, gate, 1.0)], rng.uniform(0.0, HORIZON)))

@@ -16,8 +16,8 @@ Changes = list[tuple[float, int]]
 
 def watched(bench: Bench, signal: int, horizon: float, *, compiled: bool = False) -> Changes:
     """(time, value) of every change of a signal up to the horizon."""
-    bench.net.logged.add(signal)
-    return bench.rising(bench.run(horizon, compiled=compiled), signal)
+    bench.log(signal)
+    return bench.changes(bench.run(horizon, compiled=compiled), signal)
 
 
 def square(bench: Bench, period: float, count: int) -> int:
@@ -45,7 +45,7 @@ def test_not_is_the_other_way_round_for_both_rows() -> None:
     bench = Bench()
     order = square(bench, 10.0, 2)
     refused = bench.net.signal(prim.L_VOTE, 1.0, [-1 - order])
-    bench.net.logged.add(refused)
+    bench.log(refused)
     assert watched(bench, refused, 40.0) == [(10.0, 0), (20.0, 1)]  # it was true from the start
 
 
@@ -58,10 +58,10 @@ def test_vote_of_nothing_is_false_and_never_changes() -> None:
 def test_constant_stands_from_the_start() -> None:
     bench = Bench()
     true, false = bench.net.signal(prim.L_CONST, 1.0, start=1), bench.net.signal(prim.L_CONST, 0.0)
-    bench.net.logged |= {true, false}
+    bench.log(true, false)
     state = bench.run(50.0)
     assert [int(v) for v in state.signal] == [1, 0]
-    assert bench.rising(state, true) == bench.rising(state, false) == []
+    assert bench.changes(state, true) == bench.changes(state, false) == []
 
 
 def test_on_delay_comes_late_and_goes_at_once() -> None:
@@ -109,11 +109,11 @@ def test_latch_obeys_forget_then_set_then_reset_in_every_row(row: tuple[int, int
     sets = bench.timed((10.0, set_))
     either = bench.net.signal(prim.L_VOTE, 1.0, [first, sets])
     latch = bench.net.signal(prim.L_LATCH, 0.0, [either, bench.timed((10.0, reset)), bench.timed((10.0, forget))])
-    bench.net.logged.add(latch)
+    bench.log(latch)
     state = bench.run(20.0)
     wanted = 0 if forget else 1 if set_ else 0 if reset else before
     assert int(state.signal[latch]) == wanted
-    assert value_at(bench.rising(state, latch), 5.0) == before
+    assert value_at(bench.changes(state, latch), 5.0) == before
 
 
 def test_latch_keeps_what_it_was_told_once() -> None:
@@ -151,12 +151,12 @@ def test_forced_signal_stays_forced_while_the_fault_lasts(value: int) -> None:
     broken = bench.net.signal(prim.L_VOTE, 1.0, [order])
     after = bench.net.signal(prim.L_VOTE, 1.0, [-1 - broken])  # what hangs on it sees the forced value
     bench.faults.append(Fault([(prim.P_FORCE, broken, value)], time=15.0, lasts=30.0))
-    bench.net.logged |= {broken, after}
+    bench.log(broken, after)
     state = bench.run(60.0)
     forced = [(10.0, 1), (50.0, 1)] if value else [(10.0, 1), (15.0, 0), (50.0, 1)]
     wanted = [(10.0, 1), (45.0, 0), (50.0, 1)] if value else forced
-    assert bench.rising(state, broken) == wanted
-    assert bench.rising(state, after) == [(t, 1 - v) for t, v in wanted]
+    assert bench.changes(state, broken) == wanted
+    assert bench.changes(state, after) == [(t, 1 - v) for t, v in wanted]
 
 
 def test_fault_after_a_trigger_waits_for_it_and_then_its_delay() -> None:
@@ -190,9 +190,9 @@ def test_counter_stops_at_its_most_and_starts_again_at_midnight() -> None:
     bench = Bench()
     midnights = [(k * DAY + dt, v) for k in (1, 2, 3) for dt, v in ((0.0, 1), (1.0, 0))]
     edge, seen = filling(bench, most=9.0 * LITRE, resets=midnights)
-    bench.net.logged.add(seen)
+    bench.log(seen)
     state = bench.run(3.5 * DAY)
-    changes = bench.rising(state, seen)
+    changes = bench.changes(state, seen)
     assert [v for _, v in changes] == [1, 0, 1, 0, 1, 0, 1]
     # nine minutes of filling a day, and the second of each midnight counts for nothing
     wanted = [540.0, DAY, DAY + 541.0, 2 * DAY, 2 * DAY + 541.0, 3 * DAY, 3 * DAY + 541.0]
@@ -203,9 +203,9 @@ def test_counter_stops_at_its_most_and_starts_again_at_midnight() -> None:
 def test_counter_counts_nothing_while_it_is_put_back() -> None:
     bench = Bench()
     edge, seen = filling(bench, most=5.0 * LITRE, resets=[(600.0, 0)], put_back=1)
-    bench.net.logged.add(seen)
+    bench.log(seen)
     state = bench.run(1200.0)
-    assert bench.rising(state, seen) == [(pytest.approx(900.0, abs=1e-3), 1)]
+    assert bench.changes(state, seen) == [(pytest.approx(900.0, abs=1e-3), 1)]
     assert float(state.moved[edge]) == pytest.approx(15.0 * LITRE, rel=1e-9)
 
 
