@@ -62,12 +62,10 @@ def drill(
 def tried_answers(design: Design, season: str, drill: Drill, outcome: Outcome) -> tuple[UnknownEffect, ...]:
     """The same drill with every other answer to an "unknown"."""
     from dewpond.study.study import answers, run_drill, tried
+    from dewpond.study.workers import one_by_one
 
-    known = {drill: outcome}
-    return tuple(
-        tried(design, season, number, other, known, lambda plant, one: run_drill(plant, one, compiled=False))
-        for number, other in answers(design)
-    )
+    run = one_by_one(run_drill, compiled=False)
+    return tuple(tried(design, season, number, other, {drill: outcome}, run) for number, other in answers(design))
 
 
 def list_faults(file: str, season: str, as_json: bool) -> int:

@@ -80,6 +80,13 @@ def can_show(encoding: str | None) -> bool:
     return True
 
 
+def cores() -> int:
+    """Processes that a long study runs on."""
+    import os
+
+    return min(os.cpu_count() or 1, 8)
+
+
 def may_write(path: str | None) -> None:
     """Raises UsageError now rather than after minutes of work."""
     if path is not None and not Path(path).absolute().parent.is_dir():

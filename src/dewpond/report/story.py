@@ -44,7 +44,7 @@ def standing(outcome: Outcome, design: Design) -> list[str]:
     """Faults that stand when the run begins, each with what is wrong."""
     begun = [beat.text for beat in outcome.beats if beat.kind == "fault"]
     return [
-        f"{label} since before: {what_of(label, design)}"
+        f"{label}, since before: {what_of(label, design)}"
         for label in outcome.faults
         if outcome.copied_from in (None, label) and not any(text.startswith(label) for text in begun)
     ]

@@ -166,16 +166,16 @@ def _stacked(grid: Grid, rows: Sequence[tuple[str, ...]], width: int) -> Iterato
 
 
 def _widths(rows: Sequence[Sequence[str]], width: int) -> list[int]:
-    """Columns as wide as their widest entry; while that is too much, the widest one that can gives."""
+    """Columns as wide as their widest entry; while that is too much, the widest one gives, and words are broken last
+    of all."""
     columns = range(len(rows[0]))
     widths = [max(len(row[i]) for row in rows) for i in columns]
-    least = [max(len(word) for row in rows for word in [*row[i].split(), ""]) for i in columns]
+    words = [max(len(word) for row in rows for word in [*row[i].split(), ""]) for i in columns]
     room = width - len(GAP) * (len(widths) - 1)
-    while sum(widths) > room:
-        gives = [i for i in columns if widths[i] > min(least[i], LONGEST_WORD)]
-        if not gives:
-            break
-        widths[max(gives, key=lambda i: widths[i])] -= 1
+    for least in ([min(word, LONGEST_WORD) for word in words], [1] * len(widths)):
+        while sum(widths) > room and any(widths[i] > least[i] for i in columns):
+            gives = [i for i in columns if widths[i] > least[i]]
+            widths[max(gives, key=lambda i: widths[i])] -= 1
     return widths
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from dewpond.design.checks import check
@@ -29,8 +29,8 @@ from dewpond.study.outcome import (
     differs,
     unnamed,
 )
+from dewpond.study.workers import RunMany, runner
 
-Run = Callable[[Plant, Drill], Outcome]
 ALONE, TOGETHER, ANSWERS = "faults alone", "pairs of faults", "unknown answers"
 
 
@@ -53,40 +53,43 @@ def run_study(
     progress: Progress | None = None,
     compiled: bool = True,
     who: tuple[tuple[str, float], ...] = WHO,
+    workers: int = 1,
 ) -> StudyResult:
     """Study a checked design in one season ("winter" or "summer").
 
     pairs     two faults together as well
     progress  called after every run with (runs done, runs there will be, what is being done)
     who       where the people are, and the length of the runs [s]
+    workers   processes to run on; decides how long it takes, never what comes out
     A KeyboardInterrupt while faults are being tried ends the study with what is finished.
     """
     plant = lower(design, season)
     traces = [engine.run(plant, drills.normal(*w).scenario, compiled=compiled) for w in who]
     normal = tuple(kept(plant, trace, drills.NOTHING_FAILS) for trace in traces)
-    book = Book(plant, normal, compiled, progress)
     table = flows(plant, compiled)
-    effects: list[UnknownEffect] = []
     finished = True
-    try:
-        book.run_singles(design, pairs)
-        effects = [book.try_answer(design, number, other) for number, other in answers(design)]
-        if pairs:
-            book.run_pairs()
-    except KeyboardInterrupt:
-        finished = False
+    with runner(run_drill, compiled, workers) as run:
+        book = Book(plant, normal, run, progress)
+        try:
+            book.run_singles(design, pairs)
+            for number, other in answers(design):
+                book.try_answer(design, number, other)
+            if pairs:
+                book.run_pairs()
+        except KeyboardInterrupt:
+            finished = False
     outcomes = tuple(book.outcomes)
     shown: list[Remark] = [
         *remarks.without_faults(plant, traces[0], normal[0]),
         *remarks.filling(plant, table),
         *remarks.endless(outcomes, "travelling"),
-        *remarks.unknowns(effects),
+        *remarks.unknowns(book.effects),
         *remarks.back_flows(outcomes),
         *remarks.doubtful((*normal, *outcomes)),
     ]
     return StudyResult(
-        design, season, who, table, check(design), tuple(shown), tank_states(plant, normal[0]), normal,
-        outcomes, tuple(effects), book.counts(), finished,
+        design, season, who, table, check(design), tuple(shown), tank_states(plant, normal[0]), normal, outcomes,
+        tuple(book.effects), book.counts(), finished,
     )  # fmt: skip
 
 
@@ -101,16 +104,13 @@ def answers(design: Design) -> list[tuple[int, object]]:
 
 
 def tried(
-    design: Design, season: str, number: int, other: object, known: Mapping[Drill, Outcome], run: Run
+    design: Design, season: str, number: int, other: object, known: Mapping[Drill, Outcome], run: RunMany
 ) -> UnknownEffect:
     """Drills whose outcome is known, run once more with the other answer to an "unknown"."""
     unknown = design.unknowns[number]
     plant = lower(design.with_unknown(unknown.part, unknown.key, other), season)
-    changes = []
-    for drill, outcome in known.items():
-        told = run(plant, drill).told
-        if differs(outcome.told, told):
-            changes.append(Change(outcome.told, told))
+    pairs = zip(known.values(), run(plant, tuple(known)), strict=True)
+    changes = [Change(one.told, two.told) for one, two in pairs if differs(one.told, two.told)]
     return UnknownEffect.of(unknown, other, changes)
 
 
@@ -128,31 +128,32 @@ def tank_states(plant: Plant, normal: Outcome) -> tuple[TankState, ...]:
 class Book:
     """The outcomes of a study as they come in, each drill run once."""
 
-    def __init__(self, plant: Plant, normal: tuple[Outcome, ...], compiled: bool, progress: Progress | None) -> None:
+    def __init__(self, plant: Plant, normal: tuple[Outcome, ...], run: RunMany, progress: Progress | None) -> None:
         self.plant = plant
         self.normal = {outcome.who: outcome for outcome in normal}
         self.who = tuple((outcome.who, outcome.told.horizon) for outcome in normal)
-        self.compiled = compiled
+        self.run = run
         self.progress = progress
         self.outcomes: list[Outcome] = []
         self.lone: dict[Drill, Outcome] = {}
+        self.effects: list[UnknownEffect] = []
         self.made = 0
         self.copied = 0
         self.planned = 0
-        self.run: Run = lambda plant, drill: run_drill(plant, drill, self.compiled)
 
     def counts(self) -> Counts:
+        """How many runs were made, copied and planned so far."""
         return Counts(self.made, self.copied, self.planned)
 
     def _tell(self, what: str) -> None:
         if self.progress is not None:
             self.progress(self.made + self.copied, self.planned, what)
 
-    def _make(self, plant: Plant, drill: Drill, what: str) -> Outcome:
-        outcome = self.run(plant, drill)
-        self.made += 1
-        self._tell(what)
-        return outcome
+    def _make(self, plant: Plant, wanted: Sequence[Drill], what: str) -> Iterator[Outcome]:
+        for outcome in self.run(plant, wanted):
+            self.made += 1
+            yield outcome
+            self._tell(what)
 
     # -- faults alone --------------------------------------------------------------------------------------------------
     def run_singles(self, design: Design, pairs: bool) -> None:
@@ -161,23 +162,28 @@ class Book:
         self.planned = len(wanted) * (1 + len(answers(design)))
         if pairs:
             self.planned += len(self.who) * sum(1 for _ in drills.couples(self.plant))  # in one order at least
-        for drill in wanted:
-            self.lone[drill] = self._make(self.plant, drill, ALONE)
-            self.outcomes.append(self.lone[drill])
+        for drill, outcome in zip(wanted, self._make(self.plant, wanted, ALONE), strict=True):
+            self.lone[drill] = outcome
+            self.outcomes.append(outcome)
 
-    def try_answer(self, design: Design, number: int, other: object) -> UnknownEffect:
+    def try_answer(self, design: Design, number: int, other: object) -> None:
         """Every fault alone once more, with the other answer to an "unknown"."""
-        return tried(
-            design, self.plant.season, number, other, self.lone, lambda plant, drill: self._make(plant, drill, ANSWERS)
-        )
+
+        def run(plant: Plant, wanted: Sequence[Drill]) -> Iterator[Outcome]:
+            return self._make(plant, wanted, ANSWERS)
+
+        self.effects.append(tried(design, self.plant.season, number, other, self.lone, run))
 
     # -- pairs ---------------------------------------------------------------------------------------------------------
     def run_pairs(self) -> None:
         """Every two faults, in each order that can differ."""
         wanted = [pair for name, horizon in self.who for pair in self.pairs(name, horizon)]
         self.planned = self.made + self.copied + len(wanted)
-        for pair in wanted:
-            self.outcomes.append(self.copy(pair) or self._make(self.plant, pair.drill, TOGETHER))
+        copies = [self.copy(pair) for pair in wanted]
+        self.copied += sum(copy is not None for copy in copies)
+        runs = self._make(self.plant, [p.drill for p, c in zip(wanted, copies, strict=True) if c is None], TOGETHER)
+        for copy in copies:
+            self.outcomes.append(next(runs) if copy is None else copy)
 
     def pairs(self, who: str, horizon: float) -> list[Pair]:
         """The drills with two faults; needs the outcomes of the faults alone."""
@@ -193,8 +199,6 @@ class Book:
         for number, drill in pair.same_as:
             outcome = self.lone[drill]
             if labels[number] in outcome.idle and self.is_silent(labels[number], drill):
-                self.copied += 1
-                self._tell(TOGETHER)
                 return outcome.copied(labels, pair.drill.order)
         return None
 

@@ -1,0 +1,63 @@
+"""Many drills of a plant, one after the other or on several cores; outcomes come back in the order of the drills."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from contextlib import AbstractContextManager, contextmanager
+from multiprocessing import get_context
+
+from dewpond.plant.plant import Plant
+from dewpond.study.drills import Drill
+from dewpond.study.outcome import Outcome
+
+RunOne = Callable[[Plant, Drill, bool], Outcome]
+RunMany = Callable[[Plant, Sequence[Drill]], Iterator[Outcome]]
+PORTION = 12  # drills handed to a worker at a time
+
+
+def one_by_one(run: RunOne, compiled: bool) -> RunMany:
+    """Here and now, in this process."""
+
+    def many(plant: Plant, drills: Sequence[Drill]) -> Iterator[Outcome]:
+        for drill in drills:
+            yield run(plant, drill, compiled)
+
+    return many
+
+
+@contextmanager
+def several(run: RunOne, compiled: bool, workers: int) -> Iterator[RunMany]:
+    """On so many processes. A run depends on plant and drill alone, so the outcomes are the same, in the same order."""
+    # Spawned, not forked: the same on every system, and no half-copied state of compilers and threads.
+    pool = ProcessPoolExecutor(workers, get_context("spawn"), _leave_interrupts_to_the_parent)
+
+    def many(plant: Plant, drills: Sequence[Drill]) -> Iterator[Outcome]:
+        portions = [drills[i : i + PORTION] for i in range(0, len(drills), PORTION)]
+        waiting: list[Future[list[Outcome]]] = [pool.submit(_portion, run, plant, p, compiled) for p in portions]
+        for future in waiting:
+            yield from future.result()
+
+    try:
+        yield many
+    finally:
+        pool.shutdown(wait=True, cancel_futures=True)
+
+
+def runner(run: RunOne, compiled: bool, workers: int) -> AbstractContextManager[RunMany]:
+    """The way to run drills with that many processes; 1: none but this one."""
+    return several(run, compiled, workers) if workers > 1 else _here(one_by_one(run, compiled))
+
+
+@contextmanager
+def _here(many: RunMany) -> Iterator[RunMany]:
+    yield many
+
+
+def _portion(run: RunOne, plant: Plant, drills: Sequence[Drill], compiled: bool) -> list[Outcome]:
+    return [run(plant, drill, compiled) for drill in drills]
+
+
+def _leave_interrupts_to_the_parent() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -1,0 +1,55 @@
+"""Outcomes made by hand for a small installation, and one studied for real."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from dewpond.design.model import Design
+from dewpond.design.reader import read
+from dewpond.plant.consequence import Consequence, TankHarm
+from dewpond.plant.plant import DAY
+from dewpond.report.views.shown import Shown
+from dewpond.study.beats import Beat
+from dewpond.study.outcome import Outcome, StudyResult
+from dewpond.study.study import run_study
+
+QUIET = Consequence(
+    faults=("ball: stuck open",), order="", who="travelling", horizon=14 * DAY, on_floors=0.0, by_place={},
+    to_drain=0.0, supply=0.0, first_water=None, first_noticed=None, noticed_by=None, stopped=None, stopped_by=None,
+    reopenings=0, still_running=False, tanks=(), return_pump_dry=None, reservoir_empty=None, messages=(), starts=0.0,
+    asked=(), failed=(), marks=(), moments=(), rim_first={},
+)  # fmt: skip
+REEF = TankHarm("reef", 33.14, 35.0, 33.2)
+
+
+@pytest.fixture(scope="session")
+def design(repository: Path) -> Design:
+    return read(repository / "tests" / "study" / "small.yaml")
+
+
+@pytest.fixture(scope="session")
+def studied(design: Design) -> StudyResult:
+    """The small installation, every fault alone and in pairs."""
+    return run_study(design, compiled=False, who=(("travelling", DAY), ("at home", DAY)))
+
+
+@pytest.fixture(scope="session")
+def metric() -> Shown:
+    return Shown("metric")
+
+
+@pytest.fixture
+def outcome() -> Callable[..., Outcome]:
+    """An outcome in which nothing happened but what is said."""
+
+    def make(*beats: Beat, **told: object) -> Outcome:
+        return Outcome(replace(QUIET, **told), beats)  # type: ignore[arg-type]
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def reef() -> TankHarm:
+    return REEF

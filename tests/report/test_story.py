@@ -1,0 +1,153 @@
+"""Runs told in words: clock times, litres, who noticed, what stopped it, whether it starts again."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from dewpond.design.model import Design
+from dewpond.design.reader import read
+from dewpond.plant.consequence import TankHarm
+from dewpond.report import story
+from dewpond.report.views.shown import Shown
+from dewpond.study.beats import Beat
+from dewpond.study.outcome import Change, Outcome, UnknownEffect
+
+Make = Callable[..., Outcome]
+HOUR = 3600.0
+
+
+def test_lines_carry_the_clock_of_the_house(outcome: Make, design: Design, metric: Shown) -> None:
+    told = story.tell(
+        outcome(
+            Beat(HOUR, "fault", "tube: burst, in shed", "tube"),
+            Beat(HOUR + 90.0, "trip", "leak stop shuts", "leak stop"),
+            Beat(40 * HOUR, "again", "", "pump", 41, 13 * 24 * HOUR, ("pump", "mark")),
+            faults=("tube: burst, in shed",),
+        ),
+        design,
+        metric,
+    )
+    assert [(line.clock, line.text, line.sort) for line in told.lines] == [
+        ("day 1, 09:00", "tube: burst, in shed", "fault"),
+        ("day 1, 09:01", "leak stop shuts", "acts"),
+        ("day 3, 00:00", "this repeats 41 more times, the last time on day 14, 08:00: pump and mark", "again"),
+    ]
+
+
+def test_fault_that_stands_since_before_comes_first_in_its_kinds_words(
+    outcome: Make, design: Design, metric: Shown
+) -> None:
+    told = story.tell(outcome(Beat(60.0, "water", "water gets out", "")), design, metric)
+    assert told.lines[0].clock == "day 1, 08:00"
+    assert told.lines[0].text == "ball: stuck open, since before: It does not shut however high the water stands."
+
+
+def test_fault_in_one_of_several_places_is_found_by_its_name(design: Design) -> None:
+    assert story.what_of("tube: burst, in shed", design).startswith("The tube bursts")
+
+
+@pytest.mark.parametrize(
+    ("who", "start"), [("travelling", "day 1, 08:00"), ("at home", "day 1, 18:00"), ("asleep", "day 1, 23:00")]
+)
+def test_run_begins_at_the_hour_of_where_people_are(
+    outcome: Make, design: Design, metric: Shown, who: str, start: str
+) -> None:
+    told = story.tell(outcome(faults=(), who=who), design, metric)
+    assert [(line.clock, line.text) for line in told.lines] == [(start, "nothing happens that would show")]
+
+
+def test_dry_run_says_so_and_nothing_else(outcome: Make, design: Design, metric: Shown) -> None:
+    assert story.tell(outcome(), design, metric).ending == ("No water gets out of the plumbing within 14 days.",)
+
+
+def test_water_that_runs_on_is_told_with_litres_and_place(outcome: Make, design: Design, metric: Shown) -> None:
+    ending = story.tell(
+        outcome(on_floors=0.0312, by_place={"shed": 0.0312}, first_water=HOUR, still_running=True, failed=("ball",)),
+        design,
+        metric,
+    ).ending
+    assert ending == (
+        "About 31 L reach a floor within 14 days: all of it in shed. The first water gets out 60 min after the start.",
+        "Nobody and nothing notices it within 14 days.",
+        "Nothing has stopped it when the 14 days are over.",
+        "Asked to act, and could not: ball.",
+    )
+
+
+def test_water_that_is_stopped_and_comes_again_is_told_so(outcome: Make, design: Design, metric: Shown) -> None:
+    ending = story.tell(
+        outcome(
+            on_floors=0.004, by_place={"tray": 0.012, "shed": 0.004}, first_water=HOUR, first_noticed=3 * HOUR,
+            noticed_by="keeper sees the water in shed", stopped=5 * HOUR, stopped_by="leak stop shuts", reopenings=2,
+        ),
+        design,
+        metric,
+    ).ending  # fmt: skip
+    assert ending[0].startswith("About 4 L reach a floor within 14 days: tray gets 12 L and shed gets 4 L.")
+    assert ending[1:] == (
+        "First noticed 2 h after the first water: keeper sees the water in shed.",
+        "No more water gets out after day 1, 13:00: leak stop shuts.",
+        "It starts again by itself 2 times.",
+    )
+
+
+def test_water_kept_by_a_tray_leaves_the_floor_dry_in_words(outcome: Make, design: Design, metric: Shown) -> None:
+    told = outcome(by_place={"tray": 0.0004}, first_water=0.0, stopped=60.0, stopped_by="it ran out by itself")
+    ending = story.tell(told, design, metric).ending
+    assert ending[0] == "No floor gets wet within 14 days: tray gets 400 mL."
+    assert ending[-1] == "It does not start again by itself within 14 days."
+
+
+def test_tank_is_told_when_its_salinity_moves(outcome: Make, design: Design, metric: Shown, reef: TankHarm) -> None:
+    ending = story.tell(
+        outcome(tanks=(reef,), return_pump_dry=HOUR, reservoir_empty=2 * HOUR), design, metric
+    ).ending  # fmt: skip
+    assert ending[1:] == (
+        "reef: salinity between 33.1 ppt and 35 ppt, 33.2 ppt at the end.",
+        "A return pump draws air, the first time on day 1, 09:00.",
+        "A reservoir is empty, the first time on day 1, 10:00.",
+    )
+    still = TankHarm("reef", 35.0, 35.05, 35.0)
+    assert len(story.tell(outcome(tanks=(still,)), design, metric).ending) == 1
+
+
+def test_marks_and_copies_are_told(outcome: Make, design: Design, metric: Shown) -> None:
+    copied = outcome(marks=("doubtful: 3 steps were not resolved",)).copied(("a: b", "ball: stuck open"), "")
+    ending = story.ending(copied, design, metric, ())
+    assert ending[-2:] == [
+        "Doubtful: 3 steps were not resolved.",
+        "The other fault changes nothing: it met nothing when “ball: stuck open” was tried alone.",
+    ]
+
+
+def test_answer_that_decides_is_told_with_how_to_find_out(outcome: Make, repository: Path, metric: Shown) -> None:
+    first_float = read(repository / "examples" / "first_float.yaml")
+    taken = outcome(faults=("float: seeps",), to_drain=1.0)
+    other = outcome(faults=("float: seeps",), to_drain=0.5)
+    effect = UnknownEffect("shut-off", "closes at", 0.5, 0.7, "Look.", (Change(taken.told, other.told),))
+    told = story.hangs_on(taken.told, first_float, metric, (effect,))
+    assert told == [
+        (
+            "This hangs on an answer that is unknown, shut-off, “closes at”. Taken was 50 %; with 70 %: no water gets "
+            "out, and 500 L run to the drain. To find out: Look."
+        )
+    ]
+    pair = outcome(faults=("float: seeps", "tube: burst"))
+    assert story.hangs_on(pair.told, first_float, metric, (effect,)) == [
+        (
+            "This may hang on an answer that is unknown, shut-off, “closes at”: it decides what “float: seeps” alone "
+            "does. To find out: Look."
+        )
+    ]
+    assert story.hangs_on(outcome(faults=("tube: burst",)).told, first_float, metric, (effect,)) == []
+
+
+def test_us_design_is_told_in_gallons(outcome: Make, design: Design) -> None:
+    told = outcome(on_floors=0.0312, by_place={"shed": 0.0312}, first_water=HOUR, still_running=True)
+    assert "About 8.2 US gal reach a floor" in story.tell(told, design, Shown("US")).ending[0]
+
+
+def test_text_for_json_is_lines_and_ending(outcome: Make, design: Design, metric: Shown) -> None:
+    told = story.tell(outcome(Beat(HOUR, "water", "water gets out", ""), faults=()), design, metric)
+    assert story.as_text(told) == ("Day 1, 09:00: water gets out. No water gets out of the plumbing within 14 days.")

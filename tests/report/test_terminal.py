@@ -1,0 +1,122 @@
+"""Plain text: never wider than asked, nothing lost, the same in ASCII."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from dewpond.report import terminal
+from dewpond.report.views.blocks import (
+    Curve,
+    Curves,
+    Fold,
+    Grid,
+    Items,
+    Line,
+    Notice,
+    Report,
+    Section,
+    Story,
+    Text,
+)
+from dewpond.report.views.sources import sources_report
+from dewpond.report.views.study import study_report
+from dewpond.study.outcome import StudyResult
+
+
+def report(*blocks: object, brief: bool = True) -> Report:
+    return Report("A title", "A line below", (Section("key", "A section", blocks, brief),))  # type: ignore[arg-type]
+
+
+def body(*blocks: object, width: int = 80) -> list[str]:
+    return terminal.render(report(*blocks), width).splitlines()[5:]
+
+
+@pytest.mark.parametrize("width", [80, 60, 110])
+def test_no_line_is_wider_than_asked(studied: StudyResult, width: int) -> None:
+    for shown in (study_report(studied), sources_report()):
+        for line in terminal.render(shown, width).splitlines():
+            assert len(line) <= width, line
+
+
+def test_ascii_terminal_gets_ascii_only(studied: StudyResult) -> None:
+    text = terminal.render(study_report(studied), ascii_only=True)
+    assert text.isascii()
+    assert "?" not in text  # every sign has one in its place
+    assert len(text.splitlines()) >= len(terminal.render(study_report(studied)).splitlines())
+
+
+def test_table_keeps_every_word_and_sets_numbers_right() -> None:
+    lines = body(Grid("Caption", ("name", "litres"), (("short", "5 L"), ("a rather longer name", "1200 L")), (1,)))
+    assert lines == [
+        "Caption",
+        "name                  litres",
+        "short                    5 L",
+        "a rather longer name  1200 L",
+    ]
+
+
+def test_table_too_wide_for_its_first_column_puts_it_on_a_line_of_its_own() -> None:
+    row = ("a fault with a rather long name that goes on and on", "12 L", "x" * 20)
+    lines = body(Grid("C", ("fault", "litres", "other"), (row,), (1,)), width=50)
+    assert lines == [
+        "C", "fault", "    litres  other", "a fault with a rather long name that goes on and", "on",
+        "      12 L  xxxxxxxxxxxxxxxxxxxx",
+    ]  # fmt: skip
+
+
+def test_long_table_is_cut_where_the_view_says_and_tells_so() -> None:
+    rows = tuple((f"row {n}",) for n in range(20))
+    assert body(Grid("C", ("h",), rows, brief=3))[-1] == "and 17 more rows, on the page (--page) and in --json"
+    assert len(body(Grid("C", ("h",), rows))) == 22
+
+
+def test_folded_parts_and_sections_for_pages_are_left_out() -> None:
+    assert "inside" not in terminal.render(report(Fold("outside", (Text("inside"),)), Text("beside")))
+    assert terminal.render(report(Text("inside"), brief=False)) == "A title\nA line below\n"
+
+
+def test_notice_says_its_level_in_words() -> None:
+    lines = body(Notice("warning", "S200", "water: tap", "It drips.", "Mend it."))
+    assert lines == ["TO ACT ON: water: tap", "  It drips.", "  Mend it. [S200]"]
+
+
+def test_caution_says_that_it_is_one() -> None:
+    assert body(Text("Mind the step.", "caution")) == ["Caution: Mind the step."]
+
+
+def test_story_says_each_time_once_and_lines_up() -> None:
+    lines = (Line("day 1, 08:00", "it breaks", "fault"), Line("day 1, 08:00", "it runs", "water"))
+    assert body(Story((*lines, Line("day 2, 09:30", "it ends", "")), ("Done.",))) == [
+        "day 1, 08:00  fault  it breaks",
+        "              water  it runs",
+        "day 2, 09:30         it ends",
+        "",
+        "Done.",
+    ]
+
+
+def test_items_follow_their_text_without_a_gap() -> None:
+    assert body(Text("These:"), Items(("one", "two"))) == ["These:", "- one", "- two"]
+
+
+def curves(*values: float) -> Curves:
+    times = tuple(float(n) for n in range(len(values)))
+    return Curves("Levels", "said", "h", "cm", times, (Curve("tub", values),))
+
+
+def test_curve_is_drawn_over_its_own_range_with_its_ends_beside_it() -> None:
+    lines = body(curves(0.0, 10.0))
+    assert lines[0] == "Levels [cm]"
+    assert lines[1].startswith("tub │▁")
+    assert lines[1].endswith("█│ 0 to 10")
+    assert lines[2].endswith("1 h")
+    assert body(curves(3.0, 3.0))[1].endswith("│ always 3")
+
+
+@given(st.lists(st.floats(0, 1e4), min_size=2, max_size=300), st.integers(5, 60))
+def test_sampled_curve_keeps_its_highest_value(values: list[float], count: int) -> None:
+    times = [float(n) for n in range(len(values))]
+    drawn = terminal.sampled(times, values, count)
+    assert len(drawn) == count
+    assert max(drawn) == max(values)
+    assert set(drawn) <= set(values)
