@@ -159,11 +159,11 @@ def run_module(*words: str) -> int:
 
 
 def demo(words: list[str]) -> int:
-    """works out what every failure of an invented example does, and writes a page"""
+    """works out what every single failure of an invented example does, and writes a page"""
     page = ROOT / PAGE
     page.parent.mkdir(exist_ok=True)
     page.unlink(missing_ok=True)
-    code = run_tool(VENV / "bin" / "dewpond", "study", "examples/first_float.yaml", "--page", str(PAGE), *words)
+    code = run_tool(VENV / "bin" / "dewpond", "study", "examples/first_float.yaml", "--singles", "--page", str(PAGE), *words)
     if code in (0, 1) and page.is_file():  # 1 says that the example has findings to act on, as it is meant to
         say(f"\nThe page: {page}")
         return 0

@@ -7,7 +7,7 @@ and the stories.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
@@ -16,46 +16,11 @@ from dewpond.physics import water
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import LEVEL_BAND, Net, Patch
 from dewpond.plant.kernel import volume_of
+from dewpond.plant.kept import Actuator, Box, Person
 from dewpond.plant.plant import NEVER, Link, PlantFault, Say
 
 ROUGHNESS = 1.5e-6  # drawn plastic tube [m]; Moody, from memory
 PLACES = ("place", "drain")
-
-
-@dataclass
-class Actuator:
-    part: PartView
-    owner: int
-    resting: str
-    acting: str
-    power: str
-    follow: Callable[[int], None]
-
-
-@dataclass
-class Box:
-    part: PartView
-    owner: int
-    powered: int
-    alive: int
-    keeps_trips: bool
-    keeps_counts: bool
-    hang_keeps_order: bool
-    wait: float
-
-
-@dataclass
-class Person:
-    part: PartView
-    owner: int
-    present: int
-    awake: int
-    hears: int
-    reach: float
-    sees_after: float
-    sees_hidden_after: float
-    sees_from: float
-    shuts: str
 
 
 class House:

@@ -1284,7 +1284,7 @@ def store_reaches(p, x, s, target, dt, up):
 def pool_reaches(p, x, l, target, up):
     """When the water lying in a place reaches ``target``: constant inflow, drying in proportion to what lies there."""
     v = x.pool[l]
-    if up and v >= target:
+    if up and v >= target * (1.0 - 1e-12):
         return 0.0
     if not up and v <= target:
         return 0.0
@@ -1328,9 +1328,9 @@ def first_event(p, x, dt):
         elif kind == T_POOL:
             s = pool_reaches(p, x, ref, target, up)
         elif kind == T_COUNTER and up and not put_back_now(p, x, ref):
-            q = x.move[p.cnt_edge[ref]]
-            if q > 0.0:
-                s = (target - x.counter[ref]) / q
+            e = p.cnt_edge[ref]
+            if x.move[e] > 0.0:
+                s = first_root((x.move[e] - x.q_start[e]) / dt, x.q_start[e], x.counter[ref] - target, dt)
         if s < best:
             best = s
     for g in range(len(p.gate_kind)):
@@ -1666,13 +1666,13 @@ def move_pools(p, x, s):
         else:
             fade = math.exp(-s / tau)
             end = v * fade + (m / s) * tau * (1.0 - fade)
-        if end > x.cap[l]:
-            over += end - x.cap[l]
+        if end >= x.cap[l] * (1.0 - 1e-12):
+            over += max(0.0, end - x.cap[l])
             if x.pool_full[l] == 0:
                 x.pool_full[l] = 1
                 emit(x, E_POOL_FULL, l, 0.0, True)
-            end = x.cap[l]
-        elif x.pool_full[l] == 1 and end < x.cap[l] * 0.999:
+            end = min(end, x.cap[l])
+        elif x.pool_full[l] == 1 and end < x.cap[l] * 0.999999:
             x.pool_full[l] = 0
         dried = v + m - over - end
         x.total[V_DRIED] += dried
@@ -1715,11 +1715,28 @@ def after_step(p, x, whole):
             x.high_conc[body] = max(x.high_conc[body], c)
 
 
+def mixing_step(p, x, dt):
+    """A step in which no body of water exchanges more than a quarter of itself with another one."""
+    best = dt
+    for e in range(len(p.edge_a)):
+        if x.flow[e] == 0.0:
+            continue
+        a = body_of_node(p, p.edge_a[e])
+        b = body_of_node(p, p.edge_b[e])
+        if a >= 0 and b >= 0 and a != b:
+            source = p.edge_a[e] if x.flow[e] > 0.0 else p.edge_b[e]
+            left = x.volume[p.node_ref[source]]
+            if left > 1e-3:
+                best = min(best, max(1.0, 0.25 * left / abs(x.flow[e])))
+    return best
+
+
 def step(p, x, limit):
     """Advance to ``limit`` at most, or to the first thing that happens."""
     dt = min(limit - x.clock[C_NOW], x.clock[C_STEP])
     begin_step(p, x, dt)
     dt = max(sensible_step(p, x, dt), min(dt, p.const[6]))
+    dt = mixing_step(p, x, dt)
     for i in range(len(x.stale)):
         if p.isl_gate[i] >= 0 and x.sliding[i] == 0:
             left = dwell_left(p, x, p.isl_gate[i])

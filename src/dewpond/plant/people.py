@@ -7,7 +7,8 @@ time it takes to get there. Somebody who does not live there (a neighbour) comes
 from __future__ import annotations
 
 from dewpond.design.model import Message
-from dewpond.plant.house import House, Person
+from dewpond.plant.house import House
+from dewpond.plant.kept import Person
 from dewpond.plant.plant import Resident
 
 ON_THE_WAY = 60.0  # a message takes so long to be read [s]; our prior

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 
 from dewpond.design.model import Cause, Row
 from dewpond.plant import primitives as prim
-from dewpond.plant.house import Actuator, Box, House
+from dewpond.plant.house import House
+from dewpond.plant.kept import Actuator, Box
 
 STOPS = ("shut", "stopped")
 GOES = ("open", "running")
@@ -55,10 +56,9 @@ def boxes_of(house: House, row: Row) -> list[Box]:
 
 
 def drivers(house: House, part: str) -> list[str]:
+    """The box that a part says it is driven by; others stand in its lead by the ``by`` of their rows."""
     driver = house.views[part].get("driven by")
-    if driver is None:
-        return []
-    return [driver] if isinstance(driver, str) else list(driver)
+    return [str(driver)] if driver else []
 
 
 def cause_signal(house: House, cause: Cause) -> int:

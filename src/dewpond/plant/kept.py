@@ -1,0 +1,44 @@
+"""What parts say of themselves while they are lowered, kept for the matrix and the people."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from dewpond.parts.base import PartView
+
+
+@dataclass
+class Actuator:
+    part: PartView
+    owner: int
+    resting: str
+    acting: str
+    power: str
+    follow: Callable[[int], None]
+
+
+@dataclass
+class Box:
+    part: PartView
+    owner: int
+    powered: int
+    alive: int
+    keeps_trips: bool
+    keeps_counts: bool
+    hang_keeps_order: bool
+    wait: float
+
+
+@dataclass
+class Person:
+    part: PartView
+    owner: int
+    present: int
+    awake: int
+    hears: int
+    reach: float
+    sees_after: float
+    sees_hidden_after: float
+    sees_from: float
+    shuts: str
