@@ -1,0 +1,176 @@
+"""People and messages: who is where, who sees or hears what, when somebody acts, and what that ends."""
+
+import pytest
+
+from dewpond.plant.plant import Scenario, lay
+from tests.plant.houses import HOUR, KEEPER, Ill, Told, design, plant_of, run
+
+LITRE = 1e-3
+DAY = 24 * HOUR
+MINUTE = 60.0
+WET = "probe: reports water on a dry floor"
+CUT = "box circuit: trips until someone comes"
+LEAK = "float: joint blows off"  # in the study
+CALLS = "low mark: float stuck low"
+DEAF = "keeper: does not hear the message"
+WARN = "{cause: probe wet, lasting: 5 s, effect: {}, tell: leak message}"
+PUMP = "{cause: low mark low, effect: {pump: running}}"
+MESSAGE = "messages:\n  leak message: {priority: now, path: [box, keeper]}"
+PASSED_ON = "messages:\n  leak message: {priority: now, path: [box, keeper], unanswered for 45 min: neighbour}"
+TWO = KEEPER + "\n  neighbour: {reaches the stop tap in: 2 h}"
+WARNED = design(WARN, messages=MESSAGE, at_rest="open")  # nobody but people can shut the water off
+NEIGHBOURED = design(WARN, messages=PASSED_ON, people=TWO, at_rest="open")
+READ = 60.0  # a message is read a minute after it went out: the program's assumption
+HEARD = 1.0
+
+
+def acts(told: Told, person: str = "keeper") -> list[float]:
+    return told.at(f"{person} shuts stop tap by hand")
+
+
+def near(*times: float) -> list[object]:
+    return [pytest.approx(t, abs=0.1) for t in times]
+
+
+# --- where they are ---------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("who", "first"), [("at home", 1), ("asleep", 0), ("out", 0), ("travelling", 0)])
+def test_keeper_awake_at_home_sees_the_puddle_others_do_not_yet(who: str, first: int) -> None:
+    told = run(plant_of(WARNED), who, 2 * HOUR, [Ill(LEAK, 0.5 * HOUR), Ill(DEAF, 0.0)])
+    assert len(told.at("keeper sees the water in study")) == first
+
+
+def test_day_goes_round_from_the_state_at_the_start() -> None:
+    """Asleep 8 h, out 9 h, at home 7 h: rows of the timetable over two days, from each start."""
+    plant = plant_of(WARNED)
+    (keeper,) = plant.residents
+    assert keeper.day == (("asleep", 8 * HOUR), ("out", 9 * HOUR), ("at home", 7 * HOUR))
+
+    def rows(who: str, signal: int) -> list[tuple[float, int]]:
+        arrays = lay(plant, Scenario(who, 2 * DAY))
+        table = zip(arrays.tt_time, arrays.tt_sig, arrays.tt_value, strict=True)
+        return [(0.0, arrays.sig_start[signal]), *((t / HOUR, v) for t, s, v in table if s == signal)]
+
+    assert rows("asleep", keeper.awake)[:4] == [(0.0, 0), (8.0, 0), (17.0, 1), (24.0, 0)]
+    assert rows("asleep", keeper.home)[:4] == [(0.0, 1), (8.0, 0), (17.0, 1), (24.0, 1)]
+    assert rows("out", keeper.home)[:4] == [(0.0, 0), (9.0, 1), (16.0, 1), (24.0, 0)]
+    assert rows("at home", keeper.awake)[:4] == [(0.0, 1), (7.0, 0), (15.0, 0), (24.0, 1)]
+    assert rows("travelling", keeper.home) == [(0.0, 0)]
+    assert rows("travelling", keeper.travelling) == [(0.0, 1)]
+
+
+def test_keeper_who_comes_home_sees_what_has_lain_there() -> None:
+    """Out for nine hours; the puddle is there all the time; it is seen so long after coming home as the design says."""
+    plant = plant_of(WARNED)
+    at_home, out = (run(plant, who, 14 * HOUR, [Ill(LEAK, 60.0), Ill(DEAF, 0.0)]) for who in ("at home", "out"))
+    (seen_at_home,), (seen_later,) = (told.at("keeper sees the water in study") for told in (at_home, out))
+    # at home the puddle must first grow to what is seen; that takes seconds from a blown joint
+    assert seen_later - 9 * HOUR == pytest.approx(seen_at_home - 60.0, abs=60.0)
+    assert seen_later > 9 * HOUR
+
+
+# --- what they do -----------------------------------------------------------------------------------------------------
+def test_keeper_acts_so_long_after_noticing_as_it_takes_to_get_there() -> None:
+    told = run(plant_of(WARNED), "at home", 3 * HOUR, [Ill(LEAK, 600.0), Ill(DEAF, 0.0)])
+    (seen,) = told.at("keeper sees the water in study")
+    assert acts(told) == near(seen + 10 * MINUTE)
+    said = told.consequence
+    assert said.stopped == pytest.approx(seen + 10 * MINUTE, abs=60.0)
+    assert said.stopped_by is not None
+    assert "keeper shuts stop tap by hand" in said.stopped_by
+    assert not said.still_running
+
+
+def test_message_reaches_the_keeper_at_home_and_the_tap_is_shut() -> None:
+    told = run(plant_of(WARNED), "at home", HOUR, [Ill(WET, 600.0)])
+    assert told.consequence.messages == ((pytest.approx(605.0 + READ), "leak message"),)
+    assert told.at("keeper is told") == near(605.0 + READ + HEARD)
+    assert acts(told) == near(605.0 + READ + HEARD + 10 * MINUTE)
+
+
+@pytest.mark.parametrize(
+    ("ill", "goes_out", "heard"),
+    [(DEAF, 1, 0), ("box: hangs", 0, 0), ("box: dies", 0, 0), ("probe: wire cut", 0, 0)],
+)
+def test_message_path_is_as_strong_as_its_weakest_link(ill: str, goes_out: int, heard: int) -> None:
+    told = run(plant_of(WARNED), "at home", HOUR, [Ill(ill, 0.0), Ill(WET, 600.0)])
+    assert len(told.consequence.messages) == goes_out
+    assert len(told.at("keeper is told")) == len(acts(told)) == heard
+
+
+def test_message_that_is_cut_short_by_a_power_cut_is_not_sent() -> None:
+    told = run(plant_of(WARNED), "at home", HOUR, [Ill(WET, 600.0), Ill(CUT, 620.0)])
+    assert told.consequence.messages == ()
+
+
+def test_message_is_sent_again_when_power_comes_back_and_the_probe_is_still_wet() -> None:
+    told = run(plant_of(WARNED), "at home", HOUR, [Ill(WET, 600.0), Ill(CUT, 620.0, 300.0)])
+    assert [t for t, _ in told.consequence.messages] == near(920.0 + 5.0 + READ)
+
+
+def test_travelling_keeper_hears_but_cannot_act() -> None:
+    told = run(plant_of(WARNED), "travelling", DAY, [Ill(WET, 600.0), Ill(LEAK, 600.0)])
+    assert len(told.at("keeper is told")) == 1
+    assert acts(told) == []
+    assert told.consequence.still_running
+
+
+@pytest.mark.parametrize("who", ["travelling", "asleep", "out"])
+def test_neighbour_is_told_after_45_minutes_without_an_answer_and_comes(who: str) -> None:
+    """Three quarters of an hour, then two hours' way. Whoever sleeps eight hours does not answer in that time."""
+    told = run(plant_of(NEIGHBOURED), who, 6 * HOUR, [Ill(WET, 600.0)])
+    sent = 605.0 + READ
+    assert told.at("neighbour is told") == near(sent + 45 * MINUTE + HEARD)
+    assert acts(told, "neighbour") == near(sent + 45 * MINUTE + HEARD + 2 * HOUR)
+    assert acts(told) == []
+
+
+def test_neighbour_is_left_alone_when_the_keeper_has_acted() -> None:
+    told = run(plant_of(NEIGHBOURED), "at home", 6 * HOUR, [Ill(WET, 600.0)])
+    assert len(acts(told)) == 1
+    assert told.at("neighbour is told") == []
+
+
+def test_neighbour_is_told_when_a_muted_telephone_keeps_the_keeper_from_hearing() -> None:
+    told = run(plant_of(NEIGHBOURED), "at home", 6 * HOUR, [Ill(WET, 600.0), Ill(DEAF, 0.0)])
+    assert told.at("keeper is told") == []
+    assert len(acts(told, "neighbour")) == 1
+
+
+def test_neighbour_sees_nothing_by_chance() -> None:
+    """Comes only when told: with the message path dead, the water runs on."""
+    told = run(plant_of(NEIGHBOURED), "travelling", 2 * DAY, [Ill(LEAK, 600.0), Ill("box: dies", 0.0)])
+    assert acts(told, "neighbour") == acts(told) == []
+    assert told.consequence.still_running
+
+
+def test_whoever_acts_also_pulls_the_plugs_of_the_pumps() -> None:
+    told = run(
+        plant_of(design(PUMP, WARN, messages=MESSAGE)), "at home", 2 * HOUR, [Ill(CALLS, 300.0), Ill(WET, 600.0)]
+    )
+    (act,) = acts(told)
+    runs = told.changes("pump", "pump starts")
+    assert runs == [(0.0, 0), (pytest.approx(300.0), 1), (pytest.approx(act), 0)]
+
+
+def test_water_in_a_tray_is_noticed_later_than_water_in_the_room() -> None:
+    """The same two minutes of leak over a tray that holds them, hidden under the cabinet."""
+    tray = WARNED.replace(
+        "water:\n", "  tray:         {kind: tray, in: study, size: 2 m x 2 m, rim: 100 mm}\nwater:\n", 1
+    )
+    tray = tray.replace("through: [laundry, study]", "through: [laundry, study, tray]", 1)
+    tray = tray.replace("fills: reservoir, starts", "in: tray, fills: reservoir, starts", 1)
+    ills = [Ill(LEAK, 60.0, 120.0), Ill(DEAF, 0.0)]
+    on_floor, in_tray = (run(plant_of(text), "at home", 5 * DAY, ills) for text in (WARNED, tray))
+    (seen,) = on_floor.at("keeper sees the water in study")
+    assert in_tray.consequence.by_place.keys() == {"tray"}
+    assert in_tray.at("keeper sees the water in study") == []
+    (found,) = in_tray.at("keeper sees the water in tray")
+    assert found > seen + HOUR
+
+
+def test_two_minutes_of_leak_are_noticed_once_and_the_tap_is_shut_once() -> None:
+    told = run(plant_of(WARNED), "at home", 2 * DAY, [Ill(LEAK, 600.0, 120.0), Ill(DEAF, 0.0)])
+    assert len(told.at("keeper sees the water in study")) == 1
+    assert len(acts(told)) == 1
+    first = min(told.at("probe reports water") + told.at("keeper sees the water in study"))
+    assert told.consequence.first_noticed == pytest.approx(first)
