@@ -53,7 +53,7 @@ def check(file: str, as_json: bool) -> int:
     return exit_code(found)
 
 
-@cli.command()
+@cli.command(short_help="Flows, pressures, waste, and how long a fill takes.")
 @FILE
 @click.option("--season", type=click.Choice(SEASONS), help="Only this season; both if left out.")
 @AS_JSON
@@ -162,7 +162,7 @@ def study(file: str, page: str | None, singles: bool, season: str, as_json: bool
     return exit_code(found) if result.finished else 130
 
 
-@cli.command()
+@cli.command(short_help="Print the JSON Schema of design files, for editors.")
 @AS_JSON
 def schema(as_json: bool) -> int:
     """Print the JSON Schema of design files, for editors that complete and check."""
@@ -178,7 +178,7 @@ def schema(as_json: bool) -> int:
     return 0
 
 
-@cli.command()
+@cli.command(short_help="Print every default figure, and where it comes from.")
 @AS_JSON
 def sources(as_json: bool) -> int:
     """Print every default figure with its source, its grade and its spread."""

@@ -97,7 +97,7 @@ def failure(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[Un
         "stopped_s": number(told.stopped, "duration"),
         "stopped_by": told.stopped_by,
         "reopenings": told.reopenings,
-        "still_running": told.still_running,
+        "still_running": bool(told.still_running),
         "salinity_low": min((number(t.lowest, "salinity") or 0.0 for t in told.tanks), default=None),
         "salinity_high": max((number(t.highest, "salinity") or 0.0 for t in told.tanks), default=None),
         "tanks": [_tank_harm(told, i) for i in range(len(told.tanks))],

@@ -23,6 +23,7 @@ from dewpond.report.views.blocks import (
 
 WIDTH: Final = 80
 LEAST_FIRST: Final = 30  # a first column that gets less stands on a line of its own
+LEAST_WIDE: Final = 24  # and a later one that may break its lines, below
 LONGEST_WORD: Final = 14  # longer ones may be broken
 INDENT: Final = "    "
 GAP: Final = "  "
@@ -143,7 +144,8 @@ def _grid(grid: Grid, width: int) -> Iterator[Printed]:
         yield Printed("  nothing")
         return
     widths = _widths([grid.head, *rows], width)
-    if grid.wide == 0 and widths[0] < min(LEAST_FIRST, max(len(row[0]) for row in rows)):
+    least = LEAST_FIRST if grid.wide == 0 else LEAST_WIDE
+    if widths[grid.wide] < min(least, max(len(row[grid.wide]) for row in rows)):
         yield from _stacked(grid, rows, width)
     else:
         for row in (grid.head, *rows):
@@ -156,13 +158,19 @@ def _grid(grid: Grid, width: int) -> Iterator[Printed]:
 
 
 def _stacked(grid: Grid, rows: Sequence[tuple[str, ...]], width: int) -> Iterator[Printed]:
-    """A table too wide for its first column: that one stands on a line of its own, the others under it."""
-    right = [i - 1 for i in grid.right if i]
-    widths = _widths([grid.head[1:], *(row[1:] for row in rows)], width - len(INDENT))
-    for row in (grid.head, *rows):
+    """A table too wide for its wide column: that one stands on lines of its own, above the others or below them."""
+    above = grid.wide == 0
+    others = [i for i in range(len(grid.head)) if i != grid.wide]
+    right = [others.index(i) for i in grid.right if i != grid.wide]
+    indent = INDENT if above else ""
+    cut = [[row[i] for i in others] for row in (grid.head, *rows)]
+    widths = _widths(cut, width - len(indent))
+    for row, rest in zip((grid.head, *rows), cut, strict=True):
         style: Style = "quiet" if row is grid.head else "plain"
-        yield from (Printed(text, style) for text in _wrap(row[0], width))
-        yield from (Printed(INDENT + line.text, style) for line in _row(row[1:], widths, right, style))
+        told = [Printed(indent + line.text, style) for line in _row(rest, widths, right, style)]
+        own = "" if above else INDENT
+        alone = [Printed(text, style) for text in _wrap(row[grid.wide], width, own, own)]
+        yield from [*alone, *told] if above else [*told, *alone]
 
 
 def _widths(rows: Sequence[Sequence[str]], width: int) -> list[int]:

@@ -1,0 +1,280 @@
+"""The commands: exit codes, what goes where, and that nobody is ever shown a traceback."""
+
+import json
+import subprocess
+import sys
+import xml.etree.ElementTree as ET
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from dewpond.app import work
+from dewpond.errors import FINDINGS, FINE, OUR_FAULT, WRONG_USE
+
+SMALL = "tests/study/small.yaml"
+FIRST = "examples/first_float.yaml"
+SOUND = "examples/two_tanks.yaml"
+Dewpond = Callable[..., tuple[int, str, str]]
+
+
+def document(text: str) -> dict[str, object]:
+    read: dict[str, object] = json.loads(text)
+    return read
+
+
+# --- check -----------------------------------------------------------------------------------------------------------
+
+
+def test_check_of_a_sound_file_is_fine(dewpond: Dewpond) -> None:
+    code, out, err = dewpond("check", SOUND)
+    assert (code, err) == (FINE, "")
+    assert "The checks object to nothing that they look at." in out
+
+
+def test_check_with_warnings_asks_to_act(dewpond: Dewpond) -> None:
+    code, out, err = dewpond("check", FIRST)
+    assert (code, err) == (FINDINGS, "")
+    assert "D112" in out
+    assert "D113" in out
+
+
+def test_check_of_a_bad_file_says_all_at_once_on_standard_error(dewpond: Dewpond) -> None:
+    code, out, err = dewpond("check", "tests/bad_designs/several_at_once.yaml")
+    assert (code, out) == (WRONG_USE, "")
+    assert "tests/bad_designs/several_at_once.yaml cannot be used yet" in err
+    assert err.count("MUST BE PUT RIGHT") > 3
+
+
+@pytest.mark.parametrize("command", ["check", "flows", "drill", "study"])
+def test_bad_file_as_json_is_a_document_with_its_findings(dewpond: Dewpond, command: str) -> None:
+    code, out, err = dewpond(command, "tests/bad_designs/several_at_once.yaml", "--json")
+    assert (code, err) == (WRONG_USE, "")
+    read = document(out)
+    assert read["schema"] == f"dewpond.{command}/1"
+    assert isinstance(read["findings"], list)
+    assert len(read["findings"]) > 3
+
+
+@pytest.mark.parametrize("file", ["no_such_file.yaml", "examples"])
+def test_missing_file_and_folder_are_told_as_such(dewpond: Dewpond, file: str) -> None:
+    code, out, err = dewpond("check", file)
+    assert (code, out) == (WRONG_USE, "")
+    assert file in err
+
+
+# --- flows, schema, sources ------------------------------------------------------------------------------------------
+
+
+def test_flows_gives_both_seasons_or_the_one_asked_for(dewpond: Dewpond) -> None:
+    code, out, _ = dewpond("flows", SMALL)
+    assert code == FINE
+    assert "In winter, with the supply at 10 °C" in out
+    assert "In summer, with the supply at 20 °C" in out
+    code, out, _ = dewpond("flows", SMALL, "--season", "summer", "--json")
+    seasons = document(out)["seasons"]
+    assert isinstance(seasons, list)
+    assert [s["season"] for s in seasons] == ["summer"]
+
+
+def test_schema_is_the_one_of_the_reader(dewpond: Dewpond) -> None:
+    from dewpond.design.schema import json_schema
+
+    assert document(dewpond("schema")[1]) == json_schema()
+    assert document(dewpond("schema", "--json")[1])["json_schema"] == json_schema()
+
+
+def test_sources_prints_every_figure(dewpond: Dewpond) -> None:
+    code, out, _ = dewpond("sources")
+    assert code == FINE
+    assert "drawn tubing" in " ".join(out.split())
+    figures = document(dewpond("sources", "--json")[1])["figures"]
+    assert isinstance(figures, list)
+    assert len(figures) > 100
+
+
+# --- drill -----------------------------------------------------------------------------------------------------------
+
+
+def test_drill_tells_the_story(dewpond: Dewpond) -> None:
+    code, out, err = dewpond("drill", SMALL, "--fault", "Ball:  stuck OPEN", "--for", "36 h")
+    assert (code, err) == (FINE, "")
+    assert "everybody is travelling, for 36 h from day 1, 08:00 on" in " ".join(out.split())
+    assert "leak stop shuts" in out
+    assert "Caution: Water near electricity" in out
+    assert "tub  │" in out.replace("tub │", "tub  │")
+
+
+def test_drill_without_a_fault_is_the_run_in_which_nothing_fails(dewpond: Dewpond) -> None:
+    code, out, _ = dewpond("drill", SMALL, "--who", "asleep")
+    assert code == FINE
+    assert out.startswith("Nothing fails\n")
+    assert "No water gets out of the plumbing within 24 h." in out
+
+
+def test_drill_takes_faults_with_their_times(dewpond: Dewpond) -> None:
+    words = ("--fault", "tube: burst, in shed", "--at", "2 h", "--fault", "leak stop: probe dead", "--at", "0 min")
+    code, out, _ = dewpond("drill", SMALL, *words, "--for", "1d", "--json")
+    assert code == FINE
+    failure = document(out)["failure"]
+    assert isinstance(failure, dict)
+    assert failure["faults"] == ["tube: burst, in shed", "leak stop: probe dead"]
+    assert (failure["first_water_s"], failure["horizon_s"], failure["still_running"]) == (7200.0, 86400.0, True)
+
+
+def test_drill_names_the_nearest_fault_when_there_is_none_of_that_name(dewpond: Dewpond) -> None:
+    code, out, err = dewpond("drill", SMALL, "--fault", "ball: stuk open")
+    assert (code, out) == (WRONG_USE, "")
+    assert err == (
+        "No fault is called 'ball: stuk open'. Do you mean 'ball: stuck open'? All of them: dewpond drill FILE --list\n"
+    )
+
+
+def test_drill_lists_every_fault_of_the_file(dewpond: Dewpond) -> None:
+    code, out, _ = dewpond("drill", SMALL, "--list", "--json")
+    assert code == FINE
+    listed = document(out)["faults"]
+    assert isinstance(listed, list)
+    assert len(listed) == 29
+    text = " ".join(dewpond("drill", SMALL, "--list")[1].split())
+    assert all(row["fault"] in text for row in listed if len(row["fault"]) < 30)
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("--for", "14"), "--for:"),
+        (("--for", "soon"), "--for:"),
+        (("--for", "2 years"), "--for:"),
+        (("--for", "3 kg"), "--for:"),
+        (("--fault", "ball: seeps", "--at", "3 weeks"), "--at: 3 weeks is out of range."),
+        (("--fault", "ball: seeps", "--fault", "ball: seeps"), "The same fault is given twice."),
+        (("--fault", "ball: seeps", "--at", "1 h", "--at", "2 h"), "There are 1 faults and 2 times."),
+        (("--picture", "no/such/folder/x.svg"), "The folder of no/such/folder/x.svg does not exist."),
+        (("--who", "abroad"), "abroad"),
+        (("--no-such-option",), "--no-such-option"),
+    ],
+)
+def test_wrong_use_is_told_in_words(dewpond: Dewpond, words: tuple[str, ...], told: str) -> None:
+    code, out, err = dewpond("drill", SMALL, *words)
+    assert (code, out) == (WRONG_USE, "")
+    assert told in err
+    assert "Traceback" not in err
+
+
+def test_drill_draws_its_picture(dewpond: Dewpond, tmp_path: Path) -> None:
+    picture = tmp_path / "run.svg"
+    code, _, err = dewpond("drill", SMALL, "--fault", "tub: cracks", "--for", "2 days", "--picture", str(picture))
+    assert code == FINE
+    assert str(picture) in err
+    root = ET.parse(picture).getroot()
+    assert len(list(root)) == 2  # levels, and water lying in the shed
+
+
+def test_drill_tries_unknown_answers_when_asked_to(dewpond: Dewpond) -> None:
+    code, out, _ = dewpond("drill", FIRST, "--fault", "small box: hangs", "--for", "12 h", "--answers")
+    assert code == FINE
+    assert "both ways were tried" in out or "This hangs on an answer that is unknown" in out
+    asked = dewpond("drill", FIRST, "--fault", "float: stuck open", "--for", "12 h")[1]
+    assert "--answers" in asked
+
+
+# --- study -----------------------------------------------------------------------------------------------------------
+
+
+def test_study_writes_page_and_text_and_json_of_the_same(dewpond: Dewpond, tmp_path: Path) -> None:
+    page = tmp_path / "page.html"
+    code, out, err = dewpond("study", SMALL, "--singles", "--page", str(page))
+    assert (code, err) == (FINDINGS, "")
+    text = " ".join(out.split())
+    assert "18 of 29 single faults put water on a floor" in text
+    assert "18 of 29 single faults put water on a floor" in page.read_text(encoding="utf-8")
+    code, out, _ = dewpond("study", SMALL, "--singles", "--json")
+    assert code == FINDINGS
+    failures = document(out)["failures"]
+    assert isinstance(failures, list)
+    wet = [f for f in failures if f["who"] == "travelling" and f["litres_on_floors"] > 0.01]
+    assert len(wet) == 18
+
+
+def test_study_does_not_begin_when_its_page_could_not_be_written(dewpond: Dewpond) -> None:
+    code, _, err = dewpond("study", SMALL, "--page", "no/such/folder/page.html")
+    assert code == WRONG_USE
+    assert "The folder of no/such/folder/page.html does not exist." in err
+
+
+# --- what goes wrong on our side -------------------------------------------------------------------------------------
+
+
+def test_our_fault_is_one_sentence_and_a_log_without_what_was_typed(
+    dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def fail(*_: object) -> None:
+        raise RuntimeError("wires crossed")
+
+    monkeypatch.setattr(work, "read", fail)
+    code, out, err = dewpond("check", "my-private-house.yaml")
+    assert (code, out) == (OUR_FAULT, "")
+    log = tmp_path / "state" / "dewpond" / "dewpond.log"
+    assert err == f"This is a fault of the program (RuntimeError), not of your file; the log {log} says where.\n"
+    written = log.read_text(encoding="utf-8")
+    assert "wires crossed" in written
+    assert "Traceback" in written
+    assert "private" not in written
+
+
+def test_log_that_cannot_be_written_is_told_too(
+    dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def fail(*_: object) -> None:
+        raise RuntimeError("wires crossed")
+
+    (tmp_path / "state").write_text("in the way")
+    monkeypatch.setattr(work, "read", fail)
+    code, _, err = dewpond("check", "x.yaml")
+    assert code == OUR_FAULT
+    assert err.count("\n") == 1
+    assert "could not be written" in err
+
+
+def test_interrupt_is_no_fault(dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch) -> None:
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(work, "read", stop)
+    code, out, err = dewpond("check", "x.yaml")
+    assert (code, out, err) == (130, "", "\nStopped.\n")
+
+
+# --- help ------------------------------------------------------------------------------------------------------------
+
+HEAVY = {"yaml", "pydantic", "numpy", "numba", "scipy", "rich", "jinja2", "vl_convert", "gsw", "dewpond.parts"}
+
+
+def test_help_loads_nothing_heavy(repository: Path) -> None:
+    """What makes --help slow is what it imports; its time is for bench/ to measure."""
+    code = (
+        "import sys\nfrom dewpond.app.cli import main\n"
+        "try: main(['--help'])\nexcept SystemExit: pass\n"
+        "sys.stderr.write(' '.join(sys.modules))"
+    )
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=repository)
+    assert "Usage: dewpond" in ran.stdout
+    assert set(ran.stderr.split()) & HEAVY == set()
+
+
+def test_page_of_commands_is_what_the_help_says(repository: Path) -> None:
+    import importlib.util
+
+    path = repository / "docs" / "commands.py"
+    spec = importlib.util.spec_from_file_location("commands", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    assert path.with_suffix(".md").read_text(encoding="utf-8") == module.page()
+
+
+@pytest.mark.parametrize(("encoding", "can"), [("utf-8", True), ("ascii", False), ("cp1252", False), (None, False)])
+def test_terminal_that_cannot_show_bars_is_known(encoding: str | None, can: bool) -> None:
+    assert work.can_show(encoding) is can

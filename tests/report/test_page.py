@@ -1,0 +1,158 @@
+"""The page: one file that asks nothing of the network, and says what the views say."""
+
+import html
+import re
+import shutil
+from collections.abc import Iterator
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from dewpond.report import page
+from dewpond.report.views.blocks import Block, Fold, Grid, Items, Notice, Report, Section, Story, Text
+from dewpond.report.views.study import study_report
+from dewpond.study.outcome import StudyResult
+
+EMPTY = {"meta", "br", "hr", "img", "input", "link"}
+
+
+@pytest.fixture(scope="module")
+def report(studied: StudyResult) -> Report:
+    return study_report(studied)
+
+
+@pytest.fixture(scope="module")
+def text(report: Report) -> str:
+    return page.render(report)
+
+
+class Tree(HTMLParser):
+    """Keeps open elements, and what was met."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.met: list[tuple[str, dict[str, str | None], tuple[str, ...]]] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.met.append((tag, dict(attrs), tuple(self.open)))
+        if tag not in EMPTY:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.met.append((tag, dict(attrs), tuple(self.open)))
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+
+@pytest.fixture(scope="module")
+def tree(text: str) -> Tree:
+    tree = Tree()
+    tree.feed(text)
+    tree.close()
+    return tree
+
+
+def test_every_element_is_closed_in_its_turn(tree: Tree) -> None:
+    assert tree.open == []
+    assert len(tree.met) > 500
+
+
+def test_page_asks_nothing_of_the_network(text: str, tree: Tree) -> None:
+    assert not re.search(r"""(?:src|href|action)=["']?(?:https?:)?//""", text)
+    assert not re.search(r"@import|url\((?!#)", text)
+    assert "fetch(" not in text
+    assert {tag for tag, _, _ in tree.met} & {"link", "img", "iframe", "form", "object"} == set()
+
+
+def test_same_report_gives_the_same_bytes(report: Report, text: str) -> None:
+    assert page.render(report) == text
+
+
+def test_headings_tables_and_folds_are_such_as_a_screen_reader_wants(tree: Tree) -> None:
+    tags = [tag for tag, _, _ in tree.met]
+    assert tags.count("h1") == 1
+    assert {"header", "nav", "main", "footer"} <= set(tags)
+    assert next(attrs for tag, attrs, _ in tree.met if tag == "html")["lang"] == "en"
+    assert tags.count("table") == tags.count("caption") > 3
+    assert tags.count("details") == tags.count("summary") > 3
+    assert all(attrs.get("scope") for tag, attrs, _ in tree.met if tag == "th")
+    assert all(attrs.get("aria-label") for tag, attrs, _ in tree.met if attrs.get("tabindex") == "0")
+
+
+def test_links_lead_to_sections_of_the_page(tree: Tree) -> None:
+    ids = [attrs["id"] for _, attrs, _ in tree.met if "id" in attrs]
+    assert len(ids) == len(set(ids))
+    links = [str(attrs["href"]) for tag, attrs, _ in tree.met if tag == "a"]
+    assert {link.removeprefix("#") for link in links} <= set(ids)
+
+
+def words(blocks: tuple[Block, ...]) -> Iterator[str]:
+    """Every text that a view holds."""
+    for block in blocks:
+        if isinstance(block, Text):
+            yield block.text
+        elif isinstance(block, Items):
+            yield from block.items
+        elif isinstance(block, Notice):
+            yield from (block.where, block.code, block.what, block.remedy)
+        elif isinstance(block, Grid):
+            yield from (block.caption, *block.head, *(cell for row in block.rows for cell in row), block.more)
+        elif isinstance(block, Story):
+            yield from (text for line in block.lines for text in (line.clock, line.text))
+            yield from block.ending
+        elif isinstance(block, Fold):
+            yield block.title
+            yield from words(block.blocks)
+
+
+def test_page_says_every_word_of_its_views(report: Report, text: str) -> None:
+    said = html.unescape(text)
+    every = [word for section in report.sections for word in (section.title, *words(section.blocks))]
+    assert len(every) > 500
+    assert [word for word in every if word not in said] == []
+
+
+def test_what_a_keeper_typed_is_shown_and_never_run() -> None:
+    evil = '<script>alert(1)</script> & "tap"'
+    drawn = page.render(Report(evil, evil, (Section("s", evil, (Text(evil), Grid(evil, (evil,), ((evil,),)))),)))
+    assert "<script>alert" not in drawn
+    # title, heading, subtitle, link, section, paragraph, caption, column head, row head
+    assert drawn.count("&lt;script&gt;alert(1)") == 9
+
+
+@pytest.fixture(scope="module")
+def chromium() -> str:
+    found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    if found is None:
+        pytest.skip("no browser of the system to open the page with")
+    return found
+
+
+@pytest.mark.slow
+def test_page_fits_a_phone_and_works_by_keyboard(chromium: str, text: str, tmp_path: Path) -> None:
+    from playwright.sync_api import sync_playwright
+
+    file = tmp_path / "page.html"
+    file.write_text(text, encoding="utf-8")
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
+        view = browser.new_page(viewport={"width": 390, "height": 800})
+        asked: list[str] = []
+        said: list[str] = []
+        view.on("request", lambda request: asked.append(request.url))
+        view.on("console", lambda message: said.append(message.text))
+        view.goto(file.as_uri())
+        assert view.evaluate("document.documentElement.scrollWidth") <= 390
+        summary = view.locator("summary").first
+        summary.focus()
+        view.keyboard.press("Enter")
+        assert view.locator("details").first.evaluate("fold => fold.open") is True
+        view.get_by_text("Open all folded parts").click()
+        assert view.locator("details:not([open])").count() == 0
+        assert view.evaluate("document.documentElement.scrollWidth") <= 390
+        browser.close()
+    assert asked == [file.as_uri()]
+    assert said == []

@@ -1,0 +1,164 @@
+"""JSON: the keys that docs/json.md promises, units at the end of keys, numbers that JSON knows."""
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from dewpond.design.checks import check
+from dewpond.design.model import Design
+from dewpond.design.reader import read
+from dewpond.plant import engine
+from dewpond.plant.lower import lower
+from dewpond.plant.plant import DAY, Onset
+from dewpond.report import records
+from dewpond.report.views.sources import every_figure
+from dewpond.study.drills import Drill
+from dewpond.study.flows import flows
+from dewpond.study.outcome import Change, StudyResult, TankState, UnknownEffect
+from dewpond.study.study import kept
+
+# Documented by a reference to another document; mappings from the design's own names.
+SAME = {"failure": "failures[]", "normal[]": "failures[]", "flows": "seasons[]"}
+MAPPINGS = {"litres_by_place", "levels_mm", "lying_litres"}
+# Named without a unit by the issue that asked for them.
+UNITLESS = {"salinity_low", "salinity_high", "reopenings", "line", "waste_per_product"}
+UNITS = ("_l_per_min", "_bar", "litres", "_mm", "_s", "_c", "_ppt", "_count")
+
+
+def paths(value: Any, path: str = "") -> Iterator[str]:
+    """The address of every leaf, in the notation of the page."""
+    if isinstance(value, dict) and path.rpartition(".")[2] in MAPPINGS:
+        for inner in value.values():
+            yield from paths(inner, f"{path}{{}}")
+        if not value:
+            yield f"{path}{{}}"
+    elif isinstance(value, dict):
+        for key, inner in value.items():
+            yield from paths(inner, f"{path}.{key}" if path else key)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from paths(inner, f"{path}[]")
+        if not value:
+            yield f"{path}[]"
+    else:
+        yield path
+
+
+def promised(page: str, document: str) -> set[str]:
+    part = page.partition(f"## dewpond.{document}/1\n")[2].partition("\n## ")[0]
+    return set(re.findall(r"^- `([^`]+)`:", part, re.MULTILINE))
+
+
+@pytest.fixture(scope="module")
+def page(repository: Path) -> str:
+    return (repository / "docs" / "json.md").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def first_float(repository: Path) -> Design:
+    return read(repository / "examples" / "first_float.yaml")
+
+
+@pytest.fixture(scope="module")
+def documents(studied: StudyResult, first_float: Design) -> dict[str, list[dict[str, Any]]]:
+    """Every document, from a design in which every key has something in it."""
+    plant = lower(first_float, "winter")
+    drill = Drill((Onset("float: stuck open", 0.0),), "", "travelling", DAY)
+    trace = engine.run(plant, drill.scenario, rows=20)
+    outcome = kept(plant, trace, "")
+    consequence = replace(outcome.told, messages=((5.0, "m"),), failed=("float",), marks=("doubtful: x",))
+    told = replace(outcome, told=consequence)
+    unknown = first_float.unknowns[0]
+    effect = UnknownEffect.of(unknown, unknown.tried[1], [Change(consequence, consequence)])
+    table = flows(plant)
+    full = replace(
+        studied, design=first_float, flows=table, normal=(told,), failures=(told, told.copied(("a: b", "c: d"), "")),
+        findings=check(first_float), remarks=(), unknowns=(effect,), tanks=(TankState("reef", 0.25, 35.0, 34.9, 35.1),),
+    )  # fmt: skip
+    return {
+        "check": [records.check("f.yaml", check(first_float))],
+        "flows": [records.flows(first_float, [table])],
+        "drill": [
+            records.drill(first_float, plant, trace, told, ()), records.faults(first_float, plant.faults),
+        ],
+        "study": [records.study(full)],
+        "schema": [records.schema({"type": "object"})],
+        "sources": [records.sources(every_figure())],
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ["check", "flows", "drill", "study", "schema", "sources"])
+def test_document_holds_what_the_page_promises_and_nothing_else(
+    documents: dict[str, list[dict[str, Any]]], page: str, name: str
+) -> None:
+    found = set()
+    for document in documents[name]:
+        assert document["schema"] == f"dewpond.{name}/1"
+        for path in paths(document):
+            head = next((ref for ref in SAME if path == ref or path.startswith(f"{ref}.")), "")
+            found.add(head or path)
+            if head:
+                inner = SAME[head] + path.removeprefix(head)
+                assert inner.removesuffix(".") in promised(page, "study") | promised(page, "flows")
+    found = {"json_schema" if path.startswith("json_schema") else path for path in found}
+    assert found - {"schema"} == promised(page, name)
+
+
+def test_documents_are_json_without_infinities(
+    documents: dict[str, list[dict[str, Any]]], studied: StudyResult
+) -> None:
+    for document in [*(d for several in documents.values() for d in several), records.study(studied)]:
+        text = json.dumps(document, allow_nan=False)
+        assert json.loads(text) == document
+
+
+def test_every_number_has_its_unit_at_the_end_of_its_key(documents: dict[str, list[dict[str, Any]]]) -> None:
+    def numbers(value: Any, key: str = "") -> Iterator[str]:
+        if isinstance(value, dict):
+            for inner_key, inner in value.items():
+                # Mappings from names hand their own key, which has the unit, down.
+                yield from numbers(inner, key if key in MAPPINGS else inner_key)
+        elif isinstance(value, list):
+            for inner in value:
+                yield from numbers(inner, key)
+        elif isinstance(value, int | float) and not isinstance(value, bool):
+            yield key
+
+    for name, several in documents.items():
+        for key in {k for d in several for k in numbers(d)} - UNITLESS:
+            assert key.endswith(UNITS) or key.startswith("litres_") or key in ("l_per_min", "litres"), (name, key)
+
+
+def test_numbers_are_in_the_unit_of_their_key(studied: StudyResult) -> None:
+    document = records.study(studied)
+    burst = next(f for f in document["failures"] if f["faults"] == ["tap: joint blows off, in before the valve"])
+    told = next(o.told for o in studied.failures if o.faults == ("tap: joint blows off, in before the valve",))
+    assert burst["litres_on_floors"] == pytest.approx(told.on_floors * 1000.0, rel=1e-5)
+    assert burst["litres_by_place"] == {"shed": burst["litres_on_floors"]}
+    assert (burst["first_water_s"], burst["stopped_s"], burst["still_running"]) == (3600.0, None, True)
+    tap = next(link for link in document["flows"]["links"] if link["part"] == "tap")
+    assert tap["inlet_bar"] == pytest.approx(3.0, rel=1e-3)
+    assert document["flows"]["supply_c"] == 10.0
+    assert document["flows"]["waste_per_product"] is None
+
+
+def test_links_stand_in_the_order_of_the_file(studied: StudyResult) -> None:
+    parts = [link["part"] for link in records.study(studied)["flows"]["links"]]
+    assert parts == ["tap", "leak stop", "tube", "ball"]
+
+
+def test_keys_the_issue_asks_for_are_there(studied: StudyResult) -> None:
+    document = records.study(studied)
+    assert {"design", "findings", "flows", "tanks", "failures"} <= document.keys()
+    assert {"part", "l_per_min", "inlet_bar", "outlet_bar"} <= document["flows"]["links"][0].keys()
+    wanted = (
+        "faults order who litres_on_floors litres_by_place litres_to_drain first_water_s first_noticed_s noticed_by "
+        "stopped_s stopped_by reopenings still_running salinity_low salinity_high return_pump_dry_s reservoir_empty_s "
+        "asked layers_failed marks story"
+    )
+    assert set(wanted.split()) <= document["failures"][0].keys()

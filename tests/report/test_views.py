@@ -1,0 +1,229 @@
+"""Rows, words and findings: what every face shows."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from dewpond.design.model import Design
+from dewpond.design.reader import read
+from dewpond.errors import FINDINGS, FINE, Finding
+from dewpond.parts import KINDS
+from dewpond.parts.base import REQUIRED
+from dewpond.plant.consequence import TankHarm
+from dewpond.plant.plant import DAY
+from dewpond.report.views import answers, cautions, failures, findings, sources
+from dewpond.report.views.blocks import Fold, Grid, Notice, Text
+from dewpond.report.views.shown import NOTHING, Shown, clock, count, joined, sentence
+from dewpond.report.views.study import study_report
+from dewpond.study.outcome import Outcome, Remark, StudyResult
+
+Make = Callable[..., Outcome]
+
+
+# --- numbers and words -----------------------------------------------------------------------------------------------
+
+
+def test_litres_have_two_digits_and_less_than_a_drop_is_nothing(metric: Shown) -> None:
+    assert [metric.litres(v) for v in (0.0, 5e-7, 0.0004, 0.03149, 2.4929)] == [
+        "nothing", "nothing", "400 mL", "31 L", "2500 L",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("seconds", "who", "told"),
+    [
+        (0.0, "travelling", "day 1, 08:00"),
+        (59.9, "travelling", "day 1, 08:00"),
+        (16 * 3600.0, "travelling", "day 2, 00:00"),
+        (14 * DAY, "travelling", "day 15, 08:00"),
+        (3600.0, "asleep", "day 2, 00:00"),
+    ],
+)
+def test_clock_counts_days_at_midnight(seconds: float, who: str, told: str) -> None:
+    assert clock(seconds, who) == told
+
+
+def test_words_are_joined_counted_and_made_sentences() -> None:
+    assert (joined([]), joined(["a"]), joined(["a", "b"]), joined(["a", "b", "c"], "or")) == (
+        "",
+        "a",
+        "a and b",
+        "a, b or c",
+    )
+    assert (count(1, "fault"), count(0, "fault"), count(2, "entry", "entries")) == ("1 fault", "0 faults", "2 entries")
+    assert (sentence("it drips"), sentence("Why?"), sentence(" ")) == ("It drips.", "Why?", "")
+
+
+# --- rows of failures ------------------------------------------------------------------------------------------------
+
+
+def test_row_counts_noticing_and_stopping_from_the_first_water(outcome: Make, metric: Shown) -> None:
+    told = outcome(on_floors=0.01, first_water=3600.0, first_noticed=5400.0, stopped=10800.0, reopenings=2)
+    assert failures.row(told, metric) == ("10 L", "60 min", "30 min", "2 h", "2 times", NOTHING)
+
+
+def test_row_says_never_only_where_there_was_water(outcome: Make, metric: Shown) -> None:
+    assert failures.row(outcome(), metric) == ("nothing", NOTHING, NOTHING, NOTHING, NOTHING, NOTHING)
+    wet = outcome(on_floors=0.01, first_water=60.0, still_running=True)
+    assert failures.row(wet, metric)[2:4] == ("never", "never")
+
+
+def test_row_carries_marks_and_the_tank(outcome: Make, metric: Shown) -> None:
+    told = outcome(marks=("doubtful: 3 steps",), tanks=(TankHarm("reef", 33.14, 35.0, 34.0),), return_pump_dry=1.0)
+    row = failures.row(told, metric)
+    assert row[0] == "nothing (doubtful)"
+    assert row[-1] == "reef 33.1 to 35 ppt; return pump draws air"
+
+
+def test_ways_in_which_one_part_fails_alike_are_told_in_one_row() -> None:
+    rows = [
+        ("box: hangs", "tube: burst", "first hidden", "5 L"),
+        ("box: dies", "tube: burst", "first hidden", "5 L"),
+        ("box: hangs", "tube: blows off", "first hidden", "5 L"),
+        ("box: dies", "tube: blows off", "first hidden", "5 L"),
+        ("box: hangs", "tube: weeps", "first hidden", "2 L"),
+    ]
+    assert failures.merged(rows) == [
+        ("box: hangs or dies", "tube: burst or blows off", "first hidden", "5 L"),
+        ("box: hangs", "tube: weeps", "first hidden", "2 L"),
+    ]
+
+
+def test_table_leaves_out_columns_that_say_nothing() -> None:
+    grid = failures.told_grid("C", ("a", "b", "c"), [("1", NOTHING, "x"), ("2", NOTHING, "y")], (1, 2))
+    assert (grid.head, grid.rows, grid.right) == (("a", "c"), (("1", "x"), ("2", "y")), (1,))
+
+
+def test_worst_comes_first(studied: StudyResult) -> None:
+    volumes = [o.told.on_floors for o in failures.singles(studied, "travelling")]
+    assert volumes == sorted(volumes, reverse=True)
+    assert len(volumes) == 29
+
+
+def test_shown_pairs_do_more_than_their_faults_add_up_to(studied: StudyResult) -> None:
+    bad = failures.bad_pairs(studied)
+    lone = {(o.faults[0], o.who): o.told.on_floors for o in studied.failures if len(o.faults) == 1}
+    assert 10 < len(bad) < len(failures.pairs(studied))
+    more = [o.told.on_floors > sum(lone[label, o.who] for label in o.faults) for o in bad if not o.told.still_running]
+    assert all(more)
+
+
+def test_bars_say_in_words_what_their_sign_says(studied: StudyResult, metric: Shown) -> None:
+    bars = failures.litre_bars("Litres", failures.singles(studied, "travelling"), metric)
+    assert bars is not None
+    assert {bar.group for bar in bars.bars} == {failures.RUNS_ON, failures.ENDED}
+    assert bars.bars[0].label in bars.description
+    assert failures.litre_bars("Litres", [], metric) is None
+
+
+# --- findings --------------------------------------------------------------------------------------------------------
+
+REMARKS = {
+    "S200": Remark("S200", "warning", ("ball: seeps", "tap: leaks"), {"litres": 0.5, "after": 14 * DAY, "count": 2}),
+    "S201": Remark("S201", "warning", (), {"litres": 0.5, "after": 60.0}),
+    "S202": Remark("S202", "warning", ("tub",), {"after": 60.0}),
+    "S203": Remark("S203", "warning", ("ball",), {"litres": 0.5}),
+    "S204": Remark("S204", "note", ("tube", "ball: seeps"), {"litres": 0.5}),
+    "S205": Remark("S205", "warning", ("ball", "closes at"), {"count": 3}),
+    "S206": Remark("S206", "warning", ("return pump dry",), {"after": 60.0}),
+    "S207": Remark("S207", "warning", ("ball",), {}),
+    "S208": Remark("S208", "note", ("ball: seeps",), {"count": 3, "of": 90}),
+}  # fmt: skip
+
+
+def test_every_code_of_remarks_has_words_and_they_hold_its_numbers(design: Design, metric: Shown) -> None:
+    assert REMARKS.keys() == findings.WORDS.keys()
+    for code, remark in REMARKS.items():
+        found = findings.of_remark(remark, design, metric)
+        assert found.code == code
+        assert found.what.endswith(".")
+        assert found.remedy.endswith(".")
+        for name, value in remark.numbers.items():
+            shown = (
+                metric.litres(value) if name == "litres" else metric.duration(value) if name == "after" else str(value)
+            )
+            assert shown in found.what, code
+
+
+def test_finding_about_a_part_names_its_section_and_line(design: Design, metric: Shown) -> None:
+    found = findings.of_remark(REMARKS["S202"], design, metric)
+    assert (found.where, found.line, found.file) == ("water: tub", design.lines["tub"], design.file)
+    assert findings.notice(found).where == f"water: tub (line {design.lines['tub']})"
+
+
+def test_long_lists_of_faults_are_cut_and_counted(design: Design, metric: Shown) -> None:
+    many = replace(REMARKS["S200"], parts=tuple(f"part {n}: leaks" for n in range(9)))
+    assert "part 5: leaks and 3 more." in findings.of_remark(many, design, metric).what
+
+
+def test_warnings_come_before_notes_and_decide_the_exit_code(design: Design, metric: Shown) -> None:
+    every = findings.all_findings((), [REMARKS["S204"], REMARKS["S202"]], design, metric)
+    assert [f.code for f in every] == ["S202", "S204"]
+    assert findings.exit_code(every) == FINDINGS
+    assert findings.exit_code(every[1:]) == FINE
+    assert findings.exit_code([Finding("D1", "error", "", "", "")]) == FINDINGS
+
+
+# --- answers, sources, cautions --------------------------------------------------------------------------------------
+
+
+def test_values_tried_are_said_as_a_keeper_would_write_them(repository: Path, metric: Shown) -> None:
+    design = read(repository / "examples" / "first_float.yaml")
+    said = {(u.part, u.key): [answers.value_text(design, u, v, metric) for v in u.tried] for u in design.unknowns}
+    assert said["shut-off", "closes at"] == ["50 %", "70 %"]
+    assert said["small box", "when it hangs"] == ["keeps last order", "outputs stopped"]
+    assert said["small box", "after a restart"] == ["trips cleared, counts cleared", "trips kept, counts kept"]
+    inner = read(repository / "examples" / "two_tanks.yaml").unknowns
+    assert any(": " in u.key for u in inner)
+
+
+def test_every_figure_that_is_assumed_is_told(design: Design) -> None:
+    (text, grid) = answers.assumed_fold(design).blocks
+    assert isinstance(text, Text)
+    assert isinstance(grid, Grid)
+    assert len(grid.rows) == len(design.assumed) > 10
+
+
+def test_sources_hold_every_default_rate_and_constant_with_a_grade() -> None:
+    figures = sources.every_figure()
+    stated = [p for k in KINDS.values() for p in k.params if p.source and p.default not in (REQUIRED, None)]
+    assert sum(f.kind != "physics" and "how often" not in f.what for f in figures) >= len(stated) > 50
+    rates = sum(fault.rate is not None for kind in KINDS.values() for fault in kind.faults)
+    assert sum(f.what.startswith("how often: ") for f in figures) == rates > 20
+    assert all(f.source and f.grade and f.value for f in figures)
+    gravity = next(f for f in figures if "gravity" in f.what)
+    assert (gravity.kind, gravity.value, gravity.grade) == ("physics", "9.80665 m/s2", "published")
+    guess = next(f for f in figures if f.what.startswith("film: "))
+    assert (guess.value, guess.low, guess.high) == ("0.0027 m", "0.001 m", "0.004 m")
+
+
+def test_no_face_says_a_verdict_word(studied: StudyResult) -> None:
+    from dewpond.report import terminal
+
+    said = terminal.render(study_report(studied)).lower()
+    assert not [word for word in (" safe ", "leak-proof", "leakproof", "complies", "guarantee") if word in said]
+
+
+def test_report_warns_of_electricity_codes_and_cutting(studied: StudyResult) -> None:
+    texts = [block.text for block in cautions.general(studied.design)]
+    assert {cautions.ELECTRICITY, cautions.LOCAL, cautions.CUTTING, cautions.ADVICE} <= set(texts)
+    assert cautions.HIGH_PRESSURE not in texts
+
+
+def test_study_report_says_what_was_tried_and_what_was_not(studied: StudyResult) -> None:
+    report = study_report(studied)
+    assert [s.key for s in report.sections] == [
+        "short", "act", "flows", "tanks", "alone", "pairs", "answers", "stories", "assumed", "limits", "cautions",
+    ]  # fmt: skip
+    by_key = {s.key: s for s in report.sections}
+    first = by_key["short"].blocks[0]
+    assert isinstance(first, Text)
+    assert first.text.startswith("While everybody is travelling (24 h): 17 of 29 single faults put water on a floor.")
+    assert all(isinstance(block, Notice) for block in by_key["act"].blocks)
+    assert any(isinstance(block, Fold) for block in by_key["stories"].blocks)
+
+
+def test_study_that_was_stopped_says_so(studied: StudyResult) -> None:
+    assert "Stopped before its end" in study_report(replace(studied, finished=False)).subtitle
