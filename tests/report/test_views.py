@@ -106,8 +106,10 @@ def test_shown_pairs_do_more_than_their_faults_add_up_to(studied: StudyResult) -
     bad = failures.bad_pairs(studied)
     lone = {(o.faults[0], o.who): o.told.on_floors for o in studied.failures if len(o.faults) == 1}
     assert 10 < len(bad) < len(failures.pairs(studied))
-    more = [o.told.on_floors > sum(lone[label, o.who] for label in o.faults) for o in bad if not o.told.still_running]
-    assert all(more)
+    assert [added for _, added in bad] == [sum(lone[label, o.who] for label in o.faults) for o, _ in bad]
+    assert all(o.told.on_floors > added or o.told.still_running for o, added in bad)
+    gains = [o.told.on_floors - added for o, added in bad]
+    assert gains == sorted(gains, reverse=True)
 
 
 def test_bars_say_in_words_what_their_sign_says(studied: StudyResult, metric: Shown) -> None:

@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dewpond.design.model import Design
-from dewpond.parts import KINDS
 from dewpond.plant.consequence import Consequence
 from dewpond.report.views.answers import value_text
 from dewpond.report.views.blocks import Line, Story
 from dewpond.report.views.shown import Shown, clock, count, joined, sentence
 from dewpond.study.beats import Beat
+from dewpond.study.drills import SINCE_BEFORE
 from dewpond.study.outcome import Outcome, UnknownEffect
 
 WATER_OUT = 1e-5  # less is not told as water that got out [m3]
@@ -32,29 +32,10 @@ WHO_WORDS = {
 
 def tell(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[UnknownEffect] = ()) -> Story:
     """The story of a run. ``effects``: what the other answers to an "unknown" change, as far as they were tried."""
-    start = clock(0.0, outcome.who)
-    lines = [Line(start, text, "fault") for text in standing(outcome, design)]
-    lines += [_line(beat, outcome.who) for beat in outcome.beats]
-    if not outcome.beats:
-        lines.append(Line(start, "nothing happens that would show", ""))
+    lines = [_line(beat, outcome.who) for beat in outcome.beats]
+    if not lines:
+        lines.append(Line(clock(0.0, outcome.who), "nothing happens that would show", ""))
     return Story(tuple(lines), tuple(ending(outcome, design, shown, effects)))
-
-
-def standing(outcome: Outcome, design: Design) -> list[str]:
-    """Faults that stand when the run begins, each with what is wrong."""
-    begun = [beat.text for beat in outcome.beats if beat.kind == "fault"]
-    return [
-        f"{label}, since before: {what_of(label, design)}"
-        for label in outcome.faults
-        if outcome.copied_from in (None, label) and not any(text.startswith(label) for text in begun)
-    ]
-
-
-def what_of(label: str, design: Design) -> str:
-    """What is wrong with a part, in its kind's words: "The float does not shut.\""""
-    part, _, name = label.partition(": ")
-    faults = KINDS[design.part(part).kind].faults
-    return next((f.what for f in faults if name == f.name or name.startswith(f"{f.name}, in ")), "")
 
 
 def as_text(story: Story) -> str:
@@ -66,7 +47,8 @@ def as_text(story: Story) -> str:
 def _line(beat: Beat, who: str) -> Line:
     sort = SORTS.get(beat.kind, "")
     if not beat.again:
-        return Line(clock(beat.time, who), beat.text, sort)
+        since = " (since before)" if beat.kind == "fault" and beat.time <= SINCE_BEFORE else ""
+        return Line(clock(beat.time, who), beat.text + since, sort)
     names = [name or "the water that gets out" for name in beat.parts]
     last = clock(beat.until, who)
     again = "once more" if beat.again == 1 else f"{beat.again} more times"

@@ -10,6 +10,9 @@ from dataclasses import dataclass
 
 from dewpond.plant.plant import DAY, STARTS, Onset, Plant, PlantFault, Scenario
 
+# Faults that stand since before come in the first second: what hangs or sticks then does so in its ordinary state, with
+# the orders that were given, and not before anything was ever ordered [s].
+SINCE_BEFORE = 1.0
 BEGINS = 3600.0  # when an initiator or an event comes, after the start of a run [s]
 SOON = 600.0  # a second event comes so long after the first, or after a protection has acted [s]
 UNSEEN = 60.0  # a protection lets go unseen so long after it has acted [s]
@@ -68,7 +71,7 @@ def single(fault: PlantFault, who: str, horizon: float) -> Drill:
 
 def begin(fault: PlantFault) -> float:
     """When a fault comes if nothing else is said [s]."""
-    return 0.0 if fault.timing == "latent" else BEGINS
+    return SINCE_BEFORE if fault.timing == "latent" else BEGINS
 
 
 def singles(plant: Plant, who: tuple[tuple[str, float], ...] = WHO) -> tuple[Drill, ...]:
@@ -100,7 +103,7 @@ def pairs(
         if kinds == ("latent", "latent"):
             if first is one:
                 same = ((1, lone[a]), (0, lone[b]))
-                yield Pair(Drill((own, Onset(b, 0.0)), BOTH_STANDING, who, horizon), same)
+                yield Pair(Drill((own, Onset(b, SINCE_BEFORE)), BOTH_STANDING, who, horizon), same)
         elif first.timing == "latent":
             yield Pair(Drill((own, Onset(b, BEGINS)), STANDING_FIRST, who, horizon), ((0, lone[b]),))
         elif kinds == ("initiator", "initiator"):

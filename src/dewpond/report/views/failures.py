@@ -41,14 +41,16 @@ def singles(result: StudyResult, who: str = "") -> list[Outcome]:
     return sorted(chosen, key=severity)
 
 
-def bad_pairs(result: StudyResult) -> list[Outcome]:
-    """Pairs that do what neither fault does alone, the worst first; of several orders each is told."""
+def bad_pairs(result: StudyResult) -> list[tuple[Outcome, float]]:
+    """Pairs that do clearly more than their two faults alone add up to, each with that sum on floors [m3]; those that
+    add most come first. Of several orders each is told."""
     lone = {(o.faults[0], o.who): o.told for o in result.failures if len(o.faults) == 1}
-    chosen = [
-        o for o in result.failures
-        if len(o.faults) == 2 and worse(o.told, *(lone[label, o.who] for label in o.faults))
-    ]  # fmt: skip
-    return sorted(chosen, key=severity)
+    chosen = []
+    for outcome in pairs(result):
+        alone = [lone[label, outcome.who] for label in outcome.faults]
+        if worse(outcome.told, *alone):
+            chosen.append((outcome, sum(told.on_floors for told in alone)))
+    return sorted(chosen, key=lambda pair: (pair[1] - pair[0].told.on_floors, severity(pair[0])))
 
 
 def pairs(result: StudyResult) -> list[Outcome]:
@@ -96,14 +98,16 @@ def single_grid(caption: str, outcomes: Sequence[Outcome], shown: Shown) -> Grid
     return told_grid(caption, ("fault", *HEAD), rows, (1, 2, 3, 4))
 
 
-def pair_grid(caption: str, outcomes: Sequence[Outcome], shown: Shown, most: int) -> Grid:
+def pair_grid(caption: str, bad: Sequence[tuple[Outcome, float]], shown: Shown, most: int) -> Grid:
     """Two faults together. Ways in which one part fails that come to the same are told in one row; a long list is cut,
     and says so."""
-    rows = merged([(*o.faults, f"{ORDERS[o.told.order]}, {o.who}", *row(o, shown)) for o in outcomes])
+    rows = merged([
+        (*o.faults, f"{ORDERS[o.told.order]}, {o.who}", shown.litres(added), *row(o, shown)) for o, added in bad
+    ])  # fmt: skip
     left = len(rows) - most
-    more = f"and {left} more, none with more water than the last one shown" if left > 0 else ""
+    more = f"and {left} more, none of which adds more water than the last one shown" if left > 0 else ""
     told = [(f"{one} + {other}", *rest) for one, other, *rest in rows[:most]]
-    return told_grid(caption, ("faults", "how", *HEAD), told, (2, 3, 4, 5), more)
+    return told_grid(caption, ("faults", "how", "alone add up to", *HEAD), told, (2, 3, 4, 5, 6), more)
 
 
 def told_grid(

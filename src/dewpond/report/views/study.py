@@ -57,7 +57,7 @@ def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
         bad = failures.bad_pairs(result)
         blocks.append(Text(
             f"Of {count(len(pairs), 'run')} with two faults, in each order that can differ, {len(bad)} do clearly more "
-            "than either fault does alone."
+                "than the two faults alone add up to."
         ))  # fmt: skip
     dry = _dry_floors(result)
     if dry:
@@ -182,7 +182,7 @@ def unknown(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
 
 def stories(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     """The wettest faults told in words, alone and in pairs."""
-    chosen = [*failures.singles(result)[:MOST_STORIES], *failures.bad_pairs(result)[:MOST_STORIES]]
+    chosen = [*failures.singles(result)[:MOST_STORIES], *(o for o, _ in failures.bad_pairs(result)[:MOST_STORIES])]
     return tuple(
         Fold(f"{' + '.join(o.faults)} ({o.told.order}; {o.who}): {shown.litres(o.told.on_floors)} on floors",
              (story.tell(o, result.design, shown, result.unknowns),))
