@@ -93,6 +93,7 @@ from dewpond.plant.primitives import (
 BLOCKED = 1e20  # resistance of a direction that water cannot take [Pa/(m3/s)]
 SMALL = 1e-6  # flow at which a law is first linearised [m3/s]
 NEVER = 1e30
+LAST_DROPS = 1e-5  # what a tube lets out after the last valve has shut [m3]
 LEAST_LEAK = 1e-10  # slower than half a litre a month is no water on the floor [m3/s]
 SETTLED = 1000.0  # long enough for springs to follow [s]
 TAIL = 0.02  # share of its band below its shut end over which a throttle still trickles
@@ -1635,12 +1636,24 @@ def book_water(p, x):
             book_flow(p, x, p.store_rkind[s], p.store_rref[s], x.spill[s], salt)
 
 
+def still_leaking(p, x):
+    """Whether water goes on falling onto places at the end of the step; a tube's last drops do not count."""
+    for e in range(len(p.edge_a)):
+        b = p.edge_b[e]
+        if p.node_kind[b] == AIR and p.node_rkind[b] == R_PLACE and x.try_flow[e] > LEAST_LEAK:
+            return True
+    for k in range(len(p.store_z)):
+        if x.spill[k] > 0.0 and x.rate[k] > LEAST_LEAK:
+            return True
+    return False
+
+
 def move_pools(p, x, s):
     """Pools take their inflow, dry, and pass on what they cannot hold; says when water begins and ends to get out."""
     out = 0.0
     for l in range(len(p.place_cap)):
         out += x.pool_in[l]
-    if out > LEAST_LEAK * s:
+    if out > LEAST_LEAK * s and (out > LAST_DROPS or still_leaking(p, x)):
         if x.clock[C_WET] == 0.0:
             x.clock[C_WET] = 1.0
             emit(x, E_WATER, 0, 1.0, False)

@@ -97,7 +97,6 @@ class Plant:
     links: tuple[Link, ...]
     water_temperature: float  # [K]
     tank_temperature: float  # [K]
-    slug: float  # dissolved matter that each start of the membrane brings along [kg]
     membranes: tuple[tuple[str, int, int], ...]  # part, product edge, waste edge
     notes: tuple[str, ...] = ()
 

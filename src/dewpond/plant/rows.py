@@ -138,8 +138,9 @@ def obey(house: House, actuator: Actuator, said: dict[str, Orders], running: dic
     name = actuator.part.name
     names = list(dict.fromkeys([*drivers(house, name), *said]))
     names = [n for n in names if n in house.boxes]
-    if not any(o.goes or o.stops for o in said.values()):
-        return  # nobody orders anything: it stays at rest
+    demanded = any(o.goes for o in said.values())
+    if not any(o.goes or o.stops for o in said.values()) or (actuator.acting == "running" and not demanded):
+        return  # nobody orders anything (a pump: nobody starts it): it stays at rest
     energise_to_stop = actuator.acting in STOPS
     lets = []
     for box_name in names:
