@@ -77,8 +77,9 @@ def live(house: House, person: Person, messages: list[int]) -> int:
             continue  # nobody looks into a drain
         after = person.sees_hidden_after if part.get("in") else person.sees_after
         lying = house.pool_above(place, person.sees_from, 0.5 * person.sees_from)
-        # it must have lain there long enough, and then somebody must be there to see it
-        sees = house.latch(house.all(here, house.on_delay(lying, after)), never, never)
+        # on an open floor somebody must be about for so long; hidden water must have lain for so long, then be looked at
+        waited = house.all(here, house.on_delay(lying, after)) if part.get("in") else None
+        sees = house.latch(waited or house.on_delay(house.all(here, lying), after), never, never)
         if lives_here:
             house.say(sees, f"{name} sees the water in {place}", "", "notice")
             knows.append(sees)
