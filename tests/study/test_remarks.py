@@ -1,0 +1,140 @@
+"""What runs show that no look at the file can: each remark on an installation built to have it."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from dewpond.design.reader import read_text
+from dewpond.plant import engine
+from dewpond.plant.consequence import Consequence
+from dewpond.plant.lower import lower
+from dewpond.plant.plant import DAY, Plant
+from dewpond.study import drills, remarks
+from dewpond.study.flows import flows
+from dewpond.study.idle import idle
+from dewpond.study.outcome import Change, Outcome, Remark, UnknownEffect
+from dewpond.study.study import kept
+
+Make = Callable[..., Outcome]
+AWAY = ("travelling", 3.0 * DAY)
+
+
+def changed(file: Path, *changes: tuple[str, str]) -> Plant:
+    """The plant of a file with some of its text changed."""
+    text = file.read_text(encoding="utf-8")
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    return lower(read_text(text, file.name), "winter")
+
+
+def unfailing(plant: Plant, horizon: float = AWAY[1]) -> list[Remark]:
+    trace = engine.run(plant, drills.normal("travelling", horizon).scenario)
+    return list(remarks.without_faults(plant, trace, kept(plant, trace, "")))
+
+
+@pytest.fixture(scope="module")
+def small(repository: Path) -> Path:
+    return repository / "tests" / "study" / "small.yaml"
+
+
+@pytest.fixture(scope="module")
+def first_float(repository: Path) -> Path:
+    return repository / "examples" / "first_float.yaml"
+
+
+def test_sound_installation_draws_no_remark(small: Path, first_float: Path) -> None:
+    assert unfailing(changed(small)) == []
+    assert unfailing(changed(first_float)) == []
+
+
+def test_float_whose_mark_is_above_the_rim_floods_without_any_fault(small: Path) -> None:
+    plant = changed(small, ("rim: 500 mm", "rim: 390 mm"))
+    found = unfailing(plant)
+    assert [remark.code for remark in found] == ["S201", "S202"]
+    assert found[1].parts == ("tub",)
+    room = plant.arrays.store_rim[0] - plant.arrays.store_start[0]
+    assert found[0].numbers["after"] == pytest.approx(room / flows(plant).supply, rel=0.02)
+    assert found[0].numbers["litres"] > 1e-3
+
+
+def test_outlet_below_the_reservoirs_water_siphons(first_float: Path) -> None:
+    low = ("outlet: 42 cm above floor", "outlet: 10 cm above floor")
+    (siphon,) = [r for r in unfailing(changed(first_float, low), 5.0 * 3600.0) if r.code == "S203"]
+    assert siphon.parts == ("top-off pump",)
+    assert siphon.numbers["litres"] > 1e-3
+
+
+def test_reservoir_that_is_never_filled_runs_empty_and_the_return_pump_dry(first_float: Path) -> None:
+    plant = changed(first_float)
+    drill = drills.single(plant.fault("float: stuck shut"), "travelling", 14.0 * DAY)
+    trace = engine.run(plant, drill.scenario)
+    codes = [r.parts for r in remarks.without_faults(plant, trace, kept(plant, trace, ""))]
+    assert codes == [("return pump dry",), ("reservoir empty",)]
+
+
+def test_check_valve_that_lets_back_shows_water_running_backwards(first_float: Path) -> None:
+    plant = changed(first_float)
+    drill = drills.single(plant.fault("check: lets water back"), *AWAY)
+    outcome = kept(plant, engine.run(plant, drill.scenario), "")
+    back = dict(outcome.backwards)
+    assert "top-off pump" not in back
+    found = list(remarks.back_flows([outcome]))
+    assert [r.parts for r in found] == [(part, "check: lets water back") for part in back]
+    assert all(r.code == "S204" and r.level == "note" for r in found)
+
+
+def test_faults_that_run_on_are_gathered_with_the_worst_of_them(plant: Plant, outcome: Make) -> None:
+    alone = [d for d in drills.singles(plant) if d.who == "travelling"]
+    home = [d for d in drills.singles(plant) if d.who == "at home"]
+    outcomes = [
+        outcome(alone[0], on_floors=0.2, still_running=True),
+        outcome(alone[1], on_floors=0.9, still_running=True),
+        outcome(alone[2], on_floors=5.0),
+        outcome(home[3], on_floors=7.0, still_running=True),
+    ]
+    (found,) = remarks.endless(outcomes, "travelling")
+    assert found == Remark(
+        "S200", "warning", (*alone[0].labels, *alone[1].labels), {"litres": 0.9, "after": 14 * DAY, "count": 2}
+    )
+    assert list(remarks.endless(outcomes[2:], "travelling")) == []
+
+
+def test_unknown_answer_is_remarked_when_it_decides_something(quiet: Consequence) -> None:
+    change = [Change(replace(quiet, faults=("a: b",), who=who), quiet) for who in ("travelling", "at home")]
+    deciding = UnknownEffect("valve", "closes at", 0.5, 0.7, "", tuple(change))
+    idle_ = replace(deciding, key="opens at", changes=())
+    assert list(remarks.unknowns([deciding, idle_])) == [
+        Remark("S205", "warning", ("valve", "closes at"), {"count": 1})
+    ]
+
+
+def test_unresolved_runs_are_counted(plant: Plant, outcome: Make) -> None:
+    one, other, *_ = drills.singles(plant)
+    marked = outcome(one, marks=("doubtful: 3 steps were not resolved",))
+    borderline = outcome(other, marks=("borderline: x",))
+    assert list(remarks.doubtful([marked, borderline])) == [Remark("S208", "note", one.labels, {"count": 1, "of": 2})]
+    assert list(remarks.doubtful([borderline])) == []
+
+
+# --- hidden faults that meet nothing ---------------------------------------------------------------------------------
+
+
+def idle_in(plant: Plant, label: str) -> frozenset[str]:
+    drill = drills.single(plant.fault(label), *AWAY)
+    return idle(plant, engine.run(plant, drill.scenario))
+
+
+def test_battery_valve_meets_nothing_while_the_floor_is_dry_and_something_when_it_is_wet(plant: Plant) -> None:
+    hidden = {f.label for f in plant.faults if f.timing == "latent" and f.part == "leak stop"}
+    assert len(hidden) > 3
+    dry = idle_in(plant, "ball: stuck shut")
+    assert hidden - dry <= {"leak stop: mechanism seized"}
+    assert hidden & idle_in(plant, "tube: burst, in shed") == set()
+
+
+def test_float_never_counts_as_idle(plant: Plant) -> None:
+    for label in ("supply: pressure lost", "leak stop: joint weeps, in before the valve"):
+        assert not any(name.startswith("ball: stuck open") for name in idle_in(plant, label))
