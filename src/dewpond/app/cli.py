@@ -146,7 +146,7 @@ def study(file: str, page: str | None, singles: bool, season: str, as_json: bool
     design = work.read(file, as_json, "study")
     work.may_write(page)
     with work.progress() as told:
-        result = run_study(design, season, not singles, told, workers=1 if singles else work.cores())
+        result = run_study(design, season, not singles, told, workers=work.cores())
     report = study_report(result)
     if page is not None:
         from dewpond.report.page import render

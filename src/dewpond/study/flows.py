@@ -119,7 +119,7 @@ def _fill_volume(plant: Plant, edge: int, store: int) -> float:
     """From empty to where the float begins to shut [m3]."""
     a = plant.arrays
     mark = a.gate_a[a.edge_gate[edge]]
-    return max(volume_of(a, store, mark) - volume_of(a, store, 0.0), 0.0)
+    return max(float(volume_of(a, store, mark) - volume_of(a, store, 0.0)), 0.0)
 
 
 def _fill(plant: Plant, trace: Trace, edge: int, store: int) -> Fill:

@@ -26,11 +26,12 @@ from dewpond.study.outcome import (
     StudyResult,
     TankState,
     UnknownEffect,
+    alike,
     differs,
-    unnamed,
 )
 from dewpond.study.workers import RunMany, runner
 
+FEW = 300  # runs for which it does not pay to start other processes
 ALONE, TOGETHER, ANSWERS = "faults alone", "pairs of faults", "unknown answers"
 
 
@@ -68,10 +69,11 @@ def run_study(
     normal = tuple(kept(plant, trace, drills.NOTHING_FAILS) for trace in traces)
     table = flows(plant, compiled)
     finished = True
-    with runner(run_drill, compiled, workers) as run:
-        book = Book(plant, normal, run, progress)
+    planned = foreseen(plant, design, who, pairs)
+    with runner(run_drill, compiled, workers if planned > FEW else 1) as run:
+        book = Book(plant, normal, run, progress, planned)
         try:
-            book.run_singles(design, pairs)
+            book.run_singles()
             for number, other in answers(design):
                 book.try_answer(design, number, other)
             if pairs:
@@ -91,6 +93,12 @@ def run_study(
         design, season, who, table, check(design), tuple(shown), tank_states(plant, normal[0]), normal, outcomes,
         tuple(book.effects), book.counts(), finished,
     )  # fmt: skip
+
+
+def foreseen(plant: Plant, design: Design, who: tuple[tuple[str, float], ...], pairs: bool) -> int:
+    """Runs that there will be: each fault alone with each answer to an "unknown", each pair in one order at least."""
+    alone = len(plant.faults) * (1 + len(answers(design)))
+    return len(who) * (alone + (sum(1 for _ in drills.couples(plant)) if pairs else 0))
 
 
 def answers(design: Design) -> list[tuple[int, object]]:
@@ -128,7 +136,9 @@ def tank_states(plant: Plant, normal: Outcome) -> tuple[TankState, ...]:
 class Book:
     """The outcomes of a study as they come in, each drill run once."""
 
-    def __init__(self, plant: Plant, normal: tuple[Outcome, ...], run: RunMany, progress: Progress | None) -> None:
+    def __init__(
+        self, plant: Plant, normal: tuple[Outcome, ...], run: RunMany, progress: Progress | None, planned: int = 0
+    ) -> None:
         self.plant = plant
         self.normal = {outcome.who: outcome for outcome in normal}
         self.who = tuple((outcome.who, outcome.told.horizon) for outcome in normal)
@@ -139,7 +149,7 @@ class Book:
         self.effects: list[UnknownEffect] = []
         self.made = 0
         self.copied = 0
-        self.planned = 0
+        self.planned = planned
 
     def counts(self) -> Counts:
         """How many runs were made, copied and planned so far."""
@@ -156,12 +166,9 @@ class Book:
             self._tell(what)
 
     # -- faults alone --------------------------------------------------------------------------------------------------
-    def run_singles(self, design: Design, pairs: bool) -> None:
+    def run_singles(self) -> None:
         """Every fault alone."""
         wanted = drills.singles(self.plant, self.who)
-        self.planned = len(wanted) * (1 + len(answers(design)))
-        if pairs:
-            self.planned += len(self.who) * sum(1 for _ in drills.couples(self.plant))  # in one order at least
         for drill, outcome in zip(wanted, self._make(self.plant, wanted, ALONE), strict=True):
             self.lone[drill] = outcome
             self.outcomes.append(outcome)
@@ -205,7 +212,7 @@ class Book:
     def is_silent(self, label: str, like: Drill) -> bool:
         """True if a hidden fault alone changes nothing against the run in which nothing fails."""
         alone = self.lone[drills.single(self.plant.fault(label), like.who, like.horizon)]
-        return unnamed(alone.told) == unnamed(self.normal[like.who].told)
+        return alike(alone.told, self.normal[like.who].told)
 
 
 def first_trip(outcome: Outcome, after: float) -> float | None:
