@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dewpond.plant.consequence import Moment
-from dewpond.study.beats import OFTEN, Beat, fold
+from dewpond.study.beats import OFTEN, Beat, by_cause, fold
 
 
 def cycle(start: float, part: str) -> list[Moment]:
@@ -41,6 +41,26 @@ def test_parts_that_go_round_apart_are_counted_apart() -> None:
 def test_what_comes_twice_is_told_twice() -> None:
     moments = cycle(0.0, "pump") + cycle(50.0, "pump")
     assert [beat.text for beat in fold(moments)] == ["pump starts", "pump stops"] * 2
+
+
+def test_one_moment_is_told_from_cause_to_effect() -> None:
+    """The order is the one in which a person would tell it: made by hand."""
+    at = [
+        Moment(5.0, "fault", "the float sticks", "float"),
+        Moment(9.0, "water", "water gets out", ""),
+        Moment(9.0, "water", "first water in the shed", "shed"),
+        Moment(9.0, "harm", "the tub runs over", "tub"),
+        Moment(20.0, "water", "no more water gets out", ""),
+        Moment(20.0, "trip", "the valve shuts", "valve"),
+        Moment(20.0, "act", "somebody comes", "keeper"),
+        Moment(20.0, "note", "the water reaches the probe", "probe"),
+        Moment(20.0, "notice", "the probe reports water", "probe"),
+    ]
+    assert [m.text for m in by_cause(at)] == [
+        "the float sticks", "the tub runs over", "water gets out", "first water in the shed",
+        "the water reaches the probe", "the probe reports water", "the valve shuts", "somebody comes",
+        "no more water gets out",
+    ]  # fmt: skip
 
 
 MOMENTS = st.lists(

@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 
 from dewpond.plant.consequence import Moment
 
+# What happens at one and the same moment, in the order in which one thing brings about the next.
+CAUSES = ("fault", "harm", "water", "note", "start", "notice", "trip", "stop", "message", "act")
 OFTEN = 3  # a text that comes so often is told once and then counted
 
 
@@ -30,6 +32,7 @@ class Beat:
 def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
     """The beats of a run, in order. Each text is told when it first comes; what comes often is counted per part from
     its second round on, and parts that go round together are counted together."""
+    moments = by_cause(moments)
     times: dict[tuple[str, str], list[float]] = {}
     for m in moments:
         times.setdefault((m.part, m.text), []).append(m.time)
@@ -48,6 +51,17 @@ def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
         rounds[part] = here if known is None else _joined(known, here)
     # A stable sort: what happens at the moment a round begins is told before the round.
     return tuple(sorted([*beats, *_together(list(rounds.values()))], key=lambda beat: beat.time))
+
+
+def by_cause(moments: Sequence[Moment]) -> list[Moment]:
+    """Moments in the order of time, and of causes within one moment: water that ends comes after what ended it."""
+    ranked, out = [], False
+    for m in moments:
+        rank = CAUSES.index(m.kind)
+        if m.kind == "water" and not m.part:  # water begins, ends, begins ... somewhere
+            rank, out = (len(CAUSES) if out else rank), not out
+        ranked.append((m.time, rank, m))
+    return [m for _, _, m in sorted(ranked, key=lambda row: row[:2])]
 
 
 def _joined(one: Beat, other: Beat) -> Beat:
