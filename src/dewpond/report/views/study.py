@@ -13,6 +13,7 @@ MOST_PAIRS = 60  # rows on a page
 MOST_STORIES = 40
 MOST_CHANGES = 12
 SPOONFUL = 1e-5  # [m3]
+FAR = 1.0  # a tank further than this from its salinity is counted [g/kg]; our prior
 
 
 def study_report(result: StudyResult) -> Report:
@@ -52,6 +53,7 @@ def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
         alone_ = failures.singles(result, who)
         if alone_:
             blocks.append(Text(_in_short(alone_, who, horizon, shown), "lead"))
+            blocks += [Text(text, "lead") for text in _tanks_in_short(alone_, who, result, shown)]
     pairs = failures.pairs(result)
     if pairs:
         bad = failures.bad_pairs(result)
@@ -81,6 +83,21 @@ def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown) -
         f"“{worst.faults[0]}”: about {shown.litres(worst.told.on_floors)} on floors; half of the {len(wet)} bring less "
         f"than {shown.litres(_median(wet))}."
     )
+
+
+def _tanks_in_short(outcomes: list[Outcome], who: str, result: StudyResult, shown: Shown) -> list[str]:
+    """How many single faults drive a tank far from its salinity, or let a return pump draw air."""
+    start = {tank.tank: tank.start for tank in result.tanks}
+    if not start:
+        return []
+    far = sum(any(abs(v - start[t.tank]) > FAR for t in o.told.tanks for v in (t.lowest, t.highest)) for o in outcomes)
+    dry = sum(o.told.return_pump_dry is not None for o in outcomes)
+    return [
+        (
+            f"The tank, {who}: {far or 'none'} of the {len(outcomes)} single faults drive a salinity more than "
+            f"{shown.salinity(FAR)} from where it was, and with {dry or 'none'} a return pump draws air."
+        )
+    ]
 
 
 def _of(number: int, every: int) -> str:
