@@ -118,9 +118,10 @@ def show(value: float, quantity: str, system: System = "metric", digits: int = 2
 
 
 def _written(number: float, digits: int, most_decimals: int | None) -> str:
-    number = _rounded(number, digits)
-    if most_decimals is not None:
-        number = round(number, most_decimals)
+    shown = _rounded(number, digits)
+    if most_decimals is not None and shown and digits - 1 - math.floor(math.log10(abs(shown))) > most_decimals:
+        shown = round(number, most_decimals)  # from the number itself: rounding twice can miss by more than half a place
+    number = shown
     if number == 0:
         return "0"
     magnitude = math.floor(math.log10(abs(number)))
