@@ -71,7 +71,7 @@ SHOWN = [
     (1.2, "mass", "metric", 2, "1.2 kg"),
     (0.34, "mass", "metric", 2, "340 g"),
     (137.0, "count", "metric", 2, "137"),
-    (273.15 + 23.4549, "temperature", "metric", 5, "23.45 °C"),  # not 23.455 first, then 23.46
+    (273.15 + 25.3349, "temperature", "metric", 5, "25.33 °C"),  # not 25.335 first, then 25.34
     (1e12, "volume", "metric", 2, "1e12 m³"),
     (1.23e-15, "volume", "metric", 2, "1.2e-9 mL"),
 ]
