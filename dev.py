@@ -139,7 +139,7 @@ def compile_kernels() -> None:
     if not (plant / "compile.py").is_file():
         return
     installed = [stamp_of(name) for name in SETS if stamp_of(name).is_file()]
-    now = fingerprint(*sorted(plant.glob("*.py")), *installed)
+    now = fingerprint(*sorted(plant.rglob("*.py")), *installed)
     if not is_fresh("kernels", now):
         run_quietly("Compiling the kernels", [PYTHON, "-m", "dewpond.plant.compile"])
         stamp_of("kernels").write_text(now)

@@ -8,15 +8,10 @@ FILE_LINES = 420
 FUNCTION_LINES = 80
 TEXT = {".py", ".html", ".typ", ".css", ".js"}
 
-# One jitted file by necessity: the compiler's cache does not notice an edit of a called function that lives in another
-# file, and would go on giving the old answer; and inside, one loop over the events that holds its state in local names
-# is what makes it fast.
-KERNEL = Path("plant") / "kernel.py"
-
 
 def sources(package: Path) -> list[Path]:
-    """Every text file of the package but the kernel."""
-    return [path for path in sorted(package.rglob("*")) if path.suffix in TEXT and path != package / KERNEL]
+    """Every text file of the package."""
+    return [path for path in sorted(package.rglob("*")) if path.suffix in TEXT]
 
 
 def long_files(package: Path) -> list[str]:
@@ -56,10 +51,8 @@ def planted(lines: int) -> str:
 
 
 def test_planted_long_file_and_function_are_found(tmp_path: Path) -> None:
-    (tmp_path / "plant").mkdir()
     (tmp_path / "just.py").write_text(planted(FUNCTION_LINES))
     (tmp_path / "over.py").write_text(planted(FUNCTION_LINES + 1))
     (tmp_path / "page.css").write_text("\n" * (FILE_LINES + 1))
-    (tmp_path / KERNEL).write_text(planted(FILE_LINES + 1))
     assert long_files(tmp_path) == [f"page.css: {FILE_LINES + 1}"]
     assert long_functions(tmp_path) == [f"over.py: f: {FUNCTION_LINES + 1}"]

@@ -16,7 +16,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.primitives import Arrays, State
 from tests.plant.nets import Bench
 
-KERNEL = Path(str(kernel.__file__))
+SOURCES = [file.read_text("utf-8") for file in ways.kernel_files()]
 
 SMALL = """
 def double(v):
@@ -45,7 +45,7 @@ HEAD = "from __future__ import annotations\n\nimport math\n\nfrom dewpond.plant.
 
 
 def test_flat_source_holds_no_named_list_and_no_call_of_len() -> None:
-    flat = ast.parse(flatten.flat_source(KERNEL.read_text("utf-8")))
+    flat = ast.parse(flatten.flat_source(SOURCES))
     fields = set(Arrays._fields) | set(State._fields)
     takers = {f.name for f in written_functions() if {a.arg for a in f.args.args} & set(flatten.OWNERS)}
     assert len(takers) > 40
@@ -62,12 +62,12 @@ def test_flat_source_holds_no_named_list_and_no_call_of_len() -> None:
 
 
 def written_functions() -> list[ast.FunctionDef]:
-    return [f for f in ast.parse(KERNEL.read_text("utf-8")).body if isinstance(f, ast.FunctionDef)]
+    return [f for source in SOURCES for f in ast.parse(source).body if isinstance(f, ast.FunctionDef)]
 
 
 def test_flat_source_keeps_every_function_and_its_own_arguments() -> None:
-    written, flat = (ast.parse(s) for s in (KERNEL.read_text("utf-8"), flatten.flat_source(KERNEL.read_text("utf-8"))))
-    before = {f.name: [a.arg for a in f.args.args] for f in written.body if isinstance(f, ast.FunctionDef)}
+    flat = ast.parse(flatten.flat_source(SOURCES))
+    before = {f.name: [a.arg for a in f.args.args] for f in written_functions()}
     after = {f.name: [a.arg for a in f.args.args] for f in flat.body if isinstance(f, ast.FunctionDef)}
     assert before.keys() == after.keys()
     for name, arguments in before.items():
@@ -79,7 +79,7 @@ def test_kernel_uses_no_power_sum_or_library_that_could_round_otherwise() -> Non
     """Plain Python and machine code agree to the byte only on + - * / and the few functions of math."""
     allowed = {"abs", "max", "min", "range", "int", "float", "len"}
     functions = {f.name for f in written_functions()}
-    for node in ast.walk(ast.parse(KERNEL.read_text("utf-8"))):
+    for node in ast.walk(ast.parse("\n".join(s.replace("from __future__ import annotations", "") for s in SOURCES))):
         assert not isinstance(node, ast.Pow), "an integer power is multiplied out by one of the two only"
         if isinstance(node, ast.Call):
             if isinstance(node.func, ast.Name):
@@ -91,7 +91,7 @@ def test_kernel_uses_no_power_sum_or_library_that_could_round_otherwise() -> Non
 @pytest.fixture
 def small_flat() -> dict:
     """The small kernel above, flattened, its compiler's mark taken off."""
-    source = flatten.flat_source(HEAD + SMALL)
+    source = flatten.flat_source([HEAD + SMALL])
     assert source.count("@njit(cache=True)") == 4
     space: dict = {}
     exec(source.replace("from numba import njit", "def njit(cache):\n    return lambda f: f"), space)
@@ -124,14 +124,20 @@ def test_small_kernel_gives_the_same_flat_as_written(small_flat: dict) -> None:
 
 def test_key_changes_with_every_source_that_is_compiled(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     keys = {ways.source_key()}
-    for module in (kernel, prim, flatten):
+    for module in (prim, flatten):
         edited = tmp_path / Path(str(module.__file__)).name
         edited.write_bytes(Path(str(module.__file__)).read_bytes() + b"\n# edited\n")
         with monkeypatch.context() as patch:
             patch.setattr(module, "__file__", str(edited))
             keys.add(ways.source_key())
-    assert len(keys) == 4
+    copy = tmp_path / "kernel"
+    shutil.copytree(Path(str(kernel.__file__)).parent, copy, ignore=shutil.ignore_patterns("__pycache__"))
+    monkeypatch.setattr(kernel, "__file__", str(copy / "__init__.py"))
     assert ways.source_key() in keys
+    for file in sorted(copy.glob("*.py")):
+        file.write_bytes(file.read_bytes() + b"\n# edited\n")
+        keys.add(ways.source_key())
+    assert len(keys) == 3 + len(ways.kernel_files()) > 15
 
 
 TINY = """
@@ -165,7 +171,9 @@ def with_kernel(package: Path, folder: Path, kernel_text: str) -> Path:
     shutil.copy(package / "__init__.py", home)
     for name in ("__init__", "primitives", "build", "flatten", "compile"):
         shutil.copy(package / "plant" / f"{name}.py", home / "plant")
-    (home / "plant" / "kernel.py").write_text(HEAD + kernel_text, "utf-8")
+    (home / "plant" / "kernel").mkdir()
+    (home / "plant" / "kernel" / "__init__.py").write_text("", "utf-8")
+    (home / "plant" / "kernel" / "run.py").write_text(HEAD + kernel_text, "utf-8")
     return folder
 
 

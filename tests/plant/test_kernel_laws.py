@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 
 from dewpond.physics import membrane, openings, pipes, vessels, water
-from dewpond.plant import kernel
 from dewpond.plant import primitives as prim
 from dewpond.plant.compile import fresh_state
+from dewpond.plant.kernel import crossings, islands, laws, marks
+from dewpond.plant.kernel import vessels as tables
+from dewpond.plant.kernel.matrix import eliminate
 from tests.plant.nets import DAY, DRAWN, LITRE, NU, PER_MINUTE, RHO, Bench, G
 
 REYNOLDS = [1000.0, 1500.0, 2000.0, 2300.0, 2800.0, 3400.0, 4000.0, 6000.0, 2e4, 1e5, 1e6]
@@ -40,7 +42,7 @@ def edges_of_every_law() -> dict[str, Bench]:
 @pytest.mark.parametrize("rough", ROUGH)
 def test_friction_of_the_kernel_is_that_of_physics(rough: float) -> None:
     for re in REYNOLDS:
-        factor, _ = kernel.friction(re, rough)
+        factor, _ = laws.friction(re, rough)
         assert factor == pytest.approx(pipes.friction_factor(re, rough), rel=1e-13)
 
 
@@ -49,23 +51,23 @@ def test_friction_of_the_kernel_is_churchill_1977_as_in_fluids(rough: float) -> 
     from fluids.friction import Churchill_1977
 
     for re in REYNOLDS:
-        assert kernel.friction(re, rough)[0] == pytest.approx(Churchill_1977(Re=re, eD=rough), rel=1e-9)
+        assert laws.friction(re, rough)[0] == pytest.approx(Churchill_1977(Re=re, eD=rough), rel=1e-9)
 
 
 def test_slope_of_friction_is_that_of_finite_differences() -> None:
     for rough in ROUGH:
         for re in REYNOLDS:
             d = 1e-5
-            low, high = kernel.friction(re * math.exp(-d), rough)[0], kernel.friction(re * math.exp(d), rough)[0]
+            low, high = laws.friction(re * math.exp(-d), rough)[0], laws.friction(re * math.exp(d), rough)[0]
             by_difference = (math.log(high) - math.log(low)) / (2.0 * d)
-            assert kernel.friction(re, rough)[1] == pytest.approx(by_difference, rel=1e-5, abs=1e-7)
+            assert laws.friction(re, rough)[1] == pytest.approx(by_difference, rel=1e-5, abs=1e-7)
 
 
 def test_tube_loses_what_physics_says() -> None:
     a = one_edge(prim.TUBE, 0.004318, 6.0, DRAWN / 0.004318, 7.0).arrays()
     for q in FLOWS:
         for sign in (1.0, -1.0):
-            lost, _ = kernel.law(a, 0, sign * q, 1.0, 1.0)
+            lost, _ = laws.law(a, 0, sign * q, 1.0, 1.0)
             wanted = pipes.tube_pressure_drop(sign * q, 0.004318, 6.0, 7.0, RHO, NU * RHO)
             assert lost == pytest.approx(wanted, rel=1e-9)
 
@@ -73,7 +75,7 @@ def test_tube_loses_what_physics_says() -> None:
 def test_tube_law_has_no_step_where_it_turns_from_laminar_to_churchill() -> None:
     a = one_edge(prim.TUBE, 0.004318, 6.0, DRAWN / 0.004318, 0.0).arrays()
     at_1000 = 1000.0 * NU * math.pi * 0.004318 / 4.0
-    below, above = (kernel.law(a, 0, at_1000 * f, 1.0, 1.0)[0] for f in (1.0 - 1e-12, 1.0 + 1e-12))
+    below, above = (laws.law(a, 0, at_1000 * f, 1.0, 1.0)[0] for f in (1.0 - 1e-12, 1.0 + 1e-12))
     assert above == pytest.approx(below, rel=1e-6)
 
 
@@ -84,16 +86,16 @@ def test_slope_of_every_law_is_that_of_finite_differences(name: str) -> None:
         for scale in (1.0, 2.5):
             for q in [*FLOWS, *(-q for q in FLOWS)]:
                 d = 1e-4 * abs(q)
-                low, _ = kernel.law(a, 0, q - d, opening, scale)
-                high, _ = kernel.law(a, 0, q + d, opening, scale)
-                assert kernel.law(a, 0, q, opening, scale)[1] == pytest.approx((high - low) / (2.0 * d), rel=2e-5)
+                low, _ = laws.law(a, 0, q - d, opening, scale)
+                high, _ = laws.law(a, 0, q + d, opening, scale)
+                assert laws.law(a, 0, q, opening, scale)[1] == pytest.approx((high - low) / (2.0 * d), rel=2e-5)
 
 
 @pytest.mark.parametrize("name", edges_of_every_law())
 def test_every_law_loses_more_pressure_at_more_flow(name: str) -> None:
     a = edges_of_every_law()[name].arrays()
     flows = np.linspace(-6.0 * PER_MINUTE, 6.0 * PER_MINUTE, 401)
-    lost = [kernel.law(a, 0, float(q), 0.7, 1.0)[0] for q in flows]
+    lost = [laws.law(a, 0, float(q), 0.7, 1.0)[0] for q in flows]
     assert all(high > low for low, high in itertools.pairwise(lost))
 
 
@@ -104,8 +106,8 @@ def test_orifice_passes_what_torricelli_says() -> None:
     a = one_edge(prim.ORIFICE, k).arrays()
     q = openings.hole_flow(4e5, diameter, 0.62, RHO)
     near = pytest.approx(4e5, rel=1.01e-9 / (0.5 * q))
-    assert kernel.law(a, 0, q, 1.0, 1.0)[0] == near
-    assert kernel.law(a, 0, 0.5 * q, 0.5, 1.0)[0] == near  # half the opening is half the area
+    assert laws.law(a, 0, q, 1.0, 1.0)[0] == near
+    assert laws.law(a, 0, 0.5 * q, 0.5, 1.0)[0] == near  # half the opening is half the area
 
 
 def test_membrane_passes_the_product_that_physics_reckons() -> None:
@@ -149,13 +151,13 @@ def test_weir_of_the_kernel_is_the_standpipe_of_physics(bore: float) -> None:
     bench.weir(store, bench.drain_end(0.2), rim, full)
     a = bench.arrays()
     for head in (1e-4, 1e-3, 3e-3, 5e-3, 0.01, 0.02, 0.05):
-        flow, slope = kernel.weir(a, 0, head, 1.0)
+        flow, slope = laws.weir(a, 0, head, 1.0)
         assert flow == pytest.approx(openings.standpipe_flow(bore, head), rel=1e-9)
         d = 1e-6 * head
-        by_difference = (kernel.weir(a, 0, head + d, 1.0)[0] - kernel.weir(a, 0, head - d, 1.0)[0]) / (2.0 * d)
+        by_difference = (laws.weir(a, 0, head + d, 1.0)[0] - laws.weir(a, 0, head - d, 1.0)[0]) / (2.0 * d)
         assert slope == pytest.approx(by_difference, rel=1e-6)
-    assert kernel.weir(a, 0, 0.0, 1.0) == (0.0, 0.0)
-    assert kernel.weir(a, 0, -0.1, 1.0) == (0.0, 0.0)
+    assert laws.weir(a, 0, 0.0, 1.0) == (0.0, 0.0)
+    assert laws.weir(a, 0, -0.1, 1.0) == (0.0, 0.0)
 
 
 def test_level_table_is_numpys_interpolation_there_and_back() -> None:
@@ -165,23 +167,23 @@ def test_level_table_is_numpys_interpolation_there_and_back() -> None:
     store = bench.store_of_table(heights, volumes, 0.55, 0.2, 0.0, bench.body())
     a = bench.arrays()
     for h in np.linspace(0.0, 0.6, 61):
-        v = kernel.volume_of(a, store, float(h))
+        v = tables.volume_of(a, store, float(h))
         assert v == pytest.approx(float(np.interp(h, heights, volumes)), rel=1e-12, abs=1e-15)
-        back, area = kernel.level_of(a, store, v)
+        back, area = tables.level_of(a, store, v)
         assert back == pytest.approx(float(h), rel=1e-12, abs=1e-12)
         assert area > 0.0
-    _, area = kernel.level_of(a, store, kernel.volume_of(a, store, 0.2))
+    _, area = tables.level_of(a, store, tables.volume_of(a, store, 0.2))
     assert area == pytest.approx((volumes[3] - volumes[2]) / 0.25, rel=1e-12)
 
 
 def test_fitted_weight_makes_a_linear_vessel_exact() -> None:
     """dV/dt = -V/tau over one step: (1 - theta z (..)) must give exp(-z) for any z (closed form)."""
     for z in (1e-3, 0.1, 1.0, 5.0, 30.0):
-        theta = kernel.fitted_theta(z)
+        theta = islands.fitted_theta(z)
         end = (1.0 - (1.0 - theta) * z) / (1.0 + theta * z)
         assert end == pytest.approx(math.exp(-z), rel=1e-6, abs=1e-9)
-    assert kernel.fitted_theta(0.0) == 0.5
-    assert kernel.fitted_theta(1e9) == 1.0
+    assert islands.fitted_theta(0.0) == 0.5
+    assert islands.fitted_theta(1e9) == 1.0
 
 
 def test_first_root_is_the_smallest_of_numpys() -> None:
@@ -190,15 +192,15 @@ def test_first_root_is_the_smallest_of_numpys() -> None:
     for _ in range(400):
         a, b, c = (rng.uniform(-2.0, 2.0) for _ in range(3))
         roots = [r.real for r in np.roots([a, b, c]) if abs(r.imag) < 1e-12 and 0.0 < r.real <= 3.0]
-        got = kernel.first_root(a, b, c, 3.0)
+        got = crossings.first_root(a, b, c, 3.0)
         if roots:
             found += 1
             assert got == pytest.approx(min(roots), rel=1e-7)
         else:
-            assert got == kernel.NEVER
+            assert got == marks.NEVER
     assert found > 100
-    assert kernel.first_root(0.0, 2.0, -1.0, 3.0) == 0.5
-    assert kernel.first_root(0.0, 0.0, -1.0, 3.0) == kernel.NEVER
+    assert crossings.first_root(0.0, 2.0, -1.0, 3.0) == 0.5
+    assert crossings.first_root(0.0, 0.0, -1.0, 3.0) == marks.NEVER
 
 
 def test_elimination_solves_as_numpy_does() -> None:
@@ -215,7 +217,7 @@ def test_elimination_solves_as_numpy_does() -> None:
         matrix[0, 0] = 0.0  # wants a pivot
         state.matrix[:] = [float(v) for v in matrix.ravel()]
         state.rhs[:] = [float(v) for v in right]
-        kernel.eliminate(state, n)
+        eliminate(state, n)
         assert state.rhs == pytest.approx(np.linalg.solve(matrix, right), rel=1e-8, abs=1e-10)
 
 
@@ -225,7 +227,7 @@ def test_reynolds_number_inside_the_tube_law_is_that_of_physics() -> None:
     a = one_edge(prim.TUBE, bore, length, 0.0, 0.0).arrays()
     q = 0.1 * LITRE / 60.0
     assert pipes.reynolds(q, bore, RHO, NU * RHO) < 1000.0
-    assert kernel.law(a, 0, q, 1.0, 1.0)[0] == pytest.approx(
+    assert laws.law(a, 0, q, 1.0, 1.0)[0] == pytest.approx(
         128.0 * NU * RHO * length * q / (math.pi * bore**4), rel=1e-12
     )
     assert water.density(293.15) == pytest.approx(RHO, rel=1e-4)

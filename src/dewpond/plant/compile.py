@@ -16,16 +16,22 @@ from pathlib import Path
 from typing import Any
 
 from dewpond.plant import flatten, kernel, primitives
+from dewpond.plant.kernel.run import run as run_plain
 from dewpond.plant.primitives import Arrays, State
 
 EVENT_ROOM = 6000
 _compiled: types.ModuleType | None = None
 
 
+def kernel_files() -> list[Path]:
+    """The files whose functions are compiled, by name."""
+    return sorted(Path(str(kernel.__file__)).parent.glob("*.py"))
+
+
 def source_key() -> str:
     """Hash of everything that is compiled."""
-    text = b"".join(Path(str(m.__file__)).read_bytes() for m in (kernel, primitives, flatten))
-    return hashlib.sha256(text).hexdigest()[:16]
+    files = [*kernel_files(), *(Path(str(m.__file__)) for m in (primitives, flatten))]
+    return hashlib.sha256(b"".join(path.read_bytes() for path in files)).hexdigest()[:16]
 
 
 def cache_folder() -> Path:
@@ -57,7 +63,7 @@ def _write_once(path: Path) -> None:
     """Write the flattened source unless it stands there; two processes may come at the same time."""
     if path.exists():
         return
-    text = flatten.flat_source(Path(str(kernel.__file__)).read_text("utf-8"))
+    text = flatten.flat_source([file.read_text("utf-8") for file in kernel_files()])
     handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
     with os.fdopen(handle, "w", encoding="utf-8") as out:
         out.write(text)
@@ -133,7 +139,7 @@ def run_once(a: Arrays, parts: int, end: float, *, most_steps: int = 200_000, ro
     state = fresh_state(a, parts, rows, end / rows if rows else 0.0)
     if compiled:
         return run_flat(a, state, float(end), most_steps)
-    kernel.run(a, state, float(end), most_steps)
+    run_plain(a, state, float(end), most_steps)
     return state
 
 

@@ -8,6 +8,7 @@ offset of every field and, behind those, its length. Arithmetic is left as it st
 from __future__ import annotations
 
 import ast
+from collections.abc import Sequence
 from typing import get_type_hints
 
 from dewpond.plant.primitives import Arrays, State
@@ -17,18 +18,33 @@ _HINTS = {"p": get_type_hints(Arrays), "x": get_type_hints(State)}
 IS_INT: tuple[bool, ...] = tuple(_HINTS[owner][name] == list[int] for owner, name in FIELDS)
 _NUMBER = {field: k for k, field in enumerate(FIELDS)}
 OWNERS = ("p", "x")
+KERNEL = "dewpond.plant.kernel"
 
 
-def flat_source(source: str) -> str:
-    """The kernel's source with named lists replaced; every function carries numba's decorator."""
-    tree = ast.parse(source)
-    takers = {f.name: _owners(f) for f in tree.body if isinstance(f, ast.FunctionDef)}
-    for i, node in enumerate(tree.body):
-        if isinstance(node, ast.FunctionDef):
-            tree.body[i] = _Flatten(node, takers).result
-    at = next(i for i, n in enumerate(tree.body) if isinstance(n, ast.ImportFrom) and n.module != "__future__")
-    tree.body.insert(at, ast.parse("from numba import njit").body[0])
-    return ast.unparse(ast.fix_missing_locations(tree)) + "\n"
+def flat_source(sources: Sequence[str]) -> str:
+    """One module of all the kernel's sources, named lists replaced; every function carries numba's decorator.
+
+    What the sources import from one another stands in it by itself; what they import from outside is kept.
+    """
+    trees = [ast.parse(source) for source in sources]
+    functions = [f for tree in trees for f in tree.body if isinstance(f, ast.FunctionDef)]
+    takers = {f.name: _owners(f) for f in functions}
+    assert len(takers) == len(functions), "two functions of the kernel share a name"
+    outside = {ast.unparse(n): n for tree in trees for n in tree.body if _is_from_outside(n)}
+    constants = [n for tree in trees for n in tree.body if isinstance(n, ast.Assign)]
+    body: list[ast.stmt] = [
+        *ast.parse("from numba import njit").body,
+        *outside.values(),
+        *constants,
+        *(_Flatten(f, takers).result for f in functions),
+    ]
+    return ast.unparse(ast.fix_missing_locations(ast.Module(body, []))) + "\n"
+
+
+def _is_from_outside(n: ast.stmt) -> bool:
+    if isinstance(n, ast.ImportFrom):
+        return n.module != "__future__" and not str(n.module).startswith(KERNEL)
+    return isinstance(n, ast.Import)
 
 
 def _owners(f: ast.FunctionDef) -> list[int]:

@@ -15,7 +15,7 @@ from dewpond.parts.base import Floor, Level, PartView, StoreSpec
 from dewpond.physics import water
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import LEVEL_BAND, Net, Patch
-from dewpond.plant.kernel import volume_of
+from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.kept import Actuator, Box, Person
 from dewpond.plant.plant import NEVER, Link, PlantFault, Say
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from dewpond.physics import water
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
-from dewpond.plant.kernel import volume_of
+from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import DAY, STARTS, Link, Plant, Scenario
 from dewpond.plant.trace import Trace
 

@@ -1,0 +1,198 @@
+"""The water of a step carried out and booked: vessels, springs, counters, supply, drains, places."""
+
+from __future__ import annotations
+
+import math
+
+from dewpond.plant.kernel.salt import upstream
+from dewpond.plant.kernel.signals import ask, emit, put_back_now
+from dewpond.plant.primitives import (
+    AIR,
+    C_ENDED,
+    C_NOW,
+    C_WET,
+    E_POOL_FIRST,
+    E_POOL_FULL,
+    E_WATER,
+    FIXED,
+    FLOW,
+    MEMBRANE,
+    R_AIR,
+    R_DRAIN,
+    R_PLACE,
+    S_AIR,
+    S_DRAIN,
+    S_REMOVED,
+    S_SUPPLY,
+    SPOUT,
+    SPRING,
+    TAP,
+    V_AIR,
+    V_DRAIN,
+    V_DRIED,
+    V_PLACES,
+    V_SUPPLY,
+)
+
+LAST_DROPS = 1e-5  # what a tube lets out after the last valve has shut [m3]
+LEAST_LEAK = 1e-10  # slower than half a litre a month is no water on the floor [m3/s]
+
+
+def move_water(p, x, s, dt):
+    """Turn the step's rates into volumes moved up to ``s``; move vessels, springs, counters."""
+    f = s / dt
+    for e in range(len(p.edge_a)):
+        x.flow[e] = x.q_start[e] + 2.0 * (x.move[e] - x.q_start[e]) * f if f < 1.0 else x.try_flow[e]
+        x.move[e] = (x.q_start[e] + (x.move[e] - x.q_start[e]) * f) * s
+    for body in range(len(p.body_start)):
+        x.body_v0[body] = 0.0
+        x.body_v1[body] = 0.0
+    for k in range(len(p.store_z)):
+        x.body_v0[p.store_body[k]] += x.volume[k]
+        x.spill[k] = 0.0
+    for e in range(len(p.edge_a)):
+        m = x.move[e]
+        if m == 0.0:
+            continue
+        x.moved[e] += m
+        a = p.edge_a[e]
+        b = p.edge_b[e]
+        ka = p.node_kind[a]
+        kb = p.node_kind[b]
+        if ka == TAP or ka == SPOUT:
+            x.volume[p.node_ref[a]] -= m
+        elif ka == SPRING:
+            x.spring[a] -= m / p.node_value[a]
+        if kb == TAP or kb == SPOUT:
+            x.volume[p.node_ref[b]] += m
+        elif kb == SPRING:
+            x.spring[b] += m / p.node_value[b]
+    for k in range(len(p.store_z)):
+        if x.at_rim[k] == 1 and x.volume[k] > p.store_rim[k]:
+            x.spill[k] = x.volume[k] - p.store_rim[k]
+            x.volume[k] = p.store_rim[k]
+    for k in range(len(p.store_z)):
+        x.body_v1[p.store_body[k]] += x.volume[k]
+    for c in range(len(p.cnt_edge)):
+        if x.move[p.cnt_edge[c]] > 0.0 and not put_back_now(p, x, c):
+            x.counter[c] += x.move[p.cnt_edge[c]]
+    for i in range(len(x.stale)):
+        if x.sliding[i] == 1:
+            x.starts[p.isl_gate[i]] += x.starts_rate[i] * s
+
+
+def book_flow(p, x, kind, ref, m, salt):
+    """Book water that leaves the network [m3] and its dissolved matter [kg]."""
+    if kind == R_PLACE:
+        x.total[V_PLACES] += m
+        x.pool_in[ref] += m
+        x.pool_salt_in[ref] += salt
+    elif kind == R_DRAIN:
+        x.total[V_DRAIN] += m
+        x.total[S_DRAIN] += salt
+    elif kind == R_AIR:
+        x.total[V_AIR] += m
+        x.total[S_AIR] += salt
+
+
+def book_water(p, x):
+    """Supply, drains, places: where the volumes of the step came from and went to."""
+    for l in range(len(p.place_cap)):
+        x.pool_in[l] = 0.0
+        x.pool_salt_in[l] = 0.0
+    for e in range(len(p.edge_a)):
+        m = x.move[e]
+        if m == 0.0:
+            continue
+        a = p.edge_a[e] if m > 0.0 else p.edge_b[e]
+        b = p.edge_b[e] if m > 0.0 else p.edge_a[e]
+        c = upstream(p, x, a)
+        salt = c * x.passage[e] * abs(m)
+        if p.node_kind[a] == FIXED:
+            x.total[V_SUPPLY] += abs(m)
+            x.total[S_SUPPLY] += c * abs(m)
+        if p.node_kind[b] == FIXED:
+            x.total[V_SUPPLY] -= abs(m)
+            x.total[S_SUPPLY] -= salt
+        if p.node_kind[a] == AIR:
+            x.total[V_AIR] -= abs(m)  # the trickle through a blocked direction, booked so that nothing is lost
+        if p.node_kind[b] == AIR:
+            book_flow(p, x, p.node_rkind[b], p.node_rref[b], abs(m), salt)
+        if p.edge_law[e] != MEMBRANE and p.edge_law[e] != FLOW:
+            x.total[S_REMOVED] += c * abs(m) - salt
+        if p.node_kind[b] == SPRING:
+            x.spring_salt[b] += salt
+        if p.node_kind[a] == SPRING:
+            keeps = p.edge_law[e] == MEMBRANE or p.edge_law[e] == FLOW
+            x.spring_salt[a] -= salt if keeps else c * abs(m)
+    for s in range(len(p.store_z)):
+        if x.spill[s] > 0.0:
+            salt = x.spill[s] * x.body_conc[p.store_body[s]]
+            book_flow(p, x, p.store_rkind[s], p.store_rref[s], x.spill[s], salt)
+
+
+def still_leaking(p, x):
+    """Whether water goes on falling onto places at the end of the step; a tube's last drops do not count."""
+    for e in range(len(p.edge_a)):
+        b = p.edge_b[e]
+        if p.node_kind[b] == AIR and p.node_rkind[b] == R_PLACE and x.try_flow[e] > LEAST_LEAK:
+            return True
+    for k in range(len(p.store_z)):
+        if x.spill[k] > 0.0 and x.rate[k] > LEAST_LEAK:
+            return True
+    return False
+
+
+def move_pools(p, x, s):
+    """Pools take their inflow, dry, and pass on what they cannot hold; says when water begins and ends to get out."""
+    out = 0.0
+    for l in range(len(p.place_cap)):
+        out += x.pool_in[l]
+    if out > LEAST_LEAK * s and (out > LAST_DROPS or still_leaking(p, x)):
+        if x.clock[C_WET] == 0.0:
+            x.clock[C_WET] = 1.0
+            emit(x, E_WATER, 0, 1.0, False)
+    elif x.clock[C_WET] == 1.0:
+        x.clock[C_WET] = 0.0
+        x.clock[C_ENDED] = x.clock[C_NOW]
+        emit(x, E_WATER, 0, 0.0, False)
+    for j in range(len(p.place_cap)):
+        l = p.place_order[j]
+        v = x.pool[l]
+        m = x.pool_in[l]
+        tau = p.place_tau[l]
+        if m > 0.0 and x.place_total[l] == 0.0:
+            emit(x, E_POOL_FIRST, l, 0.0, True)
+            ask(x, p.place_owner[l])
+        x.place_total[l] += m
+        if v == 0.0 and m == 0.0:
+            continue
+        over = 0.0
+        if x.pool_full[l] == 1 and v >= x.cap[l] * 0.999999 and m >= v * s / tau:
+            end = v
+            over = m - v * s / tau
+        else:
+            fade = math.exp(-s / tau)
+            end = v * fade + (m / s) * tau * (1.0 - fade)
+        if end >= x.cap[l] * (1.0 - 1e-12):
+            over += max(0.0, end - x.cap[l])
+            if x.pool_full[l] == 0:
+                x.pool_full[l] = 1
+                emit(x, E_POOL_FULL, l, 0.0, True)
+            end = min(end, x.cap[l])
+        elif x.pool_full[l] == 1 and end < x.cap[l] * 0.999999:
+            x.pool_full[l] = 0
+        dried = v + m - over - end
+        x.total[V_DRIED] += dried
+        salt = x.pool_salt[l] + x.pool_salt_in[l]
+        carried = salt * over / (over + end) if over > 0.0 else 0.0
+        x.pool[l] = end
+        x.pool_salt[l] = salt - carried
+        if over > 0.0:
+            x.place_over[l] += over
+            if p.place_next_kind[l] == R_PLACE:
+                x.pool_in[p.place_next[l]] += over
+                x.pool_salt_in[p.place_next[l]] += carried
+            else:
+                x.total[V_DRAIN] += over
+                x.total[S_DRAIN] += carried

@@ -1,0 +1,122 @@
+"""When something happens within a step."""
+
+from __future__ import annotations
+
+import math
+
+from dewpond.plant.kernel.marks import NEVER, SNAP
+from dewpond.plant.kernel.signals import put_back_now
+from dewpond.plant.kernel.vessels import volume_of
+from dewpond.plant.primitives import AIR, G_LEVEL, R_PLACE, T_COUNTER, T_LEVEL, T_POOL
+
+
+def first_root(a, b, c, dt):
+    """Smallest s in (0, dt] with a s^2 + b s + c = 0; NEVER when there is none."""
+    if a == 0.0:
+        if b == 0.0:
+            return NEVER
+        s = -c / b
+        return s if 0.0 < s <= dt else NEVER
+    d = b * b - 4.0 * a * c
+    if d < 0.0:
+        return NEVER
+    q = -0.5 * (b + math.sqrt(d)) if b >= 0.0 else -0.5 * (b - math.sqrt(d))
+    best = NEVER
+    s = q / a
+    if 0.0 < s <= dt:
+        best = s
+    if q != 0.0:
+        s = c / q
+        if 0.0 < s <= dt and s < best:
+            best = s
+    return best
+
+
+def store_reaches(p, x, s, target, dt, up):
+    """When a vessel's volume reaches ``target`` within the step, going up or down."""
+    gap = x.volume[s] - target
+    if up and gap >= 0.0:
+        return 0.0
+    if not up and gap <= 0.0:
+        return 0.0
+    return first_root((x.rate[s] - x.rate_first[s]) / dt, x.rate_first[s], gap, dt)
+
+
+def pool_reaches(p, x, l, target, up):
+    """When the water lying in a place reaches ``target``: constant inflow, drying in proportion to what lies there."""
+    v = x.pool[l]
+    if up and v >= target * (1.0 - 1e-12):
+        return 0.0
+    if not up and v <= target:
+        return 0.0
+    tau = p.place_tau[l]
+    end = x.pool_rate[l] * tau
+    ratio = (target - end) / (v - end) if v != end else -1.0
+    if ratio <= 0.0 or ratio >= 1.0:
+        return NEVER
+    return -tau * math.log(ratio)
+
+
+def pool_rates(p, x):
+    """Flow onto each place over the step [m3/s], with what fuller places pass on."""
+    for l in range(len(p.place_cap)):
+        x.pool_rate[l] = 0.0
+    for e in range(len(p.edge_a)):
+        b = p.edge_b[e]
+        if p.node_kind[b] == AIR and p.node_rkind[b] == R_PLACE and x.move[e] != 0.0:
+            x.pool_rate[p.node_rref[b]] += x.move[e]
+    for s in range(len(p.store_z)):
+        if x.at_rim[s] == 1 and x.rate[s] > 0.0 and p.store_rkind[s] == R_PLACE:
+            x.pool_rate[p.store_rref[s]] += x.rate[s]
+    for j in range(len(p.place_cap)):
+        l = p.place_order[j]
+        if x.pool_full[l] == 1 and p.place_next_kind[l] == R_PLACE:
+            x.pool_rate[p.place_next[l]] += max(0.0, x.pool_rate[l] - x.cap[l] / p.place_tau[l])
+
+
+def first_event(p, x, dt):
+    """Time of the first crossing within the step of ``dt``."""
+    best = dt
+    for k in range(len(p.thr_kind)):
+        kind = p.thr_kind[k]
+        ref = p.thr_ref[k]
+        up = x.thr_bit[k] == 0
+        target = p.thr_on[k] if up else p.thr_off[k]
+        s = NEVER
+        if kind == T_LEVEL:
+            if x.rate[ref] != 0.0 or x.rate_first[ref] != 0.0:
+                s = store_reaches(p, x, ref, volume_of(p, ref, target), dt, up)
+        elif kind == T_POOL:
+            s = pool_reaches(p, x, ref, target, up)
+        elif kind == T_COUNTER and up and not put_back_now(p, x, ref):
+            e = p.cnt_edge[ref]
+            if x.move[e] > 0.0:
+                s = first_root((x.move[e] - x.q_start[e]) / dt, x.q_start[e], x.counter[ref] - target, dt)
+        if s < best:
+            best = s
+    for g in range(len(p.gate_kind)):
+        if p.gate_kind[g] == G_LEVEL and p.gate_c[g] >= 0.0:
+            r = p.gate_ref[g]
+            if x.rate[r] == 0.0 and x.rate_first[r] == 0.0:
+                continue
+            span = p.gate_b[g] - p.gate_a[g]
+            rising = span > 0.0
+            if x.bit[g] == 0:
+                h = p.gate_b[g] - SNAP * span
+                s = store_reaches(p, x, r, volume_of(p, r, h), dt, rising)
+            else:
+                h = p.gate_b[g] - (p.gate_c[g] if rising else -p.gate_c[g])
+                s = store_reaches(p, x, r, volume_of(p, r, h), dt, not rising)
+            if s < best:
+                best = s
+    for r in range(len(p.store_z)):
+        if x.at_rim[r] == 0 and (x.rate[r] > 0.0 or x.rate_first[r] > 0.0):
+            s = store_reaches(p, x, r, p.store_rim[r], dt, True)
+            if s < best:
+                best = s
+    for l in range(len(p.place_cap)):
+        if x.pool_full[l] == 0:
+            s = pool_reaches(p, x, l, x.cap[l], True)
+            if s < best:
+                best = s
+    return max(best, 0.0)

@@ -1,0 +1,185 @@
+"""The pressure-ratio gate: when it moves, and its averaged regime (Filippov's sliding mode) when it cycles fast."""
+
+from __future__ import annotations
+
+import math
+
+from dewpond.plant.kernel.marks import DWELL, NEVER, SETTLED
+from dewpond.plant.kernel.network import solve
+from dewpond.plant.kernel.nodes import gauge
+from dewpond.plant.kernel.signals import ask
+from dewpond.plant.primitives import C_FLUTTER, C_NOW, SPRING
+
+
+def spring_node(p, i):
+    """The spring that the island's ratio gate feels; -1 when there is none."""
+    g = p.isl_gate[i]
+    if g < 0:
+        return -1
+    n = p.gate_ref[g]
+    if p.node_kind[n] == SPRING:
+        return n
+    return -1
+
+
+def spring_net(p, x, i, n):
+    """Net inflow of a spring node from ``try_flow`` [m3/s]."""
+    total = 0.0
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        e = p.isl_edge[j]
+        if p.edge_b[e] == n:
+            total += x.try_flow[e]
+        if p.edge_a[e] == n:
+            total -= x.try_flow[e]
+    return total
+
+
+def spring_room(p, x, i, held):
+    """Compliance of the springs that stand at the held pressure when the gate is shut [m3/Pa]: they cycle as one."""
+    total = 0.0
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        n = p.isl_node[j]
+        if p.node_kind[n] == SPRING and abs(gauge(p, x, n) - held) <= 0.05 * held:
+            total += p.node_value[n]
+    return total
+
+
+def solve_sliding(p, x, i, dt, theta, implicit):
+    """Mean flows of a gate that cycles, into ``try_flow``; returns the share of time open and the starts per second.
+
+    The sensed spring is held between the two pressures; behind it both modes see the same water, so only the feed side
+    is mixed. A share of 0 or 1 means that the gate does not cycle at these levels (flows are then of no use).
+    """
+    g = p.isl_gate[i]
+    n = p.gate_ref[g]
+    far = p.gate_ref2[g]
+    rgz = p.const[0] * p.const[1] * p.node_z[n]
+    bit = x.bit[g]
+    high = p.gate_a[g] * gauge(p, x, far)  # shuts there, against the pressure under flow
+    low = p.gate_b[g] * gauge(p, x, far)  # opens there, against the pressure at rest
+    n_open = 0.0
+    n_shut = 0.0
+    for k in range(2):
+        x.pressure[n] = rgz + 0.5 * (high + low)
+        x.bit[g] = 1
+        if solve(p, x, i, dt, theta, implicit, n) < 0:
+            return -1.0, 0.0
+        n_open = spring_net(p, x, i, n)
+        high = p.gate_a[g] * gauge(p, x, far)
+        for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+            x.open_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+        x.bit[g] = 0
+        if solve(p, x, i, dt, theta, implicit, n) < 0:
+            return -1.0, 0.0
+        n_shut = spring_net(p, x, i, n)
+        low = p.gate_b[g] * gauge(p, x, far)
+    x.bit[g] = bit
+    if n_shut >= -1e-10:
+        return 0.0, 0.0
+    if n_open <= 0.0:
+        return 1.0, 0.0
+    share = -n_shut / (n_open - n_shut)
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        e = p.isl_edge[j]
+        x.try_flow[e] = share * x.open_flow[e] + (1.0 - share) * x.try_flow[e]
+    # a feed that sags under flow leaves no room between the two pressures; the diaphragm's own travel is left then
+    bite = spring_room(p, x, i, x.pressure[n] - rgz) * max(high - low, 0.1 * high)
+    return share, share * n_open / bite
+
+
+def solve_any(p, x, i, dt, theta, implicit):
+    """Solve an island in its present regime; returns starts per second of an averaged gate, 0, or -1 for no solution."""
+    if x.sliding[i] == 1:
+        share, starts = solve_sliding(p, x, i, dt, theta, implicit)
+        if share < 0.0:
+            return -1.0
+        if 0.0 < share < 1.0:
+            return starts
+        x.sliding[i] = 0
+        x.bit[p.isl_gate[i]] = 1 if share >= 1.0 else 0
+    if solve(p, x, i, dt, theta, implicit, -1) < 0:
+        return -1.0
+    return 0.0
+
+
+def try_slide(p, x, i, dt, theta):
+    """After the ratio gate has moved: does it cycle faster than is worth following?"""
+    g = p.isl_gate[i]
+    if g < 0 or x.high[g] < 1.0 or x.low[g] > 0.0 or spring_node(p, i) < 0:
+        return
+    share, starts = solve_sliding(p, x, i, dt, theta, False)
+    if 0.0 < share < 1.0 and starts * p.const[4] > 1.0:
+        x.sliding[i] = 1
+        x.bit[g] = 1
+
+
+def dwell_left(p, x, g):
+    """Time until a ratio gate may move again: a diaphragm does not flutter faster than it can travel."""
+    return max(0.0, x.dwell[g] - (x.clock[C_NOW] - x.turned[g]))
+
+
+def ratio_event(p, x, i, dt):
+    """When the island's ratio gate moves within the step: a time below ``dt``, or NEVER.
+
+    A spring relaxes exponentially; its time constant follows from the rate at the start (one short solve) and the mean
+    rate of the implicit step.
+    """
+    g = p.isl_gate[i]
+    if g < 0 or x.sliding[i] == 1:
+        return NEVER
+    n = p.gate_ref[g]
+    far = gauge(p, x, p.gate_ref2[g])
+    rgz = p.const[0] * p.const[1] * p.node_z[n]
+    left = dwell_left(p, x, g)
+    if left > dt + 1e-9:
+        return NEVER
+    is_open_now = x.bit[g] == 1
+    limit = (p.gate_a[g] if is_open_now else p.gate_b[g]) * far
+    end = x.pressure[n] - rgz
+    if is_open_now and (end < limit or far <= 0.0):
+        return NEVER
+    if not is_open_now and end > limit:
+        return NEVER
+    start = x.spring[n] - rgz if p.node_kind[n] == SPRING else end
+    if (is_open_now and start >= limit) or (not is_open_now and start <= limit):
+        return left
+    mean_rate = (end - start) / dt
+    short = 1e-3
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        x.open_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+    solve(p, x, i, short, 1.0, False, -1)
+    first_rate = (x.pressure[n] - rgz - start) / short
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        x.try_flow[p.isl_edge[j]] = x.open_flow[p.isl_edge[j]]
+    z = first_rate / mean_rate - 1.0 if mean_rate != 0.0 else 0.0
+    if z < 1e-3:
+        return max(left, dt * (limit - start) / (end - start))
+    tau = dt / z
+    rest = start + first_rate * tau
+    ratio = (rest - limit) / (rest - start)
+    if ratio <= 0.0:
+        return dt
+    return max(left, -tau * math.log(ratio))
+
+
+def turn_ratio_gate(p, x, i):
+    g = p.isl_gate[i]
+    x.bit[g] = 1 - x.bit[g]
+    if x.clock[C_NOW] - x.turned[g] > x.dwell[g] + 1e-6:
+        x.dwell[g] = DWELL
+        x.flutter[g] = 0.0
+    else:
+        # it turns as fast as it can: follow it in ever longer strides, half the time open, and say so
+        x.flutter[g] += 1.0
+        if x.flutter[g] > 10.0:
+            x.dwell[g] = min(2.0 * x.dwell[g], 1800.0)
+        if x.flutter[g] == 12.0:
+            x.clock[C_FLUTTER] += 1.0
+    x.turned[g] = x.clock[C_NOW]
+    if x.bit[g] == 1:
+        x.starts[g] += 1.0
+    ask(x, p.gate_owner[g])
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
+    try_slide(p, x, i, SETTLED, 1.0)
+    x.stale[i] = 1

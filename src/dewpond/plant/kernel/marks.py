@@ -1,0 +1,10 @@
+"""Numbers that several parts of the kernel share."""
+
+from __future__ import annotations
+
+NEVER = 1e30
+SETTLED = 1000.0  # long enough for springs to follow [s]
+LEAST = 1e-4  # least opening of a throttle that counts as open
+DWELL = 1.0  # a diaphragm needs about so long to travel [s]; our prior
+SNAP = 0.01  # a level gate less open than this is pressed shut by its own lever
+HOPELESS = 1e4  # an island found no solution: take a much shorter step

@@ -1,0 +1,86 @@
+"""One island solved by the gradient method of Todini and Pilati (1988): flows of the edges, pressures of the nodes."""
+
+from __future__ import annotations
+
+from dewpond.plant.kernel.matrix import add_capacities, add_edge, add_flow, balance_row, eliminate, wrongly_blocked
+from dewpond.plant.kernel.nodes import fixed_pressure, lay_unknowns, list_open, mark_anchored
+from dewpond.plant.primitives import C_SOLVES, SPOUT
+
+
+def new_flow(p, x, e):
+    """Flow of a linearised edge at the pressures just found."""
+    ua = x.unknown[p.edge_a[e]]
+    ub = x.unknown[p.edge_b[e]]
+    if (ua >= 0 and x.col[ua] < 0.0) or (ub >= 0 and x.col[ub] < 0.0):
+        return 0.0
+    pa = x.rhs[ua] if ua >= 0 else x.pressure[p.edge_a[e]]
+    pb = x.rhs[ub] if ub >= 0 else x.pressure[p.edge_b[e]]
+    q = x.lin_y[e] + x.lin_w[e] * (pa - pb)
+    if x.lin_u[e] >= 0:
+        q += x.lin_c[e] * x.rhs[x.lin_u[e]]
+    return q
+
+
+def take_pressures(p, x, i):
+    """Take the solution over into nodes and vessels; returns the largest change of a vessel's pressure [Pa]."""
+    moved = 0.0
+    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+        s = p.isl_store[j]
+        if x.live[s] >= 0:
+            moved = max(moved, abs(x.rhs[x.live[s]] - x.level_p[s]))
+            x.level_p[s] = x.rhs[x.live[s]]
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        node = p.isl_node[j]
+        u = x.unknown[node]
+        if u >= 0:
+            x.pressure[node] = x.rhs[u]
+        elif p.node_kind[node] == SPOUT:
+            x.pressure[node] = fixed_pressure(p, x, node)
+    return moved
+
+
+def solve(p, x, i, dt, theta, implicit, pinned):
+    """Flows of island ``i`` into ``try_flow`` and pressures of its nodes; returns iterations, or -1 when not settled.
+
+    ``implicit``: the vessels it touches end the step of ``dt`` at an unknown level (weight ``theta`` of the end flow,
+    the rest from ``net_before``); otherwise they stand still. Springs take part, over ``dt``, but for node ``pinned``.
+    """
+    n = lay_unknowns(p, x, i, implicit, pinned)
+    n_open = list_open(p, x, i)
+    if n_open == 0:
+        return 0
+    mark_anchored(p, x, i, n, n_open)
+    x.clock[C_SOLVES] += 1.0
+    for it in range(80):
+        for k in range(n * n):
+            x.matrix[k] = 0.0
+        for u in range(n):
+            x.rhs[u] = 0.0
+        for j in range(n_open):
+            e = x.open_edge[j]
+            a = p.edge_a[e]
+            b = p.edge_b[e]
+            y, w, c, us = add_edge(p, x, e, it == 0, it < 20)
+            x.lin_y[e] = y
+            x.lin_w[e] = w
+            x.lin_c[e] = c
+            x.lin_u[e] = us
+            add_flow(p, x, n, balance_row(p, x, a), a, b, y, w, c, us, 1.0)
+            add_flow(p, x, n, balance_row(p, x, b), a, b, y, w, c, us, -1.0)
+        add_capacities(p, x, i, n, dt, theta, pinned >= 0)
+        eliminate(x, n)
+        biggest = 0.0
+        change = 0.0
+        for j in range(n_open):
+            e = x.open_edge[j]
+            q = new_flow(p, x, e)
+            if it > 20:
+                q = 0.5 * (q + x.try_flow[e])
+            change = max(change, abs(q - x.try_flow[e]))
+            biggest = max(biggest, abs(q))
+            x.try_flow[e] = q
+        moved = take_pressures(p, x, i)
+        if it > 0 and change <= 1e-10 * biggest + 1e-15 and moved < 1e-3:
+            if it > 30 or not wrongly_blocked(p, x, n_open):
+                return it + 1
+    return -1

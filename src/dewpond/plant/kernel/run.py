@@ -1,0 +1,232 @@
+"""Steps and the whole run."""
+
+from __future__ import annotations
+
+import math
+
+from dewpond.plant.kernel.booking import book_water, move_pools, move_water
+from dewpond.plant.kernel.crossings import first_event, pool_rates
+from dewpond.plant.kernel.cycling import dwell_left, ratio_event, turn_ratio_gate
+from dewpond.plant.kernel.faults import apply_faults, settle
+from dewpond.plant.kernel.islands import begin_step, mixing_step, sensible_step, step_islands
+from dewpond.plant.kernel.marks import DWELL, HOPELESS, NEVER
+from dewpond.plant.kernel.nodes import mark_store_stale
+from dewpond.plant.kernel.salt import move_salt
+from dewpond.plant.kernel.signals import ask, emit, threshold_value
+from dewpond.plant.kernel.vessels import level_of
+from dewpond.plant.primitives import (
+    C_DOUBTFUL,
+    C_NOW,
+    C_QUIET,
+    C_ROW_STEP,
+    C_ROWS,
+    C_STEP,
+    C_STEPS,
+    C_TT_ROW,
+    CHECK,
+    E_DOUBTFUL,
+    E_RIM,
+    G_PRIMED,
+    G_RATIO,
+    L_OFF_DELAY,
+    L_ON_DELAY,
+    L_TIMETABLE,
+    SPRING,
+)
+
+
+def after_step(p, x, whole):
+    """Regimes that end of themselves: rims, siphons that lost their water, check valves that were asked."""
+    for i in range(len(x.stale)):
+        x.stale[i] = 1 if not whole and (x.theta[i] > 0.6 or p.isl_gate[i] >= 0) else 0
+    for s in range(len(p.store_z)):
+        if x.at_rim[s] == 0 and x.volume[s] >= p.store_rim[s] - 1e-9:
+            x.at_rim[s] = 1
+            x.volume[s] = min(x.volume[s], p.store_rim[s])
+            emit(x, E_RIM, s, 0.0, False)
+            ask(x, p.store_owner[s])
+            mark_store_stale(p, x, s)
+    for e in range(len(p.edge_a)):
+        g = p.edge_gate[e]
+        if p.edge_law[e] == CHECK and x.pressure[p.edge_b[e]] > x.pressure[p.edge_a[e]] + 100.0:
+            ask(x, p.edge_owner[e])
+        if g >= 0 and p.gate_kind[g] == G_PRIMED and x.bit[g] == 1 and x.signal[p.gate_ref[g]] == 0:
+            if abs(x.try_flow[e]) < 1e-10:
+                x.bit[g] = 0
+    for body in range(len(p.body_start)):
+        if x.body_v1[body] > 1e-6:
+            c = x.salt[body] / x.body_v1[body]
+            x.low_conc[body] = min(x.low_conc[body], c)
+            x.high_conc[body] = max(x.high_conc[body], c)
+
+
+def step(p, x, limit):
+    """Advance to ``limit`` at most, or to the first thing that happens."""
+    dt = min(limit - x.clock[C_NOW], x.clock[C_STEP])
+    begin_step(p, x, dt)
+    dt = max(sensible_step(p, x, dt), min(dt, p.const[6]))
+    dt = mixing_step(p, x, dt)
+    for i in range(len(x.stale)):
+        if p.isl_gate[i] >= 0 and x.sliding[i] == 0:
+            left = dwell_left(p, x, p.isl_gate[i])
+            if 1e-9 < left < dt:
+                dt = left
+    tries = 0
+    while True:
+        worst = step_islands(p, x, dt)
+        if worst > 1.0 and dt > p.const[6] and tries < 60:
+            dt *= max(0.1, min(0.7, 0.8 / math.sqrt(worst)))
+            tries += 1
+            continue
+        if worst >= HOPELESS:
+            x.clock[C_DOUBTFUL] += 1.0
+            emit(x, E_DOUBTFUL, 3, 0.0, True)
+        turned = -1
+        early = NEVER
+        for i in range(len(x.stale)):
+            s = ratio_event(p, x, i, dt)
+            if s < early:
+                early = s
+                turned = i
+        if turned < 0:
+            break
+        if early >= 0.98 * dt or dt <= 2.0 * p.const[6]:
+            break
+        dt = max(early, p.const[6])
+        tries += 1
+        if tries > 80:
+            break
+    pool_rates(p, x)
+    s = first_event(p, x, dt)
+    whole = s >= dt
+    if not whole:
+        turned = -1
+        s = max(s, min(dt, 1e-9))
+    move_water(p, x, s, dt)
+    move_salt(p, x)
+    book_water(p, x)
+    move_pools(p, x, s)
+    x.clock[C_NOW] = limit if whole and dt == limit - x.clock[C_NOW] else x.clock[C_NOW] + s
+    after_step(p, x, whole)
+    if turned >= 0:
+        turn_ratio_gate(p, x, turned)
+    grow = min(20.0, 0.8 / math.sqrt(worst)) if worst > 1.6e-3 else 20.0
+    x.clock[C_STEP] = min(p.const[5], max(max(grow, 1.0) * dt, 0.5))
+    x.clock[C_STEPS] += 1.0
+
+
+def start(p, x):
+    """Lay the state of the first moment; nothing is logged yet."""
+    x.clock[C_QUIET] = 1.0
+    for s in range(len(p.store_z)):
+        x.volume[s] = p.store_start[s]
+        h, area = level_of(p, s, x.volume[s])
+        x.level_p[s] = p.const[0] * p.const[1] * (p.store_z[s] + h)
+    for n in range(len(p.node_kind)):
+        x.pressure[n] = p.const[0] * p.const[1] * p.node_z[n]
+        x.conc[n] = 0.0
+        if p.node_kind[n] == SPRING:
+            x.spring[n] = x.pressure[n]
+    for body in range(len(p.body_start)):
+        x.salt[body] = 0.0
+        x.low_conc[body] = p.body_start[body]
+        x.high_conc[body] = p.body_start[body]
+    for s in range(len(p.store_z)):
+        x.salt[p.store_body[s]] += p.body_start[p.store_body[s]] * x.volume[s]
+    for i in range(len(p.sig_op)):
+        x.signal[i] = p.sig_start[i]
+        x.due[i] = float(p.sig_start[i]) if p.sig_op[i] == L_TIMETABLE else -1.0
+    for f in range(len(p.fault_time)):
+        x.fault_due[f] = p.fault_time[f]
+    for g in range(len(p.gate_kind)):
+        x.bit[g] = 1 if p.gate_kind[g] == G_RATIO else 0
+        x.was_open[g] = -1.0
+        x.turned[g] = -DWELL
+        x.dwell[g] = DWELL
+    for k in range(len(p.thr_kind)):
+        x.thr_bit[k] = 1 if threshold_value(p, x, k) >= p.thr_off[k] else 0
+    for i in range(len(x.theta)):
+        x.theta[i] = 0.5
+        x.stale[i] = 1
+    apply_faults(p, x)
+    run_timetable(p, x)
+    settle(p, x, True)
+    x.clock[C_QUIET] = 0.0
+    x.clock[C_STEP] = 1.0
+    for i in range(len(p.sig_op)):
+        x.rises[i] = 0
+
+
+def run_timetable(p, x):
+    changed = False
+    row = int(x.clock[C_TT_ROW])
+    while row < len(p.tt_time) and p.tt_time[row] <= x.clock[C_NOW] + 1e-7:
+        i = p.tt_sig[row]
+        x.due[i] = float(p.tt_value[row])
+        row += 1
+        changed = True
+    x.clock[C_TT_ROW] = row
+    return changed
+
+
+def next_time(p, x, end):
+    """The next moment that is known beforehand."""
+    t = x.clock[C_NOW]
+    best = end
+    row = int(x.clock[C_TT_ROW])
+    if row < len(p.tt_time) and p.tt_time[row] < best:
+        best = p.tt_time[row]
+    for i in range(len(p.sig_op)):
+        if (p.sig_op[i] == L_ON_DELAY or p.sig_op[i] == L_OFF_DELAY) and t + 1e-7 < x.due[i] < best:
+            best = x.due[i]
+    for f in range(len(p.fault_time)):
+        if x.fault_on[f] < 2 and t + 1e-7 < x.fault_due[f] < best:
+            best = x.fault_due[f]
+    return best
+
+
+def record(p, x, force):
+    """Keep a row of levels and pools for the charts; thin the rows when there is no room left."""
+    k = int(x.clock[C_ROWS])
+    room = len(x.row_time)
+    if room == 0:
+        return
+    t = x.clock[C_NOW]
+    if not force and k > 0 and t < x.row_time[k - 1] + x.clock[C_ROW_STEP]:
+        return
+    ns = len(p.store_z)
+    width = ns + len(p.place_cap)
+    if k >= room:
+        k = room // 2
+        for j in range(k):
+            x.row_time[j] = x.row_time[2 * j]
+            for c in range(width):
+                x.row_value[j * width + c] = x.row_value[2 * j * width + c]
+        x.clock[C_ROW_STEP] *= 2.0
+    x.row_time[k] = t
+    for s in range(ns):
+        h, area = level_of(p, s, x.volume[s])
+        x.row_value[k * width + s] = h
+    for l in range(len(p.place_cap)):
+        x.row_value[k * width + ns + l] = x.pool[l]
+    x.clock[C_ROWS] = k + 1.0
+
+
+def run(p, x, end, most_steps):
+    """Run to ``end`` [s]; the state holds the outcome. Returns the number of steps."""
+    start(p, x)
+    record(p, x, True)
+    steps = 0
+    while x.clock[C_NOW] < end - 1e-9:
+        limit = next_time(p, x, end)
+        step(p, x, limit)
+        run_timetable(p, x)
+        settle(p, x, x.clock[C_NOW] >= limit - 1e-7)
+        record(p, x, False)
+        steps += 1
+        if steps >= most_steps:
+            x.clock[C_DOUBTFUL] += 1.0
+            emit(x, E_DOUBTFUL, 4, 0.0, True)
+            break
+    record(p, x, True)
+    return steps

@@ -1,0 +1,131 @@
+"""Dissolved matter carried with the water of a step; what leaves one body enters the other, so nothing is lost."""
+
+from __future__ import annotations
+
+import math
+
+from dewpond.plant.kernel.nodes import body_of_node
+from dewpond.plant.primitives import FIXED, FLOW, JUNCTION, MEMBRANE, SPRING
+
+HOLD_UP = 5e-5  # water at a spring when it stands without pressure, so that its mixing never divides by nothing [m3]
+
+
+def upstream(p, x, n):
+    """Concentration of the water that leaves a node."""
+    body = body_of_node(p, n)
+    if body >= 0:
+        return x.body_conc[body]
+    if p.node_kind[n] == FIXED:
+        return p.node_conc[n]
+    return x.conc[n]
+
+
+def carry_salt(p, x, i):
+    """Concentrations of the nodes of island ``i`` for the volumes in ``move``, upstream first, until nothing changes."""
+    first = p.isl_node_at[i]
+    last = p.isl_node_at[i + 1]
+    for sweep in range(last - first + 1):
+        changed = False
+        for j in range(first, last):
+            n = p.isl_node[j]
+            kind = p.node_kind[n]
+            if kind != JUNCTION and kind != SPRING:
+                continue
+            salt = 0.0
+            water = 0.0
+            for k in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+                e = p.isl_edge[k]
+                m = x.move[e]
+                if m == 0.0:
+                    continue
+                a = p.edge_a[e] if m > 0.0 else p.edge_b[e]
+                b = p.edge_b[e] if m > 0.0 else p.edge_a[e]
+                if b == n:
+                    salt += upstream(p, x, a) * x.passage[e] * abs(m)
+                    if kind == SPRING:
+                        water += abs(m)
+                elif a == n and kind == JUNCTION:
+                    keeps = p.edge_law[e] == MEMBRANE or p.edge_law[e] == FLOW
+                    water += abs(m) * x.passage[e] if keeps else abs(m)
+            if kind == SPRING:
+                salt += x.spring_salt[n]
+                water += HOLD_UP + p.node_value[n] * x.spring[n]
+            if water > 0.0:
+                c = salt / water
+                if c != x.conc[n]:
+                    x.conc[n] = c
+                    changed = True
+        if not changed:
+            return
+
+
+def leaving_concentration(x, body):
+    """Mean concentration of what leaves a mixed body, exact for constant rates within the step."""
+    v0 = x.body_v0[body]
+    v1 = x.body_v1[body]
+    out = x.body_out[body]
+    if v0 < 1e-9 or v1 < 1e-9:
+        return (x.salt[body] + x.body_in[body]) / (max(v1, 0.0) + out + 1e-12)
+    grown = v1 - v0
+    pull = 1.0 / v0
+    if abs(grown) > 1e-9 * v0:
+        pull = math.log(v1 / v0) / grown
+    k = grown + out  # water in less what evaporates
+    fade = math.exp(-k * pull)
+    gain = pull
+    if abs(k * pull) > 1e-9:
+        gain = (1.0 - fade) / k
+    end = (x.salt[body] / v0 * fade + x.body_in[body] * gain) * v1
+    if out < 1e-9 * v0:
+        return x.salt[body] / v0
+    return max(0.0, (x.salt[body] + x.body_in[body] - end) / out)
+
+
+def sum_bodies(p, x):
+    """Dissolved matter into each body, and the volume that carries it out, over the step."""
+    for body in range(len(p.body_start)):
+        x.body_in[body] = 0.0
+        x.body_out[body] = 0.0
+    for e in range(len(p.edge_a)):
+        m = x.move[e]
+        if m == 0.0:
+            continue
+        a = p.edge_a[e] if m > 0.0 else p.edge_b[e]
+        b = p.edge_b[e] if m > 0.0 else p.edge_a[e]
+        ba = body_of_node(p, a)
+        bb = body_of_node(p, b)
+        if ba == bb and ba >= 0:
+            continue
+        if bb >= 0:
+            x.body_in[bb] += upstream(p, x, a) * x.passage[e] * abs(m)
+        if ba >= 0:
+            keeps = p.edge_law[e] == MEMBRANE or p.edge_law[e] == FLOW
+            x.body_out[ba] += abs(m) * x.passage[e] if keeps else abs(m)
+    for s in range(len(p.store_z)):
+        x.body_out[p.store_body[s]] += x.spill[s]
+
+
+def move_salt(p, x):
+    """Carry dissolved matter with the volumes of the step; what leaves one body enters the other, so nothing is lost."""
+    nb = len(p.body_start)
+    for body in range(nb):
+        x.body_conc[body] = x.salt[body] / x.body_v0[body] if x.body_v0[body] > 1e-9 else 0.0
+    for turn in range(60):
+        for i in range(len(x.stale)):
+            for k in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+                if x.move[p.isl_edge[k]] != 0.0:
+                    carry_salt(p, x, i)
+                    break
+        sum_bodies(p, x)
+        again = False
+        for body in range(nb):
+            c = leaving_concentration(x, body)
+            if x.body_out[body] > 0.0 and abs(c - x.body_conc[body]) > 1e-12 * c:
+                again = True
+            x.body_next[body] = c
+        if not again or turn == 59:
+            break
+        for body in range(nb):
+            x.body_conc[body] = x.body_next[body]
+    for body in range(nb):
+        x.salt[body] += x.body_in[body] - x.body_conc[body] * x.body_out[body]
