@@ -248,7 +248,6 @@ def test_pump_that_runs_on_heeds_no_order_but_needs_power() -> None:
 
 
 # --- what the rows do to the water ------------------------------------------------------------------------------------
-@pytest.mark.xfail(strict=True, reason="the end of the water is told a step late when a tube lets out its last drops")
 def test_trip_ends_the_water_of_a_blown_joint_and_names_itself() -> None:
     plant = plant_of(design(STOP_ON_WATER))
     leak = Ill("float: joint blows off", 600.0)
@@ -269,7 +268,6 @@ def test_trip_ends_the_water_of_a_blown_joint_and_names_itself() -> None:
     assert bare.consequence.stopped is None
 
 
-@pytest.mark.xfail(strict=True, reason="the end of the water is told a step late when a tube lets out its last drops")
 def test_cleared_latch_lets_the_water_start_again_by_itself() -> None:
     """The classical mistake: the controller forgets its trip in a power cut, and the dried probe says nothing."""
     leak, cut = Ill("float: joint blows off", 600.0), Ill(CUT, 30 * HOUR, 600.0)

@@ -70,33 +70,37 @@ def _write_once(path: Path) -> None:
     os.replace(name, path)
 
 
-def run_flat(a: Arrays, state: State, end: float, most_steps: int) -> State:
-    """Run the compiled kernel on flat copies; returns the state as numpy arrays."""
+def run_flat(a: Arrays, parts: int, end: float, most_steps: int, rows: int, row_step: float) -> State:
+    """Run the compiled kernel on flat copies and a fresh state; returns the state as numpy arrays."""
     import numpy as np
 
-    lists = [*a, *state]
-    offsets = np.zeros(2 * len(lists), dtype=np.int64)
-    floats: list[float] = []
-    ints: list[int] = []
-    for k, values in enumerate(lists):
-        home = ints if flatten.IS_INT[k] else floats
-        offsets[k] = len(home)
-        offsets[len(lists) + k] = len(values)
-        home.extend(values)
-    f = np.array(floats or [0.0], dtype=np.float64)
-    i = np.array(ints or [0], dtype=np.int64)
-    compiled_kernel().run(f, i, offsets, end, most_steps)
-    first = len(a)
-    return State(
+    sizes = state_sizes(a, parts, rows)
+    lengths = [*(len(values) for values in a), *(sizes[name] for name in State._fields)]
+    offsets = np.zeros(2 * len(lengths), dtype=np.int64)
+    total = [0, 0]  # of floats and of integers
+    for k, length in enumerate(lengths):
+        offsets[k] = total[flatten.IS_INT[k]]
+        offsets[len(lengths) + k] = length
+        total[flatten.IS_INT[k]] += length
+    f = np.zeros(max(total[0], 1), dtype=np.float64)
+    i = np.zeros(max(total[1], 1), dtype=np.int64)
+    floats = [v for values, is_int in zip(a, flatten.IS_INT, strict=False) if not is_int for v in values]
+    ints = [v for values, is_int in zip(a, flatten.IS_INT, strict=False) if is_int for v in values]
+    f[: len(floats)] = floats
+    i[: len(ints)] = ints
+    state = State(
         *(
-            (i if flatten.IS_INT[k] else f)[offsets[k] : offsets[k] + offsets[len(lists) + k]]
-            for k in range(first, len(lists))
+            (i if flatten.IS_INT[k] else f)[offsets[k] : offsets[k] + lengths[k]]
+            for k in range(len(a), len(lengths))
         )
     )
+    state.clock[primitives.C_ROW_STEP] = row_step
+    compiled_kernel().run(f, i, offsets, end, most_steps)
+    return state
 
 
-def fresh_state(a: Arrays, parts: int, rows: int = 0, row_step: float = 0.0) -> State:
-    """An empty state for a plant, as plain lists. ``rows``: room for chart rows, at least ``row_step`` [s] apart."""
+def state_sizes(a: Arrays, parts: int, rows: int) -> dict[str, int]:
+    """Length of every list of the state for a plant with so many ``parts`` and room for so many chart ``rows``."""
     n_node, n_edge, n_gate = len(a.node_kind), len(a.edge_a), len(a.gate_kind)
     n_store, n_body, n_place = len(a.store_z), len(a.body_start), len(a.place_cap)
     n_thr, n_sig, n_fault, n_isl = len(a.thr_kind), len(a.sig_op), len(a.fault_time), len(a.isl_edge_at) - 1
@@ -107,23 +111,28 @@ def fresh_state(a: Arrays, parts: int, rows: int = 0, row_step: float = 0.0) -> 
         ],
         default=0,
     )
-    sizes = {
-        "clock": 13, "moved": n_edge, "volume": n_store, "flow": n_edge, "move": n_edge, "pressure": n_node, "spring": n_node,
+    return {
+        "clock": 16, "moved": n_edge, "volume": n_store, "flow": n_edge, "move": n_edge, "pressure": n_node, "spring": n_node,
         "bit": n_gate, "opening": n_gate, "low": n_gate, "high": n_gate, "scale": n_edge, "source": n_node,
         "passage": n_edge, "cap": n_place, "at_rim": n_store, "pool": n_place, "pool_salt": n_place,
         "pool_full": n_place, "pool_in": n_place, "thr_bit": n_thr, "signal": n_sig, "due": n_sig, "force": n_sig,
-        "rises": n_sig, "counter": len(a.cnt_edge), "salt": n_body, "conc": n_node, "sliding": n_isl, "starts": n_gate,
-        "fault_on": n_fault, "fault_due": n_fault, "asked": parts, "total": 9, "place_total": n_place,
+        "counter": len(a.cnt_edge), "salt": n_body, "conc": n_node, "sliding": n_isl, "starts": n_gate,
+        "fault_on": n_fault, "fault_due": n_fault, "asked": parts, "seen": n_sig, "least": n_gate, "total": 9, "place_total": n_place,
         "place_over": n_place, "low_conc": n_body, "high_conc": n_body, "spill": n_store, "spring_salt": n_node,
         "event_time": EVENT_ROOM, "event_code": EVENT_ROOM, "event_ref": EVENT_ROOM, "event_value": EVENT_ROOM,
         "row_time": rows, "row_value": rows * (n_store + n_place), "unknown": n_node, "matrix": unknowns * unknowns,
         "rhs": unknowns, "col": unknowns, "net": n_store, "net_before": n_store, "live": n_store, "try_flow": n_edge,
         "open_edge": n_edge, "lin_y": n_edge, "lin_w": n_edge, "lin_c": n_edge, "lin_u": n_edge, "open_flow": n_edge,
-        "q_start": n_edge, "theta": n_isl, "stale": n_isl, "was_open": n_gate, "turned": n_gate, "dwell": n_gate, "flutter": n_gate, "rate": n_store, "rate0": n_store, "rate_first": n_store, "busy": n_isl,
+        "q_start": n_edge, "end_flow": n_edge, "end_pressure": n_node, "kept": n_store, "net_mid": n_store, "theta": n_isl, "stale": n_isl, "was_open": n_gate, "turned": n_gate, "dwell": n_gate, "flutter": n_gate, "rate": n_store, "rate0": n_store, "rate_first": n_store, "busy": n_isl,
         "starts_rate": n_isl, "body_conc": n_body, "body_next": n_body, "body_v0": n_body, "body_v1": n_body,
         "body_in": n_body, "body_out": n_body, "pool_rate": n_place, "pool_salt_in": n_place, "vin": n_store,
         "vout": n_store, "level_p": n_store,
     }  # fmt: skip
+
+
+def fresh_state(a: Arrays, parts: int, rows: int = 0, row_step: float = 0.0) -> State:
+    """An empty state for a plant, as plain lists. ``rows``: room for chart rows, at least ``row_step`` [s] apart."""
+    sizes = state_sizes(a, parts, rows)
     whole = flatten.IS_INT[len(a) :]
     fields: list[list[Any]] = [
         [0 if is_int else 0.0] * sizes[name] for name, is_int in zip(State._fields, whole, strict=True)
@@ -136,9 +145,10 @@ def fresh_state(a: Arrays, parts: int, rows: int = 0, row_step: float = 0.0) -> 
 def run_once(a: Arrays, parts: int, end: float, *, most_steps: int = 200_000, rows: int = 0,
              compiled: bool = False) -> State:
     """One run from a fresh state; ``compiled`` chooses the way, never the bytes."""
-    state = fresh_state(a, parts, rows, end / rows if rows else 0.0)
+    row_step = end / rows if rows else 0.0
     if compiled:
-        return run_flat(a, state, float(end), most_steps)
+        return run_flat(a, parts, float(end), most_steps, rows, row_step)
+    state = fresh_state(a, parts, rows, row_step)
     run_plain(a, state, float(end), most_steps)
     return state
 

@@ -28,7 +28,7 @@ E_SIGNAL, E_RIM, E_POOL_FULL, E_FAULT, E_POOL_FIRST, E_DOUBTFUL, E_RIM_END, E_WA
 
 
 # Entries of State.clock
-C_NOW, C_TT_ROW, C_STEP, C_STEPS, C_SOLVES, C_DOUBTFUL, C_EVENTS, C_ROWS, C_ROW_STEP, C_QUIET, C_WET, C_ENDED, C_FLUTTER = range(13)
+C_NOW, C_TT_ROW, C_STEP, C_STEPS, C_SOLVES, C_DOUBTFUL, C_EVENTS, C_ROWS, C_ROW_STEP, C_QUIET, C_WET, C_ENDED, C_FLUTTER, C_ENDING, C_PEAK, C_TAIL = range(16)
 # Entries of State.total: volumes [m3], then dissolved matter [kg]
 (
     V_SUPPLY,
@@ -161,7 +161,6 @@ class State(NamedTuple):
     signal: list[int]
     due: list[float]
     force: list[int]
-    rises: list[int]
     counter: list[float]
     salt: list[float]
     conc: list[float]
@@ -169,7 +168,9 @@ class State(NamedTuple):
     starts: list[float]  # gate closings that were averaged or counted
     fault_on: list[int]
     fault_due: list[float]
-    asked: list[int]  # by part
+    asked: list[int]  # by part: something of it changed
+    seen: list[int]  # by signal: 1 was false at some time, 2 was true at some time, 3 both
+    least: list[float]  # smallest opening of each gate
     # totals [m3] and [kg]: supply in, to drain, to air (evaporated), onto places (first receipt), dried, and their salt
     total: list[float]
     place_total: list[float]
@@ -200,6 +201,10 @@ class State(NamedTuple):
     lin_u: list[int]
     open_flow: list[float]  # flows with the ratio gate open, while a sliding mode is worked out
     q_start: list[float]
+    end_flow: list[float]  # end of the step, kept while the middle of it is looked at
+    end_pressure: list[float]
+    kept: list[float]  # volumes, meanwhile [m3]
+    net_mid: list[float]  # mean net inflow of each vessel by Simpson's rule [m3/s]
     theta: list[float]  # by island
     stale: list[int]  # by island: flows of the last step say nothing about the next
     dwell: list[float]  # least time between two moves of a ratio gate [s]
@@ -209,7 +214,7 @@ class State(NamedTuple):
     rate: list[float]  # stores: mean net inflow of the step; rate0 at its start [m3/s]
     rate0: list[float]
     rate_first: list[float]
-    busy: list[int]  # by island: some path in it is open
+    busy: list[int]  # by island: 0 every path is shut, 1 to be solved, 2 flows stay as they are
     starts_rate: list[float]  # by island [1/s]
     body_conc: list[float]  # of the water leaving each body in the step [kg/m3]
     body_next: list[float]

@@ -43,7 +43,8 @@ class Trace:
     flow: tuple[float, ...]
     pressure: tuple[float, ...]
     asked: tuple[int, ...]
-    rises: tuple[int, ...]
+    seen: tuple[int, ...]  # by signal: 1 was false at some time, 2 was true, 3 both
+    least: tuple[float, ...]  # smallest opening of each gate
     signal: tuple[int, ...]
     doubtful: int
     flutter: int  # gates that turned as fast as they could

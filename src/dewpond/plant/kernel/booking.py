@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 
 from dewpond.plant.kernel.salt import upstream
-from dewpond.plant.kernel.signals import ask, emit, put_back_now
+from dewpond.plant.kernel.signals import ask, emit, emit_at, put_back_now
 from dewpond.plant.primitives import (
     AIR,
     C_ENDED,
+    C_ENDING,
     C_NOW,
+    C_PEAK,
+    C_TAIL,
     C_WET,
     E_POOL_FIRST,
     E_POOL_FULL,
@@ -34,7 +37,8 @@ from dewpond.plant.primitives import (
     V_SUPPLY,
 )
 
-LAST_DROPS = 1e-5  # what a tube lets out after the last valve has shut [m3]
+LAST_DROPS = 1e-5  # less than a spoonful that comes once is no water on the floor [m3]
+LAST_CUP = 1e-4  # what a tube and a housing let out after the last valve has shut [m3]
 LEAST_LEAK = 1e-10  # slower than half a litre a month is no water on the floor [m3/s]
 
 
@@ -131,31 +135,54 @@ def book_water(p, x):
             book_flow(p, x, p.store_rkind[s], p.store_rref[s], x.spill[s], salt)
 
 
-def still_leaking(p, x):
-    """Whether water goes on falling onto places at the end of the step; a tube's last drops do not count."""
+def leak_rate(p, x):
+    """Water that goes on falling onto places at the end of the step [m3/s]."""
+    total = 0.0
     for e in range(len(p.edge_a)):
         b = p.edge_b[e]
-        if p.node_kind[b] == AIR and p.node_rkind[b] == R_PLACE and x.try_flow[e] > LEAST_LEAK:
-            return True
+        if p.node_kind[b] == AIR and p.node_rkind[b] == R_PLACE and x.try_flow[e] > 0.0:
+            total += x.try_flow[e]
     for k in range(len(p.store_z)):
-        if x.spill[k] > 0.0 and x.rate[k] > LEAST_LEAK:
-            return True
-    return False
+        if x.spill[k] > 0.0 and p.store_rkind[k] == R_PLACE and x.rate[k] > 0.0:
+            total += x.rate[k]
+    return total
+
+
+def watch_leaks(p, x, s, out):
+    """Say when water begins and ends to get out; ``out`` [m3] came in the step of ``s`` [s].
+
+    A tube lets out its last drops long after the last valve has shut. So the end is dated back to when no more than
+    a cup, at less than half the rate, were still to come.
+    """
+    rate = leak_rate(p, x)
+    least = LEAST_LEAK
+    if x.clock[C_WET] == 1.0 and x.clock[C_TAIL] > 0.0:
+        least = max(LEAST_LEAK, 1e-5 * x.clock[C_PEAK])
+    if out > least * s or rate > least:
+        if x.clock[C_WET] == 0.0:
+            if out <= LAST_DROPS and rate <= LEAST_LEAK:
+                return
+            x.clock[C_WET] = 1.0
+            x.clock[C_PEAK] = 0.0
+            emit(x, E_WATER, 0, 1.0, False)
+        x.clock[C_TAIL] += out
+        if x.clock[C_TAIL] > LAST_CUP or rate >= 0.5 * x.clock[C_PEAK]:
+            if x.clock[C_TAIL] > LAST_CUP or rate > x.clock[C_PEAK]:
+                x.clock[C_PEAK] = rate
+            x.clock[C_ENDING] = x.clock[C_NOW] + s
+            x.clock[C_TAIL] = 0.0
+    elif x.clock[C_WET] == 1.0:
+        x.clock[C_WET] = 0.0
+        x.clock[C_ENDED] = x.clock[C_ENDING]
+        emit_at(x, x.clock[C_ENDING], E_WATER, 0, 0.0, False)
 
 
 def move_pools(p, x, s):
-    """Pools take their inflow, dry, and pass on what they cannot hold; says when water begins and ends to get out."""
+    """Pools take their inflow, dry, and pass on what they cannot hold."""
     out = 0.0
     for l in range(len(p.place_cap)):
         out += x.pool_in[l]
-    if out > LEAST_LEAK * s and (out > LAST_DROPS or still_leaking(p, x)):
-        if x.clock[C_WET] == 0.0:
-            x.clock[C_WET] = 1.0
-            emit(x, E_WATER, 0, 1.0, False)
-    elif x.clock[C_WET] == 1.0:
-        x.clock[C_WET] = 0.0
-        x.clock[C_ENDED] = x.clock[C_NOW]
-        emit(x, E_WATER, 0, 0.0, False)
+    watch_leaks(p, x, s, out)
     for j in range(len(p.place_cap)):
         l = p.place_order[j]
         v = x.pool[l]

@@ -120,6 +120,7 @@ def settle(p, x, stirred):
                 x.stale[i] = 1
                 ask(x, p.gate_owner[g])
             x.was_open[g] = o
+            x.least[g] = min(x.least[g], o)
     for s in range(len(p.store_z)):
         if x.at_rim[s] == 1 and x.volume[s] < p.store_rim[s] - 1e-6:
             x.at_rim[s] = 0

@@ -9,7 +9,14 @@ from dewpond.plant.kernel.marks import HOPELESS
 from dewpond.plant.kernel.nodes import body_of_node, has_spring, is_open, sum_island
 from dewpond.plant.kernel.signals import emit
 from dewpond.plant.kernel.vessels import level_of, volume_of
-from dewpond.plant.primitives import C_DOUBTFUL, E_DOUBTFUL, FLOW, G_LEVEL, T_LEVEL
+from dewpond.plant.primitives import C_DOUBTFUL, E_DOUBTFUL, FLOW, G_LEVEL, SPOUT, SPRING, T_LEVEL, TAP
+
+CREEP = 1e-12  # a spring that takes up less stands still [m3/s]
+SPOON = 1e-5  # what a step may be wrong by in any case [m3]
+CHANGE = 0.002  # change of a vessel's inflow over a step that a trapezoid carries, as a share of it
+STIFF = 0.04  # the same where it changes within a part of the step, and theta follows it
+BEND = 0.01  # and how far Simpson's mean may differ from the trapezoid's
+DRIFT = 50.0  # and may wander off by so much before it is looked at again [Pa]
 
 
 def fitted_theta(z):
@@ -36,19 +43,53 @@ def stiffness(p, x, i, dt, before, after):
     return z
 
 
-def how_busy(p, x, i):
-    """0: every path of the island is shut; 2: only fixed flows that no level throttles now; 1: to be solved."""
+def feels_level(p, x, n):
+    """Whether the level of a vessel enters the pressure of a node."""
+    kind = p.node_kind[n]
+    if kind == TAP:
+        return True
+    return kind == SPOUT and x.level_p[p.node_ref[n]] > p.const[0] * p.const[1] * p.node_z[n]
+
+
+def how_busy(p, x, i, flow):
+    """0: every path of the island is shut; 2: its flows stay as they are, whatever the levels do; 1: to be solved."""
     busy = 0
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
         e = p.isl_edge[j]
         if not is_open(p, x, e):
             continue
         g = p.edge_gate[e]
-        throttled = g >= 0 and p.gate_kind[g] == G_LEVEL and 0.0 < x.opening[g] < 1.0
-        if p.edge_law[e] != FLOW or throttled:
+        if g >= 0 and p.gate_kind[g] == G_LEVEL and 0.0 < x.was_open[g] < 1.0:
+            return 1
+        if p.edge_law[e] != FLOW and (feels_level(p, x, p.edge_a[e]) or feels_level(p, x, p.edge_b[e])):
             return 1
         busy = 2
+    if busy == 2 and (x.sliding[i] == 1 or not springs_rest(p, x, i, flow)):
+        return 1
     return busy
+
+
+def springs_rest(p, x, i, flow):
+    """Whether no spring of the island takes up or gives off water."""
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        n = p.isl_node[j]
+        if p.node_kind[n] != SPRING:
+            continue
+        net = 0.0
+        size = 0.0
+        for k in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+            e = p.isl_edge[k]
+            if p.edge_b[e] == n:
+                net += flow[e]
+                size = max(size, abs(flow[e]))
+            if p.edge_a[e] == n:
+                net -= flow[e]
+                size = max(size, abs(flow[e]))
+        if abs(net) > 1e-9 * size + CREEP:
+            return False
+        if abs(x.pressure[n] - x.spring[n]) > DRIFT:
+            return False
+    return True
 
 
 def begin_step(p, x, dt):
@@ -56,13 +97,18 @@ def begin_step(p, x, dt):
     for s in range(len(p.store_z)):
         x.rate0[s] = 0.0
     for i in range(len(x.stale)):
+        if x.stale[i] == 0 and x.busy[i] > 0:
+            busy = how_busy(p, x, i, x.flow)
+            if x.busy[i] == 2 and busy == 1:
+                x.stale[i] = 1
+            x.busy[i] = busy
         if x.stale[i] == 1:
             for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
                 x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
             if solve_any(p, x, i, dt, 1.0, False) < 0.0:
                 x.clock[C_DOUBTFUL] += 1.0
                 emit(x, E_DOUBTFUL, 3, float(i), True)
-            x.busy[i] = how_busy(p, x, i)
+            x.busy[i] = how_busy(p, x, i, x.try_flow)
             for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
                 x.flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
         sum_island(p, x, i, x.flow, x.vin)
@@ -90,6 +136,10 @@ def sensible_step(p, x, dt):
     for k in range(len(p.thr_kind)):
         if p.thr_kind[k] == T_LEVEL and x.rate0[p.thr_ref[k]] != 0.0:
             best = min(best, time_to(p, x, p.thr_ref[k], p.thr_off[k] if x.thr_bit[k] else p.thr_on[k], best))
+    for n in range(len(p.node_kind)):
+        if p.node_kind[n] == SPOUT and x.rate0[p.node_ref[n]] != 0.0:
+            r = p.node_ref[n]
+            best = min(best, time_to(p, x, r, p.node_z[n] - p.store_z[r], best))
     for r in range(len(p.store_z)):
         if x.rate0[r] != 0.0:
             for j in range(p.table_at[r], p.table_at[r + 1]):
@@ -123,7 +173,7 @@ def step_island(p, x, i, dt):
         x.net[s] = x.rate[s] - x.net_before[s]
     for j in range(first, last):
         x.q_start[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
-    if has_spring(p, i):
+    if has_spring(p, i) and not springs_rest(p, x, i, x.flow):
         # springs relax within the step: start and end flows must both hold their balance over this very dt
         for j in range(first, last):
             x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
@@ -149,18 +199,75 @@ def step_island(p, x, i, dt):
     for j in range(first, last):
         e = p.isl_edge[j]
         x.move[e] = (1.0 - theta) * x.q_start[e] + theta * x.try_flow[e]
-        if theta > 0.6:
-            x.q_start[e] = x.move[e]
+    bent = theta <= 0.6 and changes(p, x, i) and look_midway(p, x, i, dt)
     worst = 0.0
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
         s = p.isl_store[j]
         mean = (1.0 - theta) * x.net_before[s] + theta * x.vout[s]
+        if bent:
+            size = dt * abs(x.net_mid[s] - mean)
+            mean = x.net_mid[s]
+            allowed = max(SPOON * p.const[3], BEND * p.const[3] * dt * abs(mean))
+        else:
+            size = dt * abs(x.vout[s] - x.net_before[s])
+            allowed = max(SPOON * p.const[3], STIFF * p.const[3] * dt * abs(mean))
         x.rate[s] = x.net[s] + mean
-        allowed = max(1e-5 * p.const[3], 0.04 * p.const[3] * dt * abs(mean))
-        size = dt * abs(x.vout[s] - x.net_before[s])
         if size > allowed * worst:
             worst = size / allowed
+    if theta > 0.6:
+        for j in range(first, last):
+            x.q_start[p.isl_edge[j]] = x.move[p.isl_edge[j]]
     return worst
+
+
+def changes(p, x, i):
+    """Whether the inflow of a vessel changes over the step by more than a trapezoid may carry."""
+    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+        s = p.isl_store[j]
+        if abs(x.vout[s] - x.net_before[s]) > CHANGE * p.const[3] * abs(x.vout[s] + x.net_before[s]):
+            return True
+    return False
+
+
+def look_midway(p, x, i, dt):
+    """Solve the island once more at the levels of half the step and take Simpson's mean of the flows into ``move``.
+
+    A throttle closes along a bent curve. The vessels' mean inflow goes into ``net_mid``. False: no solution there.
+    """
+    first = p.isl_edge_at[i]
+    last = p.isl_edge_at[i + 1]
+    sliding = x.sliding[i]
+    for j in range(first, last):
+        x.end_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        x.end_pressure[p.isl_node[j]] = x.pressure[p.isl_node[j]]
+    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+        s = p.isl_store[j]
+        x.kept[s] = x.volume[s]
+        x.volume[s] += dt * (0.5 * x.net[s] + 0.375 * x.net_before[s] + 0.125 * x.vout[s])
+    good = solve_any(p, x, i, dt, 1.0, False) >= 0.0 and x.sliding[i] == sliding
+    if good:
+        sum_island(p, x, i, x.try_flow, x.net_mid)
+        for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+            s = p.isl_store[j]
+            gone = x.volume[s] - x.kept[s]
+            if abs(x.net_before[s] - x.net_mid[s]) * dt > 1.5 * abs(gone) + 1e-9:
+                good = False  # stiffer than it looked
+    if good:
+        for j in range(first, last):
+            e = p.isl_edge[j]
+            x.move[e] = (x.q_start[e] + 4.0 * x.try_flow[e] + x.end_flow[e]) / 6.0
+        sum_island(p, x, i, x.move, x.net_mid)
+    elif sliding == 1:
+        x.sliding[i] = 1
+        x.bit[p.isl_gate[i]] = 1
+    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+        x.volume[p.isl_store[j]] = x.kept[p.isl_store[j]]
+    for j in range(first, last):
+        x.try_flow[p.isl_edge[j]] = x.end_flow[p.isl_edge[j]]
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        x.pressure[p.isl_node[j]] = x.end_pressure[p.isl_node[j]]
+    return good
 
 
 def step_islands(p, x, dt):

@@ -6,7 +6,7 @@ import math
 
 from dewpond.plant.kernel.booking import book_water, move_pools, move_water
 from dewpond.plant.kernel.crossings import first_event, pool_rates
-from dewpond.plant.kernel.cycling import dwell_left, ratio_event, turn_ratio_gate
+from dewpond.plant.kernel.cycling import ratio_event, turn_ratio_gate
 from dewpond.plant.kernel.faults import apply_faults, settle
 from dewpond.plant.kernel.islands import begin_step, mixing_step, sensible_step, step_islands
 from dewpond.plant.kernel.marks import DWELL, HOPELESS, NEVER
@@ -23,6 +23,7 @@ from dewpond.plant.primitives import (
     C_STEP,
     C_STEPS,
     C_TT_ROW,
+    C_WET,
     CHECK,
     E_DOUBTFUL,
     E_RIM,
@@ -33,6 +34,11 @@ from dewpond.plant.primitives import (
     L_TIMETABLE,
     SPRING,
 )
+
+BLINK = 0.05  # when a diaphragm moves is not told more closely [s]
+
+
+LAST_DROPS_IN = 60.0  # a tube that was just shut off has let out its last drops by then [s]
 
 
 def after_step(p, x, whole):
@@ -60,22 +66,26 @@ def after_step(p, x, whole):
             x.high_conc[body] = max(x.high_conc[body], c)
 
 
+def any_stale(x):
+    for i in range(len(x.stale)):
+        if x.stale[i] == 1:
+            return True
+    return False
+
+
 def step(p, x, limit):
     """Advance to ``limit`` at most, or to the first thing that happens."""
     dt = min(limit - x.clock[C_NOW], x.clock[C_STEP])
+    if x.clock[C_WET] == 1.0 and any_stale(x):
+        dt = min(dt, LAST_DROPS_IN)
     begin_step(p, x, dt)
     dt = max(sensible_step(p, x, dt), min(dt, p.const[6]))
     dt = mixing_step(p, x, dt)
-    for i in range(len(x.stale)):
-        if p.isl_gate[i] >= 0 and x.sliding[i] == 0:
-            left = dwell_left(p, x, p.isl_gate[i])
-            if 1e-9 < left < dt:
-                dt = left
     tries = 0
     while True:
         worst = step_islands(p, x, dt)
         if worst > 1.0 and dt > p.const[6] and tries < 60:
-            dt *= max(0.1, min(0.7, 0.8 / math.sqrt(worst)))
+            dt *= max(0.02, min(0.7, 0.8 / math.sqrt(worst)))
             tries += 1
             continue
         if worst >= HOPELESS:
@@ -90,7 +100,7 @@ def step(p, x, limit):
                 turned = i
         if turned < 0:
             break
-        if early >= 0.98 * dt or dt <= 2.0 * p.const[6]:
+        if early >= 0.98 * dt or dt <= BLINK:
             break
         dt = max(early, p.const[6])
         tries += 1
@@ -110,13 +120,18 @@ def step(p, x, limit):
     after_step(p, x, whole)
     if turned >= 0:
         turn_ratio_gate(p, x, turned)
-    grow = min(20.0, 0.8 / math.sqrt(worst)) if worst > 1.6e-3 else 20.0
-    x.clock[C_STEP] = min(p.const[5], max(max(grow, 1.0) * dt, 0.5))
+    x.clock[C_STEP] = p.const[5]
+    if whole and turned < 0 and worst > 1.6e-3:
+        x.clock[C_STEP] = min(p.const[5], max(1.0, 0.8 / math.sqrt(worst)) * dt)
     x.clock[C_STEPS] += 1.0
 
 
 def start(p, x):
-    """Lay the state of the first moment; nothing is logged yet."""
+    """Lay the state of the first moment, at rest and without faults, before anything is logged.
+
+    A fault that stands from the first moment comes into a plant in its ordinary state: a box that hangs has given the
+    orders that it keeps.
+    """
     x.clock[C_QUIET] = 1.0
     for s in range(len(p.store_z)):
         x.volume[s] = p.store_start[s]
@@ -137,10 +152,11 @@ def start(p, x):
         x.signal[i] = p.sig_start[i]
         x.due[i] = float(p.sig_start[i]) if p.sig_op[i] == L_TIMETABLE else -1.0
     for f in range(len(p.fault_time)):
-        x.fault_due[f] = p.fault_time[f]
+        x.fault_due[f] = NEVER
     for g in range(len(p.gate_kind)):
         x.bit[g] = 1 if p.gate_kind[g] == G_RATIO else 0
         x.was_open[g] = -1.0
+        x.least[g] = 1.0
         x.turned[g] = -DWELL
         x.dwell[g] = DWELL
     for k in range(len(p.thr_kind)):
@@ -151,10 +167,13 @@ def start(p, x):
     apply_faults(p, x)
     run_timetable(p, x)
     settle(p, x, True)
+    for g in range(len(p.gate_kind)):
+        x.least[g] = x.was_open[g]
     x.clock[C_QUIET] = 0.0
-    x.clock[C_STEP] = 1.0
-    for i in range(len(p.sig_op)):
-        x.rises[i] = 0
+    x.clock[C_STEP] = p.const[5]
+    for f in range(len(p.fault_time)):
+        x.fault_due[f] = p.fault_time[f]
+    settle(p, x, True)
 
 
 def run_timetable(p, x):

@@ -30,6 +30,11 @@ from dewpond.plant.primitives import (
 
 
 def emit(x, code, ref, value, vital):
+    """Write an event that happens now."""
+    emit_at(x, x.clock[C_NOW], code, ref, value, vital)
+
+
+def emit_at(x, time, code, ref, value, vital):
     """Write an event, unless the run is still being set up; a full log is a doubtful mark.
 
     What merely repeats (pumps, rims, notes) is not written any more once the log is two thirds full.
@@ -40,7 +45,7 @@ def emit(x, code, ref, value, vital):
     if not vital and 3 * k > 2 * len(x.event_time):
         return
     if k < len(x.event_time):
-        x.event_time[k] = x.clock[C_NOW]
+        x.event_time[k] = time
         x.event_code[k] = code
         x.event_ref[k] = ref
         x.event_value[k] = value
@@ -178,12 +183,12 @@ def run_logic(p, x):
                 v = int(p.sig_arg[i])
             if x.force[i] >= 0:
                 v = x.force[i]
+            if x.clock[C_QUIET] == 0.0:
+                x.seen[i] |= 1 + v
             if v != old:
                 x.signal[i] = v
                 changed = True
                 ask(x, p.sig_owner[i])
-                if x.clock[C_QUIET] == 0.0:
-                    x.rises[i] += v
                 if p.sig_log[i] > 0:
                     emit(x, E_SIGNAL, i, float(v), p.sig_log[i] == 2)
         if not changed:
