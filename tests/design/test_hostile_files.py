@@ -180,5 +180,85 @@ def test_any_value_put_in_place_of_another_gives_findings_or_a_design(which: int
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no such thing on this system")
-def test_device_without_end_is_read_no_further_than_needed() -> None:
-    assert codes(Path("/dev/zero")) == ["D004"]
+def test_pipe_and_device_without_end_are_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.yaml")
+    assert codes(tmp_path / "pipe.yaml") == ["D028"]
+    assert codes(Path("/dev/zero")) == ["D028"]
+
+
+def changed(old: str, new: str) -> str:
+    assert old in EXAMPLE
+    return EXAMPLE.replace(old, new, 1)
+
+
+def objections(text: str) -> list[str]:
+    """Codes of all findings in a text, reading and checking."""
+    try:
+        return [finding.code for finding in check(read_text(text, "hostile.yaml"))]
+    except DesignError as error:
+        holds_together(error.findings)
+        return [finding.code for finding in error.findings]
+
+
+ROOM = """format: 1
+supply: {pressure: 3 bar, temperature: {winter: 7 C, summer: 17 C}, dissolved solids: 240 ppm}
+places:
+  laundry: {kind: room, size: 2 m x 2 m, floor: carpet}
+"""
+VALVE = "  v: {kind: hand valve, after: supply, in: laundry}\n"
+UNDRAWN = "".join(
+    f"  r{n}: {{kind: reservoir, in: laundry, footprint: 40 cm x 30 cm, rim: 32 cm}}\n" for n in range(2500)
+)
+CAUSE = "tray probe wet or study probe wet or shaft probe wet"
+SLOW = {
+    "more objections of the checks than are shown": (f"{ROOM}water:\n{VALVE}{UNDRAWN}", "D023"),
+    "one condition again and again": (changed(CAUSE, " and ".join(["tray probe wet"] * 200)), ""),
+    "a cause without end": (changed(CAUSE, " and ".join(["tray probe wet"] * 20_000)), "D057"),
+    "thousands of keys that are none": (
+        ROOM.replace("pressure: 3 bar", ", ".join(f"k{n}: 1" for n in range(50_000))), "D023"
+    ),
+    "thousands of sections that are none": ("".join(f"k{n}:\n" for n in range(90_000)), "D023"),
+    "thousands of names mistyped": (
+        f"{ROOM}water:\n" + "".join(
+            f"  part number {n}: {{kind: hand valve, after: part numbr {n}, in: laundry}}\n" for n in range(5000)
+        ), "D023",
+    ),
+    "a height of blanks": (changed("10 cm above floor", f"1{' ' * 200_000}x"), "D057"),
+    "a height of heights": (changed("10 cm above floor", "1 above " * 50_000 + "floor"), "D057"),
+    "a rating of ratings": (changed("75 gal/day at 50 psi and 25 C", "1 at 1 and " * 20_000), "D057"),
+    "a number without end": (changed("3.6 bar", f"{'9' * 5000} bar"), "D057"),
+    "an id without end": (changed("kind: hand valve,", f"kind: hand valve, id: {'a' * 100_000},"), "D043"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", SLOW)
+def test_whatever_is_slow_to_read_by_nature_ends_soon(case: str) -> None:
+    text, code = SLOW[case]
+    start = time.perf_counter()
+    found = objections(text)
+    assert time.perf_counter() - start < 10.0
+    assert code in found if code else "D057" not in found
+    assert len(found) <= MOST_FOUND + 2
+
+
+def test_lists_without_entries_are_told() -> None:
+    through = "through: [laundry, wall shaft, study, cabinet tray]"
+    assert "D051" in objections(changed(through, "through: []"))
+    assert "D051" in objections(changed(through, f"{through}, lengths: []"))
+    assert "D051" in objections(changed("path: [cellar box, keeper]", "path: []"))
+
+
+def test_signs_that_nobody_sees_are_told_and_left_out() -> None:
+    assert objections(changed("title: Two", 'title: "\\e[31m"\nx: Two')) == ["D029", "D033"]
+    assert "D029" in objections(changed("stop tap:", '"st\\x07op tap":'))
+
+
+def test_key_with_blanks_around_it_is_the_same_key() -> None:
+    twice = 'effect: {top-off pump: running, "top-off pump ": stopped}'
+    assert objections(changed("effect: {top-off pump: running}", twice)) == ["D020"]
+
+
+def test_letters_that_only_look_the_same_are_told() -> None:
+    with pytest.raises(DesignError) as caught:
+        read_text(changed("kind: hand valve", "kind: h\u0430nd valve"), "hostile.yaml")
+    assert "only look the same" in caught.value.findings[0].remedy

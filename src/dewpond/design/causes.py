@@ -8,10 +8,11 @@ from typing import Any
 
 from dewpond.design import messages as m
 from dewpond.design.desk import did_you_mean, listed, shown
-from dewpond.design.model import Cause, Term
+from dewpond.design.model import LONGEST_NAME, Cause, Term
 
 _VOTE = re.compile(r"(?P<need>\d{1,3}) of\s*:\s*(?P<terms>.*)", re.ASCII | re.DOTALL)
 _JOIN = re.compile(r"(?:^|\s+)(?P<word>and|or)(?:\s+|$)")
+_SPACE = re.compile(r"\s")
 _COMMA = re.compile(r"\s*,\s*")
 
 
@@ -50,7 +51,7 @@ def _terms(text: str, names: Collection[str], join: re.Pattern[str], whole: str)
     joins: set[str] = set()
     rest = text.strip()
     while True:
-        name = max((name for name in names if _begins(rest, name)), key=len, default="")
+        name = _first_name(rest, names)
         after = join.search(rest, len(name))
         term = rest[: after.start()] if after else rest
         terms.append(_term(term.strip(), name, names, whole))
@@ -60,8 +61,10 @@ def _terms(text: str, names: Collection[str], join: re.Pattern[str], whole: str)
         rest = rest[after.end() :]
 
 
-def _begins(text: str, name: str) -> bool:
-    return text.startswith(name) and text[len(name) : len(name) + 1].isspace()
+def _first_name(text: str, names: Collection[str]) -> str:
+    """The longest name with which a text begins, a space behind it; empty when it begins with none."""
+    ends = [found.start() for found in _SPACE.finditer(text[: LONGEST_NAME + 1])]
+    return next((text[:end] for end in reversed(ends) if text[:end] in names), "")
 
 
 def _term(text: str, name: str, names: Collection[str], whole: str) -> Term:

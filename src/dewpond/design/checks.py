@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from typing import Any, Final
 
 from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.checks_matrix import check_matrix, check_messages
-from dewpond.design.desk import Desk, in_order, nearest, shown
+from dewpond.design.desk import Desk, TooManyError, in_order, nearest, shown
 from dewpond.design.model import Design
 from dewpond.design.scout import Scouted, scout
 from dewpond.errors import Finding
@@ -33,7 +34,10 @@ def check(
     """
     if not design.parts:
         return design.notes
-    return in_order([*design.notes, *_Checks(design, kinds, broken).all()])
+    checks = _Checks(design, kinds, broken)
+    with suppress(TooManyError):  # then what lies on the desk is told
+        checks.all()
+    return in_order([*design.notes, *checks.desk.findings])
 
 
 class _Checks:
@@ -44,7 +48,8 @@ class _Checks:
         self.whole = broken is None
         self.unsound = set(broken or ())
 
-    def all(self) -> list[Finding]:
+    def all(self) -> None:
+        """Puts everything on the desk. Raises TooManyError."""
         for part in self.design.parts:
             self._own_check(part)
             self._contact(part)
@@ -58,7 +63,6 @@ class _Checks:
         if self.whole:
             self._absences(found)
             check_messages(self.design, found.people, self.desk)
-        return self.desk.findings
 
     # -- helpers -------------------------------------------------------------------------------------------------------
     def _where(self, name: str) -> str:
@@ -97,7 +101,7 @@ class _Checks:
         own = self.kinds[part.kind].check
         for finding in own(part) if own else ():
             where, line = self._where(part.name), self._line(part.name, finding.key)
-            self.desk.findings.append(replace(finding, where=where, file=self.design.file, line=line))
+            self.desk.take(replace(finding, where=where, file=self.design.file, line=line))
             if finding.level == "error":
                 self.unsound.add(part.name)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from itertools import combinations
 from typing import Final
 
 from dewpond.design import messages as m
@@ -107,16 +106,19 @@ class _Matrix:
 
     def _contradictions(self, row: Row, where: str) -> None:
         """Two conditions on one part that exclude each other. A part is in one of its states at a time."""
-        for one, other in combinations(row.cause.terms, 2):
-            if one.part != other.part:
+        asked: dict[str, list[Term]] = {}
+        for term in row.cause.terms:
+            before = asked.setdefault(term.part, [])
+            if term in before:
                 continue
-            same = one.word == other.word
-            if (same and one.negated != other.negated) or not (same or one.negated or other.negated):
-                first, second = (m.NOT.format(word=t.word) if t.negated else t.word for t in (one, other))
-                self.desk.add(
-                    "D110", where, row.line, "cause", why=m.ASKS_BOTH.format(part=one.part, first=first, second=second)
-                )
-                return
+            for one in before:
+                same = one.word == term.word
+                if same or not (one.negated or term.negated):  # the same word twice differs in "not"
+                    first, second = (m.NOT.format(word=t.word) if t.negated else t.word for t in (one, term))
+                    why = m.ASKS_BOTH.format(part=one.part, first=first, second=second)
+                    self.desk.add("D110", where, row.line, "cause", why=why)
+                    return
+            before.append(term)
 
     # -- all rows together ---------------------------------------------------------------------------------------------
     def drivers(self) -> None:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from itertools import islice
+from collections.abc import Iterable, Mapping
 from typing import Final
 
-from dewpond.design.messages import NEAREST, TEXTS
+from dewpond.design.likeness import looks_alike, nearest
+from dewpond.design.messages import LOOK_ALIKE, NEAREST, TEXTS
 from dewpond.errors import Finding
 
+__all__ = ("Desk", "TooManyError", "did_you_mean", "finding", "in_order", "listed", "nearest", "shown")
+
 LONGEST_SHOWN: Final = 60  # characters of the user's own text that a message repeats
-MOST_COMPARED: Final = 1000  # words that a misspelt one is held against
 MOST_FOUND: Final = 500  # findings after which a file is read no further
 
 
@@ -20,18 +21,11 @@ def shown(text: str) -> str:
     return f"{line[: LONGEST_SHOWN - 3]}..." if len(line) > LONGEST_SHOWN else line
 
 
-def nearest(got: str, known: Iterable[str], likeness: float = 0.6) -> str:
-    """The known word that is nearest to what was typed; empty when none is as like it as demanded [0, 1]."""
-    from difflib import get_close_matches
-
-    words = {word.casefold(): word for word in islice(known, MOST_COMPARED)}
-    close = get_close_matches(got[:LONGEST_SHOWN].casefold(), words, n=1, cutoff=likeness)
-    return words[close[0]] if close else ""
-
-
-def did_you_mean(got: str, known: Iterable[str]) -> str:
-    """A question about the nearest known word, with a space behind; empty when no word is near."""
-    word = nearest(got, known)
+def did_you_mean(got: str, known: Iterable[str], also: Mapping[str, str] | None = None) -> str:
+    """A question about the nearest known word, with a space behind; empty when no word is near. `also`: see nearest."""
+    word = nearest(got, known, also=also)
+    if word and looks_alike(got) and not looks_alike(word):
+        return LOOK_ALIKE.format(word=word)
     return NEAREST.format(word=word) if word else ""
 
 
@@ -63,9 +57,13 @@ class Desk:
 
     def add(self, code: str, where: str, line: int | None, key: str | None = None, **words: object) -> None:
         """Notes a finding; arguments as for `finding`. Raises TooManyError when the desk is full."""
-        self.findings.append(finding(code, where, self.file, line, key, **words))
-        if len(self.findings) == MOST_FOUND:
-            self.findings.append(finding("D023", where, self.file, line, limit=MOST_FOUND))
+        self.take(finding(code, where, self.file, line, key, **words))
+
+    def take(self, found: Finding) -> None:
+        """Notes a finding that somebody else put into words. Raises TooManyError when the desk is full."""
+        self.findings.append(found)
+        if len(self.findings) >= MOST_FOUND:
+            self.findings.append(finding("D023", found.where, self.file, found.line, limit=MOST_FOUND))
             raise TooManyError
 
     def sorted(self) -> tuple[Finding, ...]:

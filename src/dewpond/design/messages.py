@@ -125,6 +125,14 @@ _FILE: Final = {
         "The value has ended, and more follows in the same line: {rest}",
         "Count the brackets of this line; put a value that holds quotation marks into the other kind of them.",
     ),
+    "D028": _error(
+        "This is a pipe or a device, not a file that can be read from beginning to end.",
+        "Save the design as a file, and name that.",
+    ),
+    "D029": _error(
+        "A name or value holds a character that is not to be seen and that no text has (number {number}).",
+        "Take it out: look for a backslash between quotation marks.",
+    ),
 }
 _SECTIONS: Final = {
     "D030": _error("The file does not say its format.", "Put the line `format: 1` at its head."),
@@ -174,10 +182,14 @@ _VALUES: Final = {
     "D051": _error('Nothing stands after "{key}".', "Write it as in `{example}`.{unknown}"),
     # D052 and D066 to D069: quantities that units refuse, in their words.
     "D052": _error('"{key}": {what}', "{remedy}"),
-    "D053": _error('"{key}" is {got}; it must be {allowed}.', "{help} Check the number and its unit."),
+    "D053": _error('"{key}" is {got}; it must be {allowed}.', "{near}{help} Check the number and its unit."),
     "D054": _error('"{key}" cannot be "{got}".', "{near}It can be: {known}."),
     "D055": _error('"{key}" wants a whole number, got "{got}".', "Write it in digits, without a unit, such as 3."),
     "D056": _error('"{key}" wants a date, got "{got}".', "Write year, month and day, such as 2026-03-01."),
+    "D057": _error(
+        '"{key}" is {count} characters long; nothing that is wanted there is longer than {limit}.',
+        "Look for a quotation mark or a bracket that is not closed.",
+    ),
     "D058": _error(
         '"{key}" cannot be measured from "{got}".',
         "{near}Heights are measured above or below: {known}. Without such a word, from the bottom.",
@@ -186,6 +198,10 @@ _VALUES: Final = {
     "D060": _error('"{key}" cannot be answered with "unknown".', "{help} Find it out, and write it as in `{example}`."),
     "D061": _error('"{key}" names "{got}", and no part has that name.', "{near}{known}"),
     "D062": _error('"{key}" names "{got}", of the kind "{kind}"; it must be {wanted}.', "{known}"),
+    "D063": _warning(
+        '"{key}" is {got}, which would be unusual; most lie {usual}.',
+        "{near}{help} If the figure is right, leave it as it is.",
+    ),
     "D064": _error('"{key}" names the part itself.', "Name the part that comes before it."),
     "D065": _error('"{key}" names "{got}" twice.', "Keep one of the two."),
     "D066": _error('"{key}": {what}', "{remedy}"),
@@ -325,10 +341,14 @@ ROLES: Final = dict(
 LEVELS: Final = "bottom, rim, floor, tray"  # what a height may be measured from, as Level has it
 SHAPES: Final = {"text": "one value", "list": "a list in brackets", "map": "keys in braces", "nothing": "nothing"}
 NEAREST: Final = 'Did you mean "{word}"? '
+LOOK_ALIKE: Final = (
+    'Did you mean "{word}"? Letters of another alphabet stand in it that only look the same: type it anew. '
+)
 FITTING: Final = "Parts that fit here: {names}."
 NONE_FITS: Final = "The file has no part that fits here: add one, or correct the name."
 OR_UNKNOWN: Final = " Or answer `{key}: unknown`: all that it may be is then tried."
 FIND_OUT: Final = " To find out: {how}."
+MEANT: Final = "Did you mean {words}? "
 BETWEEN: Final = "from {low} to {high}"
 AT_LEAST: Final = "at least {low}"
 AT_MOST: Final = "at most {high}"

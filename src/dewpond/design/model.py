@@ -12,6 +12,7 @@ from typing import Any
 from dewpond.errors import Finding
 from dewpond.parts.base import PartView
 
+LONGEST_NAME = 60  # characters of the name of a part
 KEY_SEPARATOR = ": "  # between the key of a part and a key inside it: "after a restart: trips"
 
 

@@ -17,7 +17,7 @@ from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.checks import check
 from dewpond.design.desk import Desk, TooManyError, did_you_mean, listed, nearest, shown
-from dewpond.design.model import Design
+from dewpond.design.model import LONGEST_NAME, Design
 from dewpond.design.rows import declared_messages, read_messages, read_rows
 from dewpond.design.tree import LARGEST, Group, Items, Node, Value, build, decode
 from dewpond.design.values import BAD, Book, Declared, Place, Values
@@ -35,7 +35,6 @@ HEAD: Final = (
 )
 ASIDE: Final = ("kind", "id")  # keys of every part that its kind does not declare
 LISTS: Final = ("matrix", "messages")
-LONGEST_NAME: Final = 60
 _VERY_LIKE: Final = 0.8  # likeness from which a misspelt kind is read as the one it is like
 _NO_NAME = re.compile(r"[^\w .()/+'&-]")
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
@@ -59,8 +58,11 @@ def _bytes(path: Path, desk: Desk) -> bytes:
     """The beginning of a file, one byte longer than what is read at most. Raises DesignError."""
     code, words = "D003", {}
     try:
-        with path.open("rb") as file:
-            return file.read(LARGEST + 1)
+        if path.exists() and not (path.is_file() or path.is_dir()):
+            code = "D028"  # a pipe without a writer would be waited for without end
+        else:
+            with path.open("rb") as file:
+                return file.read(LARGEST + 1)
     except FileNotFoundError:
         code = "D001"
     except IsADirectoryError:
@@ -178,9 +180,11 @@ class _Reader:
     def _head(self) -> dict[str, Any]:
         own = [param.key for param in HEAD]
         every = ["format", *own, *self.sections, *LISTS]
+        there = {key.text for key, _ in self.root.pairs}
+        missing = [word for word in every if word not in there]
         for key, node in self.root.pairs:
             if key.text not in every:
-                near = nearest(key.text, [word for word in every if self.root.get(word) is None])
+                near = nearest(key.text, missing)
                 question = did_you_mean(key.text, [near] if near else [])
                 got = shown(key.text)
                 self.desk.add("D033", got or m.HEAD, key.line, got, got=got, near=question, known=listed(every))
@@ -268,7 +272,8 @@ class _Reader:
             right = self.all_kinds[got].section
             self.desk.add("D036", where, line, "kind", got=shown(got), right=right, known=known)
             return self.all_kinds[got], False
-        near = did_you_mean(got, kinds) or did_you_mean(got, self.all_kinds)
+        also = {other: kind.word for kind in self.all_kinds.values() for other in kind.also}
+        near = did_you_mean(got, kinds, also) or did_you_mean(got, self.all_kinds, also)
         self.desk.add("D035", where, line, "kind", got=shown(got), near=near, known=known)
         return kinds.get(nearest(got, kinds, _VERY_LIKE)), False
 
@@ -293,7 +298,7 @@ class _Reader:
         if node is not None:
             line = next(key.line for key, _ in group.pairs if key.text == "id")
             part_id = node.text if isinstance(node, Value) else ""
-            if not _ID.fullmatch(part_id):
+            if len(part_id) > LONGEST_NAME or not _ID.fullmatch(part_id):
                 self.desk.add("D043", where, line, "id", got=shown(part_id), example=slug(name))
                 return None
         first = self.ids.setdefault(part_id, name)

@@ -228,7 +228,7 @@ def _message(name: str, group: Group, book: Book, place: Place) -> Message | Non
     values = reader.group(MESSAGE_PARAMS, group, place, [key.text for key, _ in late])
     after, then = None, None
     for key, node in late:
-        here = place.inner(key.text, key.line)
+        here = place.inner(shown(key.text), key.line)
         after = reader.value(UNANSWERED, Value(key.text.removeprefix("unanswered for "), key.line), here)
         then = reader.value(Param(key.text, "text", "Who is told next."), node, here)
     if BAD in (*values.values(), after, then):

@@ -185,7 +185,7 @@ class _Builder:
             if name is yaml.ScalarEvent:
                 if event.anchor is not None or event.tag is not None:
                     self._refuse_marks(event, line)
-                self._put(Value(event.value, line))
+                self._put(Value(self._visible(event.value, line), line))
             elif name is yaml.MappingStartEvent or name is yaml.SequenceStartEvent:
                 self._refuse_marks(event, line)
                 self._enter(_Open(line, name is yaml.MappingStartEvent))
@@ -199,6 +199,14 @@ class _Builder:
                 self.desk.add("D018", self.desk.file, line)
                 break
         return self.root
+
+    def _visible(self, text: str, line: int) -> str:
+        """The text without signs that no text has; a backslash between quotation marks can bring them in."""
+        foreign = _NOT_TEXT.search(text)
+        if foreign is None:
+            return text
+        self.desk.add("D029", self._where(), line, number=ord(foreign[0]))
+        return _NOT_TEXT.sub("", text)
 
     def _where(self) -> str:
         keys = [level.key.text for level in self.open if level.key is not None]
@@ -242,6 +250,6 @@ class _Builder:
 
     def _key(self, node: Node) -> Value:
         if isinstance(node, Value):
-            return node
+            return Value(node.text.strip(), node.line)
         self.desk.add("D021", self._where(), node.line)
         return _NO_KEY

@@ -14,6 +14,7 @@ from typing import Any, Final
 from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.desk import Desk, did_you_mean, listed, nearest, shown
+from dewpond.design.hints import hint
 from dewpond.design.model import KEY_SEPARATOR, Assumed, Unknown
 from dewpond.design.showing import allowed, example, shown_value
 from dewpond.design.tree import Group, Items, Node, Value
@@ -21,6 +22,9 @@ from dewpond.errors import UnitError
 from dewpond.parts.base import REQUIRED, Kind, Level, Param
 from dewpond.vocabulary import QUANTITIES, Word
 
+YEARS: Final = (1990, 2099)  # between which any upkeep lies; a year outside is mistyped
+LONGEST_VALUE: Final = 300  # characters of a quantity, a word or a name
+LONGEST_TEXT: Final = 4000  # of a free text, such as a cause
 BAD: Final = object()  # stands for a value that was refused
 _REFUSED = {"wrong-quantity": "D066", "ambiguous": "D067", "unit-missing": "D068", "unit-unknown": "D069"}
 _LEVEL = re.compile(r"(?P<height>.+?)\s+(?P<side>above|below)\s+(?:the\s+|its\s+)?(?P<measured>\w+)")
@@ -91,14 +95,16 @@ class Values:
         known = {param.key: param for param in params}
         values: dict[str, Any] = {}
         meant = set()
+        every = [*known, *aside]
+        there = {key.text for key, _ in group.pairs}
+        missing = [word for word in every if word not in there]
         for key, node in group.pairs:
             if key.text in aside:
                 continue
             here = place.inner(key.text, key.line)
             param = known.get(key.text)
             if param is None:
-                every = [*known, *aside]
-                near = nearest(key.text, [word for word in every if group.get(word) is None])
+                near = nearest(key.text, missing, also=others(params))
                 meant.add(near)
                 self._add(
                     self.unknown_key, here, kind=self.label, got=shown(key.text), known=listed(every),
@@ -150,6 +156,8 @@ class Values:
         elif isinstance(node, Items) and several:
             return self._names(param, node.nodes, place)
         elif isinstance(node, Items) and param.takes == "list":
+            if not node.nodes:
+                return self._add("D051", place, example=self._example(param, place), unknown=_or_unknown(param))
             read = [self.value(param.fields[0], item, replace(place, line=item.line)) for item in node.nodes]
             return BAD if BAD in read else tuple(read)
         wanted = "list" if several else {Value: "text", Group: "map", Items: "list"}[shape]
@@ -169,6 +177,9 @@ class Values:
     def _text(self, param: Param, text: str, place: Place) -> Any:
         for words in param.trailing:
             text = text.removesuffix(f" {words}")
+        limit = LONGEST_TEXT if param.takes == "text" else LONGEST_VALUE
+        if len(text) > limit:
+            return self._add("D057", place, count=len(text), limit=limit)
         if text == Word.UNKNOWN and text not in param.words:
             return self._add("D060", place, help=_sentence(param.help), example=self._example(param, place))
         if param.takes in QUANTITIES and param.takes != "count":
@@ -194,8 +205,15 @@ class Values:
             return self._refused(error, place)
         if (param.low is not None and value < param.low) or (param.high is not None and value > param.high):
             limits = allowed(param.low, param.high, text, quantity, self.book.system)
-            return self._add("D053", place, got=shown(text), allowed=limits, help=_sentence(param.help))
+            return self._out_of_range("D053", param, text, quantity, place, allowed=limits)
+        if param.usual is not None and not param.usual[0] <= value <= param.usual[1]:
+            usual = allowed(*param.usual, text, quantity, self.book.system)
+            self._out_of_range("D063", param, text, quantity, place, usual=usual)
         return value
+
+    def _out_of_range(self, code: str, param: Param, text: str, quantity: str, place: Place, **limits: str) -> object:
+        near = hint(param, text, quantity)
+        return self._add(code, place, got=shown(text), near=near, help=_sentence(param.help), **limits)
 
     def _refused(self, error: UnitError, place: Place) -> Any:
         return self._add(_REFUSED.get(error.code, "D052"), place, what=error.what, remedy=error.remedy)
@@ -219,7 +237,10 @@ class Values:
         try:
             if not _DATE.fullmatch(text):
                 raise ValueError
-            return date.fromisoformat(text).isoformat()
+            day = date.fromisoformat(text)
+            if not YEARS[0] <= day.year <= YEARS[1]:
+                raise ValueError
+            return day.isoformat()
         except ValueError:
             return self._add("D056", place, got=shown(text))
 
@@ -231,7 +252,10 @@ class Values:
         for side in sides:
             if (param.low is not None and side < param.low) or (param.high is not None and side > param.high):
                 limits = allowed(param.low, param.high, "", "length", self.book.system)
-                return self._add("D053", place, got=shown(text), allowed=limits, help=_sentence(param.help))
+                return self._out_of_range("D053", param, text, "size", place, allowed=limits)
+        if param.usual is not None and not all(param.usual[0] <= side <= param.usual[1] for side in sides):
+            usual = allowed(*param.usual, "", "length", self.book.system)
+            self._out_of_range("D063", param, text, "size", place, usual=usual)
         return sides
 
     def _level(self, param: Param, text: str, place: Place) -> Any:
@@ -268,6 +292,8 @@ class Values:
 
     # -- names of other parts ------------------------------------------------------------------------------------------
     def _names(self, param: Param, nodes: Sequence[Node], place: Place) -> Any:
+        if not nodes:
+            return self._add("D051", place, example=self._example(param, place), unknown=_or_unknown(param))
         names = []
         for node in nodes:
             here = replace(place, line=node.line)
@@ -333,3 +359,8 @@ def _or_unknown(param: Param) -> str:
 def _sentence(text: str) -> str:
     text = text.strip().rstrip(".")
     return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
+def others(params: Sequence[Param]) -> dict[str, str]:
+    """Other words that people use for keys, each with the key."""
+    return {other: param.key for param in params for other in param.also}

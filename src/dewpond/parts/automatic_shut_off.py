@@ -70,6 +70,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="automatic shut-off",
+    also=("hydraulic shut-off", "shut-off valve of the membrane", "ASOV"),
     section="water",
     role="line",
     summary="A diaphragm valve that shuts the feed of the membrane when the product tube behind it has been shut.",

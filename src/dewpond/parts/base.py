@@ -84,6 +84,8 @@ class Param:
     unknown: tuple[Any, ...] = ()  # the values tried when the keeper answers "unknown"; empty: not allowed
     find_out: str = ""  # how to find out with a cup of water and a plug
     source: Source | None = None  # of the default
+    also: tuple[str, ...] = ()  # other words that people use for the key, to ask whether this one is meant
+    usual: tuple[float, float] | None = None  # figures outside, though possible, are asked about [SI]
 
 
 @dataclass(frozen=True)
@@ -161,6 +163,7 @@ class Kind:
     upkeep: tuple[Upkeep, ...] = ()
     cautions: tuple[str, ...] = ()
     notes: tuple[str, ...] = field(default=())  # what was assumed or left out
+    also: tuple[str, ...] = ()  # other words that people use for it, to ask whether this kind is meant
 
 
 ROLES: Final = (

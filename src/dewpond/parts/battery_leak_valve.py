@@ -52,7 +52,10 @@ PARAMS = (
             SEES_FROM,
         ),
     ),
-    Param("cells fitted", "date", "The day its cells were last changed.", default=None),
+    Param(
+        "cells fitted", "date", "The day its cells were last changed.", default=None,
+        also=("batteries fitted", "battery changed", "cells changed"),
+    ),
     Param(
         "when its probe dries", "word", "Whether it stays shut until it is armed by hand, or opens by itself.",
         words=(STAYS, OPENS), default="unknown", unknown=(OPENS, STAYS),
@@ -130,6 +133,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="battery leak valve",
+    also=("leak stop valve", "stand-alone leak valve", "water stop"),
     section="water",
     role="device",
     summary="A stand-alone valve with its own probe and cells: it shuts the water when its probe gets wet.",

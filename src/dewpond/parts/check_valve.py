@@ -69,6 +69,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="check valve",
+    also=("non-return valve", "one-way valve", "backflow valve"),
     section="water",
     role="line",
     summary="Lets water through one way only.",

@@ -16,7 +16,10 @@ FREEZES = "keeps last order"
 MEMORY = (KEPT, CLEARED)
 
 PARAMS = (
-    Param("power", "part", "The power circuit that its plug hangs on.", roles=("circuit",)),
+    Param(
+        "power", "part", "The power circuit that its plug hangs on.", roles=("circuit",),
+        also=("circuit", "plugged into", "powered by"),
+    ),
     Param(
         "after a restart", "map", "What it remembers when power comes back.",
         default="unknown", unknown=({"trips": CLEARED, "counts": CLEARED}, {"trips": KEPT, "counts": KEPT}),
@@ -37,6 +40,7 @@ PARAMS = (
     Param(
         "waits after a restart", "duration", "How long it gives no order after power is back.",
         default=0.0, low=0.0, high=86400.0, source=Source("none, unless it was set so", PRIOR, 0.0, 600.0),
+        also=("restart delay", "delay"), usual=(0.0, 3600.0),
     ),
     Param(
         "when it hangs", "word", "What its outputs do when its program stops.",
@@ -78,6 +82,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="controller",
+    also=("control box", "box", "relay", "timer", "computer"),
     section="controllers",
     role="box",
     summary="A box that reads sensors and gives orders to valves and pumps by the rows of the matrix.",

@@ -36,6 +36,8 @@ PARAMS = (
         low=0.05e-3,
         high=50e-3,
         source=Source("a refillable 10 in cartridge", TRADE, 0.4e-3, 1.5e-3),
+        also=("capacity", "size"),
+        usual=(0.1e-3, 10e-3),
     ),
     Param(
         "drop of the bed",
@@ -73,6 +75,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="deionising resin",
+    also=("DI resin", "DI stage", "mixed bed", "resin cartridge", "demineraliser"),
     section="water",
     role="line",
     summary="A cartridge of mixed-bed resin that takes the rest of the dissolved matter out of the product.",

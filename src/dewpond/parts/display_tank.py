@@ -26,18 +26,29 @@ PARAMS = (
     IN_IF_ELSEWHERE,
     Param(
         "bottom", "level", "Height of its bottom above the floor or the tray it stands on.",
-        default=Level(0.75, "floor"), source=Source("a usual cabinet", TRADE, 0.5, 1.0),
+        default=Level(0.75, "floor"), source=Source("a usual cabinet", TRADE, 0.5, 1.0), usual=(0.0, 2.0),
     ),
     Param(
         "drains to", "part", "The sump into which its overflow drains; left out: it has none.", default=None,
         roles=("vessel",), has=("return chamber", "footprint", "return pump needs", "rises when the return pump stops"),
+        also=("overflows to", "overflow to"),
     ),
-    Param("surface", "size", "Length and width of its water.", low=0.05, high=10.0),
-    Param("volume", "volume", "Water in it while all runs, without the sump.", low=1e-3, high=20.0),
-    Param("salinity", "salinity", "Its salinity; 0 ppt for a fresh-water tank.", low=0.0, high=42.0),
+    Param(
+        "surface", "size", "Length and width of its water.", low=0.05, high=10.0,
+        also=("size", "footprint", "dimensions", "water surface", "area"), usual=(0.15, 4.0),
+    ),
+    Param(
+        "volume", "volume", "Water in it while all runs, without the sump.", low=1e-3, high=20.0,
+        also=("capacity", "contents", "litres", "water volume"), usual=(0.005, 5.0),
+    ),
+    Param(
+        "salinity", "salinity", "Its salinity; 0 ppt for a fresh-water tank.", low=0.0, high=42.0,
+        also=("salt", "salt content"),
+    ),
     Param(
         "free above water", "height", "From the water up to the rim, while all runs.", default=0.06, low=0.0, high=1.0,
         source=Source("a rimless tank with an overflow", PRIOR, 0.02, 0.1),
+        also=("freeboard", "free height"), usual=(0.01, 0.3),
     ),
     Param(
         "water temperature", "temperature", "Of its water.", default=298.15, low=283.15, high=308.15,
@@ -47,12 +58,14 @@ PARAMS = (
         "return flow", "flow", "What the return pump gives: a bucket and a clock at the end of its tube.", default=None,
         low=10e-3 / 3600.0, high=50.0 / 3600.0,
         source=Source("left out: ten times its volume an hour; 5 to 10 times is usual", TRADE),
+        also=("turnover", "circulation"), usual=(0.05 / 3600.0, 15.0 / 3600.0),
     ),
     Param(
         "evaporation", "flow", "What evaporates, sump and all: a week of top-off, or a ruler; left out: reckoned.",
         default=None, low=0.0, high=0.2 / 86400.0,
         source=Source("left out: Shah 2014, times the movement of the water, times all open water; divide and "
                       "multiply by 1.6 until it is measured", "published"),
+        also=("evaporates", "daily top-off"), usual=(0.0, 0.03 / 86400.0),
     ),
     Param(
         "water is", "word", "How much its surface is moved.", default="circulated",
@@ -181,6 +194,7 @@ def check(p: PartView) -> list[Finding]:
 
 KIND = Kind(
     word="display tank",
+    also=("aquarium", "main tank", "fish tank", "reef"),
     section="water",
     role="vessel",
     summary="The tank with its animals, and the return pump that fills it from its sump.",

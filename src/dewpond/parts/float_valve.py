@@ -30,13 +30,19 @@ NOT_TIGHT = 0.02  # opening left when grit holds the seat [1]; our prior, 0.005 
 PARAMS = (
     AFTER,
     IN_IF_ELSEWHERE,
-    Param("fills", "part", "The vessel it fills.", roles=("vessel",)),
+    Param("fills", "part", "The vessel it fills.", roles=("vessel",), also=("leads to", "into")),
     Param(
         "starts to shut at",
         "level",
         "Water level at which it begins to throttle: pencil mark where the stream becomes thinner.",
+        also=("starts to close at", "begins to shut at"),
     ),
-    Param("quite shut at", "level", "Water level at which it is quite shut: pencil mark where the last drop falls."),
+    Param(
+        "quite shut at",
+        "level",
+        "Water level at which it is quite shut: pencil mark where the last drop falls.",
+        also=("fully shut at", "shut at", "completely shut at"),
+    ),
     Param(
         "outlet",
         "level",
@@ -146,6 +152,7 @@ def check(p: PartView) -> list[Finding]:
 
 KIND = Kind(
     word="float valve",
+    also=("ball cock", "ballcock", "mechanical float", "float switch valve"),
     section="water",
     role="line",
     summary="A valve that the water in a vessel shuts by lifting a float.",

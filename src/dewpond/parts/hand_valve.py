@@ -73,6 +73,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="hand valve",
+    also=("stop valve", "ball valve", "stop tap", "stopcock", "isolation valve", "tap", "shut-off valve"),
     section="water",
     role="line",
     summary="A valve turned by hand. It is what a person runs to when water is on the floor.",

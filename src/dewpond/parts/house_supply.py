@@ -25,6 +25,8 @@ PARAMS = (
         high=10e5,
         find_out="Screw a gauge on a tap near the unit, or ask the water supplier.",
         source=Source("middle of the usual 40 to 80 psi", TRADE, 2.8e5, 5.5e5),
+        also=("water pressure", "line pressure"),
+        usual=(1.2e5, 8e5),
     ),
     Param(
         "temperature",
@@ -47,6 +49,8 @@ PARAMS = (
         source=Source(
             "250 ppm: middling tap water, also the strength at which many membranes are rated", PRIOR, 0.05, 0.5
         ),
+        also=("TDS", "hardness"),
+        usual=(0.015, 1.2),
     ),
     Param("in", "place", "The room in which the water is taken.", default=None),
     HEIGHT,
@@ -98,6 +102,7 @@ def check(p: PartView) -> list[Finding]:
 
 KIND = Kind(
     word="house supply",
+    also=("mains", "tap water", "water main", "feed water"),
     section="supply",
     role="source",
     summary="The cold water of the house, where this installation takes it.",

@@ -18,14 +18,20 @@ from dewpond.parts.sensing import CONTACT_STATES, WIRE_RATE, reading
 PARAMS = (
     Param("in", "part", "The vessel whose level it watches.", roles=("vessel",)),
     Param("type", "word", "What moves its contact.", words=("float", "optical"), default="float"),
-    Param("at", "level", "The mark at which it speaks, for a switch with one mark.", default=None),
+    Param(
+        "at", "level", "The mark at which it speaks, for a switch with one mark.", default=None,
+        also=("mark", "height", "level"),
+    ),
     Param("calls at", "level", "The mark at which it speaks, for one with two marks.", default=None),
     Param("is satisfied at", "level", "The mark at which it falls silent again.", default=None),
     Param(
         "hysteresis", "length", "Between speaking and falling silent, for a switch with one mark.",
         default=3e-3, low=0.0, high=0.1, source=Source("small float or optical switch", PRIOR, 1e-3, 10e-3),
     ),
-    Param("wired to", "part", "The controller or relay whose input it is wired to.", roles=("box",)),
+    Param(
+        "wired to", "part", "The controller or relay whose input it is wired to.", roles=("box",),
+        also=("connected to", "input of"),
+    ),
     Param(
         "contact", "word", "What its contact does: dip it, lift it, and measure with a meter.",
         words=("closes when low", "opens when low", "closes when high", "opens when high"),
@@ -144,6 +150,7 @@ def check(p: PartView) -> list[Finding]:
 
 KIND = Kind(
     word="level switch",
+    also=("level sensor", "float switch", "water level sensor", "level probe"),
     section="sensors",
     role="sensor",
     summary="A float or an optical eye that tells a controller when water stands below or above a mark.",

@@ -52,8 +52,24 @@ PARAMS = (
         "Fill one jug at the product tube and one at the waste tube for a minute, both tubes ending in the open.",
         default=None,
         fields=(
-            Param("product", "flow", "Into the jug at the product tube.", low=0.01e-3 / 60.0, high=5e-3 / 60.0),
-            Param("waste", "flow", "Into the jug at the waste tube.", low=0.02e-3 / 60.0, high=20e-3 / 60.0),
+            Param(
+                "product",
+                "flow",
+                "Into the jug at the product tube.",
+                low=0.01e-3 / 60.0,
+                high=5e-3 / 60.0,
+                also=("permeate", "purified water"),
+                usual=(0.02e-3 / 60.0, 2e-3 / 60.0),
+            ),
+            Param(
+                "waste",
+                "flow",
+                "Into the jug at the waste tube.",
+                low=0.02e-3 / 60.0,
+                high=20e-3 / 60.0,
+                also=("concentrate", "brine"),
+                usual=(0.1e-3 / 60.0, 8e-3 / 60.0),
+            ),
             Param("water", "temperature", "Of the water in the jug.", low=273.65, high=313.15),
             Param("on", "date", "Day on which the jugs were filled.", default=None),
             Param(
@@ -77,6 +93,7 @@ PARAMS = (
             Param("pressure", "pressure", "At this pressure.", low=1e5, high=15e5),
             Param("temperature", "temperature", "At this temperature.", low=283.15, high=303.15),
         ),
+        also=("capacity", "production", "rating"),
     ),
     Param(
         "restrictor",
@@ -98,6 +115,8 @@ PARAMS = (
         low=0.5,
         high=0.999,
         source=Source("usual element at its rated flow", TRADE, 0.95, 0.99),
+        also=("salt rejection", "retention"),
+        usual=(0.8, 0.999),
     ),
     Param(
         "waste to",
@@ -105,6 +124,7 @@ PARAMS = (
         "The drain in which the waste tube ends, or the place on which it runs; left out: a drain of its own.",
         default=None,
         roles=("drain", "place"),
+        also=("drain", "brine to", "concentrate to"),
     ),
     tube_ends(20),
     Param(
@@ -235,6 +255,7 @@ def check(p: PartView) -> list[Finding]:
 
 KIND = Kind(
     word="membrane",
+    also=("RO", "RO unit", "reverse osmosis", "RO/DI unit", "osmosis unit"),
     section="water",
     role="line",
     summary="The reverse-osmosis membrane in its housing, with the restrictor through which the waste water leaves.",

@@ -29,6 +29,7 @@ PARAMS = (
         "travelling", "duration", "Away for days on end, together in a year.",
         default=14.0 * DAY, low=0.0, high=366.0 * DAY, trailing=("a year",),
         source=Source("two weeks of holiday", PRIOR, 0.0, 56.0 * DAY),
+        also=("away", "holidays", "vacation"), usual=(0.0, 150.0 * DAY),
     ),
     Param(
         "reaches the stop tap in", "duration", "From knowing to having shut it.",
@@ -97,6 +98,7 @@ def check(p: PartView) -> list[Finding]:
 
 KIND = Kind(
     word="person",
+    also=("people", "keeper", "neighbour", "neighbor", "owner"),
     section="people",
     role="person",
     summary="Somebody who may see water or be told of it, and then shuts a valve by hand.",

@@ -34,8 +34,19 @@ QUARTER_INCH = TUBES["1/4 in"][1]
 WEEP = 0.2e-3  # hole that lets out about 2 L/h at 4 bar [m]
 PIN_HOLE = 0.5e-3  # [m]
 
-AFTER = Param("after", "part", "The part it follows, as the water runs.", roles=("source", "line", "device"))
-IN = Param("in", "place", "The place it stands in; its leaks wet that place first.")
+AFTER = Param(
+    "after",
+    "part",
+    "The part it follows, as the water runs.",
+    roles=("source", "line", "device"),
+    also=("from", "fed by", "behind", "follows"),
+)
+IN = Param(
+    "in",
+    "place",
+    "The place it stands in; its leaks wet that place first.",
+    also=("place", "room", "location", "where"),
+)
 IN_IF_ELSEWHERE = Param("in", "place", "The place it stands in; the place of its vessel when left out.", default=None)
 HEIGHT = Param(
     "height",
@@ -52,8 +63,12 @@ BOTTOM = Param(
     "Height of its bottom above the floor or the tray it stands on.",
     default=Level(0.0, "floor"),
     source=Source("it stands on the floor", TRADE, 0.0, 0.5),
+    also=("base height", "stands at"),
+    usual=(0.0, 2.0),
 )
-DRIVEN_BY = Param("driven by", "part", "The controller whose orders it obeys.", roles=("box",))
+DRIVEN_BY = Param(
+    "driven by", "part", "The controller whose orders it obeys.", roles=("box",), also=("controlled by", "switched by")
+)
 POWER = Param(
     "power",
     "part",

@@ -45,6 +45,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="power circuit",
+    also=("socket", "fuse", "breaker", "outlet", "mains circuit"),
     section="power",
     role="circuit",
     summary="One fuse or residual-current device with all that hangs on it.",

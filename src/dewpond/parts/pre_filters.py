@@ -98,6 +98,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="pre-filters",
+    also=("sediment filter", "carbon filter", "carbon block", "filter housing", "filter"),
     section="water",
     role="line",
     summary="Filters in screwed bowls that take grit and chlorine out before the membrane.",

@@ -46,8 +46,11 @@ def _seasons(key: str, takes: str, help_: str, usual: tuple[float, float], limit
 
 
 PARAMS = (
-    Param("size", "size", "Length and width of the floor.", low=0.05, high=30.0),
-    Param("floor", "word", "What the floor is made of.", words=tuple(FILMS)),
+    Param(
+        "size", "size", "Length and width of the floor.", low=0.05, high=30.0,
+        also=("dimensions", "area"), usual=(0.2, 15.0),
+    ),
+    Param("floor", "word", "What the floor is made of.", words=tuple(FILMS), also=("flooring", "floor covering")),
     Param(
         "a litre covers", "area", "Floor wetted by a litre poured slowly; decides over what the floor is made of.",
         default=None, low=0.05, high=3.0,
@@ -59,6 +62,7 @@ PARAMS = (
     Param(
         "floor height", "height", "Its floor above that of the lowest room.", default=0.0, low=-5.0, high=50.0,
         source=Source("on the lowest floor", PRIOR, 0.0, 3.0),
+        also=("height", "elevation", "storey"), usual=(-5.0, 15.0),
     ),
     Param("leads to", "place", "Where water goes when this floor takes no more; left out: it stays.", default=None),
     Param("drain", "part", "The drain in its floor.", roles=("drain",), default=None),
@@ -98,6 +102,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="room",
+    also=("space", "cupboard", "closet", "shaft", "floor"),
     section="places",
     role="place",
     summary="A floor where water can lie: how big it is, what it is made of, and where water goes from it.",

@@ -43,6 +43,7 @@ PARAMS = (
         words=(SHUT, OPEN, STAYS),
         unknown=(SHUT, OPEN),
         find_out="Unplug it while water runs, look; let it be shut, unplug it, look.",
+        also=("power off", "when unpowered"),
     ),
     Param(
         "needs at least",
@@ -52,6 +53,7 @@ PARAMS = (
         low=0.0,
         high=2e5,
         source=Source("direct-acting; 0.2 to 0.5 bar is usual for servo kinds", MEMORY, 0.0, 0.5e5),
+        also=("least pressure", "minimum pressure"),
     ),
     Param(
         "flow at 1 bar",
@@ -143,6 +145,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="solenoid valve",
+    also=("solenoid", "electric valve", "magnetic valve", "motor valve", "feed valve"),
     section="water",
     role="line",
     summary="An electric valve that a controller opens and shuts.",

@@ -19,19 +19,46 @@ PARAMS = (
     IN,
     BOTTOM,
     Param(
-        "footprint", "size", "Length and width of the water in it, inside, all chambers together.", low=0.02, high=5.0
+        "footprint",
+        "size",
+        "Length and width of the water in it, inside, all chambers together.",
+        low=0.02,
+        high=5.0,
+        also=("size", "dimensions", "base", "area"),
+        usual=(0.12, 2.5),
     ),
-    Param("rim", "height", "Height of its rim above its bottom, inside.", low=0.05, high=2.0),
-    Param("running level", "level", "Where the water of the return chamber stands while all runs."),
+    Param(
+        "rim",
+        "height",
+        "Height of its rim above its bottom, inside.",
+        low=0.05,
+        high=2.0,
+        also=("height", "depth", "wall height"),
+        usual=(0.15, 0.8),
+    ),
+    Param(
+        "running level",
+        "level",
+        "Where the water of the return chamber stands while all runs.",
+        also=("water level", "operating level", "normal level"),
+    ),
     Param(
         "rises when the return pump stops",
         "length",
         "How far the water in the return chamber rises when you unplug the return pump: a ruler, after five minutes.",
         low=0.0,
         high=1.0,
+        also=("drain-down", "drains back", "back siphon"),
+        usual=(0.004, 0.35),
     ),
     Param(
-        "return chamber", "size", "Length and width of the chamber in which the return pump stands.", low=0.02, high=5.0
+        "return chamber",
+        "size",
+        "Length and width of the chamber in which the return pump stands.",
+        low=0.02,
+        high=5.0,
+        also=("return section", "pump chamber"),
+        usual=(0.05, 1.5),
     ),
     Param("return pump needs", "level", "Level in the return chamber below which the return pump draws air."),
     Param(
@@ -128,6 +155,7 @@ def check(p: PartView) -> list[Finding]:
 
 KIND = Kind(
     word="sump",
+    also=("filter tank", "refuge", "filter sump", "lower tank"),
     section="water",
     role="vessel",
     summary="The vessel under the tank into which it drains, with the chamber of the return pump.",

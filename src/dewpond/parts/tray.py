@@ -18,8 +18,14 @@ DRAIN_SHARE = 0.25
 
 PARAMS = (
     IN,
-    Param("size", "size", "Length and width inside.", low=0.05, high=5.0),
-    Param("rim", "height", "Height of the rim over the floor of the tray, at its lowest point.", low=0.0, high=0.5),
+    Param(
+        "size", "size", "Length and width inside.", low=0.05, high=5.0,
+        also=("dimensions", "footprint"), usual=(0.15, 2.0),
+    ),
+    Param(
+        "rim", "height", "Height of the rim over the floor of the tray, at its lowest point.", low=0.0, high=0.5,
+        also=("height", "depth"), usual=(0.005, 0.15),
+    ),
     Param("drain", "part", "The drain its outlet leads to, if it has one.", roles=("drain",), default=None),
     Param(
         "reaches the drain after", "volume", "Litres in the tray before the first of them runs into its outlet.",
@@ -56,6 +62,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="tray",
+    also=("drip tray", "leak tray", "pan", "drip pan", "catch basin"),
     section="places",
     role="place",
     summary="A rimmed tray under the plumbing: holds the first litres of a leak and leads them to a probe.",

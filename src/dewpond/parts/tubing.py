@@ -31,8 +31,13 @@ YOUNG, POISSON = 0.3e9, 0.45  # soft polyethylene: [Pa], [1]; from memory, 0.3 t
 
 PARAMS = (
     AFTER,
-    Param("through", "places", "The places it runs through, in the order of the water."),
-    Param("length", "length", "Its whole length.", low=0.05, high=200.0),
+    Param(
+        "through",
+        "places",
+        "The places it runs through, in the order of the water.",
+        also=("route", "places", "runs through"),
+    ),
+    Param("length", "length", "Its whole length.", low=0.05, high=200.0, also=("run",), usual=(0.3, 60.0)),
     Param(
         "lengths",
         "list",
@@ -47,8 +52,17 @@ PARAMS = (
         default="1/4 in",
         words=tuple(TUBES),
         source=TUBE_SOURCE,
+        also=("diameter", "outside diameter"),
     ),
-    Param("bore", "bore", "Its inside diameter, where it is no usual size.", default=None, low=1e-3, high=25e-3),
+    Param(
+        "bore",
+        "bore",
+        "Its inside diameter, where it is no usual size.",
+        default=None,
+        low=1e-3,
+        high=25e-3,
+        also=("inside diameter", "inner diameter"),
+    ),
     Param(
         "height",
         "height",
@@ -134,6 +148,7 @@ def check(p: PartView) -> list[Finding]:
 
 KIND = Kind(
     word="tubing",
+    also=("tube", "hose", "pipe", "line", "water line"),
     section="water",
     role="line",
     summary="A run of tube with its fittings, through one place or several.",

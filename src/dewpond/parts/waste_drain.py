@@ -34,6 +34,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="waste drain",
+    also=("floor drain", "sink", "sewer", "standpipe", "drain pipe"),
     section="places",
     role="drain",
     summary="Where waste water leaves the house: an opening in the floor, or an upright pipe for a waste tube.",

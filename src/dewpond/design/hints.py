@@ -1,0 +1,69 @@
+"""What was probably meant by a figure that cannot be, or hardly: ten times more or less, or another unit."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from decimal import Decimal, InvalidOperation
+from typing import Final
+
+from dewpond import units
+from dewpond.design import messages as m
+from dewpond.errors import UnitError
+from dewpond.parts.base import Param
+from dewpond.units.refusals import common_units
+
+_POWERS: Final = (1, -1, 2, -2, 3, -3)
+_MOST: Final = 2  # readings that are offered
+_FIGURE = re.compile(r"(?P<number>[-+]?\d+(?:[.,]\d+)?)\s*(?P<unit>[^\d\s].*)", re.ASCII)
+
+
+def likely(param: Param) -> tuple[float | None, float | None]:
+    """Between which figures the key usually lies, as far as its declaration says [SI]."""
+    if param.usual is not None:
+        return param.usual
+    source = param.source
+    return (param.low, param.high) if source is None or source.low is None else (source.low, source.high)
+
+
+def hint(param: Param, text: str, quantity: str) -> str:
+    """A question about what was meant, with a space behind; empty when nothing plausible is near."""
+    found: list[str] = []
+    for reading in _other_sizes(text) if quantity == "size" else _other_figures(text, quantity):
+        if reading not in found and _fits(param, reading, quantity):
+            found.append(reading)
+        if len(found) == _MOST:
+            break
+    return m.MEANT.format(words=m.OR.join(found)) if found else ""
+
+
+def _other_figures(text: str, quantity: str) -> Iterator[str]:
+    """Ten times more, or less; the same number in other units; then larger powers of ten."""
+    figure = _FIGURE.fullmatch(text)
+    if figure is None:
+        return
+    try:
+        number = Decimal(figure["number"].replace(",", "."))
+    except InvalidOperation:
+        return
+    shifted = [f"{number.scaleb(power).normalize():f} {figure['unit']}" for power in _POWERS]
+    yield from shifted[:2]
+    yield from (f"{figure['number']} {unit}" for unit in common_units(quantity) if unit != figure["unit"])
+    yield from shifted[2:]
+
+
+def _other_sizes(text: str) -> Iterator[str]:
+    """The same sides in other units of length."""
+    for typed in ("mm", "cm", "in", "ft", "m"):
+        if re.search(rf"\d\s*{typed}\b", text):
+            yield from (re.sub(rf"(\d)\s*{typed}\b", rf"\1 {unit}", text) for unit in common_units("length"))
+            return
+
+
+def _fits(param: Param, text: str, quantity: str) -> bool:
+    low, high = likely(param)
+    try:
+        values = units.parse_pair(text, "length") if quantity == "size" else (units.parse(text, quantity),)
+    except UnitError:
+        return False
+    return all((low is None or value >= low) and (high is None or value <= high) for value in values)
