@@ -15,7 +15,7 @@ from dewpond.design.desk import did_you_mean, finding, listed, nearest, shown
 from dewpond.design.model import Design
 from dewpond.design.reader import read, read_text
 from dewpond.design.scout import _Asker
-from dewpond.errors import Finding
+from dewpond.errors import DesignError, Finding
 from dewpond.parts import KINDS
 from dewpond.parts.base import ROLES, Kind, Lowering
 
@@ -145,3 +145,66 @@ def test_no_part_of_an_example_is_passed_over(repository: Path, name: str) -> No
     checking = _Checks(read(repository / "examples" / f"{name}.yaml"), KINDS, None)
     checking.all()
     assert checking.unsound == set()
+
+
+# -- what the tank can bear; figures worked out by hand beside each ----------------------------------------------------
+def of_two_tanks(repository: Path, *changes: tuple[str, str]) -> list[Finding]:
+    text = (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new, 1)
+    return list(check(read_text(text, "two.yaml")))
+
+
+def test_litres_millimetres_and_salinity_of_a_run_are_those_worked_out_by_hand(repository: Path) -> None:
+    # 60 L/h for 40 min is 40 L. Chamber 0.06 m2 up to the crest at 260 mm takes 1.2 L, the whole 0.36 m2 the other
+    # 38.8 L in 107.8 mm: 127.8 mm in all. Water: 410 L + 0.30 m2 x 260 mm + 0.06 m2 x 240 mm = 502.4 L; 40 / 542.4 =
+    # 7.4 %. The stop adds 1.2 L + 14.4 L, and 51.6 L have room: over the rim. Marks 8 mm apart in the chamber: 0.48 L,
+    # 29 s.
+    (found,) = of_two_tanks(repository, ("at most: 4 min a run", "at most: 40 min a run"))
+    assert (found.code, found.line) == ("D127", 68)
+    for words in ("40 min puts 40 L", "rises by 13 cm", "when next the return pump stops", "falls by 7.4 %"):
+        assert words in found.what
+    assert "58 s" in found.remedy
+
+
+def test_pump_is_weighed_against_all_water_that_circulates(repository: Path) -> None:
+    # 1.3 of 35 ppt in 502.4 L: 502.4 x 1.3 / 33.7 = 19.4 L, which 60 L/h gives in 19.4 min, 120 L/h in 9.7 min.
+    assert of_two_tanks(repository, ("flow: 60 L/h", "flow: 115 L/h")) == []
+    (found,) = of_two_tanks(repository, ("flow: 60 L/h", "flow: 120 L/h"))
+    assert (found.code, found.key) == ("D126", "flow")
+    assert "9.7 min" in found.what
+    assert "500 L) from 35 ppt to 33.7 ppt" in found.what
+
+
+def test_day_is_weighed_as_well(repository: Path) -> None:
+    codes = [f.code for f in of_two_tanks(repository, ("per day: 9 L", "per day: 20 L"))]
+    assert codes == ["D128"]
+    assert [f.code for f in of_two_tanks(repository, ("per day: 9 L", "per day: 19 L"))] == []
+    # A covered tank of 0.72 m2 loses 0.36 L at least; the sump's own evaporation is not counted.
+    assert [f.code for f in of_two_tanks(repository, ("per day: 9 L", "per day: 0.35 L"))] == ["D129"]
+    assert [f.code for f in of_two_tanks(repository, ("per day: 9 L", "per day: 0.37 L"))] == []
+
+
+def test_fresh_water_tank_has_no_salinity_to_lose(repository: Path) -> None:
+    fresh = ("salinity: 35 ppt", "salinity: 0 ppt")
+    assert of_two_tanks(repository, fresh, ("per day: 9 L", "per day: 200 L")) == []
+    (found,) = of_two_tanks(repository, fresh, ("at most: 4 min a run", "at most: 40 min a run"))
+    assert found.code == "D127"
+    assert "salinity" not in found.what
+
+
+def test_part_that_cannot_be_weighed_leaves_no_vessel_without_use(repository: Path) -> None:
+    findings = of_two_tanks(repository, ("volume: 75 L", "volume: 750 L"))
+    assert [f.code for f in findings] == ["tank-depth"]
+
+
+def test_section_that_is_missing_is_told_once(repository: Path) -> None:
+    text = (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
+    for section in ("supply", "places", "water", "sensors", "controllers", "messages"):
+        without = re.sub(rf"(?ms)^{section}:.*?(?=^\S)", "", text)
+        assert without != text
+        with pytest.raises(DesignError) as caught:
+            read_text(without, "without.yaml")
+        findings = caught.value.findings
+        assert [(f.code, f.key) for f in findings if f.level == "error"] == [("D047", section)]

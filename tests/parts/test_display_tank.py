@@ -123,3 +123,29 @@ def test_tank_that_stands_nowhere_is_refused() -> None:
     alone = {**TANK, "drains to": None}
     assert [one.code for one in KIND.check(sampled(KIND, "reef", {}, alone))] == ["tank-place-missing"]
     assert KIND.check(sampled(KIND, "reef", {}, {**alone, "in": "study"})) == []
+
+
+@pytest.mark.parametrize(
+    ("given", "codes"),
+    [
+        ({}, []),
+        ({"volume": 0.071}, ["tank-depth"]),  # 99 mm over 0.72 m2
+        ({"volume": 0.073}, []),
+        ({"volume": 0.87}, ["tank-depth"]),  # 1208 mm
+        ({"volume": 4.1}, ["tank-depth"]),
+        ({"salinity": 3.5}, ["tank-salinity"]),
+        ({"salinity": 0.4}, []),
+        ({"salinity": 12.0}, []),  # brackish
+        ({"return flow": 3.0 / 3600.0}, []),
+        ({"return flow": 30.0 / 3600.0}, ["tank-return-flow"]),
+        ({"return flow": 0.1 / 3600.0}, ["tank-return-flow"]),
+        ({"evaporation": 5e-3 / 86400.0}, []),
+        ({"evaporation": 50e-3 / 86400.0}, ["tank-evaporation"]),
+        ({"drains to": None, "in": "study", "power": "circuit"}, ["tank-without-sump"]),
+    ],
+)
+def test_figures_that_do_not_fit_each_other_are_asked_about(given: dict[str, object], codes: list[str]) -> None:
+    assert KIND.check is not None
+    found = KIND.check(sampled(KIND, "reef", {}, {**TANK, **given}))
+    assert [one.code for one in found] == codes
+    assert all(one.level == ("error" if given.get("volume") == 4.1 else "warning") for one in found)

@@ -10,7 +10,8 @@ BASE = {"in": "sump", "wired to": "box", "calls at": Level(0.232), "is satisfied
 
 
 def given(contact: str, state: str, read: str, **more: Any) -> dict[str, Any]:
-    return {**BASE, "contact": contact, f"read as {state} when": read, **more}
+    marks = {} if state == "low" else {"calls at": Level(0.240), "is satisfied at": Level(0.232)}
+    return {**BASE, **marks, "contact": contact, f"read as {state} when": read, **more}
 
 
 # What the contact does, whether water stands above the mark -> closed? Written out by hand.

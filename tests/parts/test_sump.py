@@ -61,13 +61,29 @@ def test_seam_leaks_from_its_bottom_onto_its_floor() -> None:
         ({"running level": Level(0.34)}, ["sump-drain-down"]),
         ({"running level": Level(0.06, "rim")}, ["sump-drain-down"]),
         ({"return pump needs": Level(0.24)}, ["sump-return-pump-needs"]),
+        ({"return pump needs": Level(0.0)}, ["sump-return-pump-needs"]),
+        ({"return pump needs": Level(0.226)}, ["sump-soon-dry"]),
+        ({"return pump needs": Level(0.224)}, []),
+        ({"return chamber": (0.95, 0.2)}, ["sump-chamber-sides"]),
+        ({"return chamber": (0.2, 0.9)}, []),  # sides the other way about
+        ({"baffle": Level(0.45)}, ["sump-baffle"]),
+        ({"baffle": Level(0.2)}, ["sump-baffle"]),
+        ({"baffle": Level(0.1, "rim")}, []),
     ],
 )
 def test_marks_that_cannot_be_are_objected_to(given: dict[str, object], codes: list[str]) -> None:
     assert KIND.check is not None
     found = KIND.check(sampled(KIND, "sump", {}, {**SUMP, **given}))
     assert [one.code for one in found] == codes
-    assert all((one.level == "warning") == (one.code == "sump-drain-down") for one in found)
+    bearable = {"sump-drain-down", "sump-soon-dry"} | ({"sump-baffle"} if given.get("baffle") == Level(0.2) else set())
+    assert all((one.level == "warning") == (one.code in bearable) for one in found)
+
+
+def test_level_follows_from_volume_as_volume_from_level() -> None:
+    sump = spec(baffle=Level(0.3))
+    for level in (0.05, 0.24, 0.3, 0.35, 0.4, 0.5):
+        assert sump.level_at(sump.volume_at(level)) == pytest.approx(level)
+    assert sump.area_at_rim == pytest.approx(0.36)
 
 
 def test_bottom_measured_from_itself_is_refused() -> None:

@@ -10,17 +10,20 @@ from typing import Any, Final
 
 from dewpond import units
 from dewpond.design import messages as m
-from dewpond.design.checks_matrix import check_matrix, check_messages
+from dewpond.design.checks_matrix import check_matrix, check_messages, row_title
+from dewpond.design.checks_top_off import TopOff
 from dewpond.design.desk import Desk, TooManyError, in_order, nearest, shown
 from dewpond.design.model import Design
 from dewpond.design.scout import Scouted, scout
 from dewpond.errors import Finding
 from dewpond.parts import KINDS
 from dewpond.parts.base import Kind, PartView
+from dewpond.vocabulary import Word
 
 _OPPOSITE: Final = {"wet": "dry", "dry": "wet", "low": "high", "high": "low"}
 _CONTACT = re.compile(r"(?P<verb>closes|opens) when (?P<state>\w+)")
 _READ_AS = re.compile(r"read as (?P<state>\w+) when")
+_NAMING: Final = ("part", "parts", "place", "places")  # what a key may take that names others
 _NEARLY = 0.88  # likeness from which two names are taken for the same one mistyped
 
 
@@ -59,6 +62,8 @@ class _Checks:
         self._water(found)
         self._marks(found)
         self._circuits()
+        self._sizes(found)
+        self._top_off(found)
         check_matrix(self.design, self.kinds, found, self.unsound, self.desk, self.whole)
         if self.whole:
             self._absences(found)
@@ -87,7 +92,7 @@ class _Checks:
         known = {part.name for part in self.design.parts}
         leaning: dict[str, set[str]] = {}
         for part in self.design.parts:
-            for _, name in self._names(part, ("part", "parts", "place", "places")):
+            for _, name in self._names(part, _NAMING):
                 leaning.setdefault(name, set()).add(part.name)
         todo = {*self.unsound, *(name for ring in rings for name in ring), *(leaning.keys() - known)}
         self.unsound.clear()
@@ -159,17 +164,45 @@ class _Checks:
             elif mark.height < 0.0:
                 self._add("D115", mark.part, mark.key, **words)
 
+    def _sizes(self, found: Scouted) -> None:
+        """Trays and vessels that are larger than the place they stand in."""
+        areas = {name: spec.area_at_rim for name, spec in found.vessels.items()}
+        stands_in = {name: spec.place for name, spec in found.vessels.items()}
+        for name, floor in found.floors.items():
+            if self.design.part(name).get("in"):
+                areas[name], stands_in[name] = floor.area, self.design.part(name)["in"]
+        for name, place in stands_in.items():
+            if place in found.floors and areas[name] > found.floors[place].area:
+                own, has = (
+                    units.show(area, "area", self._system()) for area in (areas[name], found.floors[place].area)
+                )
+                self._add("D131", name, None, own=own, place=place, floor=has)
+
+    def _top_off(self, found: Scouted) -> None:
+        """Pumps that are too strong for their tank, and rows whose limits do not fit."""
+        top_off = TopOff(self.design, found, self.desk)
+        for pump, vessel, flow in top_off.pumps():
+            top_off.strong(vessel, flow, self._where(pump.name), self._line(pump.name, "flow"))
+            for number, row in enumerate(self.design.rows, 1):
+                if (pump.name, Word.RUNNING) in row.effects:
+                    top_off.row(row, vessel, flow, row_title(row, number))
+
+    def _system(self) -> units.System:
+        return "US" if self.design.shown_in == "US" else "metric"
+
     def _shown(self, height: float) -> str:
-        system: units.System = "US" if self.design.shown_in == "US" else "metric"
-        return units.show(height, "height", system, 3)
+        return units.show(height, "height", self._system(), 3)
 
     def _absences(self, found: Scouted) -> None:
         """What is missing; said only when no line of the file was left unread."""
         roles = {part.name: self.kinds[part.kind].role for part in self.design.parts}
         if "source" not in roles.values():
             self.desk.add("D120", self.design.file, None)
+        asked = {
+            name for part in self.design.parts if part.name in self.unsound for _, name in self._names(part, _NAMING)
+        }
         for part in self.design.parts:
-            if part.name in self.unsound:
+            if part.name in self.unsound or part.name in asked:  # what an unsound part does to it is not known
                 continue
             for port in self.kinds[part.kind].ports:
                 free = port.name != "in" and (part.name, port.name) not in found.ports

@@ -23,10 +23,15 @@ def check_matrix(
     """Findings about rows, and (if the file was read as a `whole`) about what no row does."""
     matrix = _Matrix(design, kinds, found, unsound, desk, whole)
     for number, row in enumerate(design.rows, 1):
-        matrix.row(row, m.ROW.format(number=number if row.id == f"row {number}" else row.id))
+        matrix.row(row, row_title(row, number))
     matrix.drivers()
     if whole:
         matrix.actuators()
+
+
+def row_title(row: Row, number: int) -> str:
+    """What messages call a row: its own id, else its number from 1."""
+    return m.ROW.format(number=number if row.id == f"row {number}" else row.id)
 
 
 class _Matrix:

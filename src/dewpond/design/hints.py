@@ -15,7 +15,7 @@ from dewpond.units.refusals import common_units
 
 _POWERS: Final = (1, -1, 2, -2, 3, -3)
 _MOST: Final = 2  # readings that are offered
-_FIGURE = re.compile(r"(?P<number>[-+]?\d+(?:[.,]\d+)?)\s*(?P<unit>[^\d\s].*)", re.ASCII)
+_FIGURE = re.compile(r"(?P<number>[-+]?\d+(?:[.,]\d+)?)\s*(?P<unit>[^\d\s/.,+-].*)", re.ASCII)
 
 
 def likely(param: Param) -> tuple[float | None, float | None]:

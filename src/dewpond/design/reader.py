@@ -142,10 +142,12 @@ class _Reader:
         head = self._head()
         for section, kinds in self.sections.items():
             self._declare(section, kinds, self._section(section))
+        self.book.absent = self._absent()
         parts = [part for name in self.keys if (part := self._part(self.names[name])) is not None]
         declared = declared_messages(self._section("messages"), self.book)
         rows = read_rows(self._section("matrix"), self.book, declared)
         messages, heartbeats = read_messages(declared, self.book)
+        self._tell_of_absent_sections()
         implied = [part for name in self.book.implied if (part := self._implied(name)) is not None]
         if not self.names and not self.desk.findings:
             self.desk.add("D045", self.desk.file, self.root.line)
@@ -207,6 +209,30 @@ class _Reader:
             line = self.book.key_lines["", "zone"]
             near = did_you_mean(zone, available_timezones())
             self.desk.add("D046", m.HEAD, line, "zone", got=shown(zone), near=near)
+
+    def _absent(self) -> dict[str, str]:
+        """Role of a part -> the section in which such parts stand, for sections that the file does not have."""
+        absent: dict[str, str] = {"message": "messages"} if self._is_absent("messages") else {}
+        for section, kinds in self.sections.items():
+            if self._is_absent(section):
+                absent |= {kind.role: section for kind in kinds.values()}
+        return absent
+
+    def _is_absent(self, section: str) -> bool:
+        node = self._section(section)
+        return (
+            node is None or (isinstance(node, Value) and not node.text) or (isinstance(node, Group) and not node.pairs)
+        )
+
+    def _tell_of_absent_sections(self) -> None:
+        for section, names in self.book.lacking.items():
+            kinds = self.sections.get(section, {})
+            holds = listed(kinds) or m.HOLDS_MESSAGES
+            example = next((kind.example for kind in kinds.values()), m.EXAMPLE_MESSAGE)
+            if not kinds or not is_single(kinds):
+                example = f"{section}: {{{example}}}"
+            words = {"holds": holds, "names": listed(map(shown, names), 6), "example": example}
+            self.desk.add("D047", m.HEAD, self.root.line, section, **words)
 
     def _section(self, name: str) -> Node | None:
         return self.root.get(name) or self.meant.get(name)

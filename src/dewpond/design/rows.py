@@ -131,9 +131,19 @@ class _Row:
         if text is BAD:
             return None
         try:
-            return read_cause(text, self.book.names)
+            cause = read_cause(text, self.book.names)
+            # Without its sensors, "sump low low" reads as the sump being "low low".
+            if "sensor" in self.book.absent:
+                for term in cause.terms:
+                    self.book.lacks(("sensor",), f"{term.part} {term.word}".rpartition(" ")[0])
+                self.sound = False
+                return None
+            return cause
         except CauseError as error:
-            self._add(error.code, "cause", **error.words)
+            if error.code == "D074" and self.book.lacks(("sensor",), error.words["got"]):
+                self.sound = False
+            else:
+                self._add(error.code, "cause", **error.words)
             return None
 
     def _effects(self, node: Node | None) -> tuple[tuple[str, str], ...]:
@@ -147,7 +157,9 @@ class _Row:
         effects = []
         for name, order in node.pairs:
             part = name.text.strip()
-            if part not in self.book.names:
+            if part not in self.book.names and self.book.lacks(("line",), part):
+                self.sound = False
+            elif part not in self.book.names:
                 every = self.book.names.values()
                 fit = [d.name for d in every if d.kind and any(p.key == "driven by" for p in d.kind.params)]
                 known = m.FITTING.format(names=listed(fit, 12))
@@ -172,6 +184,9 @@ class _Row:
             return None
         if name in self.messages:
             return str(name)
+        if self.book.lacks(("message",), str(name)):
+            self.sound = False
+            return None
         known = m.KNOWN_MESSAGES.format(names=listed(self.messages, 12)) if self.messages else m.HAS_NO_MESSAGES
         self._add("D079", key, got=shown(name), near=did_you_mean(name, self.messages), known=known)
         return None

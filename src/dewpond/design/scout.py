@@ -40,6 +40,7 @@ class Scouted:
     marks    heights watched in vessels
     vessels  what each vessel said of itself
     people   parts that can be told something
+    floors   how water lies in each place
     """
 
     states: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
@@ -51,6 +52,7 @@ class Scouted:
     marks: list[Mark] = field(default_factory=list)
     vessels: dict[str, StoreSpec] = field(default_factory=dict)
     people: list[str] = field(default_factory=list)
+    floors: dict[str, Floor] = field(default_factory=dict)
 
 
 def scout(design: Design, kinds: Mapping[str, Kind], left_out: Collection[str] = ()) -> Scouted:
@@ -76,7 +78,6 @@ class _Asker:
         self.kinds = kinds
         self.views = {part.name: part for part in design.parts}
         self.found = Scouted()
-        self.floors: dict[str, Floor] = {}
         self.current: PartView = design.parts[0]
         self.count = 0
         self.own_ports: dict[int, tuple[str, str]] = {}
@@ -128,11 +129,11 @@ class _Asker:
         return spec.rim - level.value if level.measured == "rim" else level.value
 
     def place(self, floor: Floor, *_words: Any, **_named: Any) -> int:
-        self.floors[self.current.name] = floor
+        self.found.floors[self.current.name] = floor
         return self._number()
 
     def floor(self, place: str) -> Floor:
-        return self.floors[place]
+        return self.found.floors[place]
 
     # -- water ---------------------------------------------------------------------------------------------------------
     def outlet(self, part_name: str, port: str = "out") -> int:

@@ -54,7 +54,18 @@ class Book:
     assumed: list[Assumed] = field(default_factory=list)
     unknowns: list[Unknown] = field(default_factory=list)
     key_lines: dict[tuple[str, str], int] = field(default_factory=dict)
+    absent: Mapping[str, str] = field(default_factory=dict)  # role -> the section for it, which the file does not have
+    lacking: dict[str, dict[str, None]] = field(default_factory=dict)  # such sections -> names asked of them
     _texts: dict[int, str] = field(default_factory=dict)
+
+    def lacks(self, roles: Collection[str], name: str) -> bool:
+        """True, with a note, if a name is not known because the whole section for such parts is not there."""
+        sections = {self.absent.get(role, "") for role in roles}
+        section = name if name in sections else sections.pop() if len(sections) == 1 else ""
+        if not section:
+            return False
+        self.lacking.setdefault(section, {})[name] = None
+        return True
 
     def default_text(self, param: Param) -> str:
         """The default of a key as a text; worked out once for all parts of a kind."""
@@ -313,6 +324,8 @@ class Values:
             if roles == ("circuit",) and self.book.circuit is not None:
                 self.book.implied.setdefault(text, place.line)
                 return text
+            if self.book.lacks(roles, text):
+                return BAD
             fit = self._fitting_names(param, roles, place)
             near = did_you_mean(text, [*fit, *self.book.names])
             return self._add("D061", place, got=shown(text), near=near, known=_fitting(fit))

@@ -21,6 +21,11 @@ GULP = 0.02  # from the level the return pump needs, down to where it gives noth
 LEAST_DRAIN_DOWN = 2e-3  # head over the weir, where no rise in the sump was measured [m]
 CROWDED = 0.05  # head at which the drain swallows no more than its pipe can [m]; our prior, 30 to 100 mm
 UNCOVERED = "open"
+# What check asks about; common practice, no source.
+SHALLOW, DEEP = (0.05, 0.1), (2.5, 1.2)  # depth that cannot be and that is unusual [m]
+BETWEEN_SALTS = (1.0, 5.0)  # salinity too high for a fresh-water tank and too low for any other [g/kg]
+ROUND = (0.5, 40.0)  # return flow over the tank's volume [1/h]
+DRIEST = 0.03  # evaporation from a square metre, fan and all [m3/day]
 
 PARAMS = (
     IN_IF_ELSEWHERE,
@@ -174,9 +179,57 @@ def lower(p: PartView, b: Lowering) -> None:
         circulate(p, b)
 
 
+def _implied(p: PartView) -> list[Finding]:
+    """What its figures say about each other: depth, salinity, how often its water goes round, what evaporates."""
+    found = []
+
+    def ask(code: str, what: str, remedy: str, key: str, *, cannot: bool = False) -> None:
+        found.append(Finding(code, "error" if cannot else "warning", p.name, what, remedy, key=key))
+
+    depth = p["volume"] / surface_of(p)
+    if not SHALLOW[1] <= depth <= DEEP[1]:
+        ask(
+            "tank-depth",
+            f"Its volume over its surface makes water {depth * 1e3:.0f} mm deep; 100 to 1200 mm would be usual.",
+            "Measure length and width of the water and its depth: all three together make the volume. Mind the units.",
+            "volume", cannot=not SHALLOW[0] <= depth <= DEEP[0],
+        )  # fmt: skip
+    if BETWEEN_SALTS[0] < p["salinity"] < BETWEEN_SALTS[1]:
+        ask(
+            "tank-salinity",
+            f"A salinity of {p['salinity']:.2g} ppt is much for a fresh-water tank and little for any other.",
+            f"Did you mean {10.0 * p['salinity']:.3g} ppt? Look at the instrument and what its scale counts.",
+            "salinity",
+        )  # fmt: skip
+    flow = p["return flow"]
+    if flow is not None and not ROUND[0] <= flow * 3600.0 / p["volume"] <= ROUND[1]:
+        ask(
+            "tank-return-flow",
+            f"The return pump would move its water {flow * 3600.0 / p['volume']:.2g} times an hour; 5 to 10 is usual.",
+            "Hold a bucket under the end of the return tube, and look at the clock and at the unit.",
+            "return flow",
+        )  # fmt: skip
+    if p["evaporation"] is not None and p["evaporation"] * 86400.0 > DRIEST * surface_of(p):
+        litres = p["evaporation"] * 86400.0 * 1e3
+        ask(
+            "tank-evaporation",
+            f"{litres:.2g} L a day is {litres / surface_of(p):.2g} L from each square metre of its surface; 2 to 9 is "
+            "usual.",
+            "Check the figure and its unit; if it is right, look for a leak or a fan, or for a large sump.",
+            "evaporation",
+        )  # fmt: skip
+    for key in ("return flow", "power"):
+        if key in p.given and not p["drains to"]:
+            ask(
+                "tank-without-sump", f'"{key}" has no effect: the tank drains into no sump.',
+                "Add 'drains to: ...' with the name of its sump, or take the key out.", key,
+            )  # fmt: skip
+    return found
+
+
 def check(p: PartView) -> list[Finding]:
-    """It must stand somewhere."""
-    found = check_bottom(p)
+    """It must stand somewhere, and its figures must fit each other."""
+    found = check_bottom(p) + _implied(p)
     if p["in"] or p["drains to"]:
         return found
     return [

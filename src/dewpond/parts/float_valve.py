@@ -25,6 +25,7 @@ from dewpond.parts.plumbing import (
 
 ABOVE = "above the water"
 SEEP = 1e-4  # opening that passes about 1 L a day at 2.7 bar through 3 mm [1]
+BAND = (2e-3, 0.12)  # from beginning to throttle to quite shut; common practice 10 to 25 mm [m]
 NOT_TIGHT = 0.02  # opening left when grit holds the seat [1]; our prior, 0.005 to 0.1
 
 PARAMS = (
@@ -136,8 +137,19 @@ def check(p: PartView) -> list[Finding]:
     if starts.measured != shut.measured:
         return []
     higher = shut.value - starts.value if shut.measured != "rim" else starts.value - shut.value
-    if higher > 0.0:
+    if BAND[0] <= higher <= BAND[1]:
         return []
+    if higher > 0.0:
+        return [
+            Finding(
+                "float-band",
+                "warning",
+                p.name,
+                f"It throttles over {round(higher * 1e3, 1):g} mm of water; 10 to 25 mm is usual.",
+                "Watch it fill once, and mark both levels with a pencil. Mind the units.",
+                key="quite shut at",
+            )
+        ]
     return [
         Finding(
             "float-marks",

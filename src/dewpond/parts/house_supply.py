@@ -84,10 +84,23 @@ def lower(p: PartView, b: Lowering) -> None:
 
 
 def check(p: PartView) -> list[Finding]:
-    """Too much pressure for tubes and filter bowls."""
+    """Too much pressure for tubes and filter bowls, and seasons the wrong way round."""
+    found = []
+    if p["temperature"]["winter"] > p["temperature"]["summer"]:
+        found.append(
+            Finding(
+                "supply-seasons",
+                "warning",
+                p.name,
+                "The water is given as warmer in winter than in summer.",
+                "Change the two figures over, or leave them if a boiler room warms the pipe in winter.",
+                key="temperature",
+            )
+        )
     if p["pressure"] <= LIMIT:
-        return []
+        return found
     return [
+        *found,
         Finding(
             "supply-pressure-high",
             "warning",
@@ -96,7 +109,7 @@ def check(p: PartView) -> list[Finding]:
             "pressure, and in many places rules ask for a pressure reducing valve.",
             "Have a plumber look at the pressure reducing valve of the house, or fit one before the unit.",
             key="pressure",
-        )
+        ),
     ]
 
 

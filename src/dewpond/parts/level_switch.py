@@ -134,6 +134,23 @@ def check(p: PartView) -> list[Finding]:
         p, "read as low when", "read as high when", "level-switch-state",
         "the first for a switch that tells of low water, the second for one that tells of high water",
     )  # fmt: skip
+    calls, satisfied = p["calls at"], p["is satisfied at"]
+    if not found and calls is not None and satisfied is not None and calls.measured == satisfied.measured:
+        upwards = satisfied.value - calls.value
+        if calls.measured == "rim":
+            upwards = -upwards
+        if upwards == 0.0 or (upwards > 0.0) == (p["read as high when"] is not None):
+            found.append(
+                Finding(
+                    "level-switch-marks",
+                    "error",
+                    p.name,
+                    "Its two marks are the wrong way round: one that tells of low water calls below the mark at which "
+                    "it is satisfied, one that tells of high water above it.",
+                    "Measure both marks from the same height, and change them over if need be.",
+                    key="calls at",
+                )
+            )
     if p["is satisfied at"] is not None and p["calls at"] is None:
         found.append(
             Finding(

@@ -46,6 +46,18 @@ class StoreSpec:
     mixed_with: str = ""  # a vessel that shares its dissolved matter, because water circulates through both
     tank: bool = False  # animals live in it, so its salinity is part of what a failure does
 
+    @property
+    def area_at_rim(self) -> float:
+        """Its open top [m2]; the surface of its water where its walls are upright."""
+        return (self.volumes[-1] - self.volumes[-2]) / (self.heights[-1] - self.heights[-2])
+
+    def level_at(self, volume: float) -> float:
+        """The level at which it holds a volume [m3] -> [m]; as if its walls went on above the rim."""
+        row = max(1, sum(held < volume for held in self.volumes[:-1]))
+        low, high = self.heights[row - 1], self.heights[row]
+        under, over = self.volumes[row - 1], self.volumes[row]
+        return low + (volume - under) * (high - low) / (over - under)
+
     def volume_at(self, level: float) -> float:
         """Water in it at a level above its bottom [m] -> [m3]; the last stretch of the table goes on above its end."""
         row = max(1, sum(height < level for height in self.heights[:-1]))

@@ -42,6 +42,9 @@ CRACK = 3e-6  # area of a cracked housing [m2]; our prior, 0.3 to 30 mm2
 SCALED = 0.6  # flow of a scaled membrane over that of a clean one [1]; our prior, 0.4 to 0.8
 TORN_FLOW, TORN_PASSAGE = 1.5, 10.0  # torn membrane or unseated seal, over a sound one [1]; our priors
 
+RATINGS = (1.0e-6, 2.0e-5)  # product that elements for a household are rated at, 23 to 460 gal/day [m3/s]
+SHARES = (0.06, 0.6)  # product over all water that enters; 0.15 to 0.33 is usual (common practice, no source) [1]
+
 PARAMS = (
     AFTER,
     IN,
@@ -89,7 +92,7 @@ PARAMS = (
         default=None,
         pattern="{product} at {pressure} and {temperature}",
         fields=(
-            Param("product", "flow", "Rated product.", low=0.01e-3 / 60.0, high=5e-3 / 60.0),
+            Param("product", "flow", "Rated product.", low=0.01e-3 / 60.0, high=5e-3 / 60.0, usual=RATINGS),
             Param("pressure", "pressure", "At this pressure.", low=1e5, high=15e5),
             Param("temperature", "temperature", "At this temperature.", low=283.15, high=303.15),
         ),
@@ -237,7 +240,20 @@ def lower(p: PartView, b: Lowering) -> None:
 
 
 def check(p: PartView) -> list[Finding]:
-    """One of the two ways to know its flow must be there."""
+    """One of the two ways to know its flow must be there, and the two jugs must fit each other."""
+    jugs = p["measured"]
+    share = jugs["product"] / (jugs["product"] + jugs["waste"]) if jugs else None
+    if share is not None and not SHARES[0] <= share <= SHARES[1]:
+        return [
+            Finding(
+                "membrane-jugs",
+                "warning",
+                p.name,
+                f"Of the water that enters, {100.0 * share:.0f} % would become product; 15 to 33 % is usual.",
+                "Fill both jugs again, and see which tube is which and what a jug holds.",
+                key="measured",
+            )
+        ]
     if p["measured"] or p["rated"]:
         return []
     return [

@@ -13,6 +13,7 @@ from dewpond.parts.plumbing import BOTTOM, IN, MONTH, PRIOR, above_bottom, check
 
 CRACK = 1e-6  # area of a leaking seam at its bottom [m2]; our prior, 0.1 to 10 mm2
 BAFFLE_ABOVE = 0.02  # crest of the last baffle above the running level of the return chamber [m]
+SOON_DRY = 0.015  # fall of the return chamber that leaves hours, not a day, until the return pump draws air [m]
 LEAST = 1e-3  # keeps the level table rising [m]
 
 PARAMS = (
@@ -135,6 +136,23 @@ def check(p: PartView) -> list[Finding]:
             "sump-chamber", "error", "The return chamber is larger than the whole sump.",
             "Measure both inside, length and width.", "return chamber",
         )  # fmt: skip
+    elif not _fits_into(p["return chamber"], p["footprint"]):
+        object_to(
+            "sump-chamber-sides", "error", "A side of the return chamber is longer than the sump itself.",
+            "Measure both inside, length and width.", "return chamber",
+        )  # fmt: skip
+    baffle = None if p["baffle"] is None else above_bottom(p["baffle"], rim)
+    if baffle is not None and not 0.0 < baffle < rim:
+        object_to(
+            "sump-baffle", "error", "The crest of the baffle does not lie between the bottom and the rim.",
+            "Measure it from the bottom of the sump.", "baffle",
+        )  # fmt: skip
+    elif baffle is not None and running is not None and baffle < running:
+        object_to(
+            "sump-baffle", "warning", "The baffle is under water while all runs: the whole sump then moves, not the "
+            "return chamber alone. It is reckoned as if its crest lay at the running level.",
+            "Measure both from the bottom of the sump while all runs.", "baffle",
+        )  # fmt: skip
     if running is not None and not 0.0 < running < rim:
         object_to(
             "sump-running-level", "error", "The running level does not lie between the bottom and the rim.",
@@ -150,7 +168,25 @@ def check(p: PartView) -> list[Finding]:
             "sump-return-pump-needs", "error", "The return pump needs more water than its chamber holds while running.",
             "Unplug the top-off and watch at which level the return pump begins to draw air.", "return pump needs",
         )  # fmt: skip
+    elif running is not None and needs is not None and running - needs < SOON_DRY:
+        object_to(
+            "sump-soon-dry", "warning",
+            f"The water of the return chamber may fall by {(running - needs) * 1e3:.0f} mm until the return pump draws "
+            "air: without top-off that is a matter of hours.",
+            "Raise the running level or lower the inlet of the return pump; or check both figures.",
+            "return pump needs",
+        )  # fmt: skip
+    if needs is not None and needs <= 0.0:
+        object_to(
+            "sump-return-pump-needs", "error", "The level that the return pump needs does not lie above the bottom.",
+            "Measure it from the bottom of the return chamber.", "return pump needs",
+        )  # fmt: skip
     return found
+
+
+def _fits_into(inner: tuple[float, float], outer: tuple[float, float]) -> bool:
+    """Both sides, the longer against the longer, with a finger's breadth for a tape measure held askew."""
+    return all(small <= large + 0.01 for small, large in zip(sorted(inner), sorted(outer), strict=True))
 
 
 KIND = Kind(

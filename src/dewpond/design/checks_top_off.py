@@ -1,0 +1,137 @@
+"""Findings about pumps that replace what evaporates: what the tank can bear, and whether the limits of a row fit it.
+
+Salinity in its volume form, S V / (V + v): 2.6 % off the mass balance, which no finding here depends on. Amber is the
+change of salinity in a day from which animals are at risk, evaporation the least of a covered tank; both common
+practice, no source. What counts as soon is our prior.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from dewpond import units
+from dewpond.design import messages as m
+from dewpond.design.desk import Desk
+from dewpond.design.model import Design, Row
+from dewpond.design.scout import Scouted
+from dewpond.parts.base import PartView
+from dewpond.vocabulary import Word
+
+AMBER: Final = 1.3  # fall of salinity in a day [g/kg]
+FRESH: Final = 5.0  # salinity below which a little more fresh water matters to nothing [g/kg]
+SOON: Final = 600.0  # time in which a pump that runs on should not get that far [s]; our prior, 5 to 30 min
+GENTLE: Final = 4.0e-3 / 3600.0  # a pump that gives a day's evaporation of a middling tank in an hour [m3/s]
+DRIEST: Final = 0.5e-3 / 86400.0  # what evaporates from a covered tank at least [m3/s for each m2]
+
+
+class TopOff:
+    """Looks at every pump that orders start and stop, and at the rows that run it."""
+
+    def __init__(self, design: Design, found: Scouted, desk: Desk) -> None:
+        self.views = {part.name: part for part in design.parts}
+        self.found = found
+        self.desk = desk
+        self.system: units.System = "US" if design.shown_in == "US" else "metric"
+
+    def pumps(self) -> Iterator[tuple[PartView, str, float]]:
+        """(pump, the vessel it fills, its flow [m3/s])."""
+        for vessel, fillers in self.found.fills.items():
+            for name in sorted(fillers):
+                flow = self.views[name].get("flow")
+                if flow and Word.RUNNING in self.found.orders.get(name, ()) and vessel in self.found.vessels:
+                    yield self.views[name], vessel, flow
+
+    def body(self, vessel: str) -> list[str]:
+        """The vessel and those with which water circulates."""
+        specs = self.found.vessels
+        lead = specs[vessel].mixed_with or vessel
+        return [name for name, spec in specs.items() if name in (vessel, lead) or spec.mixed_with == lead]
+
+    def water(self, vessel: str) -> float:
+        """Water in the vessel and all that circulates with it [m3]."""
+        return sum(spec.volume_at(spec.start) for spec in map(self.found.vessels.__getitem__, self.body(vessel)))
+
+    def salinity(self, vessel: str) -> float:
+        """Of the tank that circulates with the vessel [g/kg]; 0 without one."""
+        return max((self.views[name].get("salinity") or 0.0 for name in self.body(vessel)), default=0.0)
+
+    def bears(self, vessel: str) -> float | None:
+        """Fresh water that takes the salinity down to amber [m3]; None where it matters to nothing."""
+        salinity = self.salinity(vessel)
+        return self.water(vessel) * AMBER / (salinity - AMBER) if salinity > FRESH else None
+
+    def shown(self, value: float, quantity: str) -> str:
+        return units.show(value, quantity, self.system, 2)
+
+    def before_and_after(self, vessel: str, added: float) -> dict[str, str]:
+        """Salinity of a vessel as it is and with fresh water added [m3], and the water in it."""
+        water, salinity = self.water(vessel), self.salinity(vessel)
+        after = units.show(salinity * water / (water + added), "salinity", self.system, 3)
+        before = units.show(salinity, "salinity", self.system, 3)
+        return {"before": before, "after": after, "volume": self.shown(water, "volume")}
+
+    # -- the pump ------------------------------------------------------------------------------------------------------
+    def strong(self, vessel: str, flow: float, where: str, line: int) -> None:
+        """A pump that makes the tank too fresh before anybody can come."""
+        bears = self.bears(vessel)
+        if bears is not None and bears / flow < SOON:
+            words = self.before_and_after(vessel, bears) | {"bears": self.shown(bears / flow, "duration")}
+            flow_shown, gentle = self.shown(flow, "flow"), self.shown(GENTLE, "flow")
+            self.desk.add("D126", where, line, "flow", flow=flow_shown, gentle=gentle, vessel=vessel, **words)
+
+    # -- the rows that run it ------------------------------------------------------------------------------------------
+    def row(self, row: Row, vessel: str, flow: float, where: str) -> None:
+        """Whether the limits of a row fit the tank."""
+        bears, band = self.bears(vessel), self._band(row, vessel)
+        if row.at_most is not None:
+            self._run(row, row.at_most, vessel, flow, where)
+            if band is not None and row.at_most * flow < band[2]:
+                words = {"low": band[0], "high": band[1], "normal": self.shown(band[2] / flow, "duration")}
+                self.desk.add("D130", where, row.line, "at most", at_most=self.shown(row.at_most, "duration"), **words)
+        if row.per_day is None:
+            return
+        per_day = self.shown(row.per_day, "volume")
+        if bears is not None and row.per_day > bears:
+            words = self.before_and_after(vessel, row.per_day)
+            self.desk.add("D128", where, row.line, "per day", per_day=per_day, vessel=vessel, **words)
+        area = sum(
+            spec.area_at_rim for name, spec in self.found.vessels.items() if spec.tank and name in self.body(vessel)
+        )
+        if row.per_day < area * DRIEST * 86400.0:
+            words = {"area": self.shown(area, "area"), "least": self.shown(area * DRIEST * 86400.0, "volume")}
+            self.desk.add("D129", where, row.line, "per day", per_day=per_day, vessel=vessel, **words)
+
+    def _run(self, row: Row, at_most: float, vessel: str, flow: float, where: str) -> None:
+        """A run that lasts until its limit."""
+        spec, added, bears = self.found.vessels[vessel], at_most * flow, self.bears(vessel)
+        held = spec.volume_at(spec.start) + added
+        after = spec.level_at(held)
+        falls_back = self.views[vessel].get("rises when the return pump stops") or 0.0
+        back = spec.volume_at(spec.start + falls_back) - spec.volume_at(spec.start)
+        over = ""
+        if after > spec.rim:
+            over = m.OVER_THE_RIM
+        elif back > 0.0 and spec.level_at(held + back) > spec.rim >= spec.start + falls_back:
+            over = m.OVER_LATER
+        if not over and (bears is None or added <= bears):
+            return
+        salinity, water = self.salinity(vessel), self.water(vessel)
+        salt = m.LESS_SALT.format(percent=f"{100.0 * added / (water + added):.2g}") if salinity > FRESH else ""
+        band = self._band(row, vessel)
+        usual = m.HERE_ABOUT.format(usual=self.shown(2.0 * band[2] / flow, "duration")) if band else ""
+        words = {"added": self.shown(added, "volume"), "rise": self.shown(after - spec.start, "height")}
+        words |= {"over": over, "salt": salt, "usual": usual, "at_most": self.shown(at_most, "duration")}
+        self.desk.add("D127", where, row.line, "at most", vessel=vessel, **words)
+
+    def _band(self, row: Row, vessel: str) -> tuple[str, str, float] | None:
+        """(lower mark, upper mark, water between [m3]) of the first sensor of the cause that has two in the vessel."""
+        spec = self.found.vessels[vessel]
+        for term in row.cause.terms:
+            marks = {
+                mark.key: mark.height for mark in self.found.marks if (mark.part, mark.vessel) == (term.part, vessel)
+            }
+            if len(marks) == 2:
+                low, high = sorted(marks, key=marks.__getitem__)
+                return low, high, spec.volume_at(marks[high]) - spec.volume_at(marks[low])
+        return None

@@ -1,0 +1,119 @@
+"""The texts of the checks over the whole design, by code: D100-D199. See ``messages``."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from dewpond.design.texts import error, warning
+
+# "Contact sense" and others speak of what follows, because the file may be right and the house wrong, or the reverse.
+CHECKS: Final = {
+    "D100": error(
+        "Nothing follows {port} of this part: the water that comes out of it has nowhere to go.",
+        "Add the part that comes after it, or check the names that other parts give after `after:`.",
+    ),
+    "D101": error(
+        "These parts come after each other in a ring: {ring}.",
+        "Follow the water from the supply on and correct the `after:` of one of them.",
+    ),
+    "D102": warning("Nothing fills this vessel.", "Say which part leads into it, or take the vessel out."),
+    "D103": warning("Nothing draws water from this vessel.", "Say which part draws from it, or take the vessel out."),
+    "D104": error(
+        'The file says that the contact {contact} and that the input reads "{state}" when it is {reading}. If so, it '
+        'reads "{state}" exactly when it is {opposite}.',
+        "Dip the sensor and look at what the controller shows, then correct one of the two lines. If the file is "
+        "right, turn the input round.",
+    ),
+    "D105": error(
+        'Two drivers give orders to "{actuator}": {drivers}. The file does not say which wins.',
+        "Add `combination: any stop wins`, or let one driver carry out all rows.",
+    ),
+    "D106": error(
+        'The cause asks whether "{part}" is {word}; it can only be asked whether it is: {known}.',
+        "{near}Correct the word.",
+    ),
+    "D107": error(
+        'The cause asks whether "{part}" is {word}, and the kind "{kind}" tells nobody in what state it is.',
+        "Name a sensor that is wired to a controller.",
+    ),
+    "D108": error('"{part}" cannot be ordered to be {word}; it can be: {known}.', "{near}Correct the word."),
+    "D109": error(
+        '"{part}" takes no orders: the kind "{kind}" acts by itself or is worked by hand.',
+        "Name a valve or a pump that a controller drives.",
+    ),
+    "D110": error("This row can never act: {why}.", "Correct the cause, or take the row out."),
+    "D111": warning(
+        "No row of the matrix gives this part an order: it stays {resting} for ever.",
+        "Add a row with `effect: {{{name}: {acting}}}`, or take the part out.",
+    ),
+    "D112": warning(
+        "Rows start this pump and no row stops it: if a cause sticks, no sensor ends the run.",
+        "Add a row that stops it, for instance at a high level, carried out by something that works when the "
+        "controller hangs.",
+    ),
+    "D113": warning(
+        'The row runs "{part}" without a longest run: if its cause sticks, it runs until the source is empty.',
+        "Add `at most: ...` with the time of a normal run and a margin.",
+    ),
+    "D114": error(
+        'The mark "{key}" is {height} above the bottom of "{vessel}", higher than its rim at {rim}: the water runs '
+        "over before it gets there.",
+        "Measure both from the bottom of the vessel, and correct the wrong one.",
+    ),
+    "D115": error(
+        'The mark "{key}" lies {height} below the bottom of "{vessel}".', "Measure it again, from the bottom upwards."
+    ),
+    "D116": warning(
+        'No line declares the power circuit "{got}", and there is a "{near}". If both are the same circuit, it is not '
+        "seen that they fail together.",
+        "If they are the same, write the same name; else declare both in the section power.",
+    ),
+    "D118": warning(
+        'The path names "{got}", which no part is called; "{near}" is nearly the same.',
+        "If you mean that part, write its name exactly; then what fails there cuts the path.",
+    ),
+    "D119": warning(
+        "The row shuts something off until somebody comes, and tells nobody.", "Add `tell: ...` with a message."
+    ),
+    "D120": warning("There is no way for water into the design: no supply is described.", "Add the section `supply:`."),
+    "D122": warning(
+        "Nobody is at the end of this message: its path names no person of this file.",
+        "Add the name of a person to its path; people of this file: {known}.",
+    ),
+    "D123": warning("No row sends this message.", "Add `tell: {name}` to a row, or take the message out."),
+    "D124": error(
+        "Nothing carries this row out: it does not say by which box, and nothing it names is driven by one or wired to "
+        "one.",
+        "Add `by: ...` with the name of a controller or relay.",
+    ),
+    "D125": error('These places have each other in "{key}", in a ring: {ring}.', "Correct the line of one of them."),
+    "D126": warning(
+        'This pump gives {flow}; the fresh water of {bears} already takes the salinity of "{vessel}" and all that '
+        "circulates with it ({volume}) from {before} to {after}.",
+        "A weaker pump, or a thinner tube, gives everything else more time to stop it. What evaporates is a few litres "
+        "a day; {gentle} would put them back in an hour or two.",
+    ),
+    "D127": warning(
+        'One run of {at_most} puts {added} into "{vessel}": its water rises by {rise}{over}{salt}.',
+        "Let a run last no longer than twice what an ordinary one takes{usual}.",
+    ),
+    "D128": warning(
+        '{per_day} a day into "{vessel}" takes the salinity of it and all that circulates with it ({volume}) from '
+        "{before} to {after} in a day, if nothing stops it.",
+        "Write the most that evaporates in a day, and a quarter more: a week of readings tells.",
+    ),
+    "D129": warning(
+        '{per_day} a day is less than even a covered tank loses from {area} of water, as here: "{vessel}" dries up '
+        "slowly.",
+        "Check the figure and its unit; {least} a day is about the least to expect.",
+    ),
+    "D130": warning(
+        'From the mark "{low}" to the mark "{high}" the pump needs about {normal}; "at most" cuts every run off after '
+        "{at_most}.",
+        "Let a run last about twice as long as an ordinary one.",
+    ),
+    "D131": warning(
+        'It is larger than the place it stands in: {own} in "{place}" with {floor}.',
+        "Measure both, or name the place it really stands in.",
+    ),
+}
