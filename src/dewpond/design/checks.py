@@ -10,10 +10,11 @@ from typing import Any, Final
 
 from dewpond import units
 from dewpond.design import messages as m
+from dewpond.design.checks_levels import check_levels
 from dewpond.design.checks_matrix import check_matrix, check_messages, row_title
 from dewpond.design.checks_top_off import TopOff
 from dewpond.design.desk import Desk, TooManyError, in_order, nearest, shown
-from dewpond.design.model import Design
+from dewpond.design.model import Design, Row
 from dewpond.design.scout import Scouted, scout
 from dewpond.errors import Finding
 from dewpond.parts import KINDS
@@ -64,6 +65,9 @@ class _Checks:
         self._circuits()
         self._sizes(found)
         self._top_off(found)
+        check_levels(
+            self.design, found, self._add, lambda value, quantity: units.show(value, quantity, self._system(), 3)
+        )
         check_matrix(self.design, self.kinds, found, self.unsound, self.desk, self.whole)
         if self.whole:
             self._absences(found)
@@ -136,11 +140,11 @@ class _Checks:
 
     # -- water ---------------------------------------------------------------------------------------------------------
     def _place_rings(self) -> Iterator[list[str]]:
-        """Places that lie in, or lead to, each other in a ring."""
-        places = {part.name: part for part in self.design.parts if self.kinds[part.kind].role == "place"}
+        """Places that lie in, or lead to, each other in a ring, and circuits that feed each other."""
         leads: dict[str, dict[str, set[str]]] = {}
-        for part in places.values():
-            for key, name in self._names(part, ("place",)):
+        for part in self.design.parts:
+            takes = {"place": ("place",), "circuit": ("parts",)}.get(self.kinds[part.kind].role, ())
+            for key, name in self._names(part, takes):
                 leads.setdefault(key, {}).setdefault(part.name, set()).add(name)
         for key, graph in leads.items():
             for ring in rings_in(graph):
@@ -181,11 +185,15 @@ class _Checks:
     def _top_off(self, found: Scouted) -> None:
         """Pumps that are too strong for their tank, and rows whose limits do not fit."""
         top_off = TopOff(self.design, found, self.desk)
+        runs: dict[str, list[tuple[int, Row]]] = {}
+        for number, row in enumerate(self.design.rows, 1):
+            for part, word in row.effects:
+                if word == Word.RUNNING:
+                    runs.setdefault(part, []).append((number, row))
         for pump, vessel, flow in top_off.pumps():
             top_off.strong(vessel, flow, self._where(pump.name), self._line(pump.name, "flow"))
-            for number, row in enumerate(self.design.rows, 1):
-                if (pump.name, Word.RUNNING) in row.effects:
-                    top_off.row(row, vessel, flow, row_title(row, number))
+            for number, row in runs.get(pump.name, ()):
+                top_off.row(row, vessel, flow, row_title(row, number))
 
     def _system(self) -> units.System:
         return "US" if self.design.shown_in == "US" else "metric"

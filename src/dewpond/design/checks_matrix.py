@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from typing import Final
 
+from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.desk import Desk, did_you_mean, listed, nearest, shown
 from dewpond.design.model import Design, Heartbeat, Message, Row, Term
@@ -14,6 +15,7 @@ from dewpond.parts.base import Kind
 from dewpond.vocabulary import Word
 
 _NEARLY = 0.85  # likeness from which a step of a path is taken for the name of a part mistyped
+LONG_WET: Final = 600.0  # wait with a wet probe that costs more than it spares [s]; our prior, 1 to 30 min
 _AT_REST: Final = (Word.SHUT, Word.STOPPED)
 
 
@@ -27,6 +29,11 @@ def check_matrix(
     matrix.drivers()
     if whole:
         matrix.actuators()
+
+
+def _stops_what_is_wet(row: Row) -> bool:
+    wet = any(term.word == Word.WET and not term.negated for term in row.cause.terms)
+    return wet and any(word in _AT_REST for _, word in row.effects)
 
 
 def row_title(row: Row, number: int) -> str:
@@ -73,6 +80,9 @@ class _Matrix:
         for part, word in row.effects:
             if self._is_sound(part):
                 self._effect(row, where, part, word)
+        if row.lasting > LONG_WET and _stops_what_is_wet(row):
+            lasting = units.show(row.lasting, "duration", "metric", 2)
+            self.desk.add("D132", where, row.line, "lasting", lasting=lasting)
         if row.cause.op == "all":
             self._contradictions(row, where)
         named = [*(term.part for term in row.cause.terms), *(part for part, _ in row.effects)]

@@ -32,6 +32,12 @@ class TopOff:
         self.views = {part.name: part for part in design.parts}
         self.found = found
         self.desk = desk
+        self.bodies: dict[str, list[str]] = {}
+        for name, spec in found.vessels.items():
+            self.bodies.setdefault(spec.mixed_with or name, []).append(name)
+        self.heights: dict[tuple[str, str], dict[str, float]] = {}  # (part, vessel) -> key -> mark
+        for mark in found.marks:
+            self.heights.setdefault((mark.part, mark.vessel), {})[mark.key] = mark.height
         self.system: units.System = "US" if design.shown_in == "US" else "metric"
 
     def pumps(self) -> Iterator[tuple[PartView, str, float]]:
@@ -44,9 +50,7 @@ class TopOff:
 
     def body(self, vessel: str) -> list[str]:
         """The vessel and those with which water circulates."""
-        specs = self.found.vessels
-        lead = specs[vessel].mixed_with or vessel
-        return [name for name, spec in specs.items() if name in (vessel, lead) or spec.mixed_with == lead]
+        return self.bodies[self.found.vessels[vessel].mixed_with or vessel]
 
     def water(self, vessel: str) -> float:
         """Water in the vessel and all that circulates with it [m3]."""
@@ -95,9 +99,7 @@ class TopOff:
         if bears is not None and row.per_day > bears:
             words = self.before_and_after(vessel, row.per_day)
             self.desk.add("D128", where, row.line, "per day", per_day=per_day, vessel=vessel, **words)
-        area = sum(
-            spec.area_at_rim for name, spec in self.found.vessels.items() if spec.tank and name in self.body(vessel)
-        )
+        area = sum(spec.area_at_rim for spec in map(self.found.vessels.__getitem__, self.body(vessel)) if spec.tank)
         if row.per_day < area * DRIEST * 86400.0:
             words = {"area": self.shown(area, "area"), "least": self.shown(area * DRIEST * 86400.0, "volume")}
             self.desk.add("D129", where, row.line, "per day", per_day=per_day, vessel=vessel, **words)
@@ -119,7 +121,8 @@ class TopOff:
         salinity, water = self.salinity(vessel), self.water(vessel)
         salt = m.LESS_SALT.format(percent=f"{100.0 * added / (water + added):.2g}") if salinity > FRESH else ""
         band = self._band(row, vessel)
-        usual = m.HERE_ABOUT.format(usual=self.shown(2.0 * band[2] / flow, "duration")) if band else ""
+        twice = 2.0 * band[2] / flow if band else at_most
+        usual = m.HERE_ABOUT.format(usual=self.shown(twice, "duration")) if twice < at_most else ""
         words = {"added": self.shown(added, "volume"), "rise": self.shown(after - spec.start, "height")}
         words |= {"over": over, "salt": salt, "usual": usual, "at_most": self.shown(at_most, "duration")}
         self.desk.add("D127", where, row.line, "at most", vessel=vessel, **words)
@@ -128,9 +131,7 @@ class TopOff:
         """(lower mark, upper mark, water between [m3]) of the first sensor of the cause that has two in the vessel."""
         spec = self.found.vessels[vessel]
         for term in row.cause.terms:
-            marks = {
-                mark.key: mark.height for mark in self.found.marks if (mark.part, mark.vessel) == (term.part, vessel)
-            }
+            marks = self.heights.get((term.part, vessel), {})
             if len(marks) == 2:
                 low, high = sorted(marks, key=marks.__getitem__)
                 return low, high, spec.volume_at(marks[high]) - spec.volume_at(marks[low])

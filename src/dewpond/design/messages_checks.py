@@ -86,7 +86,7 @@ CHECKS: Final = {
         "one.",
         "Add `by: ...` with the name of a controller or relay.",
     ),
-    "D125": error('These places have each other in "{key}", in a ring: {ring}.', "Correct the line of one of them."),
+    "D125": error('These parts have each other in "{key}", in a ring: {ring}.', "Correct the line of one of them."),
     "D126": warning(
         'This pump gives {flow}; the fresh water of {bears} already takes the salinity of "{vessel}" and all that '
         "circulates with it ({volume}) from {before} to {after}.",
@@ -115,5 +115,28 @@ CHECKS: Final = {
     "D131": warning(
         'It is larger than the place it stands in: {own} in "{place}" with {floor}.',
         "Measure both, or name the place it really stands in.",
+    ),
+    "D132": warning(
+        "The row waits for {lasting} while a probe is wet, before it stops the water.",
+        "A few seconds are enough to let a splash pass. Check the figure and its unit.",
+    ),
+    "D133": warning(
+        'It is quite shut only when the water in "{vessel}" stands at {height}, and the overflow there runs from '
+        "{runs} on: water would run away without end.",
+        "Set the float lower, or check both heights.",
+    ),
+    "D134": warning(
+        'It calls for water at {height}, and the return pump in "{vessel}" draws air below {needs}: it calls too late.',
+        "Set the mark between what the return pump needs and the running level, or check both heights.",
+    ),
+    "D135": warning(
+        'The mark for high water stands at {height}, and the water in "{vessel}" at {start} while all is well: it '
+        "tells of high water all the time.",
+        "Measure both from the bottom of the vessel, and correct the wrong one.",
+    ),
+    "D136": warning(
+        "When the return pump stops, {litres} would come down, and the tanks above would fall by {falls}; 10 to 50 mm "
+        "would be usual.",
+        "Unplug the return pump and look at both with a ruler; check the sizes of sump and tank, and the units.",
     ),
 }

@@ -53,7 +53,13 @@ MESSAGE_PARAMS: Final = (
     Param("heard", "date", f"{HEARD}, in any way.", None),
     Param("heard after a wetted probe", "date", f"{HEARD} after a probe was really wetted.", None),
 )
-UNANSWERED = Param("unanswered for", "duration", "After how long without an answer the next one is told.", low=1.0)
+UNANSWERED = Param(
+    "unanswered for",
+    "duration",
+    "After how long without an answer the next one is told.",
+    low=1.0,
+    usual=(60.0, 86400.0),
+)
 HEARTBEAT_PARAMS: Final = (
     Param("from", "parts", "The boxes that send it.", roles=("box",)),
     Param("every", "duration", "How often.", low=1.0, high=14 * 86400.0),

@@ -33,7 +33,7 @@ PARAMS = (
     ),
     Param(
         "reaches the stop tap in", "duration", "From knowing to having shut it.",
-        default=10.0 * MINUTE, low=1.0, high=7.0 * DAY, trailing=("when at home",),
+        default=10.0 * MINUTE, low=1.0, high=7.0 * DAY, usual=(20.0, DAY), trailing=("when at home",),
         source=Source("finding shoes, the way and the tap", PRIOR, 2.0 * MINUTE, HOUR),
     ),
     Param(

@@ -1,0 +1,80 @@
+"""Findings about heights in a vessel that belong to several parts: marks, overflow, return pump, draining down."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from dewpond.design.model import Design
+from dewpond.design.scout import Mark, Scouted
+from dewpond.parts.base import Level
+from dewpond.vocabulary import Word
+
+# How far a tank falls when its return pump stops: from a thin film over its weir to a nozzle deep under water.
+# Common practice, no source; 13 mm over the weir and a nozzle 25 mm deep make 40 mm.
+DRAINS: Final = (2e-3, 0.15)  # [m]
+
+Say = Callable[..., None]  # code, part, key, and the words of the text
+Shown = Callable[[float, str], str]  # a number and its quantity -> a text
+
+
+def check_levels(design: Design, found: Scouted, say: Say, shown: Shown) -> None:
+    """All of them."""
+    marks: dict[str, list[Mark]] = {}
+    for mark in found.marks:
+        marks.setdefault(mark.part, []).append(mark)
+    _overflows(found, marks, say, shown)
+    _calls(design, found, marks, say, shown)
+    _drain_down(design, found, say, shown)
+
+
+def _overflows(found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Shown) -> None:
+    """What fills a vessel must be shut before the overflow runs."""
+    for vessel, fillers in found.fills.items():
+        runs = min((mark.height for mark in marks.get(vessel, ()) if mark.vessel == vessel), default=None)
+        for part in sorted(fillers):
+            own = [mark for mark in marks.get(part, ()) if mark.vessel == vessel and mark.key]
+            shut = max(own, key=lambda mark: mark.height, default=None)
+            if runs is not None and shut is not None and shut.height >= runs:
+                words = {"height": shown(shut.height, "height"), "runs": shown(runs, "height")}
+                say("D133", part, shut.key, vessel=vessel, **words)
+
+
+def _calls(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Shown) -> None:
+    """A mark that calls for water above what the return pump needs; one that tells of high water above the water."""
+    told = set()
+    for row in design.rows:
+        starts = any(word == Word.RUNNING for _, word in row.effects)
+        for term in row.cause.terms:
+            own = marks.get(term.part, [])
+            if not own or term.negated or (term.part, term.word) in told:
+                continue
+            told.add((term.part, term.word))
+            spec, vessel = found.vessels[own[0].vessel], own[0].vessel
+            needs = _above_bottom(design.part(vessel).get("return pump needs"), spec.rim)
+            mark = min(own, key=lambda one: one.height)
+            height = shown(mark.height, "height")
+            if starts and term.word == Word.LOW and needs is not None and 0.0 <= mark.height <= needs:
+                say("D134", term.part, mark.key, vessel=vessel, height=height, needs=shown(needs, "height"))
+            if term.word == Word.HIGH and 0.0 <= mark.height <= spec.start:
+                say("D135", term.part, mark.key, vessel=vessel, height=height, start=shown(spec.start, "height"))
+
+
+def _drain_down(design: Design, found: Scouted, say: Say, shown: Shown) -> None:
+    """The litres by which a sump rises must come out of the tanks above it."""
+    key = "rises when the return pump stops"
+    for sump, spec in found.vessels.items():
+        rises = design.part(sump).get(key)
+        area = sum(tank.area_at_rim for tank in found.vessels.values() if tank.mixed_with == sump) if rises else 0.0
+        if not area:
+            continue
+        litres = spec.volume_at(spec.start + rises) - spec.volume_at(spec.start)
+        if not DRAINS[0] <= litres / area <= DRAINS[1]:
+            say("D136", sump, key, litres=shown(litres, "volume"), falls=shown(litres / area, "height"))
+
+
+def _above_bottom(level: object, rim: float) -> float | None:
+    """A level as metres above the bottom of its vessel; None where a floor must be known."""
+    if not isinstance(level, Level):
+        return None
+    return {"bottom": level.value, "rim": rim - level.value}.get(level.measured)
