@@ -76,6 +76,29 @@ KEYS = {
 }
 
 
+LABELS = [
+    "float: stuck open", "float: stuck shut", "float: seeps", "riser: burst, in study", "riser: joint weeps, in study",
+    "top-off pump: runs on", "small pump: runs on", "pump cut-out: dies", "tray probe: electrically dead",
+    "tray probe: moved away", "supply: pressure lost",
+]  # fmt: skip
+LABEL_TYPED = {
+    "float stuck closed": "float: stuck shut",
+    "float: open stuck": "float: stuck open",
+    "top off pump runs on": "top-off pump: runs on",
+    "pump runs on": ("small pump: runs on", "top-off pump: runs on"),
+    "tray probe dead": "tray probe: electrically dead",
+    "riser burst in the study": "riser: burst, in study",
+    "joint weeps": "riser: joint weeps, in study",
+    "lost pressure": "supply: pressure lost",
+}
+
+
+@pytest.mark.parametrize("typed", LABEL_TYPED)
+def test_fault_of_a_part_that_was_meant_is_found(typed: str) -> None:
+    wanted = LABEL_TYPED[typed]
+    assert nearest(typed, LABELS, 0.4) in ((wanted,) if isinstance(wanted, str) else wanted)
+
+
 @pytest.mark.parametrize("typed", KIND_TYPED)
 def test_kind_that_was_meant_is_found(typed: str) -> None:
     assert nearest(typed, KINDS, also=ALSO) == KIND_TYPED[typed]

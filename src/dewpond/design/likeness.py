@@ -91,7 +91,7 @@ def _holds(got: str, word: str) -> bool:
     """Every word of the one stands in the other, as "float" in "float valve"; little words do not count."""
     one, other = set(_plain(got)) - _LITTLE, set(_plain(word)) - _LITTLE
     less = min(one, other, key=len)
-    return bool(less) and less <= one | other and (one <= other or other <= one) and max(map(len, less)) >= _SHORT
+    return bool(less) and (one <= other or other <= one) and max(map(len, less)) >= _SHORT
 
 
 def nearest(got: str, known: Iterable[str], least: float = 0.6, also: Mapping[str, str] | None = None) -> str:
@@ -111,10 +111,13 @@ def nearest(got: str, known: Iterable[str], least: float = 0.6, also: Mapping[st
         for other, word in (also or {}).items():
             if word in words and likeness(got, other) >= _SURE:
                 return word
-    if like < HELD >= least:
+    if like < ANOTHER_WORD and least <= HELD:
         held = [word for word in words if _holds(got, word)]
         if len(held) == 1:
             return held[0]
+        if held:
+            best = max(held, key=lambda word: likeness(got, word))
+            like = likeness(got, best)
     return best if like >= least else ""
 
 
