@@ -42,6 +42,7 @@ class Bench:
     places: list[tuple[Any, ...]] = field(default_factory=list)
     boxes: list[dict[str, Any]] = field(default_factory=list)
     people: list[dict[str, Any]] = field(default_factory=list)
+    behind: tuple[str, ...] = ()  # circuits behind the one that is lowered
 
     # -- the house
     def season(self, name: str) -> float:
@@ -133,6 +134,9 @@ class Bench:
         known = [number for number, node in enumerate(self.nodes) if node == ("circuit", name)]
         return known[0] if known else self._node("circuit", name)
 
+    def circuits_behind(self, name: str) -> tuple[str, ...]:
+        return (name, *self.behind)
+
     def who(self, person: str, state: str) -> int:
         return self._node("who", person, state)
 
@@ -216,6 +220,7 @@ def lowered(bench: Bench) -> Callable[..., Bench]:
 
     def lower(kind: Kind, name: str, given: Mapping[str, Any]) -> Bench:
         view = make_view(kind, name, given)
+        bench.behind = given.get("feeds", ())
         assert kind.check is None or kind.check(view) == []
         kind.lower(view, bench)  # type: ignore[arg-type]  # the bench does only what these parts ask
         return bench

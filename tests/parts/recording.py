@@ -326,6 +326,10 @@ class Recording:
         assert name
         return self._signal("circuit", name=name)
 
+    def circuits_behind(self, name: str) -> tuple[str, ...]:
+        assert name == self.part_view.name, "only a circuit asks what hangs behind it"
+        return (name, *self.part_view["feeds"])
+
     def say(self, signal: int, true: str, false: str = "", kind: str = "note") -> None:
         self._note("say", signal=signal, true=true, false=false, kind=kind)
 

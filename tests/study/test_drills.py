@@ -42,7 +42,7 @@ def test_each_fault_is_tried_alone_once_for_each_way_of_being_there(plant: Plant
 def test_hidden_fault_stands_since_before_and_any_other_begins_after_an_hour(plant: Plant) -> None:
     for drill in drills.singles(plant):
         latent = plant.fault(drill.labels[0]).timing == "latent"
-        assert drill.faults[0].time == (1.0 if latent else HOUR)
+        assert drill.faults[0].time == (0.0 if latent else HOUR)
         assert drill.order == (drills.STANDING if latent else drills.LATER)
 
 
@@ -61,7 +61,7 @@ def test_couples_are_all_pairs_but_those_of_one_part_and_one_timing_brute_force(
 
 
 def test_hidden_fault_and_leak_without_a_trip_have_one_order() -> None:
-    wanted = ((Onset(STUCK.label, 1.0), Onset(LEAK.label, HOUR)), drills.STANDING_FIRST)
+    wanted = ((Onset(STUCK.label, 0.0), Onset(LEAK.label, HOUR)), drills.STANDING_FIRST)
     assert made(STUCK, LEAK) == [wanted]
     assert made(LEAK, STUCK) == [wanted]
 
@@ -73,11 +73,11 @@ def test_hidden_fault_also_comes_a_minute_after_the_leak_has_tripped_something()
 
 
 def test_two_hidden_faults_stand_together_and_may_follow_each_others_trip() -> None:
-    both = ((Onset(STUCK.label, 1.0), Onset(FLAT.label, 1.0)), drills.BOTH_STANDING)
+    both = ((Onset(STUCK.label, 0.0), Onset(FLAT.label, 0.0)), drills.BOTH_STANDING)
     assert made(STUCK, FLAT) == [both]
     assert made(STUCK, FLAT, valve=100.0) == [
         both,
-        ((Onset(STUCK.label, 1.0), Onset(FLAT.label, 160.0)), drills.AFTER_TRIP),
+        ((Onset(STUCK.label, 0.0), Onset(FLAT.label, 160.0)), drills.AFTER_TRIP),
     ]
 
 

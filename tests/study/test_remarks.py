@@ -8,12 +8,12 @@ import pytest
 
 from dewpond.design.reader import read_text
 from dewpond.plant import engine
+from dewpond.plant.asked import idle
 from dewpond.plant.consequence import Consequence
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant
 from dewpond.study import drills, remarks
 from dewpond.study.flows import flows
-from dewpond.study.idle import idle
 from dewpond.study.outcome import Change, Outcome, Remark, UnknownEffect
 from dewpond.study.study import kept
 

@@ -37,7 +37,7 @@ TRIP = Fault(
 
 def lower(p: PartView, b: Lowering) -> None:
     """The circuit's own signal, and those of the circuits behind it."""
-    dead = [("force", b.circuit(name), 0.0) for name in (p.name, *p["feeds"])]
+    dead = [("force", b.circuit(name), 0.0) for name in b.circuits_behind(p.name)]
     b.say(b.circuit(p.name), f"power is back on {p.name}", f"{p.name} loses power")
     for fault in (SHORT, LONG, TRIP):
         b.fault(fault.name, dead)

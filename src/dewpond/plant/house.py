@@ -323,6 +323,13 @@ class House:
             self.circuits[name] = self.net.signal(prim.L_TIMETABLE, start=1)
         return self.circuits[name]
 
+    def circuits_behind(self, name: str) -> tuple[str, ...]:
+        names = [name]
+        for one in names:  # grows as it goes; a circuit may be named without being described
+            fed = (self.views[one].get("feeds") or ()) if one in self.views else ()
+            names += [other for other in fed if other not in names]
+        return tuple(names)
+
     def say(self, signal: int, true: str, false: str = "", kind: str = "note") -> None:
         if signal < 0:
             signal, true, false = -1 - signal, false, true

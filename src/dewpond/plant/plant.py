@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from dewpond.plant.build import PATCHES, Patch
-from dewpond.plant.primitives import Arrays
+from dewpond.plant.primitives import G_LEVEL, G_PRIMED, G_SIGNAL, Arrays
 
 DAY = 86400.0
 NEVER = 1e30
@@ -14,7 +15,7 @@ NEVER = 1e30
 
 @dataclass(frozen=True)
 class Say:
-    """Words for a signal that changes. ``kind``: note, notice, stop, start, harm, trip, act."""
+    """Words for a signal that changes. ``kind``: as in ``parts.lowering.Lowering.say``."""
 
     true: str
     false: str
@@ -52,6 +53,7 @@ class PlaceInfo:
     name: str
     is_floor: bool  # a room; water in a tray or in the drain's mouth is not on a floor yet
     film: float  # [m]
+    onward: str = ""  # the place or the drain that takes what it cannot hold; empty: it holds everything
 
 
 @dataclass(frozen=True)
@@ -99,6 +101,28 @@ class Plant:
     tank_temperature: float  # [K]
     membranes: tuple[tuple[str, int, int], ...]  # part, product edge, waste edge
     notes: tuple[str, ...] = ()
+
+    @cached_property
+    def readers(self) -> Mapping[int, tuple[int, ...]]:
+        """Signal -> the signals that have it among their inputs."""
+        found: dict[int, list[int]] = {}
+        a = self.arrays
+        for signal in range(len(a.sig_op)):
+            for entry in a.sig_in[a.sig_in_at[signal] : a.sig_in_at[signal + 1]]:
+                found.setdefault(entry if entry >= 0 else -1 - entry, []).append(signal)
+        return {signal: tuple(dict.fromkeys(readers)) for signal, readers in found.items()}
+
+    @cached_property
+    def acting(self) -> frozenset[int]:
+        """Signals that move a gate, put back a counter, or are told."""
+        a = self.arrays
+        gates = {
+            ref
+            for kind, one, two in zip(a.gate_kind, a.gate_ref, a.gate_ref2, strict=True)
+            for ref in ((one,) if kind in {G_SIGNAL, G_PRIMED} else (two,) if kind == G_LEVEL and two >= 0 else ())
+        }
+        told = {*self.says, *self.messages, *(s for signals in self.tallies.values() for s in signals)}
+        return frozenset(gates | told | {s for s in a.cnt_reset if s >= 0})
 
     def fault(self, label: str) -> PlantFault:
         """The fault of that label; KeyError when there is none."""

@@ -170,7 +170,9 @@ class State(NamedTuple):
     fault_due: list[float]
     asked: list[int]  # by part: something of it changed
     seen: list[int]  # by signal: 1 was false at some time, 2 was true at some time, 3 both
-    least: list[float]  # smallest opening of each gate
+    meant: list[int]  # the same before a fault turned it
+    least: list[float]  # smallest and largest opening of each gate if nothing held it
+    most: list[float]
     # totals [m3] and [kg]: supply in, to drain, to air (evaporated), onto places (first receipt), dried, and their salt
     total: list[float]
     place_total: list[float]
@@ -204,6 +206,7 @@ class State(NamedTuple):
     end_flow: list[float]  # end of the step, kept while the middle of it is looked at
     end_pressure: list[float]
     kept: list[float]  # volumes, meanwhile [m3]
+    solved_at: list[float]  # by entry of isl_store: volume at which its island was last solved [m3]
     net_mid: list[float]  # mean net inflow of each vessel by Simpson's rule [m3/s]
     theta: list[float]  # by island
     stale: list[int]  # by island: flows of the last step say nothing about the next

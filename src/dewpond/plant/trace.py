@@ -44,7 +44,9 @@ class Trace:
     pressure: tuple[float, ...]
     asked: tuple[int, ...]
     seen: tuple[int, ...]  # by signal: 1 was false at some time, 2 was true, 3 both
-    least: tuple[float, ...]  # smallest opening of each gate
+    meant: tuple[int, ...]  # the same before a fault turned it
+    least: tuple[float, ...]  # smallest and largest opening of each gate if nothing held it
+    most: tuple[float, ...]
     signal: tuple[int, ...]
     doubtful: int
     flutter: int  # gates that turned as fast as they could

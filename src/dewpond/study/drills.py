@@ -10,9 +10,7 @@ from dataclasses import dataclass
 
 from dewpond.plant.plant import DAY, STARTS, Onset, Plant, PlantFault, Scenario
 
-# Faults that stand since before come in the first second: what hangs or sticks then does so in its ordinary state, with
-# the orders that were given, and not before anything was ever ordered [s].
-SINCE_BEFORE = 1.0
+SINCE_BEFORE = 0.0  # what stands since before stands from the first moment, in a plant in its ordinary state [s]
 BEGINS = 3600.0  # when an initiator or an event comes, after the start of a run [s]
 SOON = 600.0  # a second event comes so long after the first, or after a protection has acted [s]
 UNSEEN = 60.0  # a protection lets go unseen so long after it has acted [s]

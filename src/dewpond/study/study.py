@@ -8,6 +8,7 @@ from dataclasses import replace
 from dewpond.design.checks import check
 from dewpond.design.model import Design
 from dewpond.plant import engine
+from dewpond.plant.asked import idle
 from dewpond.plant.consequence import judge, salinity_of
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
@@ -16,7 +17,6 @@ from dewpond.study import drills, remarks
 from dewpond.study.beats import fold
 from dewpond.study.drills import WHO, Drill, Pair
 from dewpond.study.flows import flows
-from dewpond.study.idle import idle
 from dewpond.study.outcome import (
     Change,
     Counts,
@@ -26,7 +26,6 @@ from dewpond.study.outcome import (
     StudyResult,
     TankState,
     UnknownEffect,
-    alike,
     differs,
 )
 from dewpond.study.workers import RunMany, runner
@@ -201,18 +200,13 @@ class Book:
         return [p for one, other in drills.couples(self.plant) for p in drills.pairs(one, other, who, horizon, trips)]
 
     def copy(self, pair: Pair) -> Outcome | None:
-        """The outcome of one fault alone, if the other one met nothing in it and does nothing alone."""
+        """The outcome of one fault alone, if that run would not have met the other one."""
         labels = pair.drill.labels
         for number, drill in pair.same_as:
             outcome = self.lone[drill]
-            if labels[number] in outcome.idle and self.is_silent(labels[number], drill):
+            if labels[number] in outcome.idle:
                 return outcome.copied(labels, pair.drill.order)
         return None
-
-    def is_silent(self, label: str, like: Drill) -> bool:
-        """True if a hidden fault alone changes nothing against the run in which nothing fails."""
-        alone = self.lone[drills.single(self.plant.fault(label), like.who, like.horizon)]
-        return alike(alone.told, self.normal[like.who].told)
 
 
 def first_trip(outcome: Outcome, after: float) -> float | None:

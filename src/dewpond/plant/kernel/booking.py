@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from dewpond.plant.kernel.network import solve
 from dewpond.plant.kernel.salt import upstream
 from dewpond.plant.kernel.signals import ask, emit, emit_at, put_back_now
 from dewpond.plant.primitives import (
@@ -38,6 +39,8 @@ from dewpond.plant.primitives import (
 )
 
 LAST_DROPS = 1e-5  # less than a spoonful that comes once is no water on the floor [m3]
+PAUSE = 60.0  # water that stops for less has not ended [s]
+AT_LAST = 1e9  # a step in which every spring comes to rest [s]
 LAST_CUP = 1e-4  # what a tube and a housing let out after the last valve has shut [m3]
 LEAST_LEAK = 1e-10  # slower than half a litre a month is no water on the floor [m3/s]
 
@@ -148,6 +151,43 @@ def leak_rate(p, x):
     return total
 
 
+def settled_leak(p, x):
+    """What would fall onto places once every spring has come to rest [m3/s]; flows and pressures stay as they are."""
+    total = 0.0
+    for i in range(len(x.stale)):
+        if not leaks(p, x, i):
+            continue
+        first = p.isl_edge_at[i]
+        last = p.isl_edge_at[i + 1]
+        for j in range(first, last):
+            x.end_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+        for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+            x.end_pressure[p.isl_node[j]] = x.pressure[p.isl_node[j]]
+        if x.sliding[i] == 0 and solve(p, x, i, AT_LAST, 1.0, False, -1) < 0:
+            total += 1.0  # no answer: then it may go on
+        for j in range(first, last):
+            e = p.isl_edge[j]
+            b = p.edge_b[e]
+            if p.node_kind[b] == AIR and p.node_rkind[b] == R_PLACE and x.try_flow[e] > 0.0:
+                total += x.try_flow[e]
+            x.try_flow[e] = x.end_flow[e]
+        for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+            x.pressure[p.isl_node[j]] = x.end_pressure[p.isl_node[j]]
+    for k in range(len(p.store_z)):
+        if x.spill[k] > 0.0 and p.store_rkind[k] == R_PLACE and x.rate[k] > 0.0:
+            total += x.rate[k]
+    return total
+
+
+def leaks(p, x, i):
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        e = p.isl_edge[j]
+        b = p.edge_b[e]
+        if p.node_kind[b] == AIR and p.node_rkind[b] == R_PLACE and x.try_flow[e] > 0.0:
+            return True
+    return False
+
+
 def watch_leaks(p, x, s, out):
     """Say when water begins and ends to get out; ``out`` [m3] came in the step of ``s`` [s].
 
@@ -155,12 +195,16 @@ def watch_leaks(p, x, s, out):
     a cup, at less than half the rate, were still to come.
     """
     rate = leak_rate(p, x)
-    least = LEAST_LEAK
-    if x.clock[C_WET] == 1.0 and x.clock[C_TAIL] > 0.0:
-        least = max(LEAST_LEAK, 1e-5 * x.clock[C_PEAK])
-    if out > least * s or rate > least:
+    if rate == 0.0 and out == 0.0 and x.clock[C_WET] == 0.0:
+        return
+    if x.clock[C_WET] == 1.0:
+        ebbs = rate < 0.5 * x.clock[C_PEAK] and x.clock[C_TAIL] + out <= LAST_CUP
+        if ebbs and x.clock[C_NOW] + s - x.clock[C_ENDING] > PAUSE and settled_leak(p, x) <= LEAST_LEAK:
+            out = 0.0
+            rate = 0.0
+    if out > LEAST_LEAK * s or rate > LEAST_LEAK:
         if x.clock[C_WET] == 0.0:
-            if out <= LAST_DROPS and rate <= LEAST_LEAK:
+            if out <= LAST_DROPS and (rate <= LEAST_LEAK or settled_leak(p, x) <= LEAST_LEAK):
                 return
             x.clock[C_WET] = 1.0
             x.clock[C_PEAK] = 0.0

@@ -88,7 +88,7 @@ def solve_sliding(p, x, i, dt, theta, implicit):
 
 
 def solve_any(p, x, i, dt, theta, implicit):
-    """Solve an island in its present regime; returns starts per second of an averaged gate, 0, or -1 for no solution."""
+    """Solve an island in its present regime; returns starts per second of an averaged gate, 0, or -1: no solution."""
     if x.sliding[i] == 1:
         share, starts = solve_sliding(p, x, i, dt, theta, implicit)
         if share < 0.0:
@@ -111,6 +111,7 @@ def try_slide(p, x, i, dt, theta):
     if 0.0 < share < 1.0 and starts * p.const[4] > 1.0:
         x.sliding[i] = 1
         x.bit[g] = 1
+        x.least[g] = 0.0
 
 
 def dwell_left(p, x, g):
@@ -175,11 +176,13 @@ def turn_ratio_gate(p, x, i):
             x.dwell[g] = min(2.0 * x.dwell[g], 1800.0)
         if x.flutter[g] == 12.0:
             x.clock[C_FLUTTER] += 1.0
+    rested = x.clock[C_NOW] - x.turned[g]
     x.turned[g] = x.clock[C_NOW]
     if x.bit[g] == 1:
         x.starts[g] += 1.0
     ask(x, p.gate_owner[g])
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
         x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
-    try_slide(p, x, i, SETTLED, 1.0)
+    if rested < p.const[4]:
+        try_slide(p, x, i, SETTLED, 1.0)
     x.stale[i] = 1

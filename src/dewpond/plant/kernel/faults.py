@@ -5,7 +5,7 @@ from __future__ import annotations
 from dewpond.plant.kernel.marks import NEVER
 from dewpond.plant.kernel.nodes import mark_store_stale
 from dewpond.plant.kernel.signals import ask, emit, put_back_counters, run_gate_bits, run_logic, run_thresholds
-from dewpond.plant.kernel.vessels import level_of, opening_of
+from dewpond.plant.kernel.vessels import level_of, opening_of, sound_opening
 from dewpond.plant.primitives import (
     C_DOUBTFUL,
     C_NOW,
@@ -120,7 +120,9 @@ def settle(p, x, stirred):
                 x.stale[i] = 1
                 ask(x, p.gate_owner[g])
             x.was_open[g] = o
+            o, slope = sound_opening(p, x, g, h)
             x.least[g] = min(x.least[g], o)
+            x.most[g] = max(x.most[g], o)
     for s in range(len(p.store_z)):
         if x.at_rim[s] == 1 and x.volume[s] < p.store_rim[s] - 1e-6:
             x.at_rim[s] = 0

@@ -11,6 +11,7 @@ from dewpond.plant.kernel.signals import emit
 from dewpond.plant.kernel.vessels import level_of, volume_of
 from dewpond.plant.primitives import C_DOUBTFUL, E_DOUBTFUL, FLOW, G_LEVEL, SPOUT, SPRING, T_LEVEL, TAP
 
+DROP = 1e-7  # a vessel that gains so much changes no flow worth telling [m3]
 CREEP = 1e-12  # a spring that takes up less stands still [m3/s]
 SPOON = 1e-5  # what a step may be wrong by in any case [m3]
 CHANGE = 0.002  # change of a vessel's inflow over a step that a trapezoid carries, as a share of it
@@ -111,6 +112,8 @@ def begin_step(p, x, dt):
             x.busy[i] = how_busy(p, x, i, x.try_flow)
             for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
                 x.flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+            for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+                x.solved_at[j] = x.volume[p.isl_store[j]]
         sum_island(p, x, i, x.flow, x.vin)
         for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
             x.rate0[p.isl_store[j]] += x.vin[p.isl_store[j]]
@@ -163,6 +166,16 @@ def mixing_step(p, x, dt):
     return best
 
 
+def hardly_moves(p, x, i, dt):
+    """Whether the island may keep its flows over a short step: its springs rest, and since it was last solved its
+    vessels have gained or lost next to nothing."""
+    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+        s = p.isl_store[j]
+        if abs(x.volume[s] + x.rate0[s] * dt - x.solved_at[j]) > DROP:
+            return False
+    return x.sliding[i] == 0 and springs_rest(p, x, i, x.flow)
+
+
 def step_island(p, x, i, dt):
     """One island of :func:`step_islands`."""
     first = p.isl_edge_at[i]
@@ -212,6 +225,7 @@ def step_island(p, x, i, dt):
             size = dt * abs(x.vout[s] - x.net_before[s])
             allowed = max(SPOON * p.const[3], STIFF * p.const[3] * dt * abs(mean))
         x.rate[s] = x.net[s] + mean
+        x.solved_at[j] = x.volume[s] + dt * x.rate[s]
         if size > allowed * worst:
             worst = size / allowed
     if theta > 0.6:
@@ -271,7 +285,7 @@ def look_midway(p, x, i, dt):
 
 
 def step_islands(p, x, dt):
-    """Solve every island over ``dt``: start flows in ``q_start``, mean flows in ``move`` (as rates), end in ``try_flow``.
+    """Solve every island over ``dt``: flows at the start in ``q_start``, mean in ``move``, at the end in ``try_flow``.
 
     Returns the largest ratio of a vessel's change of inflow to what is allowed (above 1: the step is too long).
     """
@@ -279,11 +293,11 @@ def step_islands(p, x, dt):
     for s in range(len(p.store_z)):
         x.rate[s] = x.rate0[s]
     for i in range(len(x.stale)):
-        if x.busy[i] == 1:
+        if x.busy[i] == 1 and not hardly_moves(p, x, i, dt):
             worst = max(worst, step_island(p, x, i, dt))
             if worst >= HOPELESS:
                 return worst
-        elif x.busy[i] == 2:
+        elif x.busy[i] > 0:
             for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
                 e = p.isl_edge[j]
                 x.try_flow[e] = x.flow[e]

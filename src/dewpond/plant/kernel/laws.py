@@ -36,7 +36,7 @@ def friction(re, rel):
 
 
 def law(p, e, q, o, scale):
-    """Pressure lost in the direction a -> b [Pa] at flow ``q`` and its slope; ``o`` is the opening, ``scale`` a fault's."""
+    """Pressure lost in the direction a -> b [Pa] at flow ``q``, and its slope; ``o``: opening, ``scale``: a fault's."""
     kind = p.edge_law[e]
     m = abs(q)
     if kind == TUBE:

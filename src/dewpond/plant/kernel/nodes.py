@@ -107,7 +107,7 @@ def list_open(p, x, i):
 
 
 def mark_anchored(p, x, i, n_unknown, n_open):
-    """Set ``col`` to 1 for unknowns that hang on something (a fixed pressure, a spring, a vessel), to -1 for the rest."""
+    """Set ``col`` to 1 for unknowns that hang on something (fixed pressure, spring, vessel), to -1 for the rest."""
     for u in range(n_unknown):
         x.col[u] = -1.0
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):

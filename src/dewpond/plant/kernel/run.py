@@ -23,7 +23,6 @@ from dewpond.plant.primitives import (
     C_STEP,
     C_STEPS,
     C_TT_ROW,
-    C_WET,
     CHECK,
     E_DOUBTFUL,
     E_RIM,
@@ -36,9 +35,6 @@ from dewpond.plant.primitives import (
 )
 
 BLINK = 0.05  # when a diaphragm moves is not told more closely [s]
-
-
-LAST_DROPS_IN = 60.0  # a tube that was just shut off has let out its last drops by then [s]
 
 
 def after_step(p, x, whole):
@@ -66,18 +62,9 @@ def after_step(p, x, whole):
             x.high_conc[body] = max(x.high_conc[body], c)
 
 
-def any_stale(x):
-    for i in range(len(x.stale)):
-        if x.stale[i] == 1:
-            return True
-    return False
-
-
 def step(p, x, limit):
     """Advance to ``limit`` at most, or to the first thing that happens."""
     dt = min(limit - x.clock[C_NOW], x.clock[C_STEP])
-    if x.clock[C_WET] == 1.0 and any_stale(x):
-        dt = min(dt, LAST_DROPS_IN)
     begin_step(p, x, dt)
     dt = max(sensible_step(p, x, dt), min(dt, p.const[6]))
     dt = mixing_step(p, x, dt)
@@ -104,6 +91,10 @@ def step(p, x, limit):
             break
         dt = max(early, p.const[6])
         tries += 1
+        if early <= p.const[6]:
+            # it stands beyond its mark already: it turns now, though a step so short may not show why
+            worst = step_islands(p, x, dt)
+            break
         if tries > 80:
             break
     pool_rates(p, x)
@@ -169,6 +160,7 @@ def start(p, x):
     settle(p, x, True)
     for g in range(len(p.gate_kind)):
         x.least[g] = x.was_open[g]
+        x.most[g] = x.was_open[g]
     x.clock[C_QUIET] = 0.0
     x.clock[C_STEP] = p.const[5]
     for f in range(len(p.fault_time)):

@@ -21,7 +21,7 @@ def upstream(p, x, n):
 
 
 def carry_salt(p, x, i):
-    """Concentrations of the nodes of island ``i`` for the volumes in ``move``, upstream first, until nothing changes."""
+    """Concentrations of the nodes of island ``i`` for the volumes in ``move``, swept until nothing changes."""
     first = p.isl_node_at[i]
     last = p.isl_node_at[i + 1]
     for sweep in range(last - first + 1):
@@ -106,7 +106,7 @@ def sum_bodies(p, x):
 
 
 def move_salt(p, x):
-    """Carry dissolved matter with the volumes of the step; what leaves one body enters the other, so nothing is lost."""
+    """Carry dissolved matter with the volumes of the step; what leaves one body enters the other: nothing is lost."""
     nb = len(p.body_start)
     for body in range(nb):
         x.body_conc[body] = x.salt[body] / x.body_v0[body] if x.body_v0[body] > 1e-9 else 0.0

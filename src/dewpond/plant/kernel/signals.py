@@ -119,6 +119,11 @@ def run_gate_bits(p, x):
     return changed
 
 
+def input_of(x, entry):
+    """Value of a signal's input, which may be negated."""
+    return x.signal[entry] if entry >= 0 else 1 - x.signal[-1 - entry]
+
+
 def run_logic(p, x):
     """Evaluate every signal until nothing changes; returns whether anything did."""
     t = x.clock[C_NOW]
@@ -133,8 +138,7 @@ def run_logic(p, x):
             v = old
             first = 0
             if end > at:
-                k = p.sig_in[at]
-                first = x.signal[k] if k >= 0 else 1 - x.signal[-1 - k]
+                first = input_of(x, p.sig_in[at])
             if op == L_THRESHOLD:
                 v = x.thr_bit[int(p.sig_arg[i])]
             elif op == L_TIMETABLE:
@@ -142,8 +146,7 @@ def run_logic(p, x):
             elif op == L_VOTE:
                 count = 0
                 for j in range(at, end):
-                    k = p.sig_in[j]
-                    count += x.signal[k] if k >= 0 else 1 - x.signal[-1 - k]
+                    count += input_of(x, p.sig_in[j])
                 v = 1 if count >= p.sig_arg[i] else 0
             elif op == L_ON_DELAY:
                 if first == 0:
@@ -164,10 +167,8 @@ def run_logic(p, x):
                 else:
                     v = 0
             elif op == L_LATCH:
-                k = p.sig_in[at + 1]
-                reset = x.signal[k] if k >= 0 else 1 - x.signal[-1 - k]
-                k = p.sig_in[at + 2]
-                forget = x.signal[k] if k >= 0 else 1 - x.signal[-1 - k]
+                reset = input_of(x, p.sig_in[at + 1])
+                forget = input_of(x, p.sig_in[at + 2])
                 if forget == 1:
                     v = 0
                 elif first == 1:
@@ -175,12 +176,13 @@ def run_logic(p, x):
                 elif reset == 1:
                     v = 0
             elif op == L_HOLD:
-                k = p.sig_in[at + 1]
-                freeze = x.signal[k] if k >= 0 else 1 - x.signal[-1 - k]
+                freeze = input_of(x, p.sig_in[at + 1])
                 if freeze == 0:
                     v = first
             elif op == L_CONST:
                 v = int(p.sig_arg[i])
+            if x.clock[C_QUIET] == 0.0:
+                x.meant[i] |= 1 + v
             if x.force[i] >= 0:
                 v = x.force[i]
             if x.clock[C_QUIET] == 0.0:
@@ -188,7 +190,8 @@ def run_logic(p, x):
             if v != old:
                 x.signal[i] = v
                 changed = True
-                ask(x, p.sig_owner[i])
+                if x.force[i] < 0:
+                    ask(x, p.sig_owner[i])
                 if p.sig_log[i] > 0:
                     emit(x, E_SIGNAL, i, float(v), p.sig_log[i] == 2)
         if not changed:

@@ -39,7 +39,19 @@ def band_opening(p, g, h):
 
 
 def opening_of(p, x, g, h):
-    """Opening of any gate; ``h`` is the level for level gates. Returns opening and slope [1/m]."""
+    """Opening of any gate under the faults that stand, and its slope [1/m]; ``h``: the level, for level gates."""
+    o, slope = sound_opening(p, x, g, h)
+    if o <= x.low[g]:
+        o = x.low[g]
+        slope = 0.0
+    if o >= x.high[g]:
+        o = x.high[g]
+        slope = 0.0
+    return o, slope
+
+
+def sound_opening(p, x, g, h):
+    """What the opening would be if nothing held the gate."""
     kind = p.gate_kind[g]
     o = 0.0
     slope = 0.0
@@ -71,10 +83,4 @@ def opening_of(p, x, g, h):
     elif kind == G_PRIMED:
         if x.bit[g] == 1 and x.signal[p.gate_ref[g]] == 0:
             o = 1.0
-    if o <= x.low[g]:
-        o = x.low[g]
-        slope = 0.0
-    if o >= x.high[g]:
-        o = x.high[g]
-        slope = 0.0
     return o, slope

@@ -1,0 +1,98 @@
+"""Which faults a run would have met: had they stood, something in it would have gone otherwise.
+
+A part is asked when its state was consulted where another state would have acted differently. So each hidden fault of
+the plant is held against the run: water through what it narrows, an opening that it would have held, a signal that it
+would have turned - and then whether that turn could have passed on through the logic to a valve, a pump, a message.
+Where this cannot tell it says yes: too much costs a run more, too little would be a mistake.
+"""
+
+from __future__ import annotations
+
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import Plant, PlantFault
+from dewpond.plant.trace import Trace
+
+FALSE, TRUE, BOTH = 1, 2, 3  # what a signal was seen to be
+
+
+def asked(plant: Plant, trace: Trace) -> tuple[str, ...]:
+    """Parts that acted or changed in the run, or one of whose hidden faults it would have met; in the plant's order."""
+    found = {name for name, acted in zip(plant.parts, trace.asked, strict=True) if acted}
+    hidden = (f for f in plant.faults if f.timing == "latent" and f.part not in found)
+    found |= {fault.part for fault in hidden if meets(plant, trace, fault)}
+    return tuple(name for name in plant.parts if name in found)
+
+
+def idle(plant: Plant, trace: Trace) -> frozenset[str]:
+    """Labels of the hidden faults that the run would not have met: with one of them it is the same run, to the byte."""
+    return frozenset(f.label for f in plant.faults if f.timing == "latent" and not meets(plant, trace, f))
+
+
+def meets(plant: Plant, trace: Trace, fault: PlantFault) -> bool:
+    """True if the run could have gone otherwise with the fault standing from its first moment; for a fault that did
+    stand in it, if it could have gone otherwise without."""
+    stood = any(onset.label == fault.label for onset in trace.scenario.onsets)
+    return any(_met(plant, trace, stood, *patch) for patch in fault.patches)
+
+
+def _met(plant: Plant, trace: Trace, stood: bool, what: str, number: int, value: float) -> bool:
+    if what == "force":
+        return trace.meant[number] != (TRUE if value else FALSE) and _passes_on(plant, trace, number)
+    if what == "low":
+        return trace.least[number] < value
+    if what == "high":
+        through = any(trace.moved[edge] for edge, gate in enumerate(plant.arrays.edge_gate) if gate == number)
+        return trace.most[number] > value and (through or stood)
+    if what in ("scale", "passage"):
+        return trace.moved[number] != 0.0
+    return what != "holds" or trace.place_total[number] > 0.0
+
+
+def _passes_on(plant: Plant, trace: Trace, first: int) -> bool:
+    """Whether a signal that differs could make anything differ that acts or is told."""
+    turned = {first}
+    waiting = [first]
+    while waiting:
+        signal = waiting.pop()
+        if signal in plant.acting:
+            return True
+        for reader in plant.readers.get(signal, ()):
+            if reader not in turned and _turns(plant, trace, reader, turned):
+                turned.add(reader)
+                waiting.append(reader)
+    return False
+
+
+def _turns(plant: Plant, trace: Trace, signal: int, turned: set[int]) -> bool:
+    """Whether a signal could have been otherwise if all of ``turned`` had been."""
+    a = plant.arrays
+    ins = a.sig_in[a.sig_in_at[signal] : a.sig_in_at[signal + 1]]
+    if a.sig_op[signal] == prim.L_VOTE:
+        others = [_seen(trace, k) for k in ins if _number(k) not in turned]
+        fewest = sum(seen == TRUE for seen in others)
+        most = sum(seen != FALSE for seen in others)
+        need = a.sig_arg[signal]
+        return fewest < need <= most + len(ins) - len(others)
+    own = trace.seen[signal]
+    if a.sig_op[signal] == prim.L_LATCH:
+        sets, _, forgets = ins
+        if _number(sets) in turned:
+            return _seen(trace, forgets) != TRUE
+        return own != FALSE or _seen(trace, sets) != FALSE
+    if a.sig_op[signal] == prim.L_HOLD:
+        source = ins[0]
+        if _number(source) in turned:
+            return True
+        return own == BOTH or _seen(trace, source) != own
+    return True
+
+
+def _number(entry: int) -> int:
+    """The signal of an input, which may be negated."""
+    return entry if entry >= 0 else -1 - entry
+
+
+def _seen(trace: Trace, entry: int) -> int:
+    """What an input was seen to be, negation counted in."""
+    seen = trace.seen[_number(entry)]
+    return seen if entry >= 0 or seen == BOTH else BOTH - seen
