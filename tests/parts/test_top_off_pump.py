@@ -83,6 +83,20 @@ def test_running_on_needs_power_all_the_same() -> None:
     assert asked.now(running, {order: True, power: False}) is False
 
 
+def test_reservoir_counts_as_empty_while_the_pump_can_draw_next_to_nothing() -> None:
+    """The flow dwindles with the level, so the mark must lie above the level that is never quite reached."""
+    asked = pump(dry_below=Level(0.06, "bottom"))
+    asked.actuators[0][3](order := asked.always(True))
+    level = asked.given_back("level")
+    assert 0.06 < asked.by_number("signal", level)["off"] < asked.by_number("signal", level)["on"]
+    tally = asked.only("tally")
+    assert tally["word"] == "reservoir empty"
+    for left in (True, False):
+        for power in (True, False):  # whether it runs or not
+            seen = {level: left, asked.given_back("circuit"): power, order: True}
+            assert asked.now(tally["signal"], seen) is not left
+
+
 def passive(asked: Recording) -> list[str]:
     """Gates of the ways around the pump, from the reservoir to the tube."""
     ways = asked.every("orifice")

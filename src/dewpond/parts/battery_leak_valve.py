@@ -26,7 +26,7 @@ from dewpond.parts.plumbing import (
     loss_of_flow,
     tube_ends,
 )
-from dewpond.parts.sensing import DISTANCE, NO_REACH_RATE, REACHED_BY, SEEN, SEES_FROM, conducts, touched
+from dewpond.parts.sensing import DISTANCE, NO_REACH_RATE, REACHED_BY, SEEN, SEES_FROM, conducts, tell_silence, touched
 
 HOUR = 3600.0
 LITRE_A_MINUTE = 1e-3 / 60.0
@@ -106,9 +106,8 @@ def lower(p: PartView, b: Lowering) -> None:
     inlet, outlet = b.outlet(p["after"]), b.port("out", z)
     probe = p["probe"]
     at_spot = touched(b, probe["in"], probe["reached by"], probe["from the likely leak"])
-    finds = b.all(
-        at_spot, conducts(b, probe["in"], probe["seen to work with purified water"], probe["sees water from"])
-    )
+    sees = conducts(b, probe["in"], probe[SEEN.key], probe["sees water from"])
+    finds = b.all(at_spot, sees)
     cells, armed = b.any(b.always(True)), b.any(b.always(True))
     if p["when its probe dries"] == STAYS:
         acts = b.all(finds, armed, cells)
@@ -118,8 +117,10 @@ def lower(p: PartView, b: Lowering) -> None:
         tripped = b.hold(acts, b.no(cells))
     gate = b.gate_signal(b.no(tripped))
     b.orifice(inlet, outlet, loss_of_flow(p["flow at 1 bar"], 1e5), gate)
-    b.say(at_spot, f"the water in {probe['in']} reaches the probe of {p.name}")
+    b.say(at_spot, f"the water in {probe['in']} reaches the probe of {p.name}", kind="reached")
     b.say(tripped, f"{p.name} shuts", f"{p.name} opens again by itself", "trip")
+    wet = f"the probe of {p.name} in {probe['in']} lies wet and the valve does nothing"
+    tell_silence(b, at_spot, sees, tripped, wet, f"probe: {SEEN.key}")
     b.fault(FLAT.name, [("force", cells, 0.0)])
     b.fault(SEIZED.name, [("low", gate, 1.0)])
     b.fault(PROBE_DEAD.name, [("force", finds, 0.0)])

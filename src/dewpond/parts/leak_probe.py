@@ -21,6 +21,7 @@ from dewpond.parts.sensing import (
     WIRE_RATE,
     conducts,
     reading,
+    tell_silence,
     touched,
 )
 
@@ -72,12 +73,14 @@ def lower(p: PartView, b: Lowering) -> None:
     """Water at the spot, what the probe makes of it, its wire and the reading: each can fail by itself."""
     place = p["in"]
     at_spot = touched(b, place, p["reached by"], p["from the likely leak"])
-    finds = b.all(at_spot, conducts(b, place, p["seen to work with purified water"], p["sees water from"]))
+    sees = conducts(b, place, p[SEEN.key], p["sees water from"])
+    finds = b.all(at_spot, sees)
     wire, says = reading(b, finds, p["contact"] == "closes when wet", p["read as wet when"])
     b.condition("wet", says)
     b.condition("dry", b.no(says))
-    b.say(at_spot, f"the water in {place} reaches {p.name}")
+    b.say(at_spot, f"the water in {place} reaches {p.name}", kind="reached")
     b.say(says, f"{p.name} reports water", f"{p.name} no longer reports water", "notice")
+    tell_silence(b, at_spot, sees, says, f"{p.name}, the probe in {place}, lies wet and says nothing", SEEN.key)
     b.fault(DEAD.name, [("force", finds, 0.0)])
     b.fault(WIRE_CUT.name, [("force", wire, 0.0)])
     b.fault(MOVED.name, [("force", at_spot, 0.0)])

@@ -107,7 +107,7 @@ JOINT_RATE = Rate(
 JOINT_WEEPS = Fault(
     "joint weeps",
     "initiator",
-    "A tube end is not quite tight: a thin trickle, about 2 L an hour at full pressure.",
+    "A tube end is not quite tight: a thin trickle, about a jugful in half an hour at full pressure.",
     "a dry tissue held round each joint",
     JOINT_RATE,
 )

@@ -14,7 +14,7 @@ from dewpond.physics.openings import SWMM_WEIR, THIN_WALL, side_outlet_flow
 from dewpond.physics.water import G
 
 CRACK = 3e-6  # area of a crack at its bottom [m2]; our prior, 0.3 to 30 mm2
-EMPTY, EMPTY_BAND = 0.02, 0.005  # water that no pump can draw, and what tells empty from not empty [m]
+EMPTY, EMPTY_BAND = 0.02, 0.005  # level at which it counts as empty, pump or none, and what tells that [m]
 NONE, SIDE, UPRIGHT = "none", "outlet in the side", "upright pipe"
 AT_BOTTOM = 1e-3  # level at which nothing is left to evaporate [m]
 

@@ -75,6 +75,17 @@ def conducts(b: Lowering, place: str, seen: str, sees_from: float) -> int:
     return b.pool_salty(place, sees_from) if seen == "never" else b.always(True)
 
 
+def tell_silence(b: Lowering, at_spot: int, sees: int, acts: int, what: str, key: str) -> None:
+    """Have it told when a probe lies wet and nothing comes of it: because it is blind to this water, or although not.
+
+    ``what``: the words for it, such as "the probe in the study lies wet and says nothing"; ``key``: where the design
+    says whether it sees purified water.
+    """
+    blind = f"{what}: it is taken as blind to purified water until it has been seen to work with it (see “{key}”)"
+    b.say(b.all(at_spot, b.no(sees)), blind, kind="silent")
+    b.say(b.all(at_spot, sees, b.no(acts)), what, kind="silent")
+
+
 def reading(b: Lowering, acts: int, closes: bool, read_when: str) -> tuple[int, int]:
     """(contact as it arrives, what the input makes of it), both signals of their own.
 

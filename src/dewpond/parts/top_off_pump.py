@@ -37,6 +37,7 @@ ROOM_VISCOSITY = 1.0e-3  # of water at 20 C, for the tube's loss at the flow mea
 MOST = 0.98  # part of its greatest head that its usual flow may use [1]
 STOPPED_HEADS = 3.0  # velocity heads lost in a stopped pump [1]; our prior, 1 to 10
 DRY_BAND = 5e-3  # level above "dry below" at which it draws all it can [m]
+NO_MORE = 0.2  # part of that band at which it counts as drawing no more: the last of it is never quite drawn [1]
 
 PARAMS = (
     Param("from", "part", "The reservoir it draws from.", roles=("vessel",)),
@@ -145,8 +146,9 @@ def lower(p: PartView, b: Lowering) -> None:
     _passive(p, b, tap, joint, running, dry, z)
     b.actuator("stopped", "running", circuit, lambda signal: b.define(order, signal))
     b.say(running, f"{p.name} starts", f"{p.name} stops")
-    drawing_air = b.all(running, b.no(b.level_above(source, dry + DRY_BAND, dry)))
-    b.say(drawing_air, f"{p.name} draws air: {source} is empty", kind="harm")
+    nothing_left = b.no(b.level_above(source, dry + DRY_BAND, dry + NO_MORE * DRY_BAND))
+    b.tally("reservoir empty", nothing_left)
+    b.say(b.all(running, nothing_left), f"{p.name} draws air: {source} is empty", kind="harm")
     b.fault("runs on", [("force", order, 1.0)])
     b.fault("does not run", [("force", order, 0.0)])
     leak_at_joints(b, joint, z, place, p["tube ends"], bore)
