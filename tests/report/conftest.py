@@ -8,6 +8,7 @@ import pytest
 
 from dewpond.design.model import Design
 from dewpond.design.reader import read
+from dewpond.plant.balance import Balance
 from dewpond.plant.consequence import Consequence, TankHarm
 from dewpond.plant.plant import DAY
 from dewpond.report.views.shown import Shown
@@ -15,11 +16,13 @@ from dewpond.study.beats import Beat
 from dewpond.study.outcome import Outcome, StudyResult
 from dewpond.study.study import run_study
 
+NO_WATER = Balance(*[0.0] * 8)
 QUIET = Consequence(
     faults=("ball: stuck open",), order="", who="travelling", horizon=14 * DAY, on_floors=0.0, by_place={},
-    to_drain=0.0, supply=0.0, first_water=None, first_noticed=None, noticed_by=None, stopped=None, stopped_by=None,
-    reopenings=0, still_running=False, tanks=(), return_pump_dry=None, reservoir_empty=None, messages=(), starts=0.0,
-    asked=(), failed=(), marks=(), moments=(), rim_first={},
+    onward={}, water=NO_WATER, products=(), first_water=None, first_noticed=None, noticed_by=None, stopped=None,
+    stopped_by=None, reopenings=0, still_running=False, tanks=(), return_pump_dry=None, return_pump_dry_after=None,
+    reservoir_empty=None, messages=(), starts=0.0, asked=(),
+    failed=(), unordered=(), marks=(), moments=(), rim_first={},
 )  # fmt: skip
 REEF = TankHarm("reef", 33.14, 35.0, 33.2)
 

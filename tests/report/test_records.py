@@ -27,7 +27,7 @@ SAME = {"failure": "failures[]", "normal[]": "failures[]", "flows": "seasons[]"}
 MAPPINGS = {"litres_by_place", "levels_mm", "lying_litres"}
 # Named without a unit by the issue that asked for them.
 UNITLESS = {"salinity_low", "salinity_high", "reopenings", "line", "waste_per_product"}
-UNITS = ("_l_per_min", "_bar", "litres", "_mm", "_s", "_c", "_ppt", "_count")
+UNITS = ("_l_per_min", "_bar", "litres", "_mm", "_s", "_c", "_ppt", "_ppm", "_count")
 
 
 def paths(value: Any, path: str = "") -> Iterator[str]:
@@ -71,7 +71,10 @@ def documents(studied: StudyResult, first_float: Design) -> dict[str, list[dict[
     drill = Drill((Onset("float: stuck open", 0.0),), "", "travelling", DAY)
     trace = engine.run(plant, drill.scenario, rows=20)
     outcome = kept(plant, trace, "")
-    consequence = replace(outcome.told, messages=((5.0, "m"),), failed=("float",), marks=("doubtful: x",))
+    consequence = replace(
+        outcome.told, messages=((5.0, "m"),), failed=("float",), unordered=("stop tap",), marks=("doubtful: x",),
+        onward={"study": ("hall", 1e-3)},
+    )  # fmt: skip
     told = replace(outcome, told=consequence)
     unknown = first_float.unknowns[0]
     effect = UnknownEffect.of(unknown, unknown.tried[1], [Change(consequence, consequence)])
@@ -140,6 +143,11 @@ def test_numbers_are_in_the_unit_of_their_key(studied: StudyResult) -> None:
     told = next(o.told for o in studied.failures if o.faults == ("tap: joint blows off, in before the valve",))
     assert burst["litres_on_floors"] == pytest.approx(told.on_floors * 1000.0, rel=1e-5)
     assert burst["litres_by_place"] == {"shed": burst["litres_on_floors"]}
+    assert burst["passed_on"] == []
+    # all that came is all that went or is there: numbers of six digits
+    came = burst["litres_from_supply"] + burst["litres_in_vessels_before"]
+    went = ("to_drain", "off_floors_to_drain", "evaporated", "dried", "lying", "in_vessels_after")
+    assert came == pytest.approx(sum(burst[f"litres_{key}"] for key in went), rel=1e-5)
     assert (burst["first_water_s"], burst["stopped_s"], burst["still_running"]) == (3600.0, None, True)
     tap = next(link for link in document["flows"]["links"] if link["part"] == "tap")
     assert tap["inlet_bar"] == pytest.approx(3.0, rel=1e-3)

@@ -1,13 +1,15 @@
 """Runs told in words: clock times, litres, who noticed, what stopped it, whether it starts again."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from dewpond.design.model import Design
 from dewpond.design.reader import read
-from dewpond.plant.consequence import TankHarm
+from dewpond.plant.balance import Product
+from dewpond.plant.consequence import Moment, TankHarm
 from dewpond.report import story
 from dewpond.report.views.shown import Shown
 from dewpond.study.beats import Beat
@@ -36,7 +38,7 @@ def test_lines_carry_the_clock_of_the_house(outcome: Make, design: Design, metri
 
 
 def test_fault_that_stands_since_before_is_told_as_such(outcome: Make, design: Design, metric: Shown) -> None:
-    told = story.tell(outcome(Beat(1.0, "fault", "ball: stuck open", "ball")), design, metric)
+    told = story.tell(outcome(Beat(0.0, "fault", "ball: stuck open", "ball")), design, metric)
     assert [(line.clock, line.text) for line in told.lines] == [("day 1, 08:00", "ball: stuck open (since before)")]
 
 
@@ -105,6 +107,65 @@ def test_tank_is_told_when_its_salinity_moves(outcome: Make, design: Design, met
     assert len(story.tell(outcome(tanks=(still,)), design, metric).ending) == 1
 
 
+def test_tank_that_is_empty_at_the_end_is_told_so_and_has_no_salinity(
+    outcome: Make, design: Design, metric: Shown
+) -> None:
+    for tank, told in (
+        (TankHarm("reef", 34.5, 39.4, None), "reef: salinity between 34.5 ppt and 39.4 ppt, and empty at the end."),
+        (TankHarm("reef", 35.0, 35.0, None), "reef is empty at the end."),
+    ):
+        ending = story.tell(outcome(tanks=(tank,)), design, metric).ending
+        assert ending[1:] == (told,)
+
+
+def test_dry_pump_is_put_down_to_who_pulled_the_plugs(outcome: Make, design: Design, metric: Shown) -> None:
+    pulled = Moment(HOUR, "act", "keeper unplugs the top-off pumps", "keeper")
+    ending = story.tell(
+        outcome(return_pump_dry=30 * HOUR, return_pump_dry_after=pulled), design, metric
+    ).ending  # fmt: skip
+    assert ending[1:] == (
+        "A return pump draws air, the first time on day 2, 14:00.",
+        "Since day 1, 09:00 no pump topped the tank up: keeper unplugs the top-off pumps.",
+    )
+
+
+def test_water_that_goes_on_is_told_with_the_place_that_it_came_through(
+    outcome: Make, design: Design, metric: Shown
+) -> None:
+    told = outcome(
+        on_floors=0.012, by_place={"tray": 0.012, "shed": 0.004}, onward={"tray": ("shed", 0.004)}, first_water=HOUR,
+        still_running=True,
+    )  # fmt: skip
+    first = story.tell(told, design, metric).ending[0]
+    assert "tray gets 12 L (of which 4 L go on to shed) and shed gets 4 L." in first
+
+
+def test_valve_that_nobody_ordered_is_told_apart_from_what_kept_silent(
+    outcome: Make, design: Design, metric: Shown
+) -> None:
+    told = outcome(failed=("probe", "feed valve"), unordered=("feed valve",))
+    assert story.tell(told, design, metric).ending[1:] == (
+        "Asked to act, and could not: probe.",
+        "Never told to shut, because of that: feed valve.",
+    )
+
+
+def test_starts_that_spoil_the_product_are_told_where_nothing_fails_or_where_they_do_much(
+    outcome: Make, design: Design, metric: Shown
+) -> None:
+    # 250 starts, 5 L, 30 mL of 300 ppm each: more than all of it, so at most the strength of the feed
+    few = Product("membrane", 0.1, 250.0, 0.300, 0.006, True)
+    many = replace(few, volume=5e-3)
+    assert story.tell(outcome(products=(few,)), design, metric).ending[1:] == ()
+    (usual,) = story.tell(outcome(products=(few,), faults=()), design, metric).ending[1:]
+    # by hand: 6 + 250 x 30 mL x 294 / 100 L = 28 ppm; 17 with 15 mL, 43 with 50 mL
+    assert usual == (
+        "Membrane starts about 250 times: with the first water after each standstill its product holds about 28 ppm on "
+        "average instead of 6 ppm (17 ppm to 43 ppm; our prior), and what stands behind it wears sooner."
+    )
+    assert "about 300 ppm on average" in story.tell(outcome(products=(many,)), design, metric).ending[1]
+
+
 def test_marks_and_copies_are_told(outcome: Make, design: Design, metric: Shown) -> None:
     copied = outcome(marks=("doubtful: 3 steps were not resolved",)).copied(("a: b", "ball: stuck open"), "")
     ending = story.ending(copied, design, metric, ())
@@ -116,14 +177,15 @@ def test_marks_and_copies_are_told(outcome: Make, design: Design, metric: Shown)
 
 def test_answer_that_decides_is_told_with_how_to_find_out(outcome: Make, repository: Path, metric: Shown) -> None:
     first_float = read(repository / "examples" / "first_float.yaml")
-    taken = outcome(faults=("float: seeps",), to_drain=1.0)
-    other = outcome(faults=("float: seeps",), to_drain=0.5)
+    nothing = outcome().told.water
+    taken = outcome(faults=("float: seeps",), water=replace(nothing, to_drain=1.0))
+    other = outcome(faults=("float: seeps",), water=replace(nothing, to_drain=0.5))
     effect = UnknownEffect("shut-off", "closes at", 0.5, 0.7, "Look.", (Change(taken.told, other.told),))
     told = story.hangs_on(taken.told, first_float, metric, (effect,))
     assert told == [
         (
             "This hangs on an answer that is unknown, shut-off, “closes at”. Taken was 50 %; with 70 %: no water gets "
-            "out, and 500 L run to the drain. To find out: Look."
+            "out of the plumbing, and 500 L run straight to the drain. To find out: Look."
         )
     ]
     pair = outcome(faults=("float: seeps", "tube: burst"))

@@ -9,18 +9,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from dewpond.physics import seawater
+from dewpond.plant import failing
 from dewpond.plant import primitives as prim
+from dewpond.plant.asked import asked
+from dewpond.plant.balance import Balance, Product, balance, products
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Event, Trace
 
 NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
 ACTS = ("trip", "stop", "act")  # kinds of moment that can end the water
 STOPPED_WITHIN = 900.0  # what stopped the water is looked for so long before it ended [s]
+EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
 
 
 @dataclass(frozen=True)
 class Moment:
-    """Something that happened: time [s], kind (note, notice, stop, start, harm, trip, act, fault, water), text."""
+    """Something that happened: time [s], kind (as in Lowering.say; also fault, water, message), text."""
 
     time: float
     kind: str
@@ -30,22 +34,25 @@ class Moment:
 
 @dataclass(frozen=True)
 class TankHarm:
-    """Salinity [g/kg] of one tank over the run."""
+    """Salinity [g/kg] of one tank while it held water; ``end`` is None when it is empty at the end of the run."""
 
     tank: str
     lowest: float
     highest: float
-    end: float
+    end: float | None
 
 
 @dataclass(frozen=True)
 class Consequence:
     """One run told in numbers. Volumes [m3], times [s] from the start, None for "never".
 
-    on_floors: water that reached a room's floor; by_place: what each place received, trays and rooms alike;
-    first_water: first water out of the plumbing; reopenings: how often water began again after it had ended;
-    still_running: water was getting out at the end; asked: parts that had to act or were looked at;
-    failed: protections that stood in the way and did not act; marks: ``doubtful`` and ``borderline`` notes.
+    on_floors: water that reached a room's floor; by_place: what each place received, trays and rooms alike, so that
+    water that goes from one to the next is in both; onward: of that, whereto a place passed water on, and how much;
+    water: where all of it came from and went to; first_water: first water out of the plumbing; reopenings: how often
+    water began again after it had ended; still_running: water was getting out at the end; asked: parts that had to
+    act or were looked at; failed: protections that were reached and did not act; unordered: those of them that were
+    never told to, because others failed; return_pump_dry_after: the last that a person did before it; marks:
+    ``doubtful``, ``borderline`` notes.
     """
 
     faults: tuple[str, ...]
@@ -54,8 +61,9 @@ class Consequence:
     horizon: float
     on_floors: float
     by_place: Mapping[str, float]
-    to_drain: float
-    supply: float
+    onward: Mapping[str, tuple[str, float]]
+    water: Balance
+    products: tuple[Product, ...]
     first_water: float | None
     first_noticed: float | None
     noticed_by: str | None
@@ -65,11 +73,13 @@ class Consequence:
     still_running: bool
     tanks: tuple[TankHarm, ...]
     return_pump_dry: float | None  # first time [s]
+    return_pump_dry_after: Moment | None
     reservoir_empty: float | None
     messages: tuple[tuple[float, str], ...]
     starts: float
     asked: tuple[str, ...]
     failed: tuple[str, ...]
+    unordered: tuple[str, ...]
     marks: tuple[str, ...]
     moments: tuple[Moment, ...]
     rim_first: Mapping[str, float]  # vessel -> first time its rim ran over [s]
@@ -93,6 +103,9 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     first_water = begins[0] if begins else None
     noticed = next((m for m in moments if m.kind == "notice"), None)
     stopped = trace.ended if begins and not running else None
+    dry = _first(plant, trace, "return pump dry")
+    stuck = failing.stuck(plant, trace)
+    unordered = failing.unordered(plant, trace, stuck)
     rims: dict[str, float] = {}
     for e in trace.events:
         if e.code == prim.E_RIM:
@@ -104,8 +117,11 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         horizon=trace.scenario.horizon,
         on_floors=_on_floors(plant, trace),
         by_place=by_place,
-        to_drain=trace.total[prim.V_DRAIN],
-        supply=trace.total[prim.V_SUPPLY],
+        onward={
+            p.name: (p.onward, v) for p, v in zip(plant.places, trace.place_over, strict=True) if v > 0.0 and p.onward
+        },
+        water=balance(plant, trace),
+        products=products(plant, trace),
         first_water=first_water,
         first_noticed=noticed.time if noticed else None,
         noticed_by=noticed.text if noticed else None,
@@ -114,7 +130,8 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         reopenings=_reopenings(moments, waters),
         still_running=running,
         tanks=_tanks(plant, trace),
-        return_pump_dry=_first(plant, trace, "return pump dry"),
+        return_pump_dry=dry,
+        return_pump_dry_after=_act_before(moments, dry),
         reservoir_empty=_first(plant, trace, "reservoir empty"),
         messages=tuple(
             (e.time, plant.messages[e.ref])
@@ -122,8 +139,9 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
             if e.code == prim.E_SIGNAL and e.ref in plant.messages and e.value > 0.0
         ),
         starts=sum(trace.starts),
-        asked=tuple(n for n, a in zip(plant.parts, trace.asked, strict=True) if a),
-        failed=_failed(plant, trace),
+        asked=asked(plant, trace),
+        failed=tuple(name for name in plant.parts if name in {*stuck, *unordered}),
+        unordered=unordered,
         marks=_marks(trace),
         moments=moments,
         rim_first=rims,
@@ -147,10 +165,9 @@ def _tanks(plant: Plant, trace: Trace) -> tuple[TankHarm, ...]:
     for store in plant.tanks:
         body = plant.arrays.store_body[store]
         water = sum(v for v, b in zip(trace.volume, plant.arrays.store_body, strict=True) if b == body)
-        at_end = trace.salt[body] / water if water > 1e-6 else 0.0
-        low, high, end = (
-            salinity_of(c, plant.tank_temperature) for c in (trace.low_conc[body], trace.high_conc[body], at_end)
-        )
+        low, high = (salinity_of(c, plant.tank_temperature) for c in (trace.low_conc[body], trace.high_conc[body]))
+        empty = trace.volume[store] < EMPTIED * plant.arrays.store_start[store]
+        end = None if empty else salinity_of(trace.salt[body] / water, plant.tank_temperature)
         rows.append(TankHarm(plant.stores[store], low, high, end))
     return tuple(rows)
 
@@ -160,6 +177,12 @@ def _first(plant: Plant, trace: Trace, word: str) -> float | None:
     signals = plant.tallies.get(word, ())
     times = [e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in signals and e.value > 0.0]
     return min(times) if times else None
+
+
+def _act_before(moments: tuple[Moment, ...], time: float | None) -> Moment | None:
+    """The last thing that a person did before that time."""
+    acts = [m for m in moments if m.kind == "act" and time is not None and m.time <= time]
+    return acts[-1] if acts else None
 
 
 def _reopenings(moments: tuple[Moment, ...], waters: list[tuple[float, bool]]) -> int:
@@ -183,12 +206,6 @@ def _stopper(moments: tuple[Moment, ...], stopped: float) -> str:
     if acts:
         return f"{acts[-1].text}; what was left then ran out"
     return "it ran out by itself"
-
-
-def _failed(plant: Plant, trace: Trace) -> tuple[str, ...]:
-    """Faulty parts of this run that were asked: each stood in the way and could not act."""
-    faulty = {plant.fault(o.label).part for o in trace.scenario.onsets if plant.fault(o.label).timing == "latent"}
-    return tuple(n for n, a in zip(plant.parts, trace.asked, strict=True) if a and n in faulty)
 
 
 def _marks(trace: Trace) -> tuple[str, ...]:
@@ -230,8 +247,11 @@ def _moment(plant: Plant, e: Event, trace: Trace) -> Moment | None:
     if e.code == prim.E_POOL_FIRST:
         return Moment(e.time, "water", f"first water in {plant.places[e.ref].name}", plant.places[e.ref].name)
     if e.code == prim.E_POOL_FULL:
-        name = plant.places[e.ref].name
-        return Moment(e.time, "harm", f"{name} holds no more; the water goes on from there", name)
+        place = plant.places[e.ref]
+        if plant.arrays.place_next_kind[e.ref] == prim.R_DRAIN:
+            text = f"the water in {place.name} has come to {place.onward}, and runs off there"
+            return Moment(e.time, "note", text, place.name)
+        return Moment(e.time, "harm", f"{place.name} holds no more; the water goes on to {place.onward}", place.name)
     if e.code == prim.E_WATER:
         return Moment(e.time, "water", "water gets out" if e.value > 0.0 else "no more water gets out", "")
     return None

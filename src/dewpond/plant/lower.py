@@ -37,6 +37,14 @@ def lower(design: Design, season: str = "winter") -> Plant:
     return finish(house, residents, messages)
 
 
+def onward(house: House, place: str) -> str:
+    """Where water goes that a place cannot hold: a drain, another place, or nowhere."""
+    _, kind, ref, *_ = house.net.places[house.place_numbers[place]]
+    if kind == prim.R_PLACE:
+        return tuple(house.place_numbers)[ref]
+    return str(house.views[place].get("drain") or place) if kind == prim.R_DRAIN else ""
+
+
 def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, str]) -> Plant:
     """Lay the arrays down and name their numbers."""
     design, net = house.design, house.net
@@ -56,7 +64,7 @@ def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, st
         bodies=tuple(lead[b] for b in range(len(net.bodies))),
         places=tuple(
             PlaceInfo(n, KINDS[house.views[n].kind].role == "place" and house.views[n].get("in") is None,
-                      house.floors[n].film if n in house.floors else 0.0)
+                      house.floors[n].film if n in house.floors else 0.0, onward(house, n))
             for n in house.place_numbers
         ),
         gates={g: house.names[row[6]] for g, row in enumerate(net.gates) if row[6] >= 0},

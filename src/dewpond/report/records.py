@@ -7,6 +7,8 @@ from typing import Any
 
 from dewpond.design.model import Design
 from dewpond.errors import Finding
+from dewpond.physics.membrane import STANDSTILL_VOLUME
+from dewpond.plant.balance import Product
 from dewpond.plant.consequence import Consequence
 from dewpond.plant.plant import Plant, PlantFault
 from dewpond.plant.trace import Trace
@@ -71,6 +73,8 @@ def flow_table(table: Flows, design: Design) -> Json:
             {"part": f.part, "vessel": f.vessel, "litres": number(f.volume, "volume"), "fill_s": finite(f.time)}
             for f in table.fills
         ],
+        "products_over_s": number(table.days, "duration"),
+        "products": [product(p) for p in table.products],
     }  # fmt: skip
 
 
@@ -89,8 +93,17 @@ def failure(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[Un
         "horizon_s": told.horizon,
         "litres_on_floors": number(told.on_floors, "volume"),
         "litres_by_place": {place: number(v, "volume") for place, v in told.by_place.items()},
-        "litres_to_drain": number(told.to_drain, "volume"),
-        "litres_from_supply": number(told.supply, "volume"),
+        "passed_on": [
+            {"place": place, "to": to, "litres": number(v, "volume")} for place, (to, v) in told.onward.items()
+        ],
+        "litres_to_drain": number(told.water.to_drain, "volume"),
+        "litres_off_floors_to_drain": number(told.water.off_floors, "volume"),
+        "litres_from_supply": number(told.water.supply, "volume"),
+        "litres_in_vessels_before": number(told.water.before, "volume"),
+        "litres_in_vessels_after": number(told.water.after, "volume"),
+        "litres_evaporated": number(told.water.evaporated, "volume"),
+        "litres_lying": number(told.water.lying, "volume"),
+        "litres_dried": number(told.water.dried, "volume"),
         "first_water_s": number(told.first_water, "duration"),
         "first_noticed_s": number(told.first_noticed, "duration"),
         "noticed_by": told.noticed_by,
@@ -102,10 +115,13 @@ def failure(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[Un
         "salinity_high": max((number(t.highest, "salinity") or 0.0 for t in told.tanks), default=None),
         "tanks": [_tank_harm(told, i) for i in range(len(told.tanks))],
         "return_pump_dry_s": number(told.return_pump_dry, "duration"),
+        "return_pump_dry_after": told.return_pump_dry_after and told.return_pump_dry_after.text,
         "reservoir_empty_s": number(told.reservoir_empty, "duration"),
+        "products": [product(p) for p in told.products],
         "messages": [{"at_s": number(time, "duration"), "message": name} for time, name in told.messages],
         "asked": list(told.asked),
         "layers_failed": list(told.failed),
+        "layers_unordered": list(told.unordered),
         "marks": list(told.marks),
         "copied_from": outcome.copied_from,
         "story": story.as_text(story.tell(outcome, design, shown, effects)),
@@ -119,6 +135,22 @@ def _tank_harm(told: Consequence, position: int) -> Json:
         "salinity_low_ppt": number(tank.lowest, "salinity"),
         "salinity_high_ppt": number(tank.highest, "salinity"),
         "salinity_end_ppt": number(tank.end, "salinity"),
+        "empty": tank.end is None,
+    }
+
+
+def product(made: Product) -> Json:
+    """What a membrane made, and how its starts after a standstill spoil that."""
+    low, usual, high = STANDSTILL_VOLUME
+    return {
+        "membrane": made.membrane,
+        "litres": number(made.volume, "volume"),
+        "starts_count": number(made.starts, "count"),
+        "feed_ppm": number(made.feed, "dissolved solids"),
+        "steady_ppm": number(made.steady, "dissolved solids"),
+        "mean_ppm": number(made.mean(usual), "dissolved solids"),
+        "mean_low_ppm": number(made.mean(low), "dissolved solids"),
+        "mean_high_ppm": number(made.mean(high), "dissolved solids"),
     }
 
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dewpond.design.model import Design
+from dewpond.physics.membrane import STANDSTILL_VOLUME
+from dewpond.plant.balance import Product
 from dewpond.plant.consequence import Consequence
 from dewpond.report.views.answers import value_text
 from dewpond.report.views.blocks import Line, Story
@@ -17,10 +19,11 @@ from dewpond.study.drills import SINCE_BEFORE
 from dewpond.study.outcome import Outcome, UnknownEffect
 
 WATER_OUT = 1e-5  # less is not told as water that got out [m3]
+PURER = 0.03  # a product that the starts make worse by less is told only where nothing fails [kg/m3]
 SALT_MOVED = 0.1  # a salinity that stays within so much of where it was is not told [g/kg]
 SORTS = {
     "fault": "fault", "water": "water", "harm": "harm", "trip": "acts", "stop": "acts", "act": "by hand",
-    "notice": "noticed", "message": "message", "again": "again",
+    "notice": "noticed", "silent": "silent", "message": "message", "again": "again",
 }  # fmt: skip
 WHO_WORDS = {
     "travelling": "everybody is travelling",
@@ -61,8 +64,7 @@ def ending(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[Unk
     span = shown.duration(told.horizon)
     sentences = [_litres(told, shown, span), *_noticed(told, shown, span), *_stopped(told, span)]
     sentences += _tanks(told, shown)
-    if told.failed:
-        sentences.append(f"Asked to act, and could not: {joined(told.failed)}.")
+    sentences += [*_purity(told, shown), *_failed(told)]
     sentences += hangs_on(told, design, shown, effects)
     sentences += [sentence(mark) for mark in told.marks]
     if outcome.copied_from is not None:
@@ -76,15 +78,52 @@ def _litres(told: Consequence, shown: Shown, span: str) -> str:
     wet = {place: volume for place, volume in told.by_place.items() if volume > WATER_OUT}
     if told.first_water is None or not wet:
         return f"No water gets out of the plumbing within {span}."
-    each = joined([f"{place} gets {shown.litres(volume)}" for place, volume in wet.items()])
+    each = joined([f"{place} gets {shown.litres(v)}{passed_on(told, place, shown)}" for place, v in wet.items()])
     first = shown.duration(told.first_water)
     since = f"The first water gets out {first} after the start." if told.first_water > 0.0 else ""
     if told.on_floors > WATER_OUT:
         floor = f"About {shown.litres(told.on_floors)} reach a floor within {span}"
-        text = f"{floor}: {each}." if len(wet) > 1 else f"{floor}: all of it in {next(iter(wet))}."
+        only = next(iter(wet))
+        text = f"{floor}: {each}." if len(wet) > 1 else f"{floor}: all of it in {only}{passed_on(told, only, shown)}."
     else:
         text = f"No floor gets wet within {span}: {each}."
     return f"{text} {since}".strip()
+
+
+def passed_on(told: Consequence, place: str, shown: Shown) -> str:
+    """In brackets, what of the water that a place received went on from there; empty when nothing did."""
+    whereto, volume = told.onward.get(place, ("", 0.0))
+    return f" (of which {shown.litres(volume)} go on to {whereto})" if volume > WATER_OUT else ""
+
+
+def _failed(told: Consequence) -> list[str]:
+    """Protections that were reached and did not act."""
+    stuck = [name for name in told.failed if name not in told.unordered]
+    sentences = [f"Asked to act, and could not: {joined(stuck)}."] if stuck else []
+    if told.unordered:
+        sentences.append(f"Never told to shut, because of that: {joined(told.unordered)}.")
+    return sentences
+
+
+def _purity(told: Consequence, shown: Shown) -> list[str]:
+    """What the starts of a membrane after a standstill do to its product, where that is clearly more than usual."""
+    sentences = []
+    for product in told.products:
+        if product.starts <= 0.0 or (told.faults and product.mean() - product.steady < PURER):
+            continue
+        text = (
+            f"{product.membrane} starts about {shown.count_of(product.starts)} times: with the first water after each "
+            f"standstill its product holds about {shown.dissolved(product.mean())} on average instead of "
+            f"{shown.dissolved(product.steady)} ({spread(product, shown)}; our prior)"
+        )
+        sentences.append(sentence(f"{text}, and what stands behind it wears sooner" if product.followed else text))
+    return sentences
+
+
+def spread(product: Product, shown: Shown) -> str:
+    """The same with little and with much water standing on the product side."""
+    low, _, high = STANDSTILL_VOLUME
+    return f"{shown.dissolved(product.mean(low))} to {shown.dissolved(product.mean(high))}"
 
 
 def _noticed(told: Consequence, shown: Shown, span: str) -> list[str]:
@@ -113,9 +152,15 @@ def _tanks(told: Consequence, shown: Shown) -> list[str]:
     for tank in told.tanks:
         if tank.highest - tank.lowest > SALT_MOVED:
             low, high = shown.salinity(tank.lowest), shown.salinity(tank.highest)
-            sentences.append(f"{tank.tank}: salinity between {low} and {high}, {shown.salinity(tank.end)} at the end.")
+            end = "and empty at the end" if tank.end is None else f"{shown.salinity(tank.end)} at the end"
+            sentences.append(f"{tank.tank}: salinity between {low} and {high}, {end}.")
+        elif tank.end is None:
+            sentences.append(f"{tank.tank} is empty at the end.")
     if told.return_pump_dry is not None:
         sentences.append(f"A return pump draws air, the first time on {clock(told.return_pump_dry, told.who)}.")
+        act = told.return_pump_dry_after
+        if act is not None:
+            sentences.append(f"Since {clock(act.time, told.who)} no pump topped the tank up: {act.text}.")
     if told.reservoir_empty is not None:
         sentences.append(f"A reservoir is empty, the first time on {clock(told.reservoir_empty, told.who)}.")
     return sentences
@@ -144,7 +189,7 @@ def in_short(told: Consequence, shown: Shown) -> str:
     """An outcome in a few words."""
     litres = f"{shown.litres(told.on_floors)} on floors"
     if told.first_water is None:
-        return f"no water gets out, and {shown.litres(told.to_drain)} run to the drain"
+        return f"no water gets out of the plumbing, and {shown.litres(told.water.to_drain)} run straight to the drain"
     if told.still_running:
         return f"{litres}, still running at the end"
     assert told.stopped is not None

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from dewpond.physics import water
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
+from dewpond.plant.balance import Product, products
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import DAY, STARTS, Link, Plant, Scenario
 from dewpond.plant.trace import Trace
@@ -61,6 +62,7 @@ class Flows:
 
     supply, product, waste [m3/s]: drawn from the supply, made by the membranes, and the difference
     water [K]: temperature of the supply
+    products: what each membrane made in ordinary days of the length ``days`` [s] together
     """
 
     season: str
@@ -70,6 +72,8 @@ class Flows:
     product: float
     waste: float
     fills: tuple[Fill, ...]
+    products: tuple[Product, ...]
+    days: float
 
     @property
     def waste_ratio(self) -> float:
@@ -86,7 +90,8 @@ def flows(plant: Plant, compiled: bool = False) -> Flows:
     low = replace(plant, arrays=plant.arrays._replace(store_start=start))
     trace = engine.run(low, Scenario(WHO, SETTLES, (), STARTS[WHO]), compiled=compiled)
     rows = [_row(plant, trace, chain) for chain in _chains(plant, trace)]
-    rows += _caught(plant, {row.part for row in rows}, compiled)
+    days = engine.run(plant, Scenario(WHO, LOOKED_AT, (), STARTS[WHO]), compiled=compiled)
+    rows += _caught(plant, days, {row.part for row in rows}, compiled)
     a = plant.arrays
     supply = sum(
         f * ((a.node_kind[x] == prim.FIXED) - (a.node_kind[y] == prim.FIXED))
@@ -101,6 +106,8 @@ def flows(plant: Plant, compiled: bool = False) -> Flows:
         product,
         max(supply - product, 0.0) if plant.membranes else 0.0,
         tuple(_fill(plant, trace, edge, store) for edge, store in filled.items()),
+        products(plant, days),
+        LOOKED_AT,
     )
 
 
@@ -165,9 +172,8 @@ def _gauge(plant: Plant, trace: Trace, node: int) -> float:
     return trace.pressure[node] - a.const[0] * water.G * a.node_z[node]
 
 
-def _caught(plant: Plant, known: set[str], compiled: bool) -> list[FlowRow]:
+def _caught(plant: Plant, days: Trace, known: set[str], compiled: bool) -> list[FlowRow]:
     """Parts that stand still in a fill but move water within some ordinary days, at a moment at which they run."""
-    days = engine.run(plant, Scenario(WHO, LOOKED_AT, (), STARTS[WHO]), compiled=compiled)
     rows = []
     for part in plant.parts:
         links = [link for link in plant.links if link.part == part]

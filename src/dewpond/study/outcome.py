@@ -16,10 +16,8 @@ Progress = Callable[[int, int, str], None]  # runs done, runs there will be, wha
 
 # An outcome counts as another one from these differences on.
 LITRES = 0.1e-3  # on floors [m3]
-WASTED = 20e-3  # to the drain [m3]
+WASTED = 20e-3  # straight to the drain [m3]
 SHARE = 0.05
-STEPS = 1e-3  # what other steps may change (design, section 9)
-A_SPOT = 1e-6  # [m3]
 MOMENT = 600.0  # [s]
 SALT = 0.1  # [g/kg]
 
@@ -104,7 +102,7 @@ def differs(one: Consequence, other: Consequence) -> bool:
         other.still_running, other.return_pump_dry is None, other.reservoir_empty is None, other.first_noticed is None
     ):  # fmt: skip
         return True
-    volumes = ((one.on_floors, other.on_floors, LITRES), (one.to_drain, other.to_drain, WASTED))
+    volumes = ((one.on_floors, other.on_floors, LITRES), (one.water.to_drain, other.water.to_drain, WASTED))
     if any(abs(a - b) > max(least, SHARE * max(a, b)) for a, b, least in volumes):
         return True
     times = ((one.first_water, other.first_water), (one.stopped, other.stopped))
@@ -114,29 +112,6 @@ def differs(one: Consequence, other: Consequence) -> bool:
         return True
     salt = zip(one.tanks, other.tanks, strict=True)
     return any(abs(a.lowest - b.lowest) > SALT or abs(a.highest - b.highest) > SALT for a, b in salt)
-
-
-def alike(one: Consequence, other: Consequence) -> bool:
-    """True if two runs told of the same, as near as steps that end at other moments allow."""
-    if (one.still_running, one.reopenings, one.by_place.keys(), one.rim_first.keys(), len(one.messages)) != (
-        other.still_running, other.reopenings, other.by_place.keys(), other.rim_first.keys(), len(other.messages)
-    ):  # fmt: skip
-        return False
-    if any((a is None) != (b is None) for a, b in zip(_times(one), _times(other), strict=True)):
-        return False
-    return all(
-        abs(a - b) <= A_SPOT + STEPS * max(abs(a), abs(b)) for a, b in zip(_amounts(one), _amounts(other), strict=True)
-    )
-
-
-def _times(told: Consequence) -> tuple[float | None, ...]:
-    return (told.first_water, told.first_noticed, told.stopped, told.return_pump_dry, told.reservoir_empty)
-
-
-def _amounts(told: Consequence) -> list[float]:
-    """Volumes [m3], and salinities in thousandths, so that one measure of nearness does for both."""
-    salt = [1e-3 * value for tank in told.tanks for value in (tank.lowest, tank.highest, tank.end)]
-    return [told.on_floors, told.to_drain, told.supply, *told.by_place.values(), *salt]
 
 
 def worse(pair: Consequence, *lone: Consequence) -> bool:

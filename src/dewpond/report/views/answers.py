@@ -43,12 +43,12 @@ def changed_grid(effect: UnknownEffect, design: Design, shown: Shown, most: int)
     rows = [
         (
             " + ".join(c.taken.faults), c.taken.who, shown.litres(c.taken.on_floors), shown.litres(c.other.on_floors),
-            shown.litres(c.taken.to_drain), shown.litres(c.other.to_drain),
+            shown.litres(c.taken.water.to_drain), shown.litres(c.other.water.to_drain),
         )
         for c in effect.changes
     ]  # fmt: skip
-    head = ("fault", "who", f"on floors: {taken}", f"on floors: {other}", f"to the drain: {taken}",
-            f"to the drain: {other}")  # fmt: skip
+    head = ("fault", "who", f"on floors: {taken}", f"on floors: {other}", f"straight to the drain: {taken}",
+            f"straight to the drain: {other}")  # fmt: skip
     more = f"and {len(rows) - most} more" if len(rows) > most else ""
     return Grid(f"{effect.part}, {effect.key}", head, tuple(rows[:most]), (2, 3, 4, 5), more=more)
 

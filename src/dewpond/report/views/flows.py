@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from dewpond.design.model import Design
+from dewpond.physics.membrane import STANDSTILL_VOLUME
+from dewpond.plant.balance import Product
+from dewpond.plant.plant import DAY
+from dewpond.report import story
 from dewpond.report.views.blocks import Grid, Items, Report, Section, Text
 from dewpond.report.views.shown import Shown, count, shown_in
 from dewpond.study.flows import FlowRow, Flows
+
+LITRE = 1e-3  # of product, looked at after a start [m3]
 
 
 def flow_blocks(table: Flows, design: Design, shown: Shown) -> tuple[Text | Grid, ...]:
@@ -43,7 +50,26 @@ def flow_sentences(table: Flows, shown: Shown) -> list[str]:
                 f"From empty to where {fill.part} begins to shut, {fill.vessel} takes {volume}: "
                 f"{shown.duration(fill.time)} at this flow, and somewhat longer when its water is being used."
             )
-    return sentences
+    return sentences + [text for product in table.products for text in _standstill(product, table.days, shown)]
+
+
+def _standstill(product: Product, days: float, shown: Shown) -> list[str]:
+    """What each start of a membrane does to its product."""
+    if product.volume <= 0.0 or product.starts <= 0.0:
+        return []
+    low, usual, high = (shown.litres(volume) for volume in STANDSTILL_VOLUME)
+    first = replace(product, volume=LITRE, starts=1.0)
+    text = (
+        f"After each standstill the first {usual} or so of {product.membrane} ({low} to {high}; our own estimate) come "
+        f"as strong as the water before it, {shown.dissolved(product.feed)} instead of "
+        f"{shown.dissolved(product.steady)}: the first {shown.litres(LITRE)} after a start holds about "
+        f"{shown.dissolved(first.mean())}. In ordinary days it starts about "
+        f"{shown.count_of(product.starts * DAY / days)} times a day and makes "
+        f"{shown.litres(product.volume * DAY / days)}, which hold about {shown.dissolved(product.mean())} on average "
+        f"({story.spread(product, shown)})"
+    )
+    behind = "; what stands behind it takes most of that out, and wears sooner" if product.followed else ""
+    return [f"{text}{behind}."]
 
 
 def flow_grid(table: Flows, design: Design, shown: Shown) -> Grid:

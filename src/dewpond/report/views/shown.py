@@ -40,6 +40,14 @@ class Shown:
         """[g/kg], one decimal."""
         return units.show(salinity, "salinity", self.system, 3)
 
+    def dissolved(self, concentration: float) -> str:
+        """Dissolved matter [kg/m3], two digits."""
+        return units.show(concentration, "dissolved solids", self.system)
+
+    def count_of(self, number: float) -> str:
+        """A number that is reckoned, not counted: two digits."""
+        return f"{float(f'{number:.1e}'):.0f}"
+
     def duration(self, seconds: float | None) -> str:
         """A length of time [s]; None: it does not happen."""
         return NOTHING if seconds is None else units.show(seconds, "duration", self.system)

@@ -1,0 +1,99 @@
+"""Where the water of a run came from and where it is at the end; how pure the product of the membranes was."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dewpond.physics.membrane import STANDSTILL_VOLUME, batch_concentration
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import Plant
+from dewpond.plant.trace import Trace
+
+LEAST_PRODUCT = 1e-5  # less product says nothing of its purity [m3]
+
+
+@dataclass(frozen=True)
+class Balance:
+    """Volumes [m3]; supply + before = after + to_drain + off_floors + lying + dried + evaporated.
+
+    before, after: in vessels and in what stands under pressure; to_drain: without ever lying in a place; off_floors:
+    what places passed on into a drain; lying: in places at the end; dried: from places; evaporated: from vessels.
+    """
+
+    supply: float
+    before: float
+    after: float
+    to_drain: float
+    off_floors: float
+    lying: float
+    dried: float
+    evaporated: float
+
+
+@dataclass(frozen=True)
+class Product:
+    """What a membrane made in a run.
+
+    volume [m3]; starts: after a standstill, as its shut-off counts them; feed, steady [kg/m3]: dissolved matter of the
+    water before it, and of its product in a long run; followed: something behind it takes dissolved matter out.
+    """
+
+    membrane: str
+    volume: float
+    starts: float
+    feed: float
+    steady: float
+    followed: bool
+
+    def mean(self, slug: float = STANDSTILL_VOLUME[1]) -> float:
+        """Dissolved matter of all its product [kg/m3], with ``slug`` [m3] of feed strength for every start."""
+        if self.volume < LEAST_PRODUCT:
+            return self.steady
+        return batch_concentration(self.volume, self.starts, slug, self.feed, self.steady)
+
+
+def balance(plant: Plant, trace: Trace) -> Balance:
+    """Where the water of a run came from and went to."""
+    a = plant.arrays
+    off_floors = sum(
+        over for over, kind in zip(trace.place_over, a.place_next_kind, strict=True) if kind == prim.R_DRAIN
+    )
+    rest = a.const[0] * a.const[1]
+    pressed = sum(
+        a.node_value[n] * (trace.spring[n] - rest * a.node_z[n])
+        for n, kind in enumerate(a.node_kind)
+        if kind == prim.SPRING
+    )
+    return Balance(
+        supply=trace.total[prim.V_SUPPLY],
+        before=sum(a.store_start),
+        after=sum(trace.volume) + pressed,
+        to_drain=max(trace.total[prim.V_DRAIN] - off_floors, 0.0),
+        off_floors=off_floors,
+        lying=sum(trace.pool),
+        dried=trace.total[prim.V_DRIED],
+        evaporated=trace.total[prim.V_AIR],
+    )
+
+
+def products(plant: Plant, trace: Trace) -> tuple[Product, ...]:
+    """What each membrane made."""
+    a = plant.arrays
+    feed = next((c for c, kind in zip(a.node_conc, a.node_kind, strict=True) if kind == prim.FIXED), 0.0)
+    rows = []
+    for name, edge, _ in plant.membranes:
+        node, share = a.edge_a[edge], a.edge_pass[edge]
+        fed = sum(m for m, end in zip(trace.moved, a.edge_b, strict=True) if end == node and m > 0.0)
+        made = max(trace.moved[edge], 0.0)
+        strength = feed * fed / (fed - made * (1.0 - share)) if fed > 0.0 else feed
+        starts = sum(
+            trace.starts[gate]
+            for i, gate in enumerate(a.isl_gate)
+            if gate >= 0 and edge in a.isl_edge[a.isl_edge_at[i] : a.isl_edge_at[i + 1]]
+        )
+        takes = any(
+            part < 1.0 and law not in (prim.MEMBRANE, prim.FLOW)
+            for part, law in zip(a.edge_pass, a.edge_law, strict=True)
+        )
+        rows.append(Product(name, made, starts, feed, share * strength, takes))
+    return tuple(rows)

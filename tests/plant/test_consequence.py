@@ -1,0 +1,222 @@
+"""What is made of a trace: which protections were reached and did not act, and where the water went."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from dewpond.design.reader import read, read_text
+from dewpond.plant import engine
+from dewpond.plant.balance import Product
+from dewpond.plant.consequence import Consequence, judge
+from dewpond.plant.lower import lower
+from dewpond.plant.plant import DAY, STARTS, Onset, Plant, Scenario
+
+HOUSE = """
+format: 1
+title: A house with a probe in its cabinet (invented)
+shown in: metric
+supply: {{pressure: 4 bar, temperature: {{winter: 8 C, summer: 18 C}}, dissolved solids: 240 ppm}}
+places:
+  laundry:      {{kind: room, size: 2 m x 1 m, floor: glazed tile, drain: gully}}
+  gully:        {{kind: waste drain, in: laundry}}
+  study:        {{kind: room, size: 4 m x 3 m, floor: glazed tile, leads to: hall}}
+  hall:         {{kind: room, size: 4 m x 3 m, floor: glazed tile}}
+  cabinet:      {{kind: tray, in: study, size: 80 cm x 45 cm, rim: 40 mm}}
+water:
+  stop tap:     {{kind: hand valve, after: supply, in: laundry}}
+  feed valve:   {{kind: solenoid valve, after: stop tap, in: laundry, without power: shut, driven by: box}}
+  membrane:     {{kind: membrane, after: feed valve, in: laundry, rated: 75 gal/day at 50 psi and 25 C,
+                 waste to: gully}}
+  shut-off:     {{kind: automatic shut-off, on: membrane, closes at: 67 %}}
+  check:        {{kind: check valve, after: membrane, in: laundry}}
+  tube:         {{kind: tubing, after: check, length: 6 m, through: [cabinet]}}
+  float:        {{kind: float valve, after: tube, fills: reservoir, starts to shut at: 250 mm, quite shut at: 265 mm}}
+  reservoir:    {{kind: reservoir, in: cabinet, footprint: 40 cm x 40 cm, rim: 300 mm, bottom: 2 cm above tray,
+                 overflow: none, starts at: {starts}}}
+  pump:         {{kind: top-off pump, from: reservoir, to: reef, flow: 60 L/h, outlet: 130 cm above floor,
+                 driven by: box, dry below: 60 mm, vent hole above the water: present}}
+  reef:         {{kind: display tank, in: study, surface: 60 cm x 40 cm, volume: 75 L, salinity: 33 ppt,
+                 free above water: 60 mm}}
+sensors:
+  low mark:     {{kind: level switch, type: optical, in: reef, calls at: 62 mm below rim,
+                 is satisfied at: 58 mm below rim, wired to: box, contact: closes when low, read as low when: closed}}
+  probe:        {{kind: leak probe, in: cabinet, at: low corner, wired to: box, contact: closes when wet,
+                 read as wet when: closed, seen to work with purified water: {seen}}}
+  second:       {{kind: leak probe, in: laundry, at: under the unit, wired to: box, contact: closes when wet,
+                 read as wet when: closed, seen to work with purified water: 2026-11-02}}
+controllers:
+  box:          {{power: house power, after a restart: {{trips: kept, counts: kept}}, when it hangs: keeps last order}}
+power:
+  house power:  {{}}
+matrix:
+  - {{cause: probe wet or second wet, effect: {{feed valve: shut, pump: stopped}}, until: re-armed by hand when dry}}
+  - {{cause: low mark low, effect: {{pump: running}}, at most: 10 min a run, per day: 9 L,
+     when a run is too long: {{effect: stopped, until: re-armed by hand when the level is normal}}}}
+people:
+  keeper:       {{day: {{at home awake: 8 h, asleep: 8 h, out: 8 h}}, reaches the stop tap in: 10 min}}
+"""
+IN_CABINET = "tube: joint blows off, in cabinet"
+AT_UNIT = "membrane: joint blows off, in feed side"
+
+
+def house(seen: str = "2026-11-02", starts: str = "200 mm") -> Plant:
+    design = read_text(HOUSE.format(seen=seen, starts=starts), "house.yaml")
+    return lower(design)
+
+
+def run(
+    plant: Plant, *labels: str, who: str = "travelling", days: float = 2.0, later: tuple[Onset, ...] = ()
+) -> Consequence:
+    latent = {f.label for f in plant.faults if f.timing == "latent"}
+    onsets = tuple(Onset(label, 0.0 if label in latent else 3600.0) for label in labels) + later
+    return judge(plant, engine.run(plant, Scenario(who, days * DAY, onsets, STARTS[who]), compiled=True))
+
+
+# --- protections that were reached and did not act -------------------------------------------------------------------
+
+
+def test_probe_that_works_shuts_the_valve_and_nothing_has_failed() -> None:
+    told = run(house(), IN_CABINET)
+    assert (told.failed, told.unordered, told.still_running) == ((), (), False)
+
+
+def test_blind_probe_is_named_with_the_valve_behind_it_and_its_reason() -> None:
+    """No fault of the run silences it: its answer is unknown, and taken so."""
+    told = run(house(seen="unknown"), IN_CABINET)
+    assert (told.failed, told.unordered) == (("feed valve", "probe"), ("feed valve",))
+    (silent,) = [m for m in told.moments if m.kind == "silent"]
+    assert silent.text == (
+        "probe, the probe in cabinet, lies wet and says nothing: it is taken as blind to purified water until it has "
+        "been seen to work with it (see “seen to work with purified water”)"
+    )
+    assert told.still_running
+
+
+@pytest.mark.parametrize("fault", ["electrically dead", "wire cut"])
+def test_probe_that_lies_wet_and_dead_is_named_with_the_valve_behind_it(fault: str) -> None:
+    told = run(house(), IN_CABINET, f"probe: {fault}")
+    assert (told.failed, told.unordered) == (("feed valve", "probe"), ("feed valve",))
+    assert [m.text for m in told.moments if m.kind == "silent"] == [
+        "probe, the probe in cabinet, lies wet and says nothing"
+    ]
+
+
+def test_probe_put_aside_is_named_though_no_water_touches_it() -> None:
+    told = run(house(), IN_CABINET, "probe: moved away")
+    assert (told.failed, told.unordered) == (("feed valve", "probe"), ("feed valve",))
+    assert [m for m in told.moments if m.kind == "silent"] == []
+
+
+def test_dead_probe_that_no_water_reaches_has_not_failed() -> None:
+    told = run(house(), AT_UNIT, "probe: electrically dead")
+    assert (told.failed, told.unordered) == ((), ())
+
+
+def test_valve_that_another_probe_has_shut_is_not_named() -> None:
+    """The cabinet's probe is blind, but the one beside the unit sees house water and shuts the valve."""
+    told = run(house(seen="unknown"), IN_CABINET, later=(Onset(AT_UNIT, 36000.0),))
+    assert told.failed == ("probe",)
+
+
+def test_box_that_hangs_is_named_and_so_is_the_valve_that_it_did_not_shut() -> None:
+    told = run(house(), IN_CABINET, "box: hangs")
+    assert (told.failed, told.unordered) == (("box", "feed valve"), ("feed valve",))
+
+
+def test_valve_that_was_told_to_and_sticks_is_no_unordered_one() -> None:
+    told = run(house(), IN_CABINET, "feed valve: does not close")
+    assert (told.failed, told.unordered) == (("feed valve",), ())
+
+
+# --- water -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("labels", [
+    (), (IN_CABINET, "probe: electrically dead"), (AT_UNIT, "second: electrically dead"), ("reservoir: cracks",),
+    ("reef: seam leaks",),
+])  # fmt: skip
+def test_water_that_came_is_water_that_went_or_is_there(labels: tuple[str, ...]) -> None:
+    water = run(house(), *labels).water
+    went = water.to_drain + water.off_floors + water.dried + water.evaporated
+    assert water.supply + water.before == pytest.approx(went + water.lying + water.after, rel=1e-9)
+    assert min(water.supply, water.before, water.to_drain, water.evaporated, water.after) > 0.0
+
+
+def test_drain_counts_floor_water_apart_from_waste_water() -> None:
+    told = run(house(), AT_UNIT, "second: electrically dead")
+    water = told.water
+    assert told.on_floors == told.by_place["laundry"]
+    assert told.on_floors == pytest.approx(water.off_floors + water.lying + water.dried, rel=1e-9)
+    assert told.onward["laundry"] == ("gully", water.off_floors)
+    assert told.on_floors + water.to_drain < water.supply  # nothing is counted twice
+    text = next(m.text for m in told.moments if m.part == "laundry" and "gully" in m.text)
+    assert text == "the water in laundry has come to gully, and runs off there"
+    assert not any("holds no more" in m.text for m in told.moments)
+
+
+def test_places_in_a_row_say_what_went_on_and_whereto() -> None:
+    told = run(house(), IN_CABINET, "probe: electrically dead", days=14.0)
+    assert {place: to for place, (to, _) in told.onward.items()} == {"study": "hall", "cabinet": "study"}
+    assert told.by_place["study"] == pytest.approx(told.onward["cabinet"][1], rel=1e-9)
+    assert told.by_place["hall"] == pytest.approx(told.onward["study"][1], rel=1e-9)
+    assert told.on_floors == pytest.approx(told.by_place["study"], rel=1e-9)  # each litre once
+    assert any(m.text == "cabinet holds no more; the water goes on to study" for m in told.moments)
+
+
+# --- tanks, reservoirs, people ---------------------------------------------------------------------------------------
+
+
+def test_emptied_tank_has_no_salinity_at_the_end() -> None:
+    (reef,) = run(house(), "reef: seam leaks", days=14.0).tanks
+    assert reef.end is None
+    assert reef.highest > 33.0
+    (whole,) = run(house(), days=1.0).tanks
+    assert whole.end == pytest.approx(33.0, abs=0.3)
+
+
+def test_extremes_of_a_drained_tank_are_those_of_a_tank_not_of_top_off_trickling_through() -> None:
+    (reef,) = run(house(), "reef: seam leaks", days=14.0).tanks
+    assert reef.lowest > 5.0
+
+
+def test_reservoir_drawn_down_to_the_pump_s_inlet_counts_as_empty() -> None:
+    """Its feed is shut; the pump draws down to 60 mm, where 9.6 L are left that it cannot draw."""
+    told = run(house(starts="80 mm"), "feed valve: stuck shut", days=14.0)
+    assert told.reservoir_empty is not None
+    assert told.water.after > 9e-3
+    assert run(house(starts="80 mm"), days=14.0).reservoir_empty is None
+
+
+def test_return_pump_that_draws_air_is_put_beside_the_act_that_unplugged_its_top_off(repository: Path) -> None:
+    plant = lower(read(repository / "examples" / "two_tanks.yaml"))
+    told = run(plant, "riser: burst, in study", who="at home", days=14.0)
+    act = told.return_pump_dry_after
+    assert told.return_pump_dry is not None
+    assert act is not None
+    assert act.text == "keeper shuts stop tap by hand and unplugs the top-off pumps"
+    assert act.time < told.return_pump_dry
+    alone = run(plant, "top-off pump: does not run", days=14.0)  # dry as well, and nobody did anything
+    assert (alone.return_pump_dry is None, alone.return_pump_dry_after) == (False, None)
+
+
+# --- purity ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("litres", "ppm"), [(0.1, 94.0), (0.25, 41.0), (1.0, 14.8), (5.0, 7.8), (10.0, 6.9)])
+def test_mean_product_of_one_start_as_in_the_dossier(litres: float, ppm: float) -> None:
+    """Rows of our hydraulics reference: 30 mL of 300 ppm for each start, 6 ppm in between; computed by other code."""
+    made = Product("membrane", litres * 1e-3, 1.0, 0.300, 0.006, False)
+    assert made.mean() * 1e3 == pytest.approx(ppm, abs=0.6 if litres < 1.0 else 0.06)
+
+
+def test_product_of_an_ordinary_week_has_its_starts_and_strengths() -> None:
+    plant = house(starts="250 mm")
+    (made,) = run(plant, days=7.0).products
+    assert made.feed == pytest.approx(0.240)
+    assert made.steady == pytest.approx(0.02 * 0.240, rel=0.05)  # a rejection of 98 %
+    assert made.starts >= 1.0
+    assert made.volume > 0.0
+    assert made.mean() > made.steady
+    assert not made.followed
