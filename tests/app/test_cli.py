@@ -105,6 +105,60 @@ def test_drill_tells_the_story(dewpond: Dewpond) -> None:
     assert "tub  │" in out.replace("tub │", "tub  │")
 
 
+def test_drill_that_floods_has_answered_its_question_and_says_so(dewpond: Dewpond) -> None:
+    code, out, err = dewpond("drill", SMALL, "--fault", "tap: joint blows off, in before the valve", "--json")
+    failure = document(out)["failure"]
+    assert isinstance(failure, dict)
+    assert failure["litres_on_floors"] > 1000.0
+    assert failure["still_running"] is True
+    assert (code, err) == (FINE, "")
+    told = " ".join(dewpond("drill", "--help")[1].split())
+    assert "0 the question was answered, however much water gets out; 2 wrong use" in told
+    assert "1 findings to act on" not in told
+
+
+def test_study_says_in_its_help_when_it_ends_with_one(dewpond: Dewpond) -> None:
+    assert "1 findings to act on, of the file or of what the runs showed" in " ".join(
+        dewpond("study", "--help")[1].split()
+    )
+
+
+@pytest.mark.parametrize(
+    ("option", "typed", "allowed"),
+    [
+        (("--for",), "60 s", True),
+        (("--for",), "1 min", True),
+        (("--for",), "59 s", False),
+        (("--for",), "366 days", True),
+        (("--for",), "366d", True),
+        (("--for",), "366.1 days", False),
+        (("--for",), "370 days", False),
+        (("--for", "100000 s", "--fault", "ball: seeps", "--at"), "100000 s", True),
+        (("--for", "100000 s", "--fault", "ball: seeps", "--at"), "0 s", True),
+        (("--for", "100000 s", "--fault", "ball: seeps", "--at"), "27.8 h", False),
+    ],
+)
+def test_range_of_times_holds_its_ends_and_what_it_says_of_them(
+    dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, option: tuple[str, ...], typed: str, allowed: bool
+) -> None:
+    from dewpond.plant import engine
+
+    class RanError(Exception):
+        pass
+
+    def stand_in(*_: object, **__: object) -> None:
+        raise RanError
+
+    monkeypatch.setattr(engine, "run", stand_in)
+    monkeypatch.setattr("dewpond.app.log.our_fault", lambda error: type(error).__name__)
+    code, _, err = dewpond("drill", SMALL, *option, typed)
+    assert (code, err.strip() == "RanError") == ((OUR_FAULT, True) if allowed else (WRONG_USE, False))
+    if not allowed:
+        for end in err.partition("Allowed is ")[2].strip().rstrip(".").split(" to "):
+            again = dewpond("drill", SMALL, *option, end)
+            assert again.err.strip() == "RanError", (end, again.err)
+
+
 def test_drill_without_a_fault_is_the_run_in_which_nothing_fails(dewpond: Dewpond) -> None:
     code, out, _ = dewpond("drill", SMALL, "--who", "asleep")
     assert code == FINE

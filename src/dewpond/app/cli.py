@@ -27,16 +27,21 @@ def cli() -> None:
     """Works out what every failure of an aquarium's permanent top-off plumbing does.
 
     FILE is a design file: one description of the installation, from the house supply to the tank. Dewpond advises; it
-    never operates a valve. Exit codes: 0 nothing to act on, 1 findings to act on, 2 wrong use or a file that cannot be
-    used, 70 a fault of the program.
+    never operates a valve.
+
+    Exit codes: 0 the question was answered; 1 it was answered, and there are findings to act on (check and study only);
+    2 wrong use or a file that cannot be used; 70 a fault of the program; 130 stopped by hand.
     """
 
 
-@cli.command()
+@cli.command(short_help="Read FILE and say all that is wrong with it, at once.")
 @FILE
 @AS_JSON
 def check(file: str, as_json: bool) -> int:
-    """Read FILE and say all that is wrong with it, at once."""
+    """Read FILE and say all that is wrong with it, at once.
+
+    Exit code: 0 nothing to act on, 1 findings to act on, 2 the file cannot be used.
+    """
     from dewpond.app import work
     from dewpond.design.checks import check as checked
     from dewpond.report.views.checked import check_report
@@ -75,7 +80,7 @@ def flows(file: str, season: str | None, as_json: bool) -> int:
     return 0
 
 
-@cli.command()
+@cli.command(short_help="Let something fail, and tell what happens.")
 @FILE
 @click.option(
     "--fault",
@@ -121,7 +126,11 @@ def drill(
     list_them: bool,
     as_json: bool,
 ) -> int:
-    """Let something fail, and tell what happens. Without --fault: the run in which nothing fails."""
+    """Let something fail, and tell what happens. Without --fault: the run in which nothing fails.
+
+    Exit code: 0 the question was answered, however much water gets out; 2 wrong use or a file that cannot be used. What
+    came of it is in the text, and in --json under failure.litres_on_floors and failure.still_running.
+    """
     from dewpond.app import drilling
 
     if list_them:
@@ -129,14 +138,18 @@ def drill(
     return drilling.drill(file, faults, times, who, span, season, picture, answers, as_json)  # fmt: skip
 
 
-@cli.command()
+@cli.command(short_help="Let everything fail, alone and in pairs.")
 @FILE
 @click.option("--page", type=click.Path(dir_okay=False), help="Write everything as one HTML file.")
 @click.option("--singles", is_flag=True, help="Every fault alone only, without pairs.")
 @SEASON
 @AS_JSON
 def study(file: str, page: str | None, singles: bool, season: str, as_json: bool) -> int:
-    """Let everything fail, alone and in pairs, and tell what comes of it."""
+    """Let everything fail, alone and in pairs, and tell what comes of it.
+
+    Exit code: 0 nothing to act on, 1 findings to act on, of the file or of what the runs showed (no count of litres
+    alone is one), 2 wrong use or a file that cannot be used, 130 stopped by hand.
+    """
     from dewpond.app import work
     from dewpond.report.views.findings import all_findings, exit_code
     from dewpond.report.views.shown import shown_in

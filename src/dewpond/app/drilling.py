@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import re
+from collections.abc import Callable
 
 import click
 
@@ -18,6 +20,7 @@ from dewpond.study.outcome import Outcome, UnknownEffect
 ROWS = 400  # of the chart
 HORIZONS = {"travelling": 14.0 * DAY}
 SHORTEST, LONGEST = 60.0, 366.0 * DAY
+TENTHS = 10.0  # limits are shown to a tenth of their unit
 _TIGHT = re.compile(r"^(\d+(?:\.\d+)?)([A-Za-z]+)$")
 
 
@@ -111,17 +114,25 @@ def timed(plant: Plant, labels: list[str], times: tuple[str, ...], horizon: floa
 
 
 def seconds(text: str, option: str, least: float, most: float) -> float:
-    """A typed length of time [s]; "14d" is read as "14 d". Raises UsageError."""
-    from dewpond.units import parse, show
+    """A typed length of time [s], ``least`` to ``most``, both allowed; "14d" is read as "14 d". Raises UsageError."""
+    from dewpond.units import parse
 
     try:
         value = parse(_TIGHT.sub(r"\1 \2", text.strip()), "duration")
     except UnitError as error:
         raise UsageError(f"{option}: {error.what}", error.remedy) from None
     if not least <= value <= most:
-        limits = f"{show(least, 'duration')} to {show(most, 'duration')}"
+        limits = f"{_inward(least, math.ceil)} to {_inward(most, math.floor)}"
         raise UsageError(f"{option}: {text} is out of range.", f"Allowed is {limits}.")
     return value
+
+
+def _inward(limit: float, rounded: Callable[[float], int]) -> str:
+    """A limit [s] as text, rounded towards the inside of the range, so that what is shown is allowed when typed."""
+    from dewpond.units import shown_unit
+
+    unit = shown_unit("duration", limit)
+    return f"{rounded(unit.of(limit) * TENTHS) / TENTHS:g} {unit.text}"
 
 
 def draw(path: str, plant: Plant, trace: Trace, system: str) -> None:
