@@ -131,8 +131,8 @@ def test_half_the_tolerance_changes_litres_by_less_than_a_thousandth_and_no_outc
         )
         near = {place: pytest.approx(v, rel=1e-3, abs=1e-5) for place, v in finer.by_place.items()}
         assert usual.by_place == near, label
-        assert usual.to_drain == pytest.approx(finer.to_drain, rel=1e-3, abs=1e-4), label
-        assert usual.supply == pytest.approx(finer.supply, rel=1e-3, abs=1e-4), label
+        assert usual.water.to_drain == pytest.approx(finer.water.to_drain, rel=1e-3, abs=1e-4), label
+        assert usual.water.supply == pytest.approx(finer.water.supply, rel=1e-3, abs=1e-4), label
         for one, two in zip(usual.tanks, finer.tanks, strict=True):
             assert (one.lowest, one.highest) == pytest.approx((two.lowest, two.highest), rel=1e-3), label
         for field in ("still_running", "reopenings", "noticed_by", "stopped_by"):

@@ -143,7 +143,7 @@ def product(made: Product) -> Json:
     """What a membrane made, and how its starts after a standstill spoil that."""
     low, usual, high = STANDSTILL_VOLUME
     return {
-        "membrane": made.membrane,
+        "part": made.membrane,
         "litres": number(made.volume, "volume"),
         "starts_count": number(made.starts, "count"),
         "feed_ppm": number(made.feed, "dissolved solids"),
