@@ -7,17 +7,17 @@ import pytest
 
 from dewpond.design.model import Design
 from dewpond.plant import engine
-from dewpond.plant.consequence import Consequence, TankHarm
+from dewpond.plant.balance import Balance
+from dewpond.plant.consequence import Consequence
 from dewpond.plant.plant import DAY, Plant
 from dewpond.study import drills
 from dewpond.study.beats import Beat
 from dewpond.study.drills import Drill
-from dewpond.study.outcome import Outcome, StudyResult, alike, differs, worse
+from dewpond.study.outcome import Outcome, StudyResult, differs, worse
 from dewpond.study.study import Book, kept, run_drill, run_study
 from dewpond.study.workers import one_by_one, runner
 
 ONE = one_by_one(run_drill, compiled=False)
-ONE_STEP = 120.0  # water that has nearly ceased ends with the step in which it does [s]
 SHORT = (("travelling", 2.0 * DAY),)
 
 
@@ -35,30 +35,23 @@ def test_every_fault_and_every_couple_has_an_outcome(studied: StudyResult, plant
     assert studied.counts.made + studied.counts.copied == studied.counts.planned
 
 
-def litres(told: Consequence) -> list[float]:
-    return [told.on_floors, told.to_drain, told.supply, *told.by_place.values()]
-
-
-def times(told: Consequence) -> list[float]:
-    """-1 for never."""
-    once = (told.first_water, told.first_noticed, told.stopped, told.reservoir_empty, told.return_pump_dry)
-    return [-1.0 if value is None else value for value in (*once, *told.rim_first.values())]
-
-
 def test_copied_pair_is_the_pair_run_again(studied: StudyResult, plant: Plant) -> None:
-    """Words to the letter; litres to 0.1 %, which is what steps that end elsewhere may change (design, section 9)."""
+    """To the byte: a fault that the run does not meet moves not even a step, unless its own time ends one."""
     copies = [o for o in studied.failures if o.copied_from is not None]
     assert len(copies) == studied.counts.copied > 50
     by_key = {(d.labels, d.order): d for d in _pair_drills(studied, plant)}
+    exact = 0
     for copy in copies:
-        again = run_drill(plant, by_key[copy.faults, copy.told.order], compiled=False).told
-        told = copy.told
-        assert litres(told) == pytest.approx(litres(again), rel=1e-3, abs=1e-6), copy.faults
-        assert times(told) == pytest.approx(times(again), rel=1e-6, abs=ONE_STEP), copy.faults
-        assert (told.noticed_by, told.stopped_by, told.reopenings, told.still_running) == (
-            again.noticed_by, again.stopped_by, again.reopenings, again.still_running
-        )  # fmt: skip
-        assert alike(told, again)
+        drill = by_key[copy.faults, copy.told.order]
+        again = run_drill(plant, drill, compiled=False).told
+        if {onset.time for onset in drill.faults} <= {drills.SINCE_BEFORE, drills.BEGINS}:
+            assert repr(copy.told) == repr(again), copy.faults
+            exact += 1
+        else:
+            assert not differs(copy.told, again), copy.faults
+            assert copy.told.on_floors == pytest.approx(again.on_floors, rel=1e-3, abs=1e-6)
+            assert (copy.told.asked, copy.told.failed) == (again.asked, again.failed), copy.faults
+    assert exact > 30
 
 
 def _pair_drills(studied: StudyResult, plant: Plant) -> list[Drill]:
@@ -82,9 +75,9 @@ def test_two_processes_give_the_same_as_none(plant: Plant) -> None:
     assert apart == list(ONE(plant, wanted))
 
 
-@pytest.mark.parametrize(("idle", "alone", "copied"), [(True, 0.0, True), (False, 0.0, False), (True, 0.2, False)])
-def test_copy_is_made_only_of_a_hidden_fault_that_meets_nothing_and_does_nothing_alone(
-    plant: Plant, outcome: Callable[..., Outcome], idle: bool, alone: float, copied: bool
+@pytest.mark.parametrize("idle", [True, False])
+def test_copy_is_made_only_of_a_hidden_fault_that_the_run_would_not_have_met(
+    plant: Plant, outcome: Callable[..., Outcome], idle: bool
 ) -> None:
     book = Book(plant, (outcome(drills.normal(*SHORT[0])),), ONE, None)
     hidden = next(f for f in plant.faults if f.timing == "latent")
@@ -92,9 +85,9 @@ def test_copy_is_made_only_of_a_hidden_fault_that_meets_nothing_and_does_nothing
     lone, other = (drills.single(f, *SHORT[0]) for f in (leak, hidden))
     (pair,) = drills.pairs(hidden, leak, *SHORT[0], {hidden.label: None, leak.label: None})
     met = frozenset({hidden.label} if idle else set())
-    book.lone = {lone: replace(outcome(lone, on_floors=0.5), idle=met), other: outcome(other, on_floors=alone)}
+    book.lone = {lone: replace(outcome(lone, on_floors=0.5), idle=met), other: outcome(other, on_floors=0.2)}
     got = book.copy(pair)
-    assert (got is not None) is copied
+    assert (got is not None) is idle
     if got is not None:
         assert (got.faults, got.copied_from, got.told.on_floors) == (pair.drill.labels, leak.label, 0.5)
 
@@ -140,6 +133,11 @@ def test_moments_are_kept_folded_only(plant: Plant) -> None:
 # --- what counts as another outcome ----------------------------------------------------------------------------------
 
 
+def wasted(volume: float) -> Balance:
+    """A run in which so much went straight to the drain [m3]."""
+    return Balance(volume, 0.0, 0.0, volume, 0.0, 0.0, 0.0, 0.0)
+
+
 @pytest.mark.parametrize(
     ("change", "other"),
     [
@@ -149,8 +147,8 @@ def test_moments_are_kept_folded_only(plant: Plant) -> None:
         ({"return_pump_dry": 5.0}, True),
         ({"reservoir_empty": 5.0}, True),
         ({"first_noticed": 5.0}, True),
-        ({"to_drain": 5e-3}, False),
-        ({"to_drain": 50e-3}, True),
+        ({"water": wasted(5e-3)}, False),
+        ({"water": wasted(50e-3)}, True),
     ],
 )
 def test_outcomes_differ_where_a_keeper_would_say_so(
@@ -159,23 +157,6 @@ def test_outcomes_differ_where_a_keeper_would_say_so(
     changed = replace(quiet, **change)  # type: ignore[arg-type]
     assert differs(quiet, changed) is other
     assert differs(changed, quiet) is other
-
-
-@pytest.mark.parametrize(
-    ("change", "like"),
-    [
-        ({"on_floors": 1.0005}, True),
-        ({"on_floors": 1.002}, False),
-        ({"first_water": 9.0}, True),
-        ({"first_water": None}, False),
-        ({"reopenings": 1}, False),
-        ({"by_place": {"shed": 1.0}}, False),
-        ({"tanks": (TankHarm("reef", 34.9, 35.0, 35.0),)}, False),
-    ],
-)
-def test_runs_are_alike_when_only_their_steps_differ(quiet: Consequence, change: dict[str, object], like: bool) -> None:
-    base = replace(quiet, on_floors=1.0, first_water=5.0, tanks=(TankHarm("reef", 34.0, 35.0, 35.0),))
-    assert alike(base, replace(base, **change)) is like  # type: ignore[arg-type]
 
 
 def test_pair_is_worse_when_it_brings_more_than_both_alone(quiet: Consequence) -> None:
