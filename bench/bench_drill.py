@@ -157,7 +157,7 @@ def compare(title: str, litres_a_day: float) -> None:
     assert float(state.clock[prim.C_NOW]) == DAYS * DAY
     assert state.clock[prim.C_DOUBTFUL] == 0.0
     assert steps >= 10
-    assert solves >= 10
+    assert solves >= 5  # what stands still between two switchings is not solved again
     litres = {name: float(state.moved[edge]) * 1e3 for name, edge in edges.items()}
     assert abs(litres["RO"] - 0.8 * 60 * 24 * DAYS) < 1e-6 * litres["RO"]
     assert abs(litres["USE"] - litres_a_day * DAYS) < 1e-6

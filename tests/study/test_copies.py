@@ -9,7 +9,7 @@ from dewpond.design.reader import read
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY
 from dewpond.study import drills
-from dewpond.study.outcome import alike
+from dewpond.study.outcome import differs
 from dewpond.study.study import Book, run_drill
 from dewpond.study.workers import one_by_one
 
@@ -28,11 +28,13 @@ def book(repository: Path) -> Book:
 
 
 @pytest.mark.slow
-@pytest.mark.xfail(
-    reason="a throttling float is followed too coarsely: a circuit cut for 9 h wastes 0.2 % more or less", strict=True
-)
 def test_sample_of_copied_pairs_of_the_first_float_comes_to_the_same_when_run(book: Book) -> None:
-    copies = [(pair.drill, copy) for pair in book.pairs(*WHO) if (copy := book.copy(pair)) is not None]
+    standing = {drills.SINCE_BEFORE, drills.BEGINS}  # a fault that comes at another time ends a step of its own
+    copies = [
+        (pair.drill, copy)
+        for pair in book.pairs(*WHO)
+        if (copy := book.copy(pair)) is not None and {o.time for o in pair.drill.faults} <= standing
+    ]
     assert len(copies) > SAMPLE
     assert len({copy.copied_from for _, copy in copies}) > SAMPLE
     chosen = random.Random(5).sample(copies, SAMPLE)
@@ -40,7 +42,7 @@ def test_sample_of_copied_pairs_of_the_first_float_comes_to_the_same_when_run(bo
     other = [
         (drill.labels, drill.order)
         for (drill, copy), run in zip(chosen, again, strict=True)
-        if (run.faults, run.told.order) != (copy.faults, copy.told.order) or not alike(copy.told, run.told)
+        if (run.faults, run.told.order) != (copy.faults, copy.told.order) or repr(copy.told) != repr(run.told)
     ]
     assert other == []
 
@@ -52,5 +54,5 @@ def test_pairs_that_are_not_copied_are_often_other_than_either_fault_alone(book:
     chosen = random.Random(6).sample(run, SAMPLE)
     lone = {outcome.faults[0]: outcome.told for outcome in book.lone.values()}
     outcomes = RUN(book.plant, chosen)
-    other = sum(not any(alike(lone[label], o.told) for label in o.faults) for o in outcomes)
+    other = sum(all(differs(lone[label], o.told) for label in o.faults) for o in outcomes)
     assert other > SAMPLE // 4

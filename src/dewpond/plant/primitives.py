@@ -206,6 +206,7 @@ class State(NamedTuple):
     end_flow: list[float]  # end of the step, kept while the middle of it is looked at
     end_pressure: list[float]
     kept: list[float]  # volumes, meanwhile [m3]
+    held: list[int]  # by island: it kept its flows in the step
     solved_at: list[float]  # by entry of isl_store: volume at which its island was last solved [m3]
     net_mid: list[float]  # mean net inflow of each vessel by Simpson's rule [m3/s]
     theta: list[float]  # by island
@@ -221,6 +222,7 @@ class State(NamedTuple):
     starts_rate: list[float]  # by island [1/s]
     body_conc: list[float]  # of the water leaving each body in the step [kg/m3]
     body_next: list[float]
+    body_full: list[float]  # volume of each body at the start [m3]
     body_v0: list[float]
     body_v1: list[float]
     body_in: list[float]

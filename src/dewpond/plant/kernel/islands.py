@@ -176,6 +176,14 @@ def hardly_moves(p, x, i, dt):
     return x.sliding[i] == 0 and springs_rest(p, x, i, x.flow)
 
 
+def has_drifted(p, x, i):
+    """Whether vessels have moved while the island kept its flows."""
+    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+        if abs(x.volume[p.isl_store[j]] - x.solved_at[j]) > 0.01 * DROP:
+            return True
+    return False
+
+
 def step_island(p, x, i, dt):
     """One island of :func:`step_islands`."""
     first = p.isl_edge_at[i]
@@ -186,7 +194,7 @@ def step_island(p, x, i, dt):
         x.net[s] = x.rate[s] - x.net_before[s]
     for j in range(first, last):
         x.q_start[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
-    if has_spring(p, i) and not springs_rest(p, x, i, x.flow):
+    if has_drifted(p, x, i) or (has_spring(p, i) and not springs_rest(p, x, i, x.flow)):
         # springs relax within the step: start and end flows must both hold their balance over this very dt
         for j in range(first, last):
             x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
@@ -225,7 +233,6 @@ def step_island(p, x, i, dt):
             size = dt * abs(x.vout[s] - x.net_before[s])
             allowed = max(SPOON * p.const[3], STIFF * p.const[3] * dt * abs(mean))
         x.rate[s] = x.net[s] + mean
-        x.solved_at[j] = x.volume[s] + dt * x.rate[s]
         if size > allowed * worst:
             worst = size / allowed
     if theta > 0.6:
@@ -293,7 +300,9 @@ def step_islands(p, x, dt):
     for s in range(len(p.store_z)):
         x.rate[s] = x.rate0[s]
     for i in range(len(x.stale)):
+        x.held[i] = 1
         if x.busy[i] == 1 and not hardly_moves(p, x, i, dt):
+            x.held[i] = 0
             worst = max(worst, step_island(p, x, i, dt))
             if worst >= HOPELESS:
                 return worst

@@ -34,6 +34,7 @@ from dewpond.plant.primitives import (
     SPRING,
 )
 
+STILL_A_TANK = 0.5  # with less than this share of its water, how salt the rest is says nothing of a tank
 BLINK = 0.05  # when a diaphragm moves is not told more closely [s]
 
 
@@ -41,6 +42,9 @@ def after_step(p, x, whole):
     """Regimes that end of themselves: rims, siphons that lost their water, check valves that were asked."""
     for i in range(len(x.stale)):
         x.stale[i] = 1 if not whole and (x.theta[i] > 0.6 or p.isl_gate[i] >= 0) else 0
+        if x.held[i] == 0:
+            for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+                x.solved_at[j] = x.volume[p.isl_store[j]]
     for s in range(len(p.store_z)):
         if x.at_rim[s] == 0 and x.volume[s] >= p.store_rim[s] - 1e-9:
             x.at_rim[s] = 1
@@ -56,7 +60,7 @@ def after_step(p, x, whole):
             if abs(x.try_flow[e]) < 1e-10:
                 x.bit[g] = 0
     for body in range(len(p.body_start)):
-        if x.body_v1[body] > 1e-6:
+        if x.body_v1[body] > STILL_A_TANK * x.body_full[body]:
             c = x.salt[body] / x.body_v1[body]
             x.low_conc[body] = min(x.low_conc[body], c)
             x.high_conc[body] = max(x.high_conc[body], c)
@@ -139,6 +143,7 @@ def start(p, x):
         x.high_conc[body] = p.body_start[body]
     for s in range(len(p.store_z)):
         x.salt[p.store_body[s]] += p.body_start[p.store_body[s]] * x.volume[s]
+        x.body_full[p.store_body[s]] += x.volume[s]
     for i in range(len(p.sig_op)):
         x.signal[i] = p.sig_start[i]
         x.due[i] = float(p.sig_start[i]) if p.sig_op[i] == L_TIMETABLE else -1.0
