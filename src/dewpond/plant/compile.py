@@ -76,12 +76,11 @@ def run_flat(a: Arrays, parts: int, end: float, most_steps: int, rows: int, row_
 
     sizes = state_sizes(a, parts, rows)
     lengths = [*(len(values) for values in a), *(sizes[name] for name in State._fields)]
-    offsets = np.zeros(2 * len(lengths), dtype=np.int64)
+    starts = []
     total = [0, 0]  # of floats and of integers
-    for k, length in enumerate(lengths):
-        offsets[k] = total[flatten.IS_INT[k]]
-        offsets[len(lengths) + k] = length
-        total[flatten.IS_INT[k]] += length
+    for is_int, length in zip(flatten.IS_INT, lengths, strict=True):
+        starts.append(total[is_int])
+        total[is_int] += length
     f = np.zeros(max(total[0], 1), dtype=np.float64)
     i = np.zeros(max(total[1], 1), dtype=np.int64)
     floats = [v for values, is_int in zip(a, flatten.IS_INT, strict=False) if not is_int for v in values]
@@ -90,12 +89,12 @@ def run_flat(a: Arrays, parts: int, end: float, most_steps: int, rows: int, row_
     i[: len(ints)] = ints
     state = State(
         *(
-            (i if flatten.IS_INT[k] else f)[offsets[k] : offsets[k] + lengths[k]]
+            (i if flatten.IS_INT[k] else f)[starts[k] : starts[k] + lengths[k]]
             for k in range(len(a), len(lengths))
         )
     )
     state.clock[primitives.C_ROW_STEP] = row_step
-    compiled_kernel().run(f, i, offsets, end, most_steps)
+    compiled_kernel().run(f, i, np.array(starts + lengths, dtype=np.int64), end, most_steps)
     return state
 
 
