@@ -103,6 +103,18 @@ def test_probe_that_lies_wet_and_dead_is_named_with_the_valve_behind_it(fault: s
     ]
 
 
+def test_valve_with_a_blind_probe_of_its_own_is_named(repository: Path) -> None:
+    """Purified water runs over the probe of the battery valve, which nobody has seen to work with it."""
+    design = read(repository / "examples" / "two_tanks.yaml")
+    told = run(lower(design), "check: joint blows off")
+    assert (told.failed, told.unordered) == (("cell valve",), ())
+    (silent,) = [m for m in told.moments if m.kind == "silent"]
+    assert "the probe of cell valve in laundry lies wet and the valve does nothing: it is taken as blind" in silent.text
+    assert silent.text.endswith("(see “probe: seen to work with purified water”)")
+    seen = design.with_unknown("cell valve", "probe: seen to work with purified water", "seen")
+    assert run(lower(seen), "check: joint blows off").failed == ()
+
+
 def test_probe_put_aside_is_named_though_no_water_touches_it() -> None:
     told = run(house(), IN_CABINET, "probe: moved away")
     assert (told.failed, told.unordered) == (("feed valve", "probe"), ("feed valve",))

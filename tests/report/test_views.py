@@ -1,5 +1,6 @@
 """Rows, words and findings: what every face shows."""
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -11,12 +12,14 @@ from dewpond.design.reader import read
 from dewpond.errors import FINDINGS, FINE, Finding
 from dewpond.parts import KINDS
 from dewpond.parts.base import REQUIRED
+from dewpond.plant.balance import Balance, Product
 from dewpond.plant.consequence import TankHarm
 from dewpond.plant.plant import DAY
-from dewpond.report.views import answers, cautions, failures, findings, sources
+from dewpond.report.views import answers, cautions, drill, failures, findings, flows, sources
 from dewpond.report.views.blocks import Fold, Grid, Notice, Text
 from dewpond.report.views.shown import NOTHING, Shown, clock, count, joined, sentence
 from dewpond.report.views.study import study_report
+from dewpond.study.flows import Flows
 from dewpond.study.outcome import Outcome, Remark, StudyResult
 
 Make = Callable[..., Outcome]
@@ -229,3 +232,43 @@ def test_study_report_says_what_was_tried_and_what_was_not(studied: StudyResult)
 
 def test_study_that_was_stopped_says_so(studied: StudyResult) -> None:
     assert "Stopped before its end" in study_report(replace(studied, finished=False)).subtitle
+
+
+# --- water, starts, units --------------------------------------------------------------------------------------------
+
+
+def test_account_of_water_names_both_sides_and_adds_up_as_shown(metric: Shown) -> None:
+    # by hand: 30 + 100 = 20 + 5 + 1 + 2 + 3 + 99 litres
+    water = Balance(0.030, 0.100, 0.099, 0.020, 0.005, 0.003, 0.001, 0.002)
+    grid, note = drill.balance(water, metric)
+    assert isinstance(grid, Grid)
+    assert [(row[0], row[2]) for row in grid.rows] == [
+        ("came", "30 L"), ("was there", "100 L"), ("went", "20 L"), ("went", "5 L"), ("went", "1 L"), ("went", "2 L"),
+        ("is there", "3 L"), ("is there", "99 L"),
+    ]  # fmt: skip
+    assert isinstance(note, Text)
+    assert "do not add up" in note.text
+
+
+def test_starts_of_a_membrane_are_told_with_what_they_do_to_the_first_litre(metric: Shown) -> None:
+    # 30 mL of 240 ppm in a litre of 5 ppm: 5 + 0.03 x 235 = 12; 51 starts in 3 days make 17 a day
+    made = Product("unit", 0.0246, 51.0, 0.240, 0.005, True)
+    table = Flows("winter", 281.15, (), 1e-5, 1e-6, 9e-6, (), (made,), 3 * DAY)
+    text = flows.flow_sentences(table, metric)[-1]
+    assert "the first 1 L after a start holds about 12 ppm" in text
+    assert "starts about 17 times a day and makes 8.2 L" in text
+    assert "(15 mL to 50 mL; our own estimate)" in text
+    still = replace(table, products=(replace(made, starts=0.0),))
+    assert len(flows.flow_sentences(still, metric)) == len(flows.flow_sentences(table, metric)) - 1
+
+
+def test_words_of_faults_hold_no_quantity_that_one_system_of_units_would_have_to_change() -> None:
+    said = [(kind.word, fault.what) for kind in KINDS.values() for fault in kind.faults]
+    assert len(said) > 50
+    unit = re.compile(r"\d\s?(mm2?|cm|m|L|mL|litres?|bar|mbar|kPa|C|gal|in|ft|psi)\b")
+    assert unit.search("about 2 L an hour")
+    assert [row for row in said if unit.search(row[1])] == []
+
+
+def test_tank_that_is_empty_at_the_end_is_told_in_tables(outcome: Make, metric: Shown) -> None:
+    assert failures.tank_text(outcome(tanks=(TankHarm("reef", 35.0, 35.0, None),)), metric) == "reef empty"

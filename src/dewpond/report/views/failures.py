@@ -85,6 +85,8 @@ def tank_text(outcome: Outcome, shown: Shown) -> str:
         if tank.highest - tank.lowest > 0.15:
             low, high = shown.salinity(tank.lowest), shown.salinity(tank.highest)
             words.append(f"{tank.tank} {low.removesuffix(' ppt')} to {high}")
+        if tank.end is None:
+            words.append(f"{tank.tank} empty")
     if told.return_pump_dry is not None:
         words.append("return pump draws air")
     if told.reservoir_empty is not None:
