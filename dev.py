@@ -163,7 +163,8 @@ def demo(words: list[str]) -> int:
     page = ROOT / PAGE
     page.parent.mkdir(exist_ok=True)
     page.unlink(missing_ok=True)
-    code = run_tool(VENV / "bin" / "dewpond", "study", "examples/first_float.yaml", "--singles", "--page", str(PAGE), *words)
+    asked = ("study", "examples/first_float.yaml", "--singles", "--page", str(PAGE), *words)
+    code = run_tool(VENV / "bin" / "dewpond", *asked)
     if code in (0, 1) and page.is_file():  # 1 says that the example has findings to act on, as it is meant to
         say(f"\nThe page: {page}")
         return 0

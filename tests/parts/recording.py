@@ -214,9 +214,9 @@ class Recording:
         assert flow >= 0.0
         return self._edge("fixed flow", a, b, gate, flow=flow, passage=passage)
 
-    def weir(self, vessel: str, crest: float, b: int, coefficient: float, full_bore: float, gate: int = -1) -> int:
+    def weir(self, vessel: str, b: int, coefficient: float, full_bore: float, gate: int = -1) -> int:
         assert min(coefficient, full_bore) > 0.0
-        assert self.by_number("node", b)["z"] == crest, "water falls from the crest"
+        crest = self.by_number("node", b)["z"]
         return self._edge(
             "weir", b, b, gate, vessel=vessel, crest=crest, coefficient=coefficient, full_bore=full_bore
         )  # fmt: skip

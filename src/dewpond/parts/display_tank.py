@@ -156,7 +156,7 @@ def circulate(p: PartView, b: Lowering) -> None:
     crest = spec.bottom + spec.start - head
     coefficient = flow / head**1.5
     clear = b.gate_signal(b.always(True))
-    b.weir(p.name, crest, b.spout(sump, crest), coefficient, coefficient * max(CROWDED, 2.0 * head), clear)
+    b.weir(p.name, b.spout(sump, crest), coefficient, coefficient * max(CROWDED, 2.0 * head), clear)
     b.fault("display overflow blocked", [("high", clear, 0.0)])
     b.fault("return pump stops", [("high", pump, 0.0)])
     b.say(b.no(live), f"the return pump of {p.name} stops", f"the return pump of {p.name} starts again")

@@ -165,8 +165,8 @@ class Lowering(Protocol):
 
     def fixed_flow(self, a: int, b: int, flow: float, gate: int = -1, passage: float = 1.0) -> int: ...
 
-    def weir(self, vessel: str, crest: float, b: int, coefficient: float, full_bore: float, gate: int = -1) -> int:
-        """Overflow of a vessel at ``crest`` [m above datum]: Q = coefficient H^1.5 [m1.5/s], never more than
+    def weir(self, vessel: str, b: int, coefficient: float, full_bore: float, gate: int = -1) -> int:
+        """Overflow of a vessel, its crest at the height of ``b``: Q = coefficient H^1.5 [m1.5/s], never more than
         ``full_bore`` H^0.5 [m2.5/s]."""
 
     def passage(self, edge: int, share: float) -> None:

@@ -100,7 +100,7 @@ def lower(p: PartView, b: Lowering) -> None:
         crest = bottom + b.vessel_level(p.name, way["at"])
         end = b.open_end(crest, way["to"]) if way["to"] else b.drain_end(crest)
         gate = b.gate_signal(b.always(True))
-        b.weir(p.name, crest, end, *overflow_constants(way["bore"], way["shape"]), gate)
+        b.weir(p.name, end, *overflow_constants(way["bore"], way["shape"]), gate)
         b.fault("overflow blocked", [("high", gate, 0.0)])
     if p["evaporation"] > 0.0:
         wet = b.gate_level(p.name, 2.0 * AT_BOTTOM, AT_BOTTOM)

@@ -26,6 +26,8 @@ LEVEL_BAND = 0.002  # least band and hysteresis of anything that follows a level
 
 @dataclass
 class Signal:
+    """One signal of the logic: ``primitives.L_...`` and its argument, inputs, first value, part."""
+
     op: int
     arg: float = 0.0
     inputs: list[int] = field(default_factory=list)
@@ -51,8 +53,16 @@ class Net:
     logged: dict[int, int] = field(default_factory=dict)  # signal -> 1 while there is room, 2 always
 
     # -- nodes ---------------------------------------------------------------------------------------------------------
-    def node(self, kind: int, z: float, ref: int = -1, value: float = 0.0, conc: float = 0.0,
-             rkind: int = prim.R_NONE, rref: int = -1) -> int:
+    def node(
+        self,
+        kind: int,
+        z: float,
+        ref: int = -1,
+        value: float = 0.0,
+        conc: float = 0.0,
+        rkind: int = prim.R_NONE,
+        rref: int = -1,
+    ) -> int:
         self.nodes.append((kind, z, ref, value, conc, rkind, rref))
         return len(self.nodes) - 1
 
@@ -93,7 +103,9 @@ class Net:
     def arrays(self, const: Sequence[float]) -> Arrays:
         """The plant as plain lists, without a timetable and without faults."""
         isl_edge_at, isl_edge, isl_node_at, isl_node, isl_store_at, isl_store, isl_gate = self._islands()
-        at, heights, volumes = [0], [], []
+        at = [0]
+        heights: list[float] = []
+        volumes: list[float] = []
         for h, v in self.tables:
             heights += h
             volumes += v
@@ -105,34 +117,78 @@ class Net:
         n, e, g, st, pl = self.nodes, self.edges, self.gates, self.stores, self.places
         return Arrays(
             const=list(const),
-            node_kind=[r[0] for r in n], node_z=[r[1] for r in n], node_ref=[r[2] for r in n],
-            node_value=[r[3] for r in n], node_conc=[r[4] for r in n], node_rkind=[r[5] for r in n],
+            node_kind=[r[0] for r in n],
+            node_z=[r[1] for r in n],
+            node_ref=[r[2] for r in n],
+            node_value=[r[3] for r in n],
+            node_conc=[r[4] for r in n],
+            node_rkind=[r[5] for r in n],
             node_rref=[r[6] for r in n],
-            edge_a=[int(r[0]) for r in e], edge_b=[int(r[1]) for r in e], edge_law=[int(r[2]) for r in e],
-            edge_gate=[int(r[3]) for r in e], edge_p1=[r[4] for r in e], edge_p2=[r[5] for r in e],
-            edge_p3=[r[6] for r in e], edge_p4=[r[7] for r in e], edge_pass=[r[8] for r in e],
+            edge_a=[int(r[0]) for r in e],
+            edge_b=[int(r[1]) for r in e],
+            edge_law=[int(r[2]) for r in e],
+            edge_gate=[int(r[3]) for r in e],
+            edge_p1=[r[4] for r in e],
+            edge_p2=[r[5] for r in e],
+            edge_p3=[r[6] for r in e],
+            edge_p4=[r[7] for r in e],
+            edge_pass=[r[8] for r in e],
             edge_owner=[int(r[9]) for r in e],
-            gate_kind=[r[0] for r in g], gate_ref=[r[1] for r in g], gate_ref2=[r[2] for r in g],
-            gate_a=[r[3] for r in g], gate_b=[r[4] for r in g], gate_c=[r[5] for r in g], gate_owner=[r[6] for r in g],
-            isl_edge_at=isl_edge_at, isl_edge=isl_edge, isl_node_at=isl_node_at, isl_node=isl_node,
-            isl_store_at=isl_store_at, isl_store=isl_store, isl_gate=isl_gate,
-            store_z=[r[0] for r in st], store_rim=[r[1] for r in st], store_body=[r[2] for r in st],
-            store_rkind=[r[3] for r in st], store_rref=[r[4] for r in st], store_start=[r[5] for r in st],
+            gate_kind=[r[0] for r in g],
+            gate_ref=[r[1] for r in g],
+            gate_ref2=[r[2] for r in g],
+            gate_a=[r[3] for r in g],
+            gate_b=[r[4] for r in g],
+            gate_c=[r[5] for r in g],
+            gate_owner=[r[6] for r in g],
+            isl_edge_at=isl_edge_at,
+            isl_edge=isl_edge,
+            isl_node_at=isl_node_at,
+            isl_node=isl_node,
+            isl_store_at=isl_store_at,
+            isl_store=isl_store,
+            isl_gate=isl_gate,
+            store_z=[r[0] for r in st],
+            store_rim=[r[1] for r in st],
+            store_body=[r[2] for r in st],
+            store_rkind=[r[3] for r in st],
+            store_rref=[r[4] for r in st],
+            store_start=[r[5] for r in st],
             store_owner=[r[6] for r in st],
-            table_at=at, table_h=heights, table_v=volumes, body_start=list(self.bodies),
-            place_cap=[min(r[0], 1e30) for r in pl], place_next_kind=[r[1] for r in pl],
-            place_next=[r[2] for r in pl], place_tau=[r[3] for r in pl], place_owner=[r[4] for r in pl],
+            table_at=at,
+            table_h=heights,
+            table_v=volumes,
+            body_start=list(self.bodies),
+            place_cap=[min(r[0], 1e30) for r in pl],
+            place_next_kind=[r[1] for r in pl],
+            place_next=[r[2] for r in pl],
+            place_tau=[r[3] for r in pl],
+            place_owner=[r[4] for r in pl],
             place_order=self._place_order(),
-            thr_kind=[r[0] for r in self.thresholds], thr_ref=[r[1] for r in self.thresholds],
-            thr_on=[r[2] for r in self.thresholds], thr_off=[r[3] for r in self.thresholds],
-            cnt_edge=[r[0] for r in self.counters], cnt_reset=[r[1] for r in self.counters],
-            sig_op=[s.op for s in self.signals], sig_arg=[float(s.arg) for s in self.signals],
-            sig_in_at=sig_in_at, sig_in=sig_in, sig_start=[s.start for s in self.signals],
+            thr_kind=[r[0] for r in self.thresholds],
+            thr_ref=[r[1] for r in self.thresholds],
+            thr_on=[r[2] for r in self.thresholds],
+            thr_off=[r[3] for r in self.thresholds],
+            cnt_edge=[r[0] for r in self.counters],
+            cnt_reset=[r[1] for r in self.counters],
+            sig_op=[s.op for s in self.signals],
+            sig_arg=[float(s.arg) for s in self.signals],
+            sig_in_at=sig_in_at,
+            sig_in=sig_in,
+            sig_start=[s.start for s in self.signals],
             sig_owner=[s.owner for s in self.signals],
             sig_log=[self.logged.get(i, 0) for i in range(len(self.signals))],
-            tt_time=[], tt_sig=[], tt_value=[],
-            fault_time=[], fault_signal=[], fault_delay=[], fault_end=[],
-            patch_at=[0], patch_kind=[], patch_ref=[], patch_value=[],
+            tt_time=[],
+            tt_sig=[],
+            tt_value=[],
+            fault_time=[],
+            fault_signal=[],
+            fault_delay=[],
+            fault_end=[],
+            patch_at=[0],
+            patch_kind=[],
+            patch_ref=[],
+            patch_value=[],
         )
 
     def _place_order(self) -> list[int]:
@@ -178,7 +234,7 @@ class Net:
                 touches.setdefault(root(i), set()).update(vessels)
             roots = sorted(touches)
             for k, r in enumerate(roots):
-                for other in roots[k + 1:]:
+                for other in roots[k + 1 :]:
                     if root(r) != root(other) and len(touches[r] & touches[other]) >= 2:
                         parent[root(other)] = root(r)
                         merged = True
@@ -216,4 +272,3 @@ class Net:
             order += take
             left = [n for n in left if n not in take]
         return order
-

@@ -13,7 +13,7 @@ import sys
 import tempfile
 import types
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from dewpond.plant import flatten, kernel, primitives
 from dewpond.plant.kernel.run import run as run_plain
@@ -35,13 +35,14 @@ def source_key() -> str:
 
 
 def cache_folder() -> Path:
+    """Where the machine code of this very kernel is kept."""
     base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
     return Path(base) / "dewpond" / f"kernel-{source_key()}"
 
 
 def compiled_kernel() -> types.ModuleType:
     """The flattened kernel, its machine code kept in a folder of its own; a temporary one where none can be kept."""
-    global _compiled
+    global _compiled  # noqa: PLW0603 - loaded once for the process
     if _compiled is None:
         folder = cache_folder()
         try:
@@ -51,7 +52,8 @@ def compiled_kernel() -> types.ModuleType:
             folder = Path(tempfile.mkdtemp(prefix="dewpond-kernel-"))
             _write_once(folder / "kernel_flat.py")
         spec = importlib.util.spec_from_file_location("dewpond_kernel_flat", str(folder / "kernel_flat.py"))
-        assert spec is not None and spec.loader is not None
+        assert spec is not None
+        assert spec.loader is not None
         module = importlib.util.module_from_spec(spec)
         sys.modules[spec.name] = module
         spec.loader.exec_module(module)
@@ -75,7 +77,8 @@ def run_flat(a: Arrays, parts: int, end: float, most_steps: int, rows: int, row_
     import numpy as np
 
     sizes = state_sizes(a, parts, rows)
-    lengths = [*(len(values) for values in a), *(sizes[name] for name in State._fields)]
+    given = cast("list[list[float]]", list(a))
+    lengths = [*(len(values) for values in given), *(sizes[name] for name in State._fields)]
     starts = []
     total = [0, 0]  # of floats and of integers
     for is_int, length in zip(flatten.IS_INT, lengths, strict=True):
@@ -83,16 +86,14 @@ def run_flat(a: Arrays, parts: int, end: float, most_steps: int, rows: int, row_
         total[is_int] += length
     f = np.zeros(max(total[0], 1), dtype=np.float64)
     i = np.zeros(max(total[1], 1), dtype=np.int64)
-    floats = [v for values, is_int in zip(a, flatten.IS_INT, strict=False) if not is_int for v in values]
-    ints = [v for values, is_int in zip(a, flatten.IS_INT, strict=False) if is_int for v in values]
+    floats = [v for values, is_int in zip(given, flatten.IS_INT, strict=False) if not is_int for v in values]
+    ints = [v for values, is_int in zip(given, flatten.IS_INT, strict=False) if is_int for v in values]
     f[: len(floats)] = floats
     i[: len(ints)] = ints
-    state = State(
-        *(
-            (i if flatten.IS_INT[k] else f)[starts[k] : starts[k] + lengths[k]]
-            for k in range(len(a), len(lengths))
-        )
-    )
+    views: list[Any] = [
+        (i if flatten.IS_INT[k] else f)[starts[k] : starts[k] + lengths[k]] for k in range(len(a), len(lengths))
+    ]
+    state = State(*views)
     state.clock[primitives.C_ROW_STEP] = row_step
     compiled_kernel().run(f, i, np.array(starts + lengths, dtype=np.int64), end, most_steps)
     return state
@@ -104,28 +105,28 @@ def state_sizes(a: Arrays, parts: int, rows: int) -> dict[str, int]:
     n_store, n_body, n_place = len(a.store_z), len(a.body_start), len(a.place_cap)
     n_thr, n_sig, n_fault, n_isl = len(a.thr_kind), len(a.sig_op), len(a.fault_time), len(a.isl_edge_at) - 1
     unknowns = max(
-        [
-            (a.isl_node_at[i + 1] - a.isl_node_at[i]) + (a.isl_store_at[i + 1] - a.isl_store_at[i])
-            for i in range(n_isl)
-        ],
+        [(a.isl_node_at[i + 1] - a.isl_node_at[i]) + (a.isl_store_at[i + 1] - a.isl_store_at[i]) for i in range(n_isl)],
         default=0,
     )
     return {
-        "clock": 16, "moved": n_edge, "volume": n_store, "flow": n_edge, "move": n_edge, "pressure": n_node, "spring": n_node,
-        "bit": n_gate, "opening": n_gate, "low": n_gate, "high": n_gate, "scale": n_edge, "source": n_node,
-        "passage": n_edge, "cap": n_place, "at_rim": n_store, "pool": n_place, "pool_salt": n_place,
+        "clock": 16, "moved": n_edge, "volume": n_store, "flow": n_edge, "move": n_edge, "pressure": n_node,
+        "spring": n_node, "bit": n_gate, "opening": n_gate, "low": n_gate, "high": n_gate, "scale": n_edge,
+        "source": n_node, "passage": n_edge, "cap": n_place, "at_rim": n_store, "pool": n_place, "pool_salt": n_place,
         "pool_full": n_place, "pool_in": n_place, "thr_bit": n_thr, "signal": n_sig, "due": n_sig, "force": n_sig,
         "counter": len(a.cnt_edge), "salt": n_body, "conc": n_node, "sliding": n_isl, "starts": n_gate,
-        "fault_on": n_fault, "fault_due": n_fault, "asked": parts, "seen": n_sig, "meant": n_sig, "least": n_gate, "most": n_gate, "total": 9, "place_total": n_place,
-        "place_over": n_place, "low_conc": n_body, "high_conc": n_body, "spill": n_store, "spring_salt": n_node,
-        "event_time": EVENT_ROOM, "event_code": EVENT_ROOM, "event_ref": EVENT_ROOM, "event_value": EVENT_ROOM,
-        "row_time": rows, "row_value": rows * (n_store + n_place), "unknown": n_node, "matrix": unknowns * unknowns,
-        "rhs": unknowns, "col": unknowns, "net": n_store, "net_before": n_store, "live": n_store, "try_flow": n_edge,
+        "fault_on": n_fault, "fault_due": n_fault, "asked": parts, "seen": n_sig, "meant": n_sig, "least": n_gate,
+        "most": n_gate, "total": 9, "place_total": n_place, "place_over": n_place, "low_conc": n_body,
+        "high_conc": n_body, "spill": n_store, "spring_salt": n_node, "event_time": EVENT_ROOM,
+        "event_code": EVENT_ROOM, "event_ref": EVENT_ROOM, "event_value": EVENT_ROOM, "row_time": rows,
+        "row_value": rows * (n_store + n_place), "unknown": n_node, "matrix": unknowns * unknowns, "rhs": unknowns,
+        "col": unknowns, "net": n_store, "net_before": n_store, "live": n_store, "try_flow": n_edge,
         "open_edge": n_edge, "lin_y": n_edge, "lin_w": n_edge, "lin_c": n_edge, "lin_u": n_edge, "open_flow": n_edge,
-        "q_start": n_edge, "end_flow": n_edge, "end_pressure": n_node, "kept": n_store, "solved_at": len(a.isl_store), "held": n_isl, "net_mid": n_store, "theta": n_isl, "stale": n_isl, "was_open": n_gate, "turned": n_gate, "dwell": n_gate, "flutter": n_gate, "rate": n_store, "rate0": n_store, "rate_first": n_store, "busy": n_isl,
-        "starts_rate": n_isl, "body_conc": n_body, "body_next": n_body, "body_full": n_body, "body_v0": n_body, "body_v1": n_body,
-        "body_in": n_body, "body_out": n_body, "pool_rate": n_place, "pool_salt_in": n_place, "vin": n_store,
-        "vout": n_store, "level_p": n_store,
+        "q_start": n_edge, "end_flow": n_edge, "end_pressure": n_node, "kept": n_store, "solved_at": len(a.isl_store),
+        "held": n_isl, "net_mid": n_store, "theta": n_isl, "stale": n_isl, "was_open": n_gate, "turned": n_gate,
+        "dwell": n_gate, "flutter": n_gate, "rate": n_store, "rate0": n_store, "rate_first": n_store, "busy": n_isl,
+        "starts_rate": n_isl, "body_conc": n_body, "body_next": n_body, "body_full": n_body, "body_v0": n_body,
+        "body_v1": n_body, "body_in": n_body, "body_out": n_body, "pool_rate": n_place, "pool_salt_in": n_place,
+        "vin": n_store, "vout": n_store, "level_p": n_store,
     }  # fmt: skip
 
 
@@ -141,8 +142,9 @@ def fresh_state(a: Arrays, parts: int, rows: int = 0, row_step: float = 0.0) -> 
     return state
 
 
-def run_once(a: Arrays, parts: int, end: float, *, most_steps: int = 200_000, rows: int = 0,
-             compiled: bool = False) -> State:
+def run_once(
+    a: Arrays, parts: int, end: float, *, most_steps: int = 200_000, rows: int = 0, compiled: bool = False
+) -> State:
     """One run from a fresh state; ``compiled`` chooses the way, never the bytes."""
     row_step = end / rows if rows else 0.0
     if compiled:

@@ -238,7 +238,7 @@ def _moment(plant: Plant, e: Event, trace: Trace) -> Moment | None:
     if e.code == prim.E_FAULT:
         onset = trace.scenario.onsets[e.ref]
         fault = plant.fault(onset.label)
-        text = f"{onset.label} – {fault.what}" if e.value > 0.0 else f"{onset.label} is over"
+        text = f"{onset.label} \N{EN DASH} {fault.what}" if e.value > 0.0 else f"{onset.label} is over"
         return Moment(e.time, "fault", text, fault.part)
     if e.code == prim.E_RIM:
         return Moment(e.time, "harm", f"{plant.stores[e.ref]} is full to the rim and runs over", plant.stores[e.ref])

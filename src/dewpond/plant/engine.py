@@ -19,8 +19,9 @@ def run(plant: Plant, scenario: Scenario, *, rows: int = 0, compiled: bool = Fal
         const = list(arrays.const)
         const[3] = tolerance
         arrays = arrays._replace(const=const)
-    state = ways.run_once(arrays, len(plant.parts), scenario.horizon, most_steps=MOST_STEPS, rows=rows,
-                          compiled=compiled)
+    state = ways.run_once(
+        arrays, len(plant.parts), scenario.horizon, most_steps=MOST_STEPS, rows=rows, compiled=compiled
+    )
     return read(plant, scenario, state, rows)
 
 
@@ -28,8 +29,9 @@ def read(plant: Plant, scenario: Scenario, state: State, rows: int) -> Trace:
     """The trace that a finished state holds."""
     count = min(int(state.clock[prim.C_EVENTS]), len(state.event_time))
     events = tuple(
-        Event(float(state.event_time[i]), int(state.event_code[i]), int(state.event_ref[i]),
-              float(state.event_value[i]))
+        Event(
+            float(state.event_time[i]), int(state.event_code[i]), int(state.event_ref[i]), float(state.event_value[i])
+        )
         for i in range(count)
     )
     kept = int(state.clock[prim.C_ROWS]) if rows else 0
@@ -39,9 +41,7 @@ def read(plant: Plant, scenario: Scenario, state: State, rows: int) -> Trace:
         events=events,
         events_lost=int(state.clock[prim.C_EVENTS]) - count,
         row_time=tuple(float(v) for v in state.row_time[:kept]),
-        row_value=tuple(
-            tuple(float(v) for v in state.row_value[i * width : (i + 1) * width]) for i in range(kept)
-        ),
+        row_value=tuple(tuple(float(v) for v in state.row_value[i * width : (i + 1) * width]) for i in range(kept)),
         volume=_floats(state.volume),
         pool=_floats(state.pool),
         place_total=_floats(state.place_total),

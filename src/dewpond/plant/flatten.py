@@ -1,6 +1,6 @@
 """Rewrite the kernel's source for the compiler: all named lists laid end to end in two arrays.
 
-numba takes minutes over functions that are handed a hundred and fifty arrays, and seconds over functions that are handed
+numba takes minutes over functions that are handed a hundred and fifty arrays, and seconds over functions that take
 three. So ``p.edge_a[e]`` becomes ``I[O[31] + e]``: one array of floats ``F``, one of integers ``I``, and ``O`` with the
 offset of every field and, behind those, its length. Arithmetic is left as it stands, so both ways give the same bytes.
 """
@@ -101,7 +101,8 @@ class _Flatten(ast.NodeTransformer):
     def visit_Call(self, node: ast.Call) -> ast.expr:
         if isinstance(node.func, ast.Name) and node.func.id == "len":
             field = node.args[0]
-            assert isinstance(field, ast.Attribute) and isinstance(field.value, ast.Name)
+            assert isinstance(field, ast.Attribute)
+            assert isinstance(field.value, ast.Name)
             return _offset(len(FIELDS) + _NUMBER[field.value.id, field.attr])
         self.generic_visit(node)
         if isinstance(node.func, ast.Name) and node.func.id in self.takers and self.takers[node.func.id]:

@@ -1,7 +1,7 @@
 """The house under construction: the one implementation of ``parts.lowering.Lowering``.
 
-Parts ask it for nodes, edges, gates, signals and faults; it keeps what they say of themselves for the matrix, the people
-and the stories.
+Parts ask it for nodes, edges, gates, signals and faults; it keeps what they say of themselves for the matrix, the
+people and the stories.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from dewpond.parts.base import Floor, Level, PartView, StoreSpec
 from dewpond.physics import water
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import LEVEL_BAND, Net, Patch
-from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.kept import Actuator, Box, Person
+from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import NEVER, Link, PlantFault, Say
 
 ROUGHNESS = 1.5e-6  # drawn plastic tube [m]; Moody, from memory
@@ -215,7 +215,7 @@ class House:
     def fixed_flow(self, a: int, b: int, flow: float, gate: int = -1, passage: float = 1.0) -> int:
         return self._edge(a, b, prim.FLOW, gate, flow, passage=passage)
 
-    def weir(self, vessel: str, crest: float, b: int, coefficient: float, full_bore: float, gate: int = -1) -> int:
+    def weir(self, vessel: str, b: int, coefficient: float, full_bore: float, gate: int = -1) -> int:
         return self._edge(self.tap(vessel), b, prim.WEIR, gate, coefficient, full_bore)
 
     def passage(self, edge: int, share: float) -> None:
@@ -225,12 +225,14 @@ class House:
     def gate_signal(self, signal: int) -> int:
         return self.net.gate(prim.G_SIGNAL, self.net.positive(signal))
 
-    def gate_level(self, vessel: str, opened: float, shut: float, hysteresis: float = 0.0, also: int = -1) -> int:
+    def gate_level(
+        self, vessel: str, opened: float, shut: float, hysteresis: float = 0.0, also: int | None = None
+    ) -> int:
         if abs(shut - opened) < LEVEL_BAND:
             shut = opened + (LEVEL_BAND if shut >= opened else -LEVEL_BAND)
         c = max(hysteresis, 0.02 * abs(shut - opened)) if hysteresis > 0.0 else -1.0
-        also = self.net.positive(also) if also != -1 else -1
-        return self.net.gate(prim.G_LEVEL, self.vessel_numbers[vessel], also, opened, shut, c)
+        lets = self.net.positive(also) if also is not None else -1
+        return self.net.gate(prim.G_LEVEL, self.vessel_numbers[vessel], lets, opened, shut, c)
 
     def gate_ratio(self, sensed: int, against: int, shuts: float, opens: float) -> int:
         return self.net.gate(prim.G_RATIO, sensed, against, shuts, opens)
@@ -256,8 +258,17 @@ class House:
             self.faults[i] = PlantFault(**{**vars(fault), "patches": moved})
         self.moved[gate] = number
 
-    def leak(self, node: int, z: float, place: str, fault: str, area: float, cd: float = 0.7, where: str = "",
-             sites: float = 1.0) -> None:
+    def leak(
+        self,
+        node: int,
+        z: float,
+        place: str,
+        fault: str,
+        area: float,
+        cd: float = 0.7,
+        where: str = "",
+        sites: float = 1.0,
+    ) -> None:
         gate = self.gate_leak()
         k = self.rho / (2.0 * (cd * area) * (cd * area))
         self.net.edge(node, self.open_end(z, place), prim.ORIFICE, gate, (k,))
@@ -349,8 +360,9 @@ class House:
         part = self.current
         self.actuators[part.name] = Actuator(part, self.net.owner, resting, acting, power, follow)
 
-    def box(self, powered: int, alive: int, keeps_trips: bool, keeps_counts: bool, hang_keeps_order: bool,
-            wait: float) -> None:
+    def box(
+        self, powered: int, alive: int, keeps_trips: bool, keeps_counts: bool, hang_keeps_order: bool, wait: float
+    ) -> None:
         self.boxes[self.current.name] = Box(
             self.current, self.net.owner, powered, alive, keeps_trips, keeps_counts, hang_keeps_order, wait
         )
@@ -359,10 +371,31 @@ class House:
         self.hands.append((self.current.name, gate_signal))
         self.hands.sort(key=lambda hand: self.file_order.index(hand[0]))
 
-    def person(self, present: int, awake: int, hears: int, reach: float, sees_after: float, sees_hidden_after: float,
-               sees_from: float, shuts: str) -> None:
-        self.people.append(Person(self.current, self.net.owner, present, awake, hears, reach, sees_after,
-                                  sees_hidden_after, sees_from, shuts))
+    def person(
+        self,
+        present: int,
+        awake: int,
+        hears: int,
+        reach: float,
+        sees_after: float,
+        sees_hidden_after: float,
+        sees_from: float,
+        shuts: str,
+    ) -> None:
+        self.people.append(
+            Person(
+                self.current,
+                self.net.owner,
+                present,
+                awake,
+                hears,
+                reach,
+                sees_after,
+                sees_hidden_after,
+                sees_from,
+                shuts,
+            )
+        )
 
     def unplugged(self) -> int:
         """True once a person has come and pulled the plugs of the pumps."""
@@ -376,8 +409,9 @@ class House:
         label = f"{self.current.name}: {name}" + (f", in {where}" if where else "")
         done = tuple((w, self.moved.get(n, n) if w in ("low", "high") else n, v) for w, n, v in patches)
         lasts = NEVER if declared.lasts is None else declared.lasts
-        self.faults.append(PlantFault(label, self.current.name, name, where, declared.timing, declared.what, lasts,
-                                      sites, done))
+        self.faults.append(
+            PlantFault(label, self.current.name, name, where, declared.timing, declared.what, lasts, sites, done)
+        )
 
     # -- the whole -----------------------------------------------------------------------------------------------------
     def enter(self, part: PartView) -> None:

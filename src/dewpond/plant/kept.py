@@ -10,6 +10,8 @@ from dewpond.parts.base import PartView
 
 @dataclass
 class Actuator:
+    """What a box can order: its words at rest and when ordered, its circuit, and who takes its order over."""
+
     part: PartView
     owner: int
     resting: str
@@ -20,6 +22,8 @@ class Actuator:
 
 @dataclass
 class Box:
+    """A controller: its signals, what it keeps through a restart and when it hangs, and its wait after one [s]."""
+
     part: PartView
     owner: int
     powered: int
@@ -32,6 +36,8 @@ class Box:
 
 @dataclass
 class Person:
+    """Somebody who notices and acts: signals, times [s], and from how much water on [m3]."""
+
     part: PartView
     owner: int
     present: int

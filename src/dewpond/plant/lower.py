@@ -63,8 +63,12 @@ def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, st
         tanks=tanks,
         bodies=tuple(lead[b] for b in range(len(net.bodies))),
         places=tuple(
-            PlaceInfo(n, KINDS[house.views[n].kind].role == "place" and house.views[n].get("in") is None,
-                      house.floors[n].film if n in house.floors else 0.0, onward(house, n))
+            PlaceInfo(
+                n,
+                KINDS[house.views[n].kind].role == "place" and house.views[n].get("in") is None,
+                house.floors[n].film if n in house.floors else 0.0,
+                onward(house, n),
+            )
             for n in house.place_numbers
         ),
         gates={g: house.names[row[6]] for g, row in enumerate(net.gates) if row[6] >= 0},
@@ -78,7 +82,5 @@ def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, st
         links=tuple(house.links),
         water_temperature=house.water,
         tank_temperature=temperature,
-        membranes=tuple(
-            (house.names[int(e[9])], i, -1) for i, e in enumerate(net.edges) if e[2] == prim.MEMBRANE
-        ),
+        membranes=tuple((house.names[int(e[9])], i, -1) for i, e in enumerate(net.edges) if e[2] == prim.MEMBRANE),
     )

@@ -46,8 +46,9 @@ def wire(house: House) -> tuple[tuple[Resident, ...], dict[int, str]]:
     return residents, sent
 
 
-def send(house: House, message: Message, cause: int, told: dict[str, list[int]], sent: dict[int, str],
-         acts: dict[str, int]) -> None:
+def send(
+    house: House, message: Message, cause: int, told: dict[str, list[int]], sent: dict[int, str], acts: dict[str, int]
+) -> None:
     """A message goes out while every box on its path has power and works; people on the path hear of it."""
     need = [cause]
     for name in message.path:
@@ -71,13 +72,13 @@ def live(house: House, person: Person, messages: list[int]) -> int:
     lives_here = bool(person.part.get("day"))
     here = house.all(person.present, person.awake)
     knows = []
-    for place, number in house.place_numbers.items():
+    for place in house.place_numbers:
         part = house.views[place]
         if house.role(part) != "place":
             continue  # nobody looks into a drain
         after = person.sees_hidden_after if part.get("in") else person.sees_after
         lying = house.pool_above(place, person.sees_from, 0.5 * person.sees_from)
-        # on an open floor somebody must be about for so long; hidden water must have lain for so long, then be looked at
+        # on an open floor somebody must be about for so long; hidden water must have lain so long, then be looked at
         waited = house.all(here, house.on_delay(lying, after)) if part.get("in") else None
         sees = house.latch(waited or house.on_delay(house.all(here, lying), after), never, never)
         if lives_here:

@@ -50,6 +50,8 @@ class Onset:
 
 @dataclass(frozen=True)
 class PlaceInfo:
+    """A place where water can lie."""
+
     name: str
     is_floor: bool  # a room; water in a tray or in the drain's mouth is not on a floor yet
     film: float  # [m]

@@ -28,7 +28,24 @@ E_SIGNAL, E_RIM, E_POOL_FULL, E_FAULT, E_POOL_FIRST, E_DOUBTFUL, E_RIM_END, E_WA
 
 
 # Entries of State.clock
-C_NOW, C_TT_ROW, C_STEP, C_STEPS, C_SOLVES, C_DOUBTFUL, C_EVENTS, C_ROWS, C_ROW_STEP, C_QUIET, C_WET, C_ENDED, C_FLUTTER, C_ENDING, C_PEAK, C_TAIL = range(16)
+(
+    C_NOW,
+    C_TT_ROW,
+    C_STEP,
+    C_STEPS,
+    C_SOLVES,
+    C_DOUBTFUL,
+    C_EVENTS,
+    C_ROWS,
+    C_ROW_STEP,
+    C_QUIET,
+    C_WET,
+    C_ENDED,
+    C_FLUTTER,
+    C_ENDING,
+    C_PEAK,
+    C_TAIL,
+) = range(16)
 # Entries of State.total: volumes [m3], then dissolved matter [kg]
 (
     V_SUPPLY,

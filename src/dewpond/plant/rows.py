@@ -1,4 +1,4 @@
-"""The cause-and-effect matrix becomes logic: each row in the box that carries it out, each actuator under all its boxes.
+"""The cause-and-effect matrix becomes logic: each row in the box that carries it out, each actuator under its boxes.
 
 Rules: a stop wins over a demand, whichever box says it. A box without power orders nothing, so what it drives rests. A
 hung box keeps its last order, or drops it, as the file says. Two boxes on one actuator stand in its lead one behind the
@@ -62,6 +62,7 @@ def drivers(house: House, part: str) -> list[str]:
 
 
 def cause_signal(house: House, cause: Cause) -> int:
+    """The signal that is true while the cause of a row holds."""
     terms = []
     for term in cause.terms:
         signal = house.conditions[term.part, term.word]
@@ -70,13 +71,16 @@ def cause_signal(house: House, cause: Cause) -> int:
 
 
 def cause_text(cause: Cause) -> str:
+    """The cause in the design's words."""
     joint = {"any": " or ", "all": " and ", "vote": ", "}[cause.op]
     text = joint.join(f"{t.part} {'not ' if t.negated else ''}{t.word}" for t in cause.terms)
     return f"{cause.need} of: {text}" if cause.op == "vote" else text
 
 
-def lower_row(house: House, row: Row, box: Box, orders: dict[str, dict[str, Orders]],
-              running: dict[tuple[str, str], int]) -> None:
+def lower_row(
+    house: House, row: Row, box: Box, orders: dict[str, dict[str, Orders]], running: dict[tuple[str, str], int]
+) -> None:
+    """One row in one box: its trips go to ``orders`` as stops, its demands, under their limits, as goes."""
     ready = house.all(box.powered, box.alive)
     seen = house.all(cause_signal(house, row.cause), ready)
     active = house.on_delay(seen, row.lasting) if row.lasting > 0.0 else seen

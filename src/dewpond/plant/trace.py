@@ -9,6 +9,8 @@ from dewpond.plant.plant import Scenario
 
 @dataclass(frozen=True)
 class Event:
+    """Something that happened; ``ref`` is a position in the list that the code is about."""
+
     time: float  # [s] from the start
     code: int  # primitives.E_...
     ref: int
@@ -20,8 +22,8 @@ class Trace:
     """The outcome of a run.
 
     volume, pool [m3]: at the end; place_total, place_over [m3]: received, passed on; total: primitives.V_... [m3] and
-    S_... [kg]; salt [kg]; low_conc, high_conc [kg/m3]: extremes of each body; moved [m3]: through each edge; flow [m3/s]
-    and pressure [Pa] of the last step; rows: levels of the stores [m], then water lying in the places [m3].
+    S_... [kg]; salt [kg]; low_conc, high_conc [kg/m3]: extremes of each body; moved [m3]: through each edge; flow
+    [m3/s] and pressure [Pa] of the last step; rows: levels of the stores [m], then water lying in the places [m3].
     """
 
     scenario: Scenario

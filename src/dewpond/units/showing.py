@@ -120,7 +120,7 @@ def show(value: float, quantity: str, system: System = "metric", digits: int = 2
 def _written(number: float, digits: int, most_decimals: int | None) -> str:
     shown = _rounded(number, digits)
     if most_decimals is not None and shown and digits - 1 - math.floor(math.log10(abs(shown))) > most_decimals:
-        shown = round(number, most_decimals)  # from the number itself: rounding twice can miss by more than half a place
+        shown = round(number, most_decimals)  # from the number itself: rounding twice can miss by more
     number = shown
     if number == 0:
         return "0"
