@@ -12,6 +12,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant, PlantFault
 from dewpond.plant.trace import Trace
 
+NO_WATER = 1e-9  # a thousandth of a millilitre: what the solver lets by where nothing flows [m3]
 FALSE, TRUE, BOTH = 1, 2, 3  # what a signal was seen to be
 
 
@@ -41,10 +42,12 @@ def _met(plant: Plant, trace: Trace, stood: bool, what: str, number: int, value:
     if what == "low":
         return trace.least[number] < value
     if what == "high":
-        through = any(trace.moved[edge] for edge, gate in enumerate(plant.arrays.edge_gate) if gate == number)
+        through = any(
+            abs(trace.moved[edge]) > NO_WATER for edge, gate in enumerate(plant.arrays.edge_gate) if gate == number
+        )
         return trace.most[number] > value and (through or stood)
     if what in ("scale", "passage"):
-        return trace.moved[number] != 0.0
+        return abs(trace.moved[number]) > NO_WATER
     return what != "holds" or trace.place_total[number] > 0.0
 
 
