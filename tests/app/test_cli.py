@@ -203,6 +203,10 @@ def test_drill_lists_every_fault_of_the_file(dewpond: Dewpond) -> None:
         (("--for", "3 kg"), "--for:"),
         (("--fault", "ball: seeps", "--at", "3 weeks"), "--at: 3 weeks is out of range."),
         (("--fault", "ball: seeps", "--fault", "ball: seeps"), "The same fault is given twice."),
+        (
+            ("--fault", "ball: stuck shut", "--fault", "ball: stuck open"),
+            "'ball: stuck shut' and 'ball: stuck open' cannot stand together: one part is in one state.",
+        ),
         (("--fault", "ball: seeps", "--at", "1 h", "--at", "2 h"), "There are 1 faults and 2 times."),
         (("--picture", "no/such/folder/x.svg"), "The folder of no/such/folder/x.svg does not exist."),
         (("--who", "abroad"), "abroad"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
+from itertools import combinations
 
 import click
 
@@ -12,7 +13,7 @@ from dewpond.app import work
 from dewpond.design.desk import nearest
 from dewpond.design.model import Design
 from dewpond.errors import UnitError, UsageError
-from dewpond.plant.plant import DAY, Onset, Plant
+from dewpond.plant.plant import DAY, Onset, Plant, contrary
 from dewpond.plant.trace import Trace
 from dewpond.study.drills import Drill, begin
 from dewpond.study.outcome import Outcome, UnknownEffect
@@ -102,6 +103,12 @@ def timed(plant: Plant, labels: list[str], times: tuple[str, ...], horizon: floa
     """Each fault with its moment: as typed, else standing since before or after an hour."""
     if len(set(labels)) < len(labels):
         raise UsageError("The same fault is given twice.", "Name each --fault once.")
+    for one, other in combinations([plant.fault(label) for label in labels], 2):
+        if contrary(one, other):
+            raise UsageError(
+                f"'{one.label}' and '{other.label}' cannot stand together: one part is in one state.",
+                "Drill them one after the other.",
+            )
     if times and len(times) != len(labels):
         raise UsageError(
             f"There are {len(labels)} faults and {len(times)} times.",

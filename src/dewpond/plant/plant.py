@@ -38,6 +38,16 @@ class PlantFault:
     patches: tuple[Patch, ...]
 
 
+def contrary(one: PlantFault, other: PlantFault) -> bool:
+    """Whether two faults of one part hold the same thing in two states: stuck open and stuck shut, dead and wet."""
+    held = {"low": "high", "high": "low"}
+    return one.part == other.part and any(
+        number == there and (held.get(what) == kind or (what == kind == "force" and value != wanted))
+        for what, number, value in one.patches
+        for kind, there, wanted in other.patches
+    )
+
+
 @dataclass(frozen=True)
 class Onset:
     """A fault of a scenario: at ``time`` [s], or ``delay`` [s] after ``signal`` first comes true (time < 0)."""

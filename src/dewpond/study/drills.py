@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from dewpond.plant.plant import DAY, STARTS, Onset, Plant, PlantFault, Scenario
+from dewpond.plant.plant import DAY, STARTS, Onset, Plant, PlantFault, Scenario, contrary
 
 SINCE_BEFORE = 0.0  # what stands since before stands from the first moment, in a plant in its ordinary state [s]
 BEGINS = 3600.0  # when an initiator or an event comes, after the start of a run [s]
@@ -81,7 +81,7 @@ def couples(plant: Plant) -> Iterator[tuple[PlantFault, PlantFault]]:
     """Every two faults that can stand together. One part has one hidden fault and one leak at a time."""
     for number, one in enumerate(plant.faults):
         for other in plant.faults[number + 1 :]:
-            if one.part != other.part or one.timing != other.timing:
+            if (one.part != other.part or one.timing != other.timing) and not contrary(one, other):
                 yield one, other
 
 
