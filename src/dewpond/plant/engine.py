@@ -8,7 +8,7 @@ from dewpond.plant.plant import Plant, Scenario, lay
 from dewpond.plant.primitives import State
 from dewpond.plant.trace import Event, Trace
 
-MOST_STEPS = 60_000
+MOST_STEPS = 150_000
 
 
 def run(plant: Plant, scenario: Scenario, *, rows: int = 0, compiled: bool = False, tolerance: float = 1.0) -> Trace:
