@@ -5,8 +5,10 @@ Knows nodes, edges, gates, vessels, places, thresholds and logic; nothing of par
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from copy import deepcopy
 from dataclasses import dataclass, field
+from typing import Any, TypeVar
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.primitives import Arrays
@@ -21,6 +23,19 @@ PATCHES = {
     "passage": prim.P_PASSAGE,
     "holds": prim.P_HOLDS,
 }
+NO_SCENARIO: dict[str, Any] = {
+    "tt_time": [],
+    "tt_sig": [],
+    "tt_value": [],
+    "fault_time": [],
+    "fault_signal": [],
+    "fault_delay": [],
+    "fault_end": [],
+    "patch_at": [0],
+    "patch_kind": [],
+    "patch_ref": [],
+    "patch_value": [],
+}  # no timetable and no faults
 LEVEL_BAND = 0.002  # least band and hysteresis of anything that follows a level [m]
 
 
@@ -33,6 +48,19 @@ class Signal:
     inputs: list[int] = field(default_factory=list)
     start: int = 0
     owner: int = -1
+
+
+T = TypeVar("T")
+
+
+def compressed(rows: Iterable[Sequence[T]]) -> tuple[list[int], list[T]]:
+    """Rows end to end, and where each begins and the last one ends."""
+    at = [0]
+    flat: list[T] = []
+    for row in rows:
+        flat += row
+        at.append(len(flat))
+    return at, flat
 
 
 @dataclass
@@ -102,94 +130,86 @@ class Net:
     # -- laying down ---------------------------------------------------------------------------------------------------
     def arrays(self, const: Sequence[float]) -> Arrays:
         """The plant as plain lists, without a timetable and without faults."""
+        return Arrays(const=list(const), **self._network(), **self._vessels(), **self._logic(), **deepcopy(NO_SCENARIO))
+
+    def _network(self) -> dict[str, Any]:
         isl_edge_at, isl_edge, isl_node_at, isl_node, isl_store_at, isl_store, isl_gate = self._islands()
-        at = [0]
-        heights: list[float] = []
-        volumes: list[float] = []
-        for h, v in self.tables:
-            heights += h
-            volumes += v
-            at.append(len(heights))
-        sig_in_at, sig_in = [0], []
-        for s in self.signals:
-            sig_in += s.inputs
-            sig_in_at.append(len(sig_in))
-        n, e, g, st, pl = self.nodes, self.edges, self.gates, self.stores, self.places
-        return Arrays(
-            const=list(const),
-            node_kind=[r[0] for r in n],
-            node_z=[r[1] for r in n],
-            node_ref=[r[2] for r in n],
-            node_value=[r[3] for r in n],
-            node_conc=[r[4] for r in n],
-            node_rkind=[r[5] for r in n],
-            node_rref=[r[6] for r in n],
-            edge_a=[int(r[0]) for r in e],
-            edge_b=[int(r[1]) for r in e],
-            edge_law=[int(r[2]) for r in e],
-            edge_gate=[int(r[3]) for r in e],
-            edge_p1=[r[4] for r in e],
-            edge_p2=[r[5] for r in e],
-            edge_p3=[r[6] for r in e],
-            edge_p4=[r[7] for r in e],
-            edge_pass=[r[8] for r in e],
-            edge_owner=[int(r[9]) for r in e],
-            gate_kind=[r[0] for r in g],
-            gate_ref=[r[1] for r in g],
-            gate_ref2=[r[2] for r in g],
-            gate_a=[r[3] for r in g],
-            gate_b=[r[4] for r in g],
-            gate_c=[r[5] for r in g],
-            gate_owner=[r[6] for r in g],
-            isl_edge_at=isl_edge_at,
-            isl_edge=isl_edge,
-            isl_node_at=isl_node_at,
-            isl_node=isl_node,
-            isl_store_at=isl_store_at,
-            isl_store=isl_store,
-            isl_gate=isl_gate,
-            store_z=[r[0] for r in st],
-            store_rim=[r[1] for r in st],
-            store_body=[r[2] for r in st],
-            store_rkind=[r[3] for r in st],
-            store_rref=[r[4] for r in st],
-            store_start=[r[5] for r in st],
-            store_owner=[r[6] for r in st],
-            table_at=at,
-            table_h=heights,
-            table_v=volumes,
-            body_start=list(self.bodies),
-            place_cap=[min(r[0], 1e30) for r in pl],
-            place_next_kind=[r[1] for r in pl],
-            place_next=[r[2] for r in pl],
-            place_tau=[r[3] for r in pl],
-            place_owner=[r[4] for r in pl],
-            place_order=self._place_order(),
-            thr_kind=[r[0] for r in self.thresholds],
-            thr_ref=[r[1] for r in self.thresholds],
-            thr_on=[r[2] for r in self.thresholds],
-            thr_off=[r[3] for r in self.thresholds],
-            cnt_edge=[r[0] for r in self.counters],
-            cnt_reset=[r[1] for r in self.counters],
-            sig_op=[s.op for s in self.signals],
-            sig_arg=[float(s.arg) for s in self.signals],
-            sig_in_at=sig_in_at,
-            sig_in=sig_in,
-            sig_start=[s.start for s in self.signals],
-            sig_owner=[s.owner for s in self.signals],
-            sig_log=[self.logged.get(i, 0) for i in range(len(self.signals))],
-            tt_time=[],
-            tt_sig=[],
-            tt_value=[],
-            fault_time=[],
-            fault_signal=[],
-            fault_delay=[],
-            fault_end=[],
-            patch_at=[0],
-            patch_kind=[],
-            patch_ref=[],
-            patch_value=[],
-        )
+        n, e, g = self.nodes, self.edges, self.gates
+        return {
+            "node_kind": [r[0] for r in n],
+            "node_z": [r[1] for r in n],
+            "node_ref": [r[2] for r in n],
+            "node_value": [r[3] for r in n],
+            "node_conc": [r[4] for r in n],
+            "node_rkind": [r[5] for r in n],
+            "node_rref": [r[6] for r in n],
+            "edge_a": [int(r[0]) for r in e],
+            "edge_b": [int(r[1]) for r in e],
+            "edge_law": [int(r[2]) for r in e],
+            "edge_gate": [int(r[3]) for r in e],
+            "edge_p1": [r[4] for r in e],
+            "edge_p2": [r[5] for r in e],
+            "edge_p3": [r[6] for r in e],
+            "edge_p4": [r[7] for r in e],
+            "edge_pass": [r[8] for r in e],
+            "edge_owner": [int(r[9]) for r in e],
+            "gate_kind": [r[0] for r in g],
+            "gate_ref": [r[1] for r in g],
+            "gate_ref2": [r[2] for r in g],
+            "gate_a": [r[3] for r in g],
+            "gate_b": [r[4] for r in g],
+            "gate_c": [r[5] for r in g],
+            "gate_owner": [r[6] for r in g],
+            "isl_edge_at": isl_edge_at,
+            "isl_edge": isl_edge,
+            "isl_node_at": isl_node_at,
+            "isl_node": isl_node,
+            "isl_store_at": isl_store_at,
+            "isl_store": isl_store,
+            "isl_gate": isl_gate,
+        }
+
+    def _vessels(self) -> dict[str, Any]:
+        at, heights = compressed([h for h, _ in self.tables])
+        _, volumes = compressed([v for _, v in self.tables])
+        st, pl = self.stores, self.places
+        return {
+            "store_z": [r[0] for r in st],
+            "store_rim": [r[1] for r in st],
+            "store_body": [r[2] for r in st],
+            "store_rkind": [r[3] for r in st],
+            "store_rref": [r[4] for r in st],
+            "store_start": [r[5] for r in st],
+            "store_owner": [r[6] for r in st],
+            "table_at": at,
+            "table_h": heights,
+            "table_v": volumes,
+            "body_start": list(self.bodies),
+            "place_cap": [min(r[0], 1e30) for r in pl],
+            "place_next_kind": [r[1] for r in pl],
+            "place_next": [r[2] for r in pl],
+            "place_tau": [r[3] for r in pl],
+            "place_owner": [r[4] for r in pl],
+            "place_order": self._place_order(),
+        }
+
+    def _logic(self) -> dict[str, Any]:
+        sig_in_at, sig_in = compressed([s.inputs for s in self.signals])
+        return {
+            "thr_kind": [r[0] for r in self.thresholds],
+            "thr_ref": [r[1] for r in self.thresholds],
+            "thr_on": [r[2] for r in self.thresholds],
+            "thr_off": [r[3] for r in self.thresholds],
+            "cnt_edge": [r[0] for r in self.counters],
+            "cnt_reset": [r[1] for r in self.counters],
+            "sig_op": [s.op for s in self.signals],
+            "sig_arg": [float(s.arg) for s in self.signals],
+            "sig_in_at": sig_in_at,
+            "sig_in": sig_in,
+            "sig_start": [s.start for s in self.signals],
+            "sig_owner": [s.owner for s in self.signals],
+            "sig_log": [self.logged.get(i, 0) for i in range(len(self.signals))],
+        }
 
     def _place_order(self) -> list[int]:
         """Places from the top downwards."""

@@ -14,16 +14,17 @@ from dewpond.parts import KINDS
 from dewpond.parts.base import Floor, Level, PartView, StoreSpec
 from dewpond.physics import water
 from dewpond.plant import primitives as prim
-from dewpond.plant.build import LEVEL_BAND, Net, Patch
+from dewpond.plant.build import LEVEL_BAND, Patch
 from dewpond.plant.kept import Actuator, Box, Person
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import NEVER, Link, PlantFault, Say
+from dewpond.plant.wiring import Wiring
 
 ROUGHNESS = 1.5e-6  # drawn plastic tube [m]; Moody, from memory
 PLACES = ("place", "drain")
 
 
-class House:
+class House(Wiring):
     """The plant under construction, as parts see it."""
 
     def __init__(self, design: Design, season: str) -> None:
@@ -31,16 +32,15 @@ class House:
         # numbers go by id, so that the order of the file changes no byte of a result
         design = replace(design, parts=tuple(sorted(design.parts, key=lambda p: p.id)))
         self.design = design
+        places = [p.name for p in design.parts if self.role(p) in PLACES]
+        vessels = [p.name for p in design.parts if self.role(p) == "vessel"]
+        super().__init__({p.name: p for p in design.parts}, places, vessels)
         self.season_name = season
-        self.net = Net()
         self.names = [p.name for p in design.parts]
-        self.views = {p.name: p for p in design.parts}
         self.current: PartView = design.parts[0]
         self.ports: dict[tuple[str, str], int] = {}
         self.specs: dict[str, StoreSpec] = {}
         self.floors: dict[str, Floor] = {}
-        self.place_numbers = {p.name: i for i, p in enumerate(q for q in design.parts if self.role(q) in PLACES)}
-        self.vessel_numbers = {p.name: i for i, p in enumerate(q for q in design.parts if self.role(q) == "vessel")}
         self.slots: dict[tuple[str, str], int] = {}
         self.moved: dict[int, int] = {}
         self.says: dict[int, Say] = {}
@@ -51,10 +51,7 @@ class House:
         self.people: list[Person] = []
         self.hands: list[tuple[str, Callable[[int], None]]] = []
         self.faults: list[PlantFault] = []
-        self.presence: dict[tuple[str, str], int] = {}
-        self.circuits: dict[str, int] = {}
         self.links: list[Link] = []
-        self.midnight = -1
         self.pulled = -1
         self.told: list[tuple[str, int]] = []
         self.supply = next((p for p in design.parts if self.role(p) == "source"), None)
@@ -274,73 +271,7 @@ class House:
         self.net.edge(node, self.open_end(z, place), prim.ORIFICE, gate, (k,))
         self.fault(fault, [("low", gate, 1.0)], where, sites)
 
-    # -- logic ---------------------------------------------------------------------------------------------------------
-    def no(self, signal: int) -> int:
-        return -1 - signal
-
-    def always(self, value: bool) -> int:
-        return self.net.signal(prim.L_CONST, float(value), start=int(value))
-
-    def vote(self, need: int, signals: Sequence[int]) -> int:
-        return self.net.signal(prim.L_VOTE, float(need), signals)
-
-    def any(self, *signals: int) -> int:
-        return self.vote(1, signals)
-
-    def all(self, *signals: int) -> int:
-        return self.vote(len(signals), signals)
-
-    def on_delay(self, signal: int, seconds: float) -> int:
-        return self.net.signal(prim.L_ON_DELAY, seconds, [signal])
-
-    def off_delay(self, signal: int, seconds: float) -> int:
-        return self.net.signal(prim.L_OFF_DELAY, seconds, [signal])
-
-    def latch(self, set_: int, reset: int, forget: int) -> int:
-        return self.net.signal(prim.L_LATCH, 0.0, [set_, reset, forget])
-
-    def hold(self, signal: int, freeze: int) -> int:
-        return self.net.signal(prim.L_HOLD, 0.0, [signal, freeze])
-
-    def later(self) -> int:
-        return self.vote(1, [])
-
-    def define(self, later: int, signal: int) -> None:
-        self.net.signals[later].inputs = [signal]
-
-    def level_above(self, vessel: str, on: float, off: float) -> int:
-        return self.net.threshold(prim.T_LEVEL, self.vessel_numbers[vessel], on, min(off, on - 0.0005))
-
-    def pool_above(self, place: str, on: float, off: float) -> int:
-        return self.net.threshold(prim.T_POOL, self.place_numbers[place], on, min(off, 0.999 * on))
-
-    def pool_salty(self, place: str, on: float) -> int:
-        return self.net.threshold(prim.T_POOL_SALT, self.place_numbers[place], on, 0.9 * on)
-
-    def counted(self, edge: int, volume: float, put_back: int) -> int:
-        if self.midnight < 0:
-            self.midnight = self.net.signal(prim.L_TIMETABLE)
-        self.net.counters.append((edge, self.any(put_back, self.midnight)))
-        return self.net.threshold(prim.T_COUNTER, len(self.net.counters) - 1, volume, 0.5 * volume)
-
-    def who(self, person: str, state: str) -> int:
-        key = (person, state)
-        if key not in self.presence:
-            self.presence[key] = self.net.signal(prim.L_TIMETABLE)
-        return self.presence[key]
-
-    def circuit(self, name: str) -> int:
-        if name not in self.circuits:
-            self.circuits[name] = self.net.signal(prim.L_TIMETABLE, start=1)
-        return self.circuits[name]
-
-    def circuits_behind(self, name: str) -> tuple[str, ...]:
-        names = [name]
-        for one in names:  # grows as it goes; a circuit may be named without being described
-            fed = (self.views[one].get("feeds") or ()) if one in self.views else ()
-            names += [other for other in fed if other not in names]
-        return tuple(names)
-
+    # -- words ---------------------------------------------------------------------------------------------------------
     def say(self, signal: int, true: str, false: str = "", kind: str = "note") -> None:
         if signal < 0:
             signal, true, false = -1 - signal, false, true

@@ -1,0 +1,91 @@
+"""The signals of a house under construction: gates of logic, delays and latches, marks, counters, people, circuits."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from dewpond.parts.base import PartView
+from dewpond.plant import primitives as prim
+from dewpond.plant.build import Net
+
+
+class Wiring:
+    """The logical half of ``parts.lowering.Lowering``, which tells what each method means.
+
+    views: the parts by name; places, vessels: names in the order of their numbers.
+    """
+
+    def __init__(self, views: Mapping[str, PartView], places: Sequence[str], vessels: Sequence[str]) -> None:
+        self.net = Net()
+        self.views = views
+        self.place_numbers = {name: number for number, name in enumerate(places)}
+        self.vessel_numbers = {name: number for number, name in enumerate(vessels)}
+        self.presence: dict[tuple[str, str], int] = {}
+        self.circuits: dict[str, int] = {}
+        self.midnight = -1
+
+    def no(self, signal: int) -> int:
+        return -1 - signal
+
+    def always(self, value: bool) -> int:
+        return self.net.signal(prim.L_CONST, float(value), start=int(value))
+
+    def vote(self, need: int, signals: Sequence[int]) -> int:
+        return self.net.signal(prim.L_VOTE, float(need), signals)
+
+    def any(self, *signals: int) -> int:
+        return self.vote(1, signals)
+
+    def all(self, *signals: int) -> int:
+        return self.vote(len(signals), signals)
+
+    def on_delay(self, signal: int, seconds: float) -> int:
+        return self.net.signal(prim.L_ON_DELAY, seconds, [signal])
+
+    def off_delay(self, signal: int, seconds: float) -> int:
+        return self.net.signal(prim.L_OFF_DELAY, seconds, [signal])
+
+    def latch(self, set_: int, reset: int, forget: int) -> int:
+        return self.net.signal(prim.L_LATCH, 0.0, [set_, reset, forget])
+
+    def hold(self, signal: int, freeze: int) -> int:
+        return self.net.signal(prim.L_HOLD, 0.0, [signal, freeze])
+
+    def later(self) -> int:
+        return self.vote(1, [])
+
+    def define(self, later: int, signal: int) -> None:
+        self.net.signals[later].inputs = [signal]
+
+    def level_above(self, vessel: str, on: float, off: float) -> int:
+        return self.net.threshold(prim.T_LEVEL, self.vessel_numbers[vessel], on, min(off, on - 0.0005))
+
+    def pool_above(self, place: str, on: float, off: float) -> int:
+        return self.net.threshold(prim.T_POOL, self.place_numbers[place], on, min(off, 0.999 * on))
+
+    def pool_salty(self, place: str, on: float) -> int:
+        return self.net.threshold(prim.T_POOL_SALT, self.place_numbers[place], on, 0.9 * on)
+
+    def counted(self, edge: int, volume: float, put_back: int) -> int:
+        if self.midnight < 0:
+            self.midnight = self.net.signal(prim.L_TIMETABLE)
+        self.net.counters.append((edge, self.any(put_back, self.midnight)))
+        return self.net.threshold(prim.T_COUNTER, len(self.net.counters) - 1, volume, 0.5 * volume)
+
+    def who(self, person: str, state: str) -> int:
+        key = (person, state)
+        if key not in self.presence:
+            self.presence[key] = self.net.signal(prim.L_TIMETABLE)
+        return self.presence[key]
+
+    def circuit(self, name: str) -> int:
+        if name not in self.circuits:
+            self.circuits[name] = self.net.signal(prim.L_TIMETABLE, start=1)
+        return self.circuits[name]
+
+    def circuits_behind(self, name: str) -> tuple[str, ...]:
+        names = [name]
+        for one in names:  # grows as it goes; a circuit may be named without being described
+            fed = (self.views[one].get("feeds") or ()) if one in self.views else ()
+            names += [other for other in fed if other not in names]
+        return tuple(names)
