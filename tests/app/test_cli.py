@@ -261,6 +261,43 @@ def test_study_does_not_begin_when_its_page_could_not_be_written(dewpond: Dewpon
     assert "The folder of no/such/folder/page.html does not exist." in err
 
 
+# --- what is written, and where ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("words", [("drill", "--for", "1 h", "--picture"), ("study", "--singles", "--page")])
+def test_design_is_never_written_over(dewpond: Dewpond, tmp_path: Path, words: tuple[str, ...]) -> None:
+    own = tmp_path / "own.yaml"
+    own.write_text(Path(SMALL).read_text(encoding="utf-8"), encoding="utf-8")
+    command, *rest = words
+    code, _, err = dewpond(command, str(own), *rest, str(tmp_path / "." / "own.yaml"))
+    assert code == WRONG_USE
+    assert "is the design itself" in err
+    assert own.read_text(encoding="utf-8") == Path(SMALL).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("command", ["drill", "flows", "study"])
+def test_what_the_checks_call_an_error_is_not_computed(dewpond: Dewpond, repository: Path, command: str) -> None:
+    code, out, err = dewpond(command, str(repository / "tests" / "bad_designs" / "places_in_a_ring.yaml"))
+    assert (code, out) == (WRONG_USE, "")
+    assert "D125" in err
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device here")
+def test_full_disk_is_said_plainly(repository: Path) -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-c", f"from dewpond.app.cli import main; main(['check', '{FIRST}'])"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=repository,
+            check=False,
+        )
+    assert done.returncode == WRONG_USE
+    assert "the disk is full" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
 # --- what goes wrong on our side -------------------------------------------------------------------------------------
 
 

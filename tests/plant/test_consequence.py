@@ -232,3 +232,33 @@ def test_product_of_an_ordinary_week_has_its_starts_and_strengths() -> None:
     assert made.volume > 0.0
     assert made.mean() > made.steady
     assert not made.followed
+
+
+@pytest.fixture(scope="module")
+def first_float(repository: Path) -> Plant:
+    return lower(read(repository / "examples" / "first_float.yaml"), "winter")
+
+
+def test_leak_that_comes_back_at_every_fill_is_not_told_as_stopped(first_float: Plant) -> None:
+    told = run(first_float, "membrane: waste line off after the restrictor", days=1.0)
+    assert told.still_running
+    assert (told.stopped, told.stopped_by) == (None, None)
+    assert told.reopenings > 4  # the top-off runs every three hours or so
+    assert told.pauses is not None
+    assert told.pauses < DAY
+
+
+def test_power_cut_that_ends_the_water_is_named(first_float: Plant) -> None:
+    cut = "living room circuit: trips until someone comes"
+    onsets = (Onset("top-off pump: runs on", 0.0), Onset(cut, 5400.0))
+    told = judge(first_float, engine.run(first_float, Scenario("travelling", 0.5 * DAY, onsets), compiled=True))
+    assert told.first_water is not None
+    assert told.first_water < 5400.0
+    assert told.stopped == pytest.approx(5400.0, abs=300.0)
+    assert told.stopped_by == cut
+
+
+def test_salinity_at_the_end_lies_between_the_extremes(repository: Path) -> None:
+    plant = lower(read(repository / "examples" / "two_tanks.yaml"), "winter")
+    for tank in run(plant, "reef: seam leaks", days=3.0).tanks:
+        assert tank.end is None or tank.lowest <= tank.end <= tank.highest, tank

@@ -5,14 +5,14 @@ Nothing heavy is imported before a command runs, so that --help comes at once.
 
 from __future__ import annotations
 
+import errno
+import os
 import sys
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from contextlib import suppress
+from typing import Any
 
 import click
-
-if TYPE_CHECKING:
-    pass
 
 SEASONS = ("winter", "summer")
 FILE = click.argument("file", metavar="FILE")
@@ -69,7 +69,7 @@ def flows(file: str, season: str | None, as_json: bool) -> int:
     from dewpond.report.views.flows import flow_report
     from dewpond.study.flows import flows as computed
 
-    design = work.read(file, as_json, "flows")
+    design = work.read_sound(file, as_json, "flows")
     tables = [computed(lower(design, one)) for one in ([season] if season else SEASONS)]
     if as_json:
         from dewpond.report import records
@@ -156,8 +156,8 @@ def study(file: str, page: str | None, singles: bool, season: str, as_json: bool
     from dewpond.report.views.study import study_report
     from dewpond.study.study import run_study
 
-    design = work.read(file, as_json, "study")
-    work.may_write(page)
+    design = work.read_sound(file, as_json, "study")
+    work.may_write(page, file)
     with work.progress() as told:
         result = run_study(design, season, not singles, told, workers=work.cores())
     report = study_report(result)
@@ -214,7 +214,7 @@ def main(words: list[str] | None = None) -> None:
 
 def guarded(run: Callable[[], Any]) -> int:
     """Run a command. Nobody is shown a traceback: that goes into the log."""
-    from dewpond.errors import FINE, OUR_FAULT, WRONG_USE, DesignError, DewpondError
+    from dewpond.errors import FINE, WRONG_USE, DesignError, DewpondError
 
     try:
         code = run()
@@ -223,23 +223,43 @@ def guarded(run: Callable[[], Any]) -> int:
         error.show()
         return WRONG_USE
     except (KeyboardInterrupt, click.Abort):
-        click.echo("Stopped.", err=True)
-        return 130
+        return said("Stopped.", 130)
     except DesignError as error:
         from dewpond.app import work
 
         work.tell_findings(error)
         return WRONG_USE
     except DewpondError as error:
-        click.echo(str(error), err=True)
-        return WRONG_USE
-    except BrokenPipeError:
-        # Whoever read our output has closed it; Python would complain once more at its end.
-        sys.stderr.close()
-        return FINE
+        return said(str(error), WRONG_USE)
+    except (BrokenPipeError, SystemExit):  # click turns a closed pipe into an exit of its own
+        return closed()
+    except OSError as error:
+        if error.errno == errno.EPIPE:
+            return closed()
+        if error.errno != errno.ENOSPC:
+            return ours(error)
+        return said("The output cannot be written: the disk is full.", WRONG_USE)
     except Exception as error:  # noqa: BLE001 - the one place where our own faults end
-        from dewpond.app import log
-
-        click.echo(log.our_fault(error), err=True)
-        return OUR_FAULT
+        return ours(error)
     return int(code or FINE)
+
+
+def closed() -> int:
+    """Whoever read our output has closed it; Python would complain once more at its end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+    return 0
+
+
+def ours(error: Exception) -> int:
+    """A fault of the program: into the log, and one line for the user."""
+    from dewpond.app import log
+    from dewpond.errors import OUR_FAULT
+
+    return said(log.our_fault(error), OUR_FAULT)
+
+
+def said(words: str, code: int) -> int:
+    """The code, and the words on standard error, if there is one that takes them."""
+    with suppress(OSError, AttributeError):
+        click.echo(words, err=True)
+    return code

@@ -19,6 +19,7 @@ from dewpond.study.drills import Drill, begin
 from dewpond.study.outcome import Outcome, UnknownEffect
 
 ROWS = 400  # of the chart
+FEW_STEPS = 3000  # some seconds, interpreted
 HORIZONS = {"travelling": 14.0 * DAY}
 SHORTEST, LONGEST = 60.0, 366.0 * DAY
 TENTHS = 10.0  # limits are shown to a tenth of their unit
@@ -42,14 +43,16 @@ def drill(
     from dewpond.report.views.drill import drill_report
     from dewpond.study.study import kept
 
-    design = work.read(file, as_json, "drill")
-    work.may_write(picture)
+    design = work.read_sound(file, as_json, "drill")
+    work.may_write(picture, file)
     plant = lower(design, season)
     horizon = HORIZONS.get(who, DAY) if span is None else seconds(span, "--for", SHORTEST, LONGEST)
     onsets = tuple(timed(plant, [named(plant, label) for label in labels], times, horizon))
     order = "as typed" if len(onsets) > 1 else ""
     run = Drill(onsets, order, who, horizon)
-    trace = engine.run(plant, run.scenario, rows=ROWS)
+    trace = engine.run(plant, run.scenario, rows=ROWS, most_steps=FEW_STEPS)
+    if trace.end < horizon:  # worth starting the compiled engine, which gives the same bytes
+        trace = engine.run(plant, run.scenario, rows=ROWS, compiled=True)
     outcome = kept(plant, trace, order)
     effects = tried_answers(design, season, run, outcome) if answers else None
     if picture is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -27,8 +28,27 @@ def read(file: str, as_json: bool, command: str) -> Design:
     """The design in a file. Raises DesignError; with ``as_json`` the findings are printed as a document first."""
     from dewpond.design.reader import read as read_design
 
-    try:
+    with refusals(file, as_json, command):
         return read_design(file)
+
+
+def read_sound(file: str, as_json: bool, command: str) -> Design:
+    """The same for a command that computes: what the checks call an error is refused as well."""
+    from dewpond.design.checks import check
+
+    design = read(file, as_json, command)
+    errors = tuple(f for f in check(design) if f.level == "error")
+    if errors:
+        with refusals(file, as_json, command):
+            raise DesignError(errors)
+    return design
+
+
+@contextmanager
+def refusals(file: str, as_json: bool, command: str) -> Iterator[None]:
+    """Prints the findings of a refused file as a document, where JSON was asked for."""
+    try:
+        yield
     except DesignError as error:
         if as_json:
             from dewpond.report import records
@@ -49,7 +69,7 @@ def tell_findings(error: DesignError) -> None:
 
 def print_json(document: Any) -> None:
     """One document, readable by people too."""
-    click.echo(json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False))
+    click.echo(json.dumps(document, indent=1, ensure_ascii=not can_show(sys.stdout.encoding), allow_nan=False))
 
 
 def print_report(report: Report, err: bool = False) -> None:
@@ -82,22 +102,36 @@ def can_show(encoding: str | None) -> bool:
 
 def cores() -> int:
     """Processes that a long study runs on."""
-    import os
-
     return min(os.cpu_count() or 1, 8)
 
 
-def may_write(path: str | None) -> None:
-    """Raises UsageError now rather than after minutes of work."""
-    if path is not None and not Path(path).absolute().parent.is_dir():
+def may_write(path: str | None, design: str) -> None:
+    """Raises UsageError now rather than after minutes of work; a design is never written over."""
+    if path is None:
+        return
+    target = Path(path).absolute()
+    if not target.parent.is_dir():
         raise UsageError(f"The folder of {path} does not exist.", "Make it first, or name another file.")
+    if target.exists() and target.samefile(design):
+        raise UsageError(f"{path} is the design itself.", "Name another file for what is written.")
+    if target.is_dir():
+        raise UsageError(f"{path} is a folder.", "Name a file in it.")
+    if not os.access(target if target.exists() else target.parent, os.W_OK):
+        raise UsageError(f"{path} cannot be written: permission denied.", "Name another file.")
 
 
 def write(path: str, text: str) -> None:
-    """Raises UsageError when the file cannot be written."""
+    """Raises UsageError when the file cannot be written; what stood there stays until the new one is whole."""
+    target = Path(path)
+    part = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
-        Path(path).write_text(text, encoding="utf-8")
+        if target.exists() and not target.is_file():  # a pipe or a device takes it as it comes
+            target.write_text(text, encoding="utf-8")
+            return
+        part.write_text(text, encoding="utf-8")
+        part.replace(target)
     except OSError as error:
+        part.unlink(missing_ok=True)
         raise UsageError(f"{path} cannot be written: {error.strerror}.", "Name another file.") from None
 
 

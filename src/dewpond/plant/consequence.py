@@ -18,6 +18,7 @@ from dewpond.plant.trace import Event, Trace
 
 NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
 ACTS = ("trip", "stop", "act")  # kinds of moment that can end the water
+FAULT_DASH = " \N{EN DASH} "  # between a fault's label and its words
 STOPPED_WITHIN = 900.0  # what stopped the water is looked for so long before it ended [s]
 EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
 
@@ -46,13 +47,13 @@ class TankHarm:
 class Consequence:
     """One run told in numbers. Volumes [m3], times [s] from the start, None for "never".
 
-    on_floors: water that reached a room's floor; by_place: what each place received, trays and rooms alike, so that
-    water that goes from one to the next is in both; onward: of that, whereto a place passed water on, and how much;
-    water: where all of it came from and went to; first_water: first water out of the plumbing; reopenings: how often
-    water began again after it had ended; still_running: water was getting out at the end; asked: parts that had to
-    act or were looked at; failed: protections that were reached and did not act; unordered: those of them that were
-    never told to, because others failed; return_pump_dry_after: the last that a person did before it; marks:
-    ``doubtful``, ``borderline`` notes.
+    on_floors: water that reached a room's floor; by_place: what each place received, trays and rooms alike, so
+    that water that goes from one to the next is in both; onward: of that, whereto a place passed water on, and
+    how much; water: where all of it came from and went to; first_water: first water out of the plumbing;
+    reopenings: how often water began again after it had ended; still_running: water was getting out at the end,
+    or kept coming back; asked: parts that had to act or were looked at; failed: protections that were reached and
+    did not act; unordered: those of them that were never told to, because others failed; return_pump_dry_after:
+    the last that a person did before it; marks: ``doubtful``, ``borderline`` notes.
     """
 
     faults: tuple[str, ...]
@@ -83,6 +84,7 @@ class Consequence:
     marks: tuple[str, ...]
     moments: tuple[Moment, ...]
     rim_first: Mapping[str, float]  # vessel -> first time its rim ran over [s]
+    pauses: float | None = None  # water that keeps coming back by itself pauses since then [s]
 
 
 def salinity_of(conc: float, temperature: float) -> float:
@@ -99,7 +101,9 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     by_place = {p.name: v for p, v in zip(plant.places, trace.place_total, strict=True) if v > 0.0}
     waters = [(e.time, e.value > 0.0) for e in trace.events if e.code == prim.E_WATER]
     begins = [t for t, on in waters if on]
-    running = trace.wet
+    acts = _enders(plant, moments, begins)
+    returns = len(begins) > 1 and not trace.wet and not _near(acts, trace.ended)
+    running = trace.wet or returns
     first_water = begins[0] if begins else None
     noticed = next((m for m in moments if m.kind == "notice"), None)
     stopped = trace.ended if begins and not running else None
@@ -126,8 +130,8 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         first_noticed=noticed.time if noticed else None,
         noticed_by=noticed.text if noticed else None,
         stopped=stopped,
-        stopped_by=_stopper(moments, stopped) if stopped is not None else None,
-        reopenings=_reopenings(moments, waters),
+        stopped_by=_stopper(acts, stopped) if stopped is not None else None,
+        reopenings=len(begins) - 1 if returns else _reopenings(acts, waters),
         still_running=running,
         tanks=_tanks(plant, trace),
         return_pump_dry=dry,
@@ -145,6 +149,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         marks=_marks(trace),
         moments=moments,
         rim_first=rims,
+        pauses=trace.ended if returns else None,
     )
 
 
@@ -168,6 +173,7 @@ def _tanks(plant: Plant, trace: Trace) -> tuple[TankHarm, ...]:
         low, high = (salinity_of(c, plant.tank_temperature) for c in (trace.low_conc[body], trace.high_conc[body]))
         empty = trace.volume[store] < EMPTIED * plant.arrays.store_start[store]
         end = None if empty else salinity_of(trace.salt[body] / water, plant.tank_temperature)
+        low, high = (low, high) if end is None else (min(low, end), max(high, end))
         rows.append(TankHarm(plant.stores[store], low, high, end))
     return tuple(rows)
 
@@ -185,27 +191,41 @@ def _act_before(moments: tuple[Moment, ...], time: float | None) -> Moment | Non
     return acts[-1] if acts else None
 
 
-def _reopenings(moments: tuple[Moment, ...], waters: list[tuple[float, bool]]) -> int:
+def _enders(plant: Plant, moments: tuple[Moment, ...], begins: list[float]) -> tuple[tuple[float, str], ...]:
+    """(time, words) of all that can end water: what protections and people do, and faults that come after the water."""
+    found = []
+    for m in moments:
+        label = m.text.partition(FAULT_DASH)[0]
+        later = m.kind == "fault" and begins and m.time > begins[0] and FAULT_DASH in m.text
+        if m.kind in ACTS or (later and plant.fault(label).timing != "initiator"):
+            found.append((m.time, label if later else m.text))
+    return tuple(found)
+
+
+def _near(acts: tuple[tuple[float, str], ...], end: float) -> str | None:
+    """What was done last before the water ended, if it was shortly before."""
+    near = [words for time, words in acts if end - STOPPED_WITHIN <= time <= end + 1.0]
+    return near[-1] if near else None
+
+
+def _reopenings(acts: tuple[tuple[float, str], ...], waters: list[tuple[float, bool]]) -> int:
     """How often water began again after a protection or a person had ended it."""
-    acts = [m.time for m in moments if m.kind in ACTS]
     count, ended_by_act = 0, False
     for time, on in waters:
         if not on:
-            ended_by_act = any(time - STOPPED_WITHIN <= t <= time + 1.0 for t in acts)
+            ended_by_act = _near(acts, time) is not None
         elif ended_by_act:
             count += 1
     return count
 
 
-def _stopper(moments: tuple[Moment, ...], stopped: float) -> str:
-    """The last act of a protection or person before the water ended; else it ended of itself."""
-    acts = [m for m in moments if m.kind in ACTS and m.time <= stopped + 1.0]
-    near = [m for m in acts if m.time >= stopped - STOPPED_WITHIN]
-    if near:
-        return near[-1].text
-    if acts:
-        return f"{acts[-1].text}; what was left then ran out"
-    return "it ran out by itself"
+def _stopper(acts: tuple[tuple[float, str], ...], stopped: float) -> str:
+    """The last act before the water ended; else it ended of itself."""
+    near = _near(acts, stopped)
+    if near is not None:
+        return near
+    before = [words for time, words in acts if time <= stopped + 1.0]
+    return f"{before[-1]}; what was left then ran out" if before else "it ran out by itself"
 
 
 def _marks(trace: Trace) -> tuple[str, ...]:
@@ -238,7 +258,7 @@ def _moment(plant: Plant, e: Event, trace: Trace) -> Moment | None:
     if e.code == prim.E_FAULT:
         onset = trace.scenario.onsets[e.ref]
         fault = plant.fault(onset.label)
-        text = f"{onset.label} \N{EN DASH} {fault.what}" if e.value > 0.0 else f"{onset.label} is over"
+        text = f"{onset.label}{FAULT_DASH}{fault.what}" if e.value > 0.0 else f"{onset.label} is over"
         return Moment(e.time, "fault", text, fault.part)
     if e.code == prim.E_RIM:
         return Moment(e.time, "harm", f"{plant.stores[e.ref]} is full to the rim and runs over", plant.stores[e.ref])

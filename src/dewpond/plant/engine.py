@@ -11,16 +11,24 @@ from dewpond.plant.trace import Event, Trace
 MOST_STEPS = 150_000
 
 
-def run(plant: Plant, scenario: Scenario, *, rows: int = 0, compiled: bool = False, tolerance: float = 1.0) -> Trace:
+def run(
+    plant: Plant,
+    scenario: Scenario,
+    *,
+    rows: int = 0,
+    compiled: bool = False,
+    tolerance: float = 1.0,
+    most_steps: int = MOST_STEPS,
+) -> Trace:
     """One run. ``rows``: room for chart rows; ``compiled`` chooses the way, never the bytes; ``tolerance`` scales how
-    far a vessel's inflow may change within a step (1 is the default)."""
+    far a vessel's inflow may change within a step (1 is the default); after ``most_steps`` it is broken off."""
     arrays = lay(plant, scenario)
     if tolerance != 1.0:
         const = list(arrays.const)
         const[3] = tolerance
         arrays = arrays._replace(const=const)
     state = ways.run_once(
-        arrays, len(plant.parts), scenario.horizon, most_steps=MOST_STEPS, rows=rows, compiled=compiled
+        arrays, len(plant.parts), scenario.horizon, most_steps=most_steps, rows=rows, compiled=compiled
     )
     return read(plant, scenario, state, rows)
 

@@ -140,6 +140,9 @@ def _stopped(told: Consequence, span: str) -> list[str]:
     if told.first_water is None:
         return []
     again = f"It starts again by itself {count(told.reopenings, 'time')}" if told.reopenings else ""
+    if told.pauses is not None:
+        last = f"the last time it stopped on {clock(told.pauses, told.who)}, and nothing has ended its cause"
+        return [f"It stops and comes back by itself {count(told.reopenings, 'time')} within {span}; {last}."]
     if told.still_running:
         return [f"Nothing has stopped it when the {span} are over.", *([f"{again} in between."] if again else [])]
     assert told.stopped is not None
@@ -191,6 +194,6 @@ def in_short(told: Consequence, shown: Shown) -> str:
     if told.first_water is None:
         return f"no water gets out of the plumbing, and {shown.litres(told.water.to_drain)} run straight to the drain"
     if told.still_running:
-        return f"{litres}, still running at the end"
+        return f"{litres}, still {'coming back' if told.pauses is not None else 'running'} at the end"
     assert told.stopped is not None
     return f"{litres}, the last on {clock(told.stopped, told.who)}"

@@ -166,7 +166,7 @@ def ratio_event(p, x, i, dt):
 def turn_ratio_gate(p, x, i):
     g = p.isl_gate[i]
     x.bit[g] = 1 - x.bit[g]
-    if x.clock[C_NOW] - x.turned[g] > x.dwell[g] + 1e-6:
+    if x.clock[C_NOW] - x.turned[g] > 1.5 * x.dwell[g]:
         x.dwell[g] = DWELL
         x.flutter[g] = 0.0
     else:
