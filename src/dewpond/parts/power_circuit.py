@@ -30,7 +30,8 @@ LONG = Fault(
     Rate(0.3, "per year", 3.0, Source(CUTS + "one of four of them long", "derived", 0.05, 1.0)), 9.0 * HOUR,
 )  # fmt: skip
 TRIP = Fault(
-    "trips until someone comes", "event", "A fuse or residual-current device drops out until somebody resets it.",
+    "trips until someone comes", "event",
+    "A fuse or residual-current device drops out until somebody resets it; in a run nobody does.",
     "everything on this circuit is dead, and the neighbours have light",
 )  # fmt: skip
 
