@@ -85,6 +85,8 @@ class Recording:
         if signal in facts:
             return facts[signal]
         asked = self.by_number("signal", signal)
+        if asked["kind"] == "plugged":
+            return True  # nobody has pulled a plug, unless the test says so
         if asked["kind"] == "always":
             return bool(asked["value"])
         if asked["kind"] == "later":
@@ -325,6 +327,9 @@ class Recording:
     def circuit(self, name: str) -> int:
         assert name
         return self._signal("circuit", name=name)
+
+    def plugged(self) -> int:
+        return self._signal("plugged")
 
     def circuits_behind(self, name: str) -> tuple[str, ...]:
         assert name == self.part_view.name, "only a circuit asks what hangs behind it"

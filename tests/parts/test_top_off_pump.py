@@ -81,6 +81,7 @@ def test_running_on_needs_power_all_the_same() -> None:
     power = asked.given_back("circuit")
     assert asked.now(running, {order: True, power: True}) is True
     assert asked.now(running, {order: True, power: False}) is False
+    assert asked.now(running, {order: True, power: True, asked.given_back("plugged"): False}) is False
 
 
 def test_reservoir_counts_as_empty_while_the_pump_can_draw_next_to_nothing() -> None:

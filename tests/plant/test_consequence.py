@@ -262,3 +262,27 @@ def test_salinity_at_the_end_lies_between_the_extremes(repository: Path) -> None
     plant = lower(read(repository / "examples" / "two_tanks.yaml"), "winter")
     for tank in run(plant, "reef: seam leaks", days=3.0).tanks:
         assert tank.end is None or tank.lowest <= tank.end <= tank.highest, tank
+
+
+def test_pump_that_runs_on_stops_when_its_plug_is_pulled(first_float: Plant) -> None:
+    told = run(first_float, "top-off pump: runs on", who="at home", days=1.0)
+    pulled = next(m.time for m in told.moments if m.kind == "act" and "unplugs" in m.text)
+    assert any(m.time == pulled and m.text == "top-off pump stops" for m in told.moments)
+    assert not any(m.time > pulled and m.text == "top-off pump starts" for m in told.moments)
+
+
+def test_place_is_full_when_it_is_and_wet_before_the_next_one(first_float: Plant) -> None:
+    told = run(first_float, "tube: burst, in living room", days=1.0)
+    full = [m.time for m in told.moments if (m.kind == "harm" and "runs off" in m.text) or "holds no more" in m.text]
+    first = [m.time for m in told.moments if m.text.startswith("first water in")]
+    assert first
+    assert all(time >= told.first_water for time in first if told.first_water is not None)
+    assert full == sorted(full)
+
+
+def test_membrane_whose_shut_off_goes_to_and_fro_is_given_no_purity(first_float: Plant) -> None:
+    (made,) = run(first_float, "check: lets water back", days=14.0).products
+    assert made.starts > 1e5
+    assert not made.stood
+    (sound,) = run(first_float, days=14.0).products
+    assert sound.stood

@@ -258,6 +258,9 @@ class Lowering(Protocol):
     def circuit(self, name: str) -> int:
         """True while the power circuit of that name has power."""
 
+    def plugged(self) -> int:
+        """True until a person pulls the plugs of the top-off pumps: that stops one that runs on, too."""
+
     def circuits_behind(self, name: str) -> tuple[str, ...]:
         """Names of all circuits that go dead with that one, at any depth, itself first."""
 

@@ -136,7 +136,7 @@ def lower(p: PartView, b: Lowering) -> None:
     place = p["in"] or below.place
     order = b.later()
     circuit = circuit_of(p, b)
-    running = b.all(order, powered(circuit, b))
+    running = b.all(order, powered(circuit, b), b.plugged())
     dry = b.vessel_level(source, p["dry below"])
     z, out = below.bottom + dry, b.height(p, p["outlet"], p["to"])
     tap, joint = b.tap(source), b.port("out", z)

@@ -45,6 +45,11 @@ class Product:
     steady: float
     followed: bool
 
+    @property
+    def stood(self) -> bool:
+        """Whether more product was made between two starts than can stand: else the membrane never stood still."""
+        return self.volume > self.starts * STANDSTILL_VOLUME[1]
+
     def mean(self, slug: float = STANDSTILL_VOLUME[1]) -> float:
         """Dissolved matter of all its product [kg/m3], with ``slug`` [m3] of feed strength for every start."""
         if self.volume < LEAST_PRODUCT:

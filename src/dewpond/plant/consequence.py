@@ -102,7 +102,8 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     waters = [(e.time, e.value > 0.0) for e in trace.events if e.code == prim.E_WATER]
     begins = [t for t, on in waters if on]
     acts = _enders(plant, moments, begins)
-    returns = len(begins) > 1 and not trace.wet and not _near(acts, trace.ended)
+    reopenings = _reopenings(acts, waters)
+    returns = not trace.wet and (reopenings > 1 or (len(begins) > 1 and not _near(acts, trace.ended)))
     running = trace.wet or returns
     first_water = begins[0] if begins else None
     noticed = next((m for m in moments if m.kind == "notice"), None)
@@ -131,7 +132,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         noticed_by=noticed.text if noticed else None,
         stopped=stopped,
         stopped_by=_stopper(acts, stopped) if stopped is not None else None,
-        reopenings=len(begins) - 1 if returns else _reopenings(acts, waters),
+        reopenings=len(begins) - 1 if returns else reopenings,
         still_running=running,
         tanks=_tanks(plant, trace),
         return_pump_dry=dry,

@@ -328,6 +328,9 @@ class House(Wiring):
             )
         )
 
+    def plugged(self) -> int:
+        return self.no(self.unplugged())
+
     def unplugged(self) -> int:
         """True once a person has come and pulled the plugs of the pumps."""
         if self.pulled < 0:

@@ -111,6 +111,9 @@ def _purity(told: Consequence, shown: Shown) -> list[str]:
     for product in told.products:
         if product.starts <= 0.0 or (told.faults and product.mean() - product.steady < PURER):
             continue
+        if not product.stood:
+            sentences.append(never_stood(product, shown))
+            continue
         text = (
             f"{product.membrane} starts about {shown.count_of(product.starts)} times: with the first water after each "
             f"standstill its product holds about {shown.dissolved(product.mean())} on average instead of "
@@ -118,6 +121,14 @@ def _purity(told: Consequence, shown: Shown) -> list[str]:
         )
         sentences.append(sentence(f"{text}, and what stands behind it wears sooner" if product.followed else text))
     return sentences
+
+
+def never_stood(product: Product, shown: Shown) -> str:
+    """A shut-off that goes to and fro: the water behind the membrane does not stand between its moves."""
+    return (
+        f"The shut-off of {product.membrane} opens and shuts about {shown.count_of(product.starts)} times, with hardly "
+        "any product in between: how pure that is, is not worked out."
+    )
 
 
 def spread(product: Product, shown: Shown) -> str:

@@ -232,7 +232,7 @@ def move_pools(p, x, s):
         v = x.pool[l]
         m = x.pool_in[l]
         tau = p.place_tau[l]
-        if m > 0.0 and x.place_total[l] == 0.0:
+        if x.place_total[l] < LAST_DROPS <= x.place_total[l] + m:
             emit(x, E_POOL_FIRST, l, 0.0, True)
             ask(x, p.place_owner[l])
         x.place_total[l] += m
@@ -249,7 +249,7 @@ def move_pools(p, x, s):
             over += max(0.0, end - x.cap[l])
             if x.pool_full[l] == 0:
                 x.pool_full[l] = 1
-                emit(x, E_POOL_FULL, l, 0.0, True)
+                emit_at(x, x.clock[C_NOW] + s, E_POOL_FULL, l, 0.0, True)
             end = min(end, x.cap[l])
         elif x.pool_full[l] == 1 and end < x.cap[l] * 0.999999:
             x.pool_full[l] = 0

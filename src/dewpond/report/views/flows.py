@@ -57,6 +57,8 @@ def _standstill(product: Product, days: float, shown: Shown) -> list[str]:
     """What each start of a membrane does to its product."""
     if product.volume <= 0.0 or product.starts <= 0.0:
         return []
+    if not product.stood:
+        return [story.never_stood(product, shown)]
     low, usual, high = (shown.litres(volume) for volume in STANDSTILL_VOLUME)
     first = replace(product, volume=LITRE, starts=1.0)
     text = (
