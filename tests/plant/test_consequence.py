@@ -286,3 +286,15 @@ def test_membrane_whose_shut_off_goes_to_and_fro_is_given_no_purity(first_float:
     assert not made.stood
     (sound,) = run(first_float, days=14.0).products
     assert sound.stood
+
+
+def test_valve_that_does_not_close_is_told_to_shut_and_stays_open(repository: Path) -> None:
+    plant = lower(read(repository / "examples" / "two_tanks.yaml"), "winter")
+    onsets = (Onset("feed valve: does not close", 0.0), Onset("float: stuck open", 3600.0))
+    told = judge(plant, engine.run(plant, Scenario("travelling", DAY, onsets), compiled=True))
+    texts = [m.text for m in told.moments]
+    assert "feed valve is told to shut, and stays open" in texts
+    assert "feed valve shuts" not in texts
+    assert "feed valve" in told.failed
+    sound = judge(plant, engine.run(plant, Scenario("travelling", DAY, onsets[1:]), compiled=True))
+    assert "feed valve shuts" in [m.text for m in sound.moments]

@@ -19,6 +19,8 @@ from dewpond.plant.trace import Event, Trace
 NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
 ACTS = ("trip", "stop", "act")  # kinds of moment that can end the water
 FAULT_DASH = " \N{EN DASH} "  # between a fault's label and its words
+SHUTS = " shuts"  # how a valve's word for having been told to shut ends
+HALF = 0.5  # a gate held more open than this has not shut
 STOPPED_WITHIN = 900.0  # what stopped the water is looked for so long before it ended [s]
 EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
 
@@ -249,12 +251,24 @@ def tell(plant: Plant, trace: Trace) -> tuple[Moment, ...]:
     return tuple(sorted(moments, key=lambda m: (m.time, rank.get(m.kind, 4))))
 
 
+def _held_open(plant: Plant, trace: Trace, part: str, time: float) -> bool:
+    """Whether a fault of the run holds a part wide open by then."""
+    return any(
+        what == "low" and value > HALF
+        for onset in trace.scenario.onsets
+        if 0.0 <= onset.time <= time and plant.fault(onset.label).part == part
+        for what, _, value in plant.fault(onset.label).patches
+    )
+
+
 def _moment(plant: Plant, e: Event, trace: Trace) -> Moment | None:
     if e.code == prim.E_SIGNAL:
         if e.ref in plant.messages and e.value > 0.0:
             return Moment(e.time, "message", f"the message “{plant.messages[e.ref]}” goes out", "")
         say = plant.says.get(e.ref)
         text = "" if say is None else say.true if e.value > 0.0 else say.false
+        if say is not None and text.endswith(SHUTS) and _held_open(plant, trace, say.part, e.time):
+            return Moment(e.time, "note", f"{say.part} is told to shut, and stays open", say.part)
         return Moment(e.time, say.kind, text, say.part) if say is not None and text else None
     if e.code == prim.E_FAULT:
         onset = trace.scenario.onsets[e.ref]

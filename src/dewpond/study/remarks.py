@@ -28,7 +28,8 @@ def endless(outcomes: Sequence[Outcome], away: str) -> Iterator[Remark]:
     """Single faults whose water still runs at the end although everybody was away."""
     lasting = [o for o in outcomes if len(o.faults) == 1 and o.who == away and o.told.still_running]
     if lasting:
-        worst = max(o.told.on_floors for o in lasting)
+        lasting.sort(key=lambda o: -o.told.on_floors)  # the worst is named first
+        worst = lasting[0].told.on_floors
         horizon = max(o.told.horizon for o in lasting)
         labels = tuple(o.faults[0] for o in lasting)
         yield Remark("S200", "warning", labels, {"litres": worst, "after": horizon, "count": len(lasting)})
