@@ -97,7 +97,7 @@ def test_faults_that_run_on_are_gathered_with_the_worst_of_them(plant: Plant, ou
     ]
     (found,) = remarks.endless(outcomes, "travelling")
     assert found == Remark(
-        "S200", "warning", (*alone[0].labels, *alone[1].labels), {"litres": 0.9, "after": 14 * DAY, "count": 2}
+        "S200", "warning", (*alone[1].labels, *alone[0].labels), {"litres": 0.9, "after": 14 * DAY, "count": 2}
     )
     assert list(remarks.endless(outcomes[2:], "travelling")) == []
 
