@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from dewpond.plant.kernel.network import solve
+from dewpond.plant.kernel.nodes import keep_end, put_back_end
 from dewpond.plant.kernel.salt import upstream
 from dewpond.plant.kernel.signals import ask, emit, emit_at, put_back_now
 from dewpond.plant.primitives import (
@@ -155,27 +156,12 @@ def settled_leak(p, x):
     """What would fall onto places once every spring has come to rest [m3/s]; flows and pressures stay as they are."""
     total = 0.0
     for i in range(len(x.stale)):
-        if not leaks(p, x, i):
-            continue
-        first = p.isl_edge_at[i]
-        last = p.isl_edge_at[i + 1]
-        for j in range(first, last):
-            x.end_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
-        for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-            x.end_pressure[p.isl_node[j]] = x.pressure[p.isl_node[j]]
-        if x.sliding[i] == 0 and solve(p, x, i, AT_LAST, 1.0, False, -1) < 0:
+        keep_end(p, x, i)
+        if leaks(p, x, i) and x.sliding[i] == 0 and solve(p, x, i, AT_LAST, 1.0, False, -1) < 0:
             total += 1.0  # no answer: then it may go on
-        for j in range(first, last):
-            e = p.isl_edge[j]
-            b = p.edge_b[e]
-            if p.node_kind[b] == AIR and p.node_rkind[b] == R_PLACE and x.try_flow[e] > 0.0:
-                total += x.try_flow[e]
-            x.try_flow[e] = x.end_flow[e]
-        for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-            x.pressure[p.isl_node[j]] = x.end_pressure[p.isl_node[j]]
-    for k in range(len(p.store_z)):
-        if x.spill[k] > 0.0 and p.store_rkind[k] == R_PLACE and x.rate[k] > 0.0:
-            total += x.rate[k]
+    total += leak_rate(p, x)
+    for i in range(len(x.stale)):
+        put_back_end(p, x, i)
     return total
 
 

@@ -6,18 +6,18 @@ import math
 
 from dewpond.plant.kernel.cycling import solve_any
 from dewpond.plant.kernel.marks import HOPELESS
-from dewpond.plant.kernel.nodes import body_of_node, has_spring, is_open, sum_island
+from dewpond.plant.kernel.nodes import body_of_node, has_spring, is_open, keep_end, put_back_end, sum_island
 from dewpond.plant.kernel.signals import emit
 from dewpond.plant.kernel.vessels import level_of, volume_of
 from dewpond.plant.primitives import C_DOUBTFUL, E_DOUBTFUL, FLOW, G_LEVEL, SPOUT, SPRING, T_LEVEL, TAP
 
 DROP = 1e-7  # a vessel that gains so much changes no flow worth telling [m3]
 CREEP = 1e-12  # a spring that takes up less stands still [m3/s]
+DRIFT = 50.0  # and may wander off by so much before it is looked at again [Pa]
 SPOON = 1e-5  # what a step may be wrong by in any case [m3]
 CHANGE = 0.002  # change of a vessel's inflow over a step that a trapezoid carries, as a share of it
 STIFF = 0.04  # the same where it changes within a part of the step, and theta follows it
 BEND = 0.01  # and how far Simpson's mean may differ from the trapezoid's
-DRIFT = 50.0  # and may wander off by so much before it is looked at again [Pa]
 
 
 def fitted_theta(z):
@@ -258,10 +258,7 @@ def look_midway(p, x, i, dt):
     first = p.isl_edge_at[i]
     last = p.isl_edge_at[i + 1]
     sliding = x.sliding[i]
-    for j in range(first, last):
-        x.end_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
-    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-        x.end_pressure[p.isl_node[j]] = x.pressure[p.isl_node[j]]
+    keep_end(p, x, i)
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
         s = p.isl_store[j]
         x.kept[s] = x.volume[s]
@@ -284,10 +281,7 @@ def look_midway(p, x, i, dt):
         x.bit[p.isl_gate[i]] = 1
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
         x.volume[p.isl_store[j]] = x.kept[p.isl_store[j]]
-    for j in range(first, last):
-        x.try_flow[p.isl_edge[j]] = x.end_flow[p.isl_edge[j]]
-    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-        x.pressure[p.isl_node[j]] = x.end_pressure[p.isl_node[j]]
+    put_back_end(p, x, i)
     return good
 
 

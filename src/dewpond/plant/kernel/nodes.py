@@ -169,3 +169,19 @@ def mark_store_stale(p, x, s):
         for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
             if p.isl_store[j] == s:
                 x.stale[i] = 1
+
+
+def keep_end(p, x, i):
+    """Keep flows and pressures of island ``i`` at the end of the step, while another question is put to it."""
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        x.end_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        x.end_pressure[p.isl_node[j]] = x.pressure[p.isl_node[j]]
+
+
+def put_back_end(p, x, i):
+    """Put back what :func:`keep_end` kept."""
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        x.try_flow[p.isl_edge[j]] = x.end_flow[p.isl_edge[j]]
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        x.pressure[p.isl_node[j]] = x.end_pressure[p.isl_node[j]]
