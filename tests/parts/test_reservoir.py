@@ -2,7 +2,7 @@ import math
 
 import pytest
 
-from dewpond.parts.base import Level
+from dewpond.parts.base import Level, settled
 from dewpond.parts.reservoir import KIND
 from tests.parts.recording import Recording, lowered, sampled
 
@@ -42,6 +42,17 @@ def test_it_starts_below_its_rim_but_not_below_half_unless_told(
     rim: float, given: dict[str, Level], start: float
 ) -> None:
     assert vessel(rim=rim, **given).vessel("it").start == pytest.approx(start)
+
+
+def test_it_never_starts_above_its_overflow_and_gives_way_to_the_mark_of_what_fills_it() -> None:
+    low = {"at": Level(0.2), "bore": 0.02, "to": None, "shape": "upright pipe"}
+    spec = vessel(overflow=low).vessel("it")
+    assert spec.start == spec.settles_to == pytest.approx(0.2)
+    stops = [("it", 0.19), ("it", 0.15), ("other", 0.01)]
+    assert settled({"it": spec}, stops)["it"].start == 0.15
+    assert settled({"it": spec}, [("it", 0.3)])["it"].start == pytest.approx(0.2)
+    told = vessel(**{"starts at": Level(0.1)}).vessel("it")
+    assert settled({"it": told}, stops)["it"].start == pytest.approx(0.1)
 
 
 @pytest.mark.parametrize(

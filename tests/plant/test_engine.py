@@ -160,3 +160,9 @@ def test_trace_of_a_run_reads_its_own_numbers(plant: Plant) -> None:
     assert list(trace.row_time) == sorted(trace.row_time)
     assert sum(trace.place_total) == 0.0
     assert trace.total[prim.V_SUPPLY] >= 0.0
+
+
+def test_a_reservoir_begins_at_the_mark_of_its_float_unless_the_file_says_otherwise(repository: Path) -> None:
+    plant = lower(read(repository / "examples" / "first_float.yaml"))
+    start = plant.arrays.store_start[plant.stores.index("reservoir")]
+    assert start == pytest.approx(0.3 * 0.3 * 0.265)  # quite shut at 265 mm, 30 cm x 30 cm, both from the file

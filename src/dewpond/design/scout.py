@@ -7,12 +7,12 @@ what, and which marks lie in which vessel: no kind says it twice, and none is na
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, cast
 
 from dewpond.design.model import Design
-from dewpond.parts.base import Floor, Kind, Level, Lowering, PartView, StoreSpec
+from dewpond.parts.base import Floor, Kind, Level, Lowering, PartView, StoreSpec, settled
 
 # Any usual weather will do: nothing that is written down depends on it.
 _SEASON = {"water": 288.15, "air": 295.15, "humidity": 0.5, "dissolved": 0.2, "supply": 4e5}
@@ -60,6 +60,8 @@ def scout(design: Design, kinds: Mapping[str, Kind], left_out: Collection[str] =
     asker = _Asker(design, kinds)
     sound = [part for part in design.parts if part.name not in left_out]
     for role in ("place", "vessel", ""):
+        if not role:
+            asker.settle([part for part in sound if kinds[part.kind].settles])
         for part in sound:
             kind = kinds[part.kind]
             asker.current = part
@@ -91,6 +93,17 @@ class _Asker:
     def _number(self, *_words: Any, **_named: Any) -> int:
         self.count += 1
         return self.count
+
+    def settle(self, parts: Iterable[PartView]) -> None:
+        """Let vessels start where what fills them stops, before anything else leans on their level."""
+        stops, marks = [], len(self.found.marks)
+        for part in parts:
+            settles = self.kinds[part.kind].settles
+            assert settles is not None
+            self.current = part
+            stops.append(settles(part, cast("Lowering", self)))
+        del self.found.marks[marks:]  # each part names its marks itself, once
+        self.found.vessels.update(settled(self.found.vessels, stops))
 
     # -- the house -----------------------------------------------------------------------------------------------------
     def season(self, name: str) -> float:

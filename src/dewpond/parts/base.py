@@ -12,11 +12,11 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from dewpond.errors import Finding
-from dewpond.parts.lowering import Floor, Level, Lowering, PartView, StoreSpec
+from dewpond.parts.lowering import Floor, Level, Lowering, PartView, StoreSpec, settled
 
 __all__ = (  # a kind needs nothing but this module
     "GRADES", "REQUIRED", "ROLES", "TIMINGS", "Fault", "Floor", "Kind", "Level", "Lowering", "Param", "PartView",
-    "Port", "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep",
+    "Port", "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep", "settled",
 )  # fmt: skip
 
 
@@ -158,6 +158,8 @@ class Kind:
     symbol: str  # SVG inside a 40 x 20 box, our own drawing
     example: str  # one YAML line
     store: Callable[[PartView, Lowering], StoreSpec] | None = None  # vessels only
+    # Of what fills a vessel and stops by itself: the vessel, and the level above its bottom at which it does [m].
+    settles: Callable[[PartView, Lowering], tuple[str, float]] | None = None
     check: Callable[[PartView], list[Finding]] | None = None  # what no single key can show; without file and line
     tests: tuple[ProofTest, ...] = ()
     upkeep: tuple[Upkeep, ...] = ()

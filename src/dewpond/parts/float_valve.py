@@ -58,6 +58,7 @@ PARAMS = (
         default=3e-3,
         low=0.5e-3,
         high=12e-3,
+        usual=(1e-3, 6e-3),
         source=Source("small float valves for 1/4 in tube", MEMORY, 2e-3, 4e-3),
     ),
     Param(
@@ -67,6 +68,7 @@ PARAMS = (
         default=2e-3,
         low=0.0,
         high=0.2,
+        usual=(0.0, 0.03),
         source=Source("friction of its lever", PRIOR, 0.5e-3, 1e-2),
     ),
     tube_ends(1),
@@ -109,6 +111,11 @@ FAULTS = (
     ),
     *JOINT_FAULTS,
 )
+
+
+def settles(p: PartView, b: Lowering) -> tuple[str, float]:
+    """It fills its vessel to the mark at which it is quite shut."""
+    return p["fills"], b.vessel_level(p["fills"], p["quite shut at"])
 
 
 def lower(p: PartView, b: Lowering) -> None:
@@ -173,6 +180,7 @@ KIND = Kind(
     ports=(Port("in"),),
     faults=FAULTS,
     lower=lower,
+    settles=settles,
     check=check,
     tests=(
         ProofTest(

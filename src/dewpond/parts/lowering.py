@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
 
@@ -45,6 +45,7 @@ class StoreSpec:
     place: str  # where water over the rim falls
     mixed_with: str = ""  # a vessel that shares its dissolved matter, because water circulates through both
     tank: bool = False  # animals live in it, so its salinity is part of what a failure does
+    settles_to: float = 0.0  # up to here its start gives way to the mark of what fills it [m]; 0: its start was told
 
     @property
     def area_at_rim(self) -> float:
@@ -74,6 +75,18 @@ class Floor:
     area: float
     film: float
     holds: float
+
+
+def settled(specs: Mapping[str, StoreSpec], stops: Iterable[tuple[str, float]]) -> dict[str, StoreSpec]:
+    """Vessels whose start is a guess begin where what fills them stops (vessel, level above its bottom [m]); of
+    several that fill one, at the mark of the one that stops first. A mark that the water never reaches says nothing."""
+    marks: dict[str, float] = {}
+    for vessel, level in stops:
+        marks[vessel] = min(marks.get(vessel, level), level)
+    return {
+        name: replace(spec, start=marks[name]) if 0.0 <= marks.get(name, -1.0) < spec.settles_to else spec
+        for name, spec in specs.items()
+    }
 
 
 class Lowering(Protocol):

@@ -20,7 +20,15 @@ AT_BOTTOM = 1e-3  # level at which nothing is left to evaporate [m]
 
 OVERFLOW = (
     Param("at", "level", "Where it begins to run: the lowest point of the opening, or the lip of the upright pipe."),
-    Param("bore", "bore", "Inside diameter of the overflow.", low=3e-3, high=0.1),
+    Param(
+        "bore",
+        "bore",
+        "Inside diameter of the overflow.",
+        low=3e-3,
+        high=0.1,
+        also=("diameter", "size", "inside diameter"),
+        usual=(5e-3, 0.06),
+    ),
     Param(
         "to",
         "part",
@@ -33,15 +41,34 @@ OVERFLOW = (
 PARAMS = (
     IN,
     BOTTOM,
-    Param("footprint", "size", "Length and width of the water in it, inside.", low=0.02, high=5.0),
-    Param("rim", "height", "Height of its rim above its bottom, inside.", low=0.02, high=3.0),
+    Param(
+        "footprint",
+        "size",
+        "Length and width of the water in it, inside.",
+        low=0.02,
+        high=5.0,
+        also=("size", "dimensions", "base", "area"),
+        usual=(0.1, 2.0),
+    ),
+    Param(
+        "rim",
+        "height",
+        "Height of its rim above its bottom, inside.",
+        low=0.02,
+        high=3.0,
+        also=("height", "depth", "wall height"),
+        usual=(0.1, 1.2),
+    ),
     Param("overflow", "map", "Its overflow, or the word none.", default=NONE, words=(NONE,), fields=OVERFLOW),
     Param(
         "starts at",
         "level",
-        "The level at which a story begins: where it usually stands.",
+        "The level at which a story begins: where it usually stands when full.",
         default=Level(0.05, "rim"),
-        source=Source("50 mm below the rim, but never below half", PRIOR),
+        source=Source(
+            "the mark of what fills it; with none, 50 mm below the rim, but not below half, nor above its overflow",
+            PRIOR,
+        ),
     ),
     Param(
         "evaporation",
@@ -50,6 +77,8 @@ PARAMS = (
         default=0.0,
         low=0.0,
         high=1e-3 / 60.0,
+        also=("evaporates",),
+        usual=(0.0, 2e-3 / 86400.0),
         source=Source("under a lid", PRIOR, 0.0, 0.2e-3 / 86400.0),
     ),
 )
@@ -68,18 +97,24 @@ FAULTS = (
 def store(p: PartView, b: Lowering) -> StoreSpec:
     """An upright box of purified water."""
     length, width = p["footprint"]
-    rim = p["rim"]
-    at = p["starts at"]
-    level = above_bottom(at, rim)
-    start = b.height(p, at) - b.height(p, p["bottom"]) if level is None else level
+    rim, bottom = p["rim"], b.height(p, p["bottom"])
+
+    def inside(at: Level) -> float:
+        level = above_bottom(at, rim)
+        return b.height(p, at) - bottom if level is None else level
+
+    start, holds = inside(p["starts at"]), rim if p["overflow"] == NONE else min(inside(p["overflow"]["at"]), rim)
+    if guessed := "starts at" not in p.given:
+        start = min(max(start, 0.5 * rim), holds)
     return StoreSpec(
-        bottom=b.height(p, p["bottom"]),
+        bottom=bottom,
         heights=(0.0, rim),
         volumes=(0.0, length * width * rim),
         rim=rim,
-        start=min(max(start, 0.5 * rim if "starts at" not in p.given else 0.0), rim),
+        start=min(max(start, 0.0), rim),
         dissolved=0.0,
         place=p["in"],
+        settles_to=holds if guessed else 0.0,
     )
 
 
@@ -131,6 +166,7 @@ def check(p: PartView) -> list[Finding]:
 
 KIND = Kind(
     word="reservoir",
+    also=("storage tank", "container", "water container", "top-off reservoir", "storage", "bin", "barrel", "bucket"),
     section="water",
     role="vessel",
     summary="A vessel of purified water beside the tank, from which the top-off pump draws.",

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
-from dewpond.parts.base import Floor, Level, PartView, StoreSpec
+from dewpond.parts.base import Floor, Level, PartView, StoreSpec, settled
 from dewpond.physics import water
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import LEVEL_BAND, Patch
@@ -363,6 +363,7 @@ class House(Wiring):
             assert store is not None
             self.enter(part)
             self.specs[name] = store(part, self)
+        self.specs = settled(self.specs, [self._stop(p) for p in self.design.parts if KINDS[p.kind].settles])
         bodies: dict[str, int] = {}
         for name, spec in self.specs.items():
             lead = next((n for n, s in self.specs.items() if s.mixed_with == name), name)
@@ -371,6 +372,12 @@ class House(Wiring):
                 self.net.bodies.append(self.specs[lead].dissolved)
             self.enter(self.views[name])
             self._store(spec, bodies[lead])
+
+    def _stop(self, part: PartView) -> tuple[str, float]:
+        settles = KINDS[part.kind].settles
+        assert settles is not None
+        self.enter(part)
+        return settles(part, self)
 
     def _store(self, spec: StoreSpec, body: int) -> None:
         kind, ref = self._receiver(spec.place)
