@@ -80,9 +80,20 @@ def takes(param: Param) -> str:
         text += f", {allowed(param.low, param.high, '', param.takes, 'metric')}"
     elif param.takes == "count" and None not in (param.low, param.high):
         text += f", from {param.low:g} to {param.high:g}"
+    if param.usual is not None:
+        text += f", usually {usual(param)}"
     if words and param.takes not in ("word", "flag"):
         text += f", or {words}"
     return f"{text}, or `unknown`" if param.unknown else text
+
+
+def usual(param: Param) -> str:
+    """Between which figures it mostly lies; others are asked about."""
+    low, high = param.usual or (0.0, 0.0)
+    if param.takes == "count":
+        return f"{low:g} to {high:g}"
+    quantity = {"size": "length", "level": "height"}.get(param.takes, param.takes)
+    return allowed(low, high, "", quantity, "metric").removeprefix("from ")
 
 
 def left_out(param: Param) -> str:

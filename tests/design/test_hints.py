@@ -2,9 +2,11 @@
 
 import pytest
 
+from dewpond import units
 from dewpond.design.hints import hint
 from dewpond.parts import KINDS
 from dewpond.parts.base import Param
+from dewpond.vocabulary import QUANTITIES
 
 
 def param(kind: str, *path: str) -> Param:
@@ -31,6 +33,8 @@ def param(kind: str, *path: str) -> Param:
         (("membrane", "rejection"), "9.8 %", "98 %"),
         (("sump", "rim"), "4000 mm", "400 mm"),
         (("sump", "footprint"), "90 m x 40 m", "90 cm x 40 cm or 90 in x 40 in"),
+        (("reservoir", "footprint"), "4 m x 3 m", "4 ft x 3 ft or 0.4 m x 0.3 m"),
+        (("reservoir", "footprint"), "4,5 cm x 3 cm", "4,5 ft x 3 ft or 45 cm x 30 cm"),
         (("sump", "footprint"), "9000 m x 4000 m", ""),
         (("house supply", "pressure"), "bar", ""),
         (("house supply", "pressure"), "1/4 bar", ""),
@@ -42,10 +46,54 @@ def test_figure_that_was_meant_is_asked_about(where: tuple[str, ...], typed: str
     assert hint(asked, typed, asked.takes) == (f"Did you mean {meant}? " if meant else "")
 
 
+def spans_a_power_of_ten(param: Param) -> bool:
+    """Ten times one figure that the key takes is another one that it takes, in degrees Celsius for temperatures."""
+    if param.takes not in {*QUANTITIES, "size"} or param.low is None or param.high is None:
+        return False
+    zero = 273.15 if param.takes == "temperature" else 0.0
+    return param.high - zero >= 10.0 * (param.low - zero)
+
+
+def test_every_figure_that_a_slip_of_a_power_of_ten_leaves_possible_is_asked_about() -> None:
+    inside = [(kind.word, outer, one) for kind in KINDS.values() for outer in kind.params for one in outer.fields]
+    every = [(kind.word, one, one) for kind in KINDS.values() for one in kind.params] + inside
+    spanning = [(word, outer.key, one) for word, outer, one in every if spans_a_power_of_ten(one)]
+    assert len(spanning) >= 50
+    silent = {(word, outer, one.key) for word, outer, one in spanning if one.usual is None}
+    assert silent == {  # each looked at by the check of its kind, together with other keys
+        ("display tank", "salinity", "salinity"),
+        *(("person", "day", hours) for hours in ("at home awake", "asleep", "out")),
+    }
+
+
+@pytest.mark.parametrize(
+    ("where", "typed"),
+    [
+        (("reservoir", "footprint"), "40 mm x 30 mm"),
+        (("reservoir", "footprint"), "4 m x 3 m"),
+        (("reservoir", "rim"), "32 mm"),
+        (("top-off pump", "flow"), "1000 L/h"),
+        (("top-off pump", "tube length"), "20 m"),
+        (("leak probe", "lead"), "60 m"),
+        (("check valve", "opens at"), "0.7 bar"),
+        (("room", "air temperature", "winter"), "2.1 C"),
+    ],
+)
+def test_figure_ten_times_too_large_or_small_is_unusual(where: tuple[str, ...], typed: str) -> None:
+    asked = param(*where)
+    values = units.parse_pair(typed, "length") if asked.takes == "size" else (units.parse(typed, asked.takes),)
+    assert asked.usual is not None
+    assert asked.low is not None
+    assert asked.high is not None
+    assert all(asked.low <= value <= asked.high for value in values), "refused anyway"
+    assert not all(asked.usual[0] <= value <= asked.usual[1] for value in values)
+    assert hint(asked, typed, asked.takes), "and what was meant is offered"
+
+
 def test_usual_figures_lie_within_the_limits_and_hold_the_default() -> None:
     every = [param for kind in KINDS.values() for outer in kind.params for param in (outer, *outer.fields)]
     usual = [param for param in every if param.usual is not None]
-    assert len(usual) >= 15
+    assert len(usual) >= 60
     for one in usual:
         assert one.usual is not None
         low, high = one.usual

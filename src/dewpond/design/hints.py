@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from decimal import Decimal, InvalidOperation
+from functools import partial
 from typing import Final
 
 from dewpond import units
@@ -14,6 +15,7 @@ from dewpond.parts.base import Param
 from dewpond.units.refusals import common_units
 
 _POWERS: Final = (1, -1, 2, -2, 3, -3)
+_NUMBER: Final = re.compile(r"\d+(?:[.,]\d+)?", re.ASCII)
 _MOST: Final = 2  # readings that are offered
 _FIGURE = re.compile(r"(?P<number>[-+]?\d+(?:[.,]\d+)?)\s*(?P<unit>[^\d\s/.,+-].*)", re.ASCII)
 
@@ -53,11 +55,16 @@ def _other_figures(text: str, quantity: str) -> Iterator[str]:
 
 
 def _other_sizes(text: str) -> Iterator[str]:
-    """The same sides in other units of length."""
+    """The same sides in other units of length; then ten times less, or more."""
     for typed in ("mm", "cm", "in", "ft", "m"):
         if re.search(rf"\d\s*{typed}\b", text):
             yield from (re.sub(rf"(\d)\s*{typed}\b", rf"\1 {unit}", text) for unit in common_units("length"))
+            yield from (_NUMBER.sub(partial(_shifted, power), text) for power in (-1, 1))
             return
+
+
+def _shifted(power: int, number: re.Match[str]) -> str:
+    return f"{Decimal(number[0].replace(',', '.')).scaleb(power).normalize():f}"
 
 
 def _fits(param: Param, text: str, quantity: str) -> bool:

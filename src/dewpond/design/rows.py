@@ -25,11 +25,27 @@ TELL = Param("tell", "text", "The message that is sent.", None)
 ROW_PARAMS: Final = (
     Param("id", "text", "A short name that stays the same when rows are moved.", None),
     Param("cause", "text", 'What must be so: "tray probe wet or study probe wet".'),
-    Param("lasting", "duration", "How long the cause must stand before the row acts.", 0.0, low=0.0, high=14 * 86400.0),
+    Param(
+        "lasting",
+        "duration",
+        "How long the cause must stand before the row acts.",
+        0.0,
+        low=0.0,
+        high=14 * 86400.0,
+        usual=(0.0, 86400.0),
+    ),
     Param("effect", "map", "Which part gets which order: {feed valve: shut}.", None),
     UNTIL,
     Param("at most", "duration", "The longest run.", None, low=1.0, high=86400.0, trailing=("a run", "per run")),
-    Param("gap", "duration", "The shortest pause between two runs.", None, low=0.0, high=14 * 86400.0),
+    Param(
+        "gap",
+        "duration",
+        "The shortest pause between two runs.",
+        None,
+        low=0.0,
+        high=14 * 86400.0,
+        usual=(0.0, 86400.0),
+    ),
     Param("per day", "volume", "The most that may be pumped in a day.", None, low=1e-6, high=10.0),
     Param(
         "when a run is too long",
@@ -62,7 +78,7 @@ UNANSWERED = Param(
 )
 HEARTBEAT_PARAMS: Final = (
     Param("from", "parts", "The boxes that send it.", roles=("box",)),
-    Param("every", "duration", "How often.", low=1.0, high=14 * 86400.0),
+    Param("every", "duration", "How often.", low=1.0, high=14 * 86400.0, usual=(30.0, 2 * 86400.0)),
     Param("path", "list", "All that must work for it to arrive.", fields=_TEXTS),
     Param("missed", "count", "How many may stay away before somebody is told.", 2, low=1, high=100),
     Param("watched", "text", "Where the one who watches for it stands.", "outside the house"),

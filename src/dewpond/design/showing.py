@@ -62,7 +62,7 @@ def _in_typed_unit(value: float | None, typed: str, quantity: str, system: units
     unit = re.sub(r"^[-+\d.,/\s]*", "", typed)
     try:
         zero, one = (units.parse(f"{number} {unit}", quantity) for number in (0, 1))
-        text = f"{(value - zero) / (one - zero):.3g} {unit}"
+        text = f"{float(f'{(value - zero) / (one - zero):.3g}'):g} {unit}"  # 1200 mm, not 1.2e+03 mm
         # Trusted only if it reads as the limit: some units are not proportional to anything.
         if abs(units.parse(text, quantity) - value) <= 0.006 * abs(value - zero):
             return text.strip()

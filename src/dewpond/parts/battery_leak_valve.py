@@ -39,6 +39,7 @@ PARAMS = (
     Param(
         "flow at 1 bar", "flow", "What it lets through when open, at a pressure difference of 1 bar.",
         default=8.0 * LITRE_A_MINUTE, low=0.5 * LITRE_A_MINUTE, high=200.0 * LITRE_A_MINUTE,
+        usual=(LITRE_A_MINUTE, 60.0 * LITRE_A_MINUTE),
         source=Source("small valve for 1/4 in tube, a Kv near 0.5", PRIOR, 4.0 * LITRE_A_MINUTE, 15.0 * LITRE_A_MINUTE),
     ),
     Param(

@@ -39,6 +39,7 @@ PARAMS = (
         default=5e3,
         low=0.0,
         high=1e5,
+        usual=(5e2, 5e4),
         source=Source("0.02 to 0.1 bar for small spring-loaded ones", MEMORY, 2e3, 1e4),
     ),
     tube_ends(2),

@@ -46,6 +46,7 @@ PARAMS = (
         default=3e3,
         low=0.0,
         high=1e5,
+        usual=(2e2, 3e4),
         source=Source("small cartridges of fine beads", PRIOR, 0.5e3, 1e4),
     ),
     tube_ends(2),

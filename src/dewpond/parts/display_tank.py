@@ -57,6 +57,7 @@ PARAMS = (
     ),
     Param(
         "water temperature", "temperature", "Of its water.", default=298.15, low=283.15, high=308.15,
+        usual=(285.15, 304.15),
         source=Source("25 C", TRADE, 296.15, 300.15),
     ),
     Param(

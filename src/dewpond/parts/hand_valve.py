@@ -36,6 +36,7 @@ PARAMS = (
         default=12e-3 / 60.0,
         low=0.5e-3 / 60.0,
         high=200e-3 / 60.0,
+        usual=(2e-3 / 60.0, 100e-3 / 60.0),
         source=Source(
             "quarter-turn ball valve in 1/4 in tube, 1.1 velocity heads after Hooper 1981",
             "derived",

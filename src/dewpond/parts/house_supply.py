@@ -34,8 +34,8 @@ PARAMS = (
         "Temperature of the cold water in the cold and in the warm season. Let the tap run for a minute first.",
         default={"winter": 281.15, "summer": 291.15},
         fields=(
-            Param("winter", "temperature", "In the coldest month.", low=273.65, high=308.15),
-            Param("summer", "temperature", "In the warmest month.", low=273.65, high=308.15),
+            Param("winter", "temperature", "In the coldest month.", low=273.65, high=308.15, usual=(274.15, 299.15)),
+            Param("summer", "temperature", "In the warmest month.", low=273.65, high=308.15, usual=(277.15, 305.15)),
         ),
         source=Source("8 C and 18 C: buried mains in a mild climate", PRIOR, 277.15, 298.15),
     ),

@@ -26,17 +26,26 @@ from dewpond.parts.sensing import (
 )
 
 PARAMS = (
-    Param("in", "place", "The place on whose floor it lies."),
-    Param("at", "text", "The spot, so that another person finds it."),
+    Param("in", "place", "The place on whose floor it lies.", also=("place", "room", "location", "where")),
+    Param("at", "text", "The spot, so that another person finds it.", also=("spot", "position")),
     REACHED_BY,
     DISTANCE,
-    Param("wired to", "part", "The controller whose input it is wired to.", roles=("box",)),
+    Param(
+        "wired to", "part", "The controller whose input it is wired to.", roles=("box",),
+        also=("connected to", "input of"),
+    ),
     Param(
         "contact", "word", "What its contact does: wet it and measure with a meter.",
         words=("closes when wet", "opens when wet"),
     ),
-    Param("read as wet when", "word", "At which contact the input says wet.", words=CONTACT_STATES),
-    Param("lead", "length", "Length of its cable.", default=None, low=0.0, high=100.0),
+    Param(
+        "read as wet when", "word", "At which contact the input says wet.", words=CONTACT_STATES,
+        also=("reads as wet when", "wet when"),
+    ),
+    Param(
+        "lead", "length", "Length of its cable.",
+        also=("cable", "cable length", "wire"), default=None, low=0.0, high=100.0, usual=(0.2, 30.0),
+    ),
     SEEN,
     SEES_FROM,
 )  # fmt: skip
@@ -90,6 +99,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="leak probe",
+    also=("leak sensor", "water sensor", "flood sensor", "water alarm", "leak detector", "floor sensor", "probe"),
     section="sensors",
     role="sensor",
     summary="Two bare contacts on the floor that tell a controller when water touches them.",

@@ -26,7 +26,8 @@ PARAMS = (
     Param("is satisfied at", "level", "The mark at which it falls silent again.", default=None),
     Param(
         "hysteresis", "length", "Between speaking and falling silent, for a switch with one mark.",
-        default=3e-3, low=0.0, high=0.1, source=Source("small float or optical switch", PRIOR, 1e-3, 10e-3),
+        default=3e-3, low=0.0, high=0.1, usual=(0.0, 0.03),
+        source=Source("small float or optical switch", PRIOR, 1e-3, 10e-3),
     ),
     Param(
         "wired to", "part", "The controller or relay whose input it is wired to.", roles=("box",),

@@ -43,6 +43,7 @@ SCALED = 0.6  # flow of a scaled membrane over that of a clean one [1]; our prio
 TORN_FLOW, TORN_PASSAGE = 1.5, 10.0  # torn membrane or unseated seal, over a sound one [1]; our priors
 
 RATINGS = (1.0e-6, 2.0e-5)  # product that elements for a household are rated at, 23 to 460 gal/day [m3/s]
+PRESSURES = (2e5, 12e5)  # at which elements and restrictors are rated, 30 to 175 psi [Pa]
 SHARES = (0.06, 0.6)  # product over all water that enters; 0.15 to 0.33 is usual (common practice, no source) [1]
 
 PARAMS = (
@@ -73,7 +74,7 @@ PARAMS = (
                 also=("concentrate", "brine"),
                 usual=(0.1e-3 / 60.0, 8e-3 / 60.0),
             ),
-            Param("water", "temperature", "Of the water in the jug.", low=273.65, high=313.15),
+            Param("water", "temperature", "Of the water in the jug.", low=273.65, high=313.15, usual=(274.15, 303.15)),
             Param("on", "date", "Day on which the jugs were filled.", default=None),
             Param(
                 "pressure",
@@ -82,6 +83,7 @@ PARAMS = (
                 default=None,
                 low=0.5e5,
                 high=10e5,
+                usual=(1e5, 8e5),
             ),
         ),
     ),
@@ -93,8 +95,10 @@ PARAMS = (
         pattern="{product} at {pressure} and {temperature}",
         fields=(
             Param("product", "flow", "Rated product.", low=0.01e-3 / 60.0, high=5e-3 / 60.0, usual=RATINGS),
-            Param("pressure", "pressure", "At this pressure.", low=1e5, high=15e5),
-            Param("temperature", "temperature", "At this temperature.", low=283.15, high=303.15),
+            Param("pressure", "pressure", "At this pressure.", low=1e5, high=15e5, usual=PRESSURES),
+            Param(
+                "temperature", "temperature", "At this temperature.", low=283.15, high=303.15, usual=(288.15, 301.15)
+            ),
         ),
         also=("capacity", "production", "rating"),
     ),
@@ -105,8 +109,15 @@ PARAMS = (
         default=None,
         pattern="{waste} at {pressure}",
         fields=(
-            Param("waste", "flow", "Waste water.", low=0.02e-3 / 60.0, high=20e-3 / 60.0),
-            Param("pressure", "pressure", "At this pressure.", low=0.5e5, high=15e5),
+            Param(
+                "waste",
+                "flow",
+                "Waste water.",
+                low=0.02e-3 / 60.0,
+                high=20e-3 / 60.0,
+                usual=(0.1e-3 / 60.0, 8e-3 / 60.0),
+            ),
+            Param("pressure", "pressure", "At this pressure.", low=0.5e5, high=15e5, usual=PRESSURES),
         ),
         source=Source("left out: four parts of waste to one of rated product", TRADE, 3.0, 5.0),
     ),
@@ -137,6 +148,7 @@ PARAMS = (
         default=20e-6,
         low=0.0,
         high=1e-3,
+        usual=(0.0, 0.2e-3),
         find_out="Let the product tube run into a bucket, shut it: the longer it runs on, the more air is in.",
         source=Source("between none and 0.1 L in a housing mounted flat", PRIOR, 0.0, 100e-6),
     ),

@@ -38,15 +38,18 @@ PARAMS = (
     ),
     Param(
         "notices water after", "duration", "Time at home and awake until water on a room's floor is seen.",
-        default=30.0 * MINUTE, low=0.0, high=7.0 * DAY, source=Source("walking past", PRIOR, 5.0 * MINUTE, 6.0 * HOUR),
+        default=30.0 * MINUTE, low=0.0, high=7.0 * DAY, usual=(0.0, DAY),
+        source=Source("walking past", PRIOR, 5.0 * MINUTE, 6.0 * HOUR),
     ),
     Param(
         "notices water in a tray after", "duration", "The same for water in a tray or cabinet.",
-        default=12.0 * HOUR, low=0.0, high=30.0 * DAY, source=Source("doors are shut", PRIOR, HOUR, 7.0 * DAY),
+        default=12.0 * HOUR, low=0.0, high=30.0 * DAY, usual=(0.0, 7.0 * DAY),
+        source=Source("doors are shut", PRIOR, HOUR, 7.0 * DAY),
     ),
     Param(
         "sees puddles from", "volume", "The least water on a floor that is seen.",
-        default=0.5e-3, low=0.0, high=0.1, source=Source("a puddle of two hands' width", PRIOR, 0.1e-3, 5e-3),
+        default=0.5e-3, low=0.0, high=0.1, usual=(0.05e-3, 0.01),
+        source=Source("a puddle of two hands' width", PRIOR, 0.1e-3, 5e-3),
     ),
     Param("shuts", "part", "The valve this person shuts; left out: the first one.", roles=("line",), default=""),
 )  # fmt: skip

@@ -55,6 +55,7 @@ HEIGHT = Param(
     default=0.5,
     low=-2.0,
     high=4.0,
+    usual=(-0.5, 2.5),
     source=Source("half a metre: one of many; it only shifts pressures by its own height", PRIOR, 0.0, 1.5),
 )
 BOTTOM = Param(
@@ -87,6 +88,7 @@ def tube_ends(default: int) -> Param:
         default=default,
         low=0,
         high=60,
+        usual=(0, 40),
         source=Source("one at each side of the water's way", TRADE, 1.0, 60.0),
     )
 

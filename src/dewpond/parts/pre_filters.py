@@ -39,6 +39,7 @@ PARAMS = (
         default=3,
         low=1,
         high=8,
+        usual=(1, 5),
         source=Source("one for sediment, two for carbon", "common practice, no source", 1.0, 4.0),
     ),
     Param(
@@ -48,6 +49,7 @@ PARAMS = (
         default=5e3,
         low=0.0,
         high=1e5,
+        usual=(3e2, 5e4),
         source=Source("clean 10 in cartridges at a tenth of their rated flow", PRIOR, 1e3, 2e4),
     ),
     tube_ends(6),

@@ -34,15 +34,19 @@ FILMS: dict[str, float] = {
 DRAIN_SHARE = 0.25
 
 
-def _seasons(key: str, takes: str, help_: str, usual: tuple[float, float], limits: tuple[float, float]) -> Param:
+Pair = tuple[float, float]
+
+
+def _seasons(key: str, takes: str, help_: str, taken: Pair, limits: Pair, usual: Pair) -> Param:
     """A key with a figure for winter and one for summer."""
     source = Source("a heated room in winter, a warm and moist one in summer", PRIOR, *limits)
     low, high = limits
-    fields = (
-        Param("winter", takes, "In the coldest weeks.", default=usual[0], low=low, high=high, source=source),
-        Param("summer", takes, "In the warmest weeks.", default=usual[1], low=low, high=high, source=source),
+    seasons = zip(("winter", "summer"), ("In the coldest weeks.", "In the warmest weeks."), taken, strict=True)
+    fields = tuple(
+        Param(season, takes, when, default=value, low=low, high=high, source=source, usual=usual)
+        for season, when, value in seasons
     )
-    return Param(key, "map", help_, default={"winter": usual[0], "summer": usual[1]}, fields=fields)
+    return Param(key, "map", help_, default={"winter": taken[0], "summer": taken[1]}, fields=fields)
 
 
 PARAMS = (
@@ -53,7 +57,7 @@ PARAMS = (
     Param("floor", "word", "What the floor is made of.", words=tuple(FILMS), also=("flooring", "floor covering")),
     Param(
         "a litre covers", "area", "Floor wetted by a litre poured slowly; decides over what the floor is made of.",
-        default=None, low=0.05, high=3.0,
+        default=None, low=0.05, high=3.0, usual=(0.1, 1.1),
         source=Source(
             "left out: a film by the contact angle of clean water: tile 40 degrees (1.9 mm), other floors 60 (2.7 mm); "
             "carpet with its pad soaks up 5 mm", MEMORY, 0.1, 1.05,
@@ -68,15 +72,15 @@ PARAMS = (
     Param("drain", "part", "The drain in its floor.", roles=("drain",), default=None),
     Param(
         "reaches the drain after", "volume", "Litres on the floor before the first of them runs into the drain.",
-        default=None, low=0.0, high=1.0,
+        default=None, low=0.0, high=1.0, usual=(0.0, 0.1),
         source=Source("left out: a quarter of what the floor takes", PRIOR, 0.0, 1.0),
     ),
     _seasons(
         "air temperature", "temperature", "Air of the room; decides what dries and what evaporates.",
-        (294.15, 299.15), (274.15, 313.15),
+        (294.15, 299.15), (274.15, 313.15), (281.15, 308.15),
     ),
     _seasons(
-        "air humidity", "humidity", "Relative humidity of the room's air.", (0.35, 0.6), (0.05, 0.95),
+        "air humidity", "humidity", "Relative humidity of the room's air.", (0.35, 0.6), (0.05, 0.95), (0.15, 0.9),
     ),
 )  # fmt: skip
 

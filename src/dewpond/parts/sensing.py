@@ -11,7 +11,7 @@ STAYS_WET = 0.5  # share of the litres at first wetting below which a probe coun
 
 REACHED_BY = Param(
     "reached by", "volume", "Litres on the floor of its place until the water touches the probe: pour and measure.",
-    default=None, low=1e-6, high=1.0,
+    default=None, low=1e-6, high=1.0, usual=(0.01e-3, 0.05),
     source=Source(
         "left out: a round puddle from the likely leak to the probe, at most a third of what the whole floor takes and "
         "half of what the place holds before water goes on", PRIOR,
@@ -19,7 +19,7 @@ REACHED_BY = Param(
 )  # fmt: skip
 DISTANCE = Param(
     "from the likely leak", "length", "How far from the likely leak it lies; used where the litres are not known.",
-    default=1.0, low=0.02, high=20.0, source=Source("an arm's length", PRIOR, 0.3, 3.0),
+    default=1.0, low=0.02, high=20.0, usual=(0.05, 5.0), source=Source("an arm's length", PRIOR, 0.3, 3.0),
 )  # fmt: skip
 SEEN = Param(
     "seen to work with purified water", "date",
@@ -30,7 +30,7 @@ SEEN = Param(
 SEES_FROM = Param(
     "sees water from", "dissolved solids",
     "Dissolved matter at which a probe that does not see purified water sees it.",
-    default=0.03, low=0.0, high=1.0,
+    default=0.03, low=0.0, high=1.0, usual=(0.005, 0.2),
     source=Source("between purified water, under 0.02 kg/m3, and tap water, mostly above 0.1", PRIOR, 0.01, 0.1),
 )  # fmt: skip
 

@@ -52,6 +52,7 @@ PARAMS = (
         default=0.0,
         low=0.0,
         high=2e5,
+        usual=(0.0, 1e5),
         source=Source("direct-acting; 0.2 to 0.5 bar is usual for servo kinds", MEMORY, 0.0, 0.5e5),
         also=("least pressure", "minimum pressure"),
     ),
@@ -62,6 +63,7 @@ PARAMS = (
         default=0.15 / 3600.0,
         low=0.01 / 3600.0,
         high=10.0 / 3600.0,
+        usual=(0.02 / 3600.0, 3.0 / 3600.0),
         source=Source(
             "direct-acting valve with a hole of 2 to 3 mm, Kv 0.1 to 0.25", MEMORY, 0.1 / 3600.0, 0.25 / 3600.0
         ),

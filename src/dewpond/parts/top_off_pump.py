@@ -40,8 +40,20 @@ DRY_BAND = 5e-3  # level above "dry below" at which it draws all it can [m]
 NO_MORE = 0.2  # part of that band at which it counts as drawing no more: the last of it is never quite drawn [1]
 
 PARAMS = (
-    Param("from", "part", "The reservoir it draws from.", roles=("vessel",)),
-    Param("to", "part", "The sump or tank it fills.", roles=("vessel",)),
+    Param(
+        "from",
+        "part",
+        "The reservoir it draws from.",
+        roles=("vessel",),
+        also=("after", "source", "draws from"),
+    ),
+    Param(
+        "to",
+        "part",
+        "The sump or tank it fills.",
+        roles=("vessel",),
+        also=("fills", "into", "leads to"),
+    ),
     IN_IF_ELSEWHERE,
     Param(
         "flow",
@@ -49,8 +61,16 @@ PARAMS = (
         "What comes out of its tube: a jug and a clock, with the tube where it always is.",
         low=0.1e-3 / 3600.0,
         high=2000e-3 / 3600.0,
+        also=("pump rate", "output", "delivers"),
+        usual=(0.2e-3 / 3600.0, 600e-3 / 3600.0),
     ),
-    Param("outlet", "level", "Height of the end of its tube, where the water comes out."),
+    Param(
+        "outlet",
+        "level",
+        "Height of the end of its tube, where the water comes out.",
+        also=("outlet height", "height", "end of the tube"),
+        usual=(0.0, 2.5),
+    ),
     Param(
         "lifts at most",
         "length",
@@ -58,6 +78,8 @@ PARAMS = (
         default=1.5,
         low=0.05,
         high=20.0,
+        also=("head", "max head", "lift"),
+        usual=(0.3, 6.0),
         source=Source("small submersible pumps", TRADE, 0.6, 3.0),
     ),
     Param("tube", "word", "Size of its tube.", default="8x6", words=tuple(TUBES), source=TUBE_SOURCE),
@@ -68,6 +90,8 @@ PARAMS = (
         default=2.0,
         low=0.1,
         high=50.0,
+        also=("length", "hose length"),
+        usual=(0.2, 15.0),
         source=Source("from a reservoir beside the cabinet", PRIOR, 1.0, 5.0),
     ),
     Param(
@@ -81,6 +105,7 @@ PARAMS = (
         "dry below",
         "level",
         "Level in the reservoir below which it draws air.",
+        also=("draws air below", "inlet", "inlet height"),
         default=Level(0.02, "bottom"),
         source=Source("the height of its inlet", PRIOR, 0.01, 0.04),
     ),
@@ -170,6 +195,7 @@ def _passive(p: PartView, b: Lowering, tap: int, joint: int, running: int, dry: 
 
 KIND = Kind(
     word="top-off pump",
+    also=("pump", "refill pump", "dosing pump", "top-up pump", "feed pump", "peristaltic pump"),
     section="water",
     role="line",
     summary="A small pump that replaces what has evaporated, from the reservoir into the sump or tank.",

@@ -29,7 +29,7 @@ PARAMS = (
     Param("drain", "part", "The drain its outlet leads to, if it has one.", roles=("drain",), default=None),
     Param(
         "reaches the drain after", "volume", "Litres in the tray before the first of them runs into its outlet.",
-        default=None, low=0.0, high=0.2,
+        default=None, low=0.0, high=0.2, usual=(0.0, 0.02),
         source=Source("left out: a quarter of the film on its floor", PRIOR, 0.0, 1.0),
     ),
 )  # fmt: skip

@@ -43,7 +43,7 @@ PARAMS = (
         "list",
         "Its length in each of these places; left out: the same in each.",
         default=None,
-        fields=(Param("length", "length", "Length in one place.", low=0.01, high=200.0),),
+        fields=(Param("length", "length", "Length in one place.", low=0.01, high=200.0, usual=(0.02, 60.0)),),
     ),
     Param(
         "size",
@@ -61,6 +61,7 @@ PARAMS = (
         default=None,
         low=1e-3,
         high=25e-3,
+        usual=(2e-3, 16e-3),
         also=("inside diameter", "inner diameter"),
     ),
     Param(
@@ -70,6 +71,7 @@ PARAMS = (
         default=0.1,
         low=-2.0,
         high=4.0,
+        usual=(-0.5, 3.0),
         source=Source("along the skirting board", PRIOR, 0.0, 2.5),
     ),
     Param(
@@ -79,6 +81,7 @@ PARAMS = (
         default=2,
         low=0,
         high=50,
+        usual=(0, 20),
         source=Source("one at each end", TRADE, 0.0, 10.0),
     ),
     tube_ends(4),

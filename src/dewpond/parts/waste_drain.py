@@ -15,7 +15,7 @@ QUICK = 3600.0  # nothing lies in a drain; any time will do [s]
 FLOOR_DRAIN = "floor drain"
 
 PARAMS = (
-    Param("in", "place", "The room it is in: what backs up lies there."),
+    Param("in", "place", "The room it is in: what backs up lies there.", also=("place", "room", "location", "where")),
     Param("type", "word", "Where water enters it.", words=(FLOOR_DRAIN, "standpipe"), default=FLOOR_DRAIN),
 )
 
