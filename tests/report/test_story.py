@@ -9,7 +9,8 @@ import pytest
 from dewpond.design.model import Design
 from dewpond.design.reader import read
 from dewpond.plant.balance import Product
-from dewpond.plant.consequence import Moment, TankHarm
+from dewpond.plant.consequence import TankHarm
+from dewpond.plant.moments import Moment
 from dewpond.report import story
 from dewpond.report.views.shown import Shown
 from dewpond.study.beats import Beat

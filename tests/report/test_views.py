@@ -17,12 +17,14 @@ from dewpond.plant.consequence import TankHarm
 from dewpond.plant.plant import DAY
 from dewpond.report.views import answers, cautions, drill, failures, findings, flows, sources
 from dewpond.report.views.blocks import Fold, Grid, Notice, Text
+from dewpond.report.views.drains import Ground
 from dewpond.report.views.shown import NOTHING, Shown, clock, count, joined, sentence
 from dewpond.report.views.study import study_report
 from dewpond.study.flows import Flows
 from dewpond.study.outcome import Outcome, Remark, StudyResult
 
 Make = Callable[..., Outcome]
+GROUND = Ground(frozenset({"shed"}), {})
 
 
 # --- numbers and words -----------------------------------------------------------------------------------------------
@@ -64,18 +66,27 @@ def test_words_are_joined_counted_and_made_sentences() -> None:
 
 def test_row_counts_noticing_and_stopping_from_the_first_water(outcome: Make, metric: Shown) -> None:
     told = outcome(on_floors=0.01, first_water=3600.0, first_noticed=5400.0, stopped=10800.0, reopenings=2)
-    assert failures.row(told, metric) == ("10 L", "60 min", "30 min", "2 h", "2 times", NOTHING)
+    assert failures.row(told, metric, GROUND) == (
+        "10 L",
+        NOTHING,
+        NOTHING,
+        "60 min",
+        "30 min",
+        "2 h",
+        "2 times",
+        NOTHING,
+    )
 
 
 def test_row_says_never_only_where_there_was_water(outcome: Make, metric: Shown) -> None:
-    assert failures.row(outcome(), metric) == ("nothing", NOTHING, NOTHING, NOTHING, NOTHING, NOTHING)
+    assert failures.row(outcome(), metric, GROUND) == ("nothing", *[NOTHING] * 7)
     wet = outcome(on_floors=0.01, first_water=60.0, still_running=True)
-    assert failures.row(wet, metric)[2:4] == ("never", "never")
+    assert failures.row(wet, metric, GROUND)[4:6] == ("never", "never")
 
 
 def test_row_carries_marks_and_the_tank(outcome: Make, metric: Shown) -> None:
     told = outcome(marks=("doubtful: 3 steps",), tanks=(TankHarm("reef", 33.14, 35.0, 34.0),), return_pump_dry=1.0)
-    row = failures.row(told, metric)
+    row = failures.row(told, metric, GROUND)
     assert row[0] == "nothing (doubtful)"
     assert row[-1] == "reef 33.1 to 35 ppt; return pump draws air"
 
@@ -116,11 +127,11 @@ def test_shown_pairs_do_more_than_their_faults_add_up_to(studied: StudyResult) -
 
 
 def test_bars_say_in_words_what_their_sign_says(studied: StudyResult, metric: Shown) -> None:
-    bars = failures.litre_bars("Litres", failures.singles(studied, "travelling"), metric)
+    bars = failures.litre_bars("Litres", failures.singles(studied, "travelling"), metric, Ground.under(studied))
     assert bars is not None
     assert {bar.group for bar in bars.bars} == {failures.RUNS_ON, failures.ENDED}
     assert bars.bars[0].label in bars.description
-    assert failures.litre_bars("Litres", [], metric) is None
+    assert failures.litre_bars("Litres", [], metric, GROUND) is None
 
 
 # --- findings --------------------------------------------------------------------------------------------------------

@@ -14,10 +14,12 @@ from dewpond.plant.plant import Plant, PlantFault
 from dewpond.plant.trace import Trace
 from dewpond.report import story
 from dewpond.report.views import answers, findings
+from dewpond.report.views.drains import Ground
 from dewpond.report.views.drill import column
 from dewpond.report.views.flows import in_file_order
 from dewpond.report.views.shown import Shown, finite, shown_in
 from dewpond.report.views.sources import Figure
+from dewpond.study import remarks
 from dewpond.study.flows import Flows
 from dewpond.study.outcome import Outcome, StudyResult, UnknownEffect
 from dewpond.units import in_key_unit
@@ -83,8 +85,15 @@ def flows(design: Design, tables: Sequence[Flows]) -> Json:
     return document("flows", design=design.title, seasons=[flow_table(t, design) for t in tables])
 
 
-def failure(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[UnknownEffect] = ()) -> Json:
-    """One failure. Times count from the start of the run; None: never."""
+def failure(
+    outcome: Outcome,
+    design: Design,
+    shown: Shown,
+    effects: Sequence[UnknownEffect] = (),
+    normal: Sequence[Outcome] = (),
+    siphons: Sequence[tuple[str, float]] = (),
+) -> Json:
+    """One failure. Times count from the start of the run; None: never. The last three are for its story."""
     told = outcome.told
     return {
         "faults": list(told.faults),
@@ -92,6 +101,7 @@ def failure(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[Un
         "who": told.who,
         "horizon_s": told.horizon,
         "litres_on_floors": number(told.on_floors, "volume"),
+        "litres_stayed_on_floors": number(Ground.of(design).stayed(told), "volume"),
         "litres_by_place": {place: number(v, "volume") for place, v in told.by_place.items()},
         "passed_on": [
             {"place": place, "to": to, "litres": number(v, "volume")} for place, (to, v) in told.onward.items()
@@ -124,7 +134,7 @@ def failure(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[Un
         "layers_unordered": list(told.unordered),
         "marks": list(told.marks),
         "copied_from": outcome.copied_from,
-        "story": story.as_text(story.tell(outcome, design, shown, effects)),
+        "story": story.as_text(story.tell(outcome, design, shown, effects, normal, siphons)),
     }
 
 
@@ -183,8 +193,8 @@ def study(result: StudyResult) -> Json:
         ],
         assumed=[{"part": a.part, "key": a.key, "value": a.value, "grade": a.grade, "source": a.source}
                  for a in design.assumed],
-        normal=[failure(o, design, shown) for o in result.normal],
-        failures=[failure(o, design, shown, result.unknowns) for o in result.failures],
+        normal=[failure(o, design, shown, (), result.normal) for o in result.normal],
+        failures=[failure(o, design, shown, result.unknowns, result.normal) for o in result.failures],
     )  # fmt: skip
 
 
@@ -195,7 +205,7 @@ def drill(design: Design, plant: Plant, trace: Trace, outcome: Outcome, effects:
         "drill",
         design=design.title,
         season=plant.season,
-        failure=failure(outcome, design, shown_in(design.shown_in), effects),
+        failure=failure(outcome, design, shown_in(design.shown_in), effects, siphons=remarks.siphons(plant, trace)),
         times_s=[number(t, "duration") for t in trace.row_time],
         levels_mm={n: [number(v, "height") for v in column(trace, i)] for i, n in enumerate(plant.stores)},
         lying_litres={

@@ -13,13 +13,14 @@ from dewpond.plant.balance import Product
 from dewpond.plant.consequence import Consequence
 from dewpond.report.views.answers import value_text
 from dewpond.report.views.blocks import Line, Story
+from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.shown import Shown, clock, count, joined, sentence
 from dewpond.study.beats import Beat
 from dewpond.study.drills import SINCE_BEFORE
 from dewpond.study.outcome import Outcome, UnknownEffect
 
-WATER_OUT = 1e-5  # less is not told as water that got out [m3]
 PURER = 0.03  # a product that the starts make worse by less is told only where nothing fails [kg/m3]
+HALF = 0.5  # a drain that takes more than this share of a place's water takes "all but" the rest
 SALT_MOVED = 0.1  # a salinity that stays within so much of where it was is not told [g/kg]
 SORTS = {
     "fault": "fault", "water": "water", "harm": "harm", "trip": "acts", "stop": "acts", "act": "by hand",
@@ -33,12 +34,40 @@ WHO_WORDS = {
 }
 
 
-def tell(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[UnknownEffect] = ()) -> Story:
-    """The story of a run. ``effects``: what the other answers to an "unknown" change, as far as they were tried."""
+def tell(
+    outcome: Outcome,
+    design: Design,
+    shown: Shown,
+    effects: Sequence[UnknownEffect] = (),
+    normal: Sequence[Outcome] = (),
+    siphons: Sequence[tuple[str, float]] = (),
+) -> Story:
+    """The story of a run.
+
+    effects  what the other answers to an "unknown" change, as far as they were tried
+    normal   the runs in which nothing fails, as far as they are known
+    siphons  (part, volume [m3]) that ran through it while it stood still
+    """
     lines = [_line(beat, outcome.who) for beat in outcome.beats]
     if not lines:
         lines.append(Line(clock(0.0, outcome.who), "nothing happens that would show", ""))
-    return Story(tuple(lines), tuple(ending(outcome, design, shown, effects)))
+    return Story(tuple(lines), tuple(ending(outcome, design, shown, effects, normal, siphons)))
+
+
+def unasked(outcome: Outcome, shown: Shown) -> list[str]:
+    """What goes wrong in a run in which nothing fails, as one sentence; empty when nothing does."""
+    told, found = outcome.told, []
+    if told.on_floors > SPOONFUL:
+        found.append(f"about {shown.litres(told.on_floors)} reach a floor")
+    found += [f"{vessel} runs over" for vessel in told.rim_first]
+    if told.return_pump_dry is not None:
+        found.append("a return pump draws air")
+    if told.reservoir_empty is not None:
+        found.append("a reservoir runs empty")
+    found += [f"{tank.tank} is empty at the end" for tank in told.tanks if tank.end is None]
+    if not found:
+        return []
+    return [f"Although nothing fails, within {shown.duration(told.horizon)} ({told.who}): {joined(found)}."]
 
 
 def as_text(story: Story) -> str:
@@ -58,11 +87,19 @@ def _line(beat: Beat, who: str) -> Line:
     return Line(clock(beat.time, who), f"this repeats {again}, the last time on {last}: {joined(names)}", sort)
 
 
-def ending(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[UnknownEffect]) -> list[str]:
+def ending(
+    outcome: Outcome,
+    design: Design,
+    shown: Shown,
+    effects: Sequence[UnknownEffect] = (),
+    normal: Sequence[Outcome] = (),
+    siphons: Sequence[tuple[str, float]] = (),
+) -> list[str]:
     """What came of a run: litres, who noticed, what stopped it, whether it starts again, the tank, what is unknown."""
-    told = outcome.told
+    told, ground = outcome.told, Ground.of(design, normal)
     span = shown.duration(told.horizon)
-    sentences = [_litres(told, shown, span), *_noticed(told, shown, span), *_stopped(told, span)]
+    sentences = [_litres(told, shown, span, ground), *_wasted(told, shown, span, ground)]
+    sentences += [*_noticed(told, shown, span), *_stopped(told, span), *_siphons(siphons, shown)]
     sentences += _tanks(told, shown)
     sentences += [*_purity(told, shown), *_failed(told)]
     sentences += hangs_on(told, design, shown, effects)
@@ -74,26 +111,61 @@ def ending(outcome: Outcome, design: Design, shown: Shown, effects: Sequence[Unk
     return sentences
 
 
-def _litres(told: Consequence, shown: Shown, span: str) -> str:
-    wet = {place: volume for place, volume in told.by_place.items() if volume > WATER_OUT}
+def _litres(told: Consequence, shown: Shown, span: str, ground: Ground) -> str:
+    wet = {place: volume for place, volume in told.by_place.items() if volume > SPOONFUL}
     if told.first_water is None or not wet:
+        if ground.wasted(told) or ground.large(told):
+            return f"No floor and no tray gets wet within {span}."
         return f"No water gets out of the plumbing within {span}."
-    each = joined([f"{place} gets {shown.litres(v)}{passed_on(told, place, shown)}" for place, v in wet.items()])
+    taken = ground.taken(told)
+    each = joined([
+        f"{place} gets {shown.litres(v)}{'' if place in taken else passed_on(told, place, shown)}"
+        for place, v in wet.items()
+    ])  # fmt: skip
     first = shown.duration(told.first_water)
     since = f"The first water gets out {first} after the start." if told.first_water > 0.0 else ""
-    if told.on_floors > WATER_OUT:
+    if told.on_floors > SPOONFUL:
         floor = f"About {shown.litres(told.on_floors)} reach a floor within {span}"
         only = next(iter(wet))
-        text = f"{floor}: {each}." if len(wet) > 1 else f"{floor}: all of it in {only}{passed_on(told, only, shown)}."
+        onward = "" if only in taken else passed_on(told, only, shown)
+        text = f"{floor}: {each}." if len(wet) > 1 else f"{floor}: all of it in {only}{onward}."
     else:
         text = f"No floor gets wet within {span}: {each}."
-    return f"{text} {since}".strip()
+    drained = [
+        f"{drain} takes {_all_but(volume, told.by_place[place], shown)} of what {place} gets."
+        for place, (drain, volume) in taken.items()
+    ]
+    return " ".join([text, *map(sentence, drained), since]).strip()
+
+
+def _all_but(taken: float, received: float, shown: Shown) -> str:
+    """How much of the water of a place its drain took."""
+    left = received - taken
+    return f"all but {shown.litres(left)}" if left < HALF * received else shown.litres(taken)
+
+
+def _wasted(told: Consequence, shown: Shown, span: str, ground: Ground) -> list[str]:
+    """Water that nobody sees, since it runs straight to the drain."""
+    litres = f"About {shown.litres(told.water.to_drain)}"
+    if ground.wasted(told):
+        usual = shown.litres(ground.usual[told.who])
+        return [f"{litres} run straight to the drain within {span}; when nothing fails it is {usual}."]
+    if ground.large(told):
+        return [f"{litres} run straight to the drain within {span}: nearly all that is drawn from the supply."]
+    return []
+
+
+def _siphons(siphons: Sequence[tuple[str, float]], shown: Shown) -> list[str]:
+    return [
+        f"{sentence(part).removesuffix('.')} is a siphon: {shown.litres(volume)} run through it while it stands still."
+        for part, volume in siphons
+    ]
 
 
 def passed_on(told: Consequence, place: str, shown: Shown) -> str:
     """In brackets, what of the water that a place received went on from there; empty when nothing did."""
     whereto, volume = told.onward.get(place, ("", 0.0))
-    return f" (of which {shown.litres(volume)} go on to {whereto})" if volume > WATER_OUT else ""
+    return f" (of which {shown.litres(volume)} go on to {whereto})" if volume > SPOONFUL else ""
 
 
 def _failed(told: Consequence) -> list[str]:

@@ -13,6 +13,7 @@ from dewpond.report.views import cautions
 from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
 from dewpond.report.views.failures import tank_text
 from dewpond.report.views.shown import NOTHING, Shown, clock, joined, shown_in
+from dewpond.study import remarks
 from dewpond.study.outcome import Outcome, UnknownEffect
 
 NOTICED_LEAST = 1e-5  # a place with less water than a spoonful is left out of the chart [m3]
@@ -28,7 +29,12 @@ def drill_report(
         Section(
             "story",
             "What happens",
-            (*_warned(outcome), story.tell(outcome, design, shown, effects or ()), *_unknown(design, outcome, effects)),
+            (
+                *_unasked(outcome, shown),
+                *_warned(outcome),
+                story.tell(outcome, design, shown, effects or (), siphons=remarks.siphons(plant, trace)),
+                *_unknown(design, outcome, effects),
+            ),
         ),
         Section("course", "Levels and litres over time", course(plant, trace, shown)),
         Section("numbers", "In numbers", (numbers(outcome, shown), *balance(told.water, shown))),
@@ -39,6 +45,11 @@ def drill_report(
     people = f"{story.WHO_WORDS[told.who]}, for {span} from {start} on"
     subtitle = f"{design.title}. Drill of {design.file}, {plant.season}; {people}."
     return Report(f"{faults[0].upper()}{faults[1:]}", subtitle, tuple(s for s in sections if s.blocks))
+
+
+def _unasked(outcome: Outcome, shown: Shown) -> tuple[Text, ...]:
+    """What goes wrong although nothing fails: said before all else."""
+    return () if outcome.faults else tuple(Text(text, "lead") for text in story.unasked(outcome, shown))
 
 
 def _warned(outcome: Outcome) -> tuple[Text, ...]:

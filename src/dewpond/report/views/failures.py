@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from dewpond.design.model import Design
-from dewpond.parts import KINDS
 from dewpond.report.views.blocks import Bar, Bars, Grid
+from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.shown import NOTHING, Shown, joined
 from dewpond.study import drills
 from dewpond.study.outcome import Outcome, StudyResult, worse
 
-HEAD = ("on floors", "first water", "noticed", "stopped", "starts again", "tank")
+HEAD = (
+    "stays on floors", "taken by a floor drain", "to the drain", "first water", "noticed", "stopped", "starts again",
+    "tank",
+)  # fmt: skip
 ORDERS = {
     drills.BOTH_STANDING: "both hidden",
     drills.STANDING_FIRST: "first hidden",
@@ -22,35 +24,44 @@ ORDERS = {
 }
 BRIEF = 12  # rows on a terminal
 MOST_BARS = 20
-LEAST_BAR = 1e-5  # [m3]
+FAR = 1.0  # a tank further than this from where it was has been harmed [g/kg]; our prior
 STARTED_AGAIN = "starts again by itself"
 RUNS_ON = "runs on to the end"
 ENDED = "ends"
 
 
-def severity(outcome: Outcome) -> tuple[float, ...]:
-    """Sort key: most water first, then longest, then the tank's salinity."""
+def severity(outcome: Outcome, ground: Ground) -> tuple[float, ...]:
+    """Sort key: most water that stays on floors first, then most through floor drains, then longest, then tanks that
+    are driven far, then most water wasted, then the tank's salinity."""
     told = outcome.told
     swing = max((t.highest - t.lowest for t in told.tanks), default=0.0)
-    return (-told.on_floors, -float(told.still_running), -sum(told.by_place.values()), -swing)
+    return (
+        -ground.stayed(told), -told.on_floors, -float(told.still_running), -sum(told.by_place.values()),
+        -swing if swing > FAR else 0.0, -ground.wasted(told), -swing,
+    )  # fmt: skip
 
 
 def singles(result: StudyResult, who: str = "") -> list[Outcome]:
     """Outcomes of faults alone, the worst first."""
     chosen = [o for o in result.failures if len(o.faults) == 1 and who in ("", o.who)]
-    return sorted(chosen, key=severity)
+    ground = Ground.under(result)
+    return sorted(chosen, key=lambda o: severity(o, ground))
 
 
 def bad_pairs(result: StudyResult) -> list[tuple[Outcome, float]]:
-    """Pairs that do clearly more than their two faults alone add up to, each with that sum on floors [m3]; those that
-    add most come first. Of several orders each is told."""
+    """Pairs that do clearly more than their two faults alone add up to, each with what stays on floors of these [m3];
+    those that add most come first. Of several orders each is told."""
+    ground = Ground.under(result)
     lone = {(o.faults[0], o.who): o.told for o in result.failures if len(o.faults) == 1}
     chosen = []
     for outcome in pairs(result):
         alone = [lone[label, outcome.who] for label in outcome.faults]
         if worse(outcome.told, *alone):
-            chosen.append((outcome, sum(told.on_floors for told in alone)))
-    return sorted(chosen, key=lambda pair: (pair[1] - pair[0].told.on_floors, severity(pair[0])))
+            chosen.append((outcome, sum(map(ground.stayed, alone)), sum(told.on_floors for told in alone)))
+    chosen.sort(
+        key=lambda c: (c[1] - ground.stayed(c[0].told), c[2] - c[0].told.on_floors, severity(c[0], ground))
+    )  # fmt: skip
+    return [(outcome, stayed) for outcome, stayed, _ in chosen]
 
 
 def pairs(result: StudyResult) -> list[Outcome]:
@@ -58,24 +69,33 @@ def pairs(result: StudyResult) -> list[Outcome]:
     return [o for o in result.failures if len(o.faults) == 2]
 
 
-def row(outcome: Outcome, shown: Shown) -> tuple[str, ...]:
+def row(outcome: Outcome, shown: Shown, ground: Ground) -> tuple[str, ...]:
     """One failure in one line of a table, without its names."""
     told = outcome.told
-    noticed = NOTHING
-    if told.first_noticed is not None:
-        noticed = shown.duration(max(told.first_noticed - (told.first_water or 0.0), 0.0))
-    elif told.first_water is not None:
-        noticed = "never"
     stopped = NOTHING
     if told.first_water is not None:
         stopped = "never" if told.still_running else shown.duration((told.stopped or 0.0) - told.first_water)
     again = f"{told.reopenings} times" if told.reopenings > 1 else "once" if told.reopenings else NOTHING
     first = shown.duration(told.first_water) if told.first_water is not None else NOTHING
-    litres = shown.litres(told.on_floors)
+    litres = shown.litres(ground.stayed(told))
+    taken = sum(volume for _, volume in ground.taken(told).values())
+    wasted = ground.wasted(told)
     words = [word for word in ("doubtful", "borderline") if any(mark.startswith(word) for mark in told.marks)]
     if words:
         litres += f" ({', '.join(words)})"
-    return (litres, first, noticed, stopped, again, tank_text(outcome, shown))
+    return (
+        litres, shown.litres(taken) if taken else NOTHING, shown.litres(wasted) if wasted else NOTHING, first,
+        noticed(outcome, shown), stopped, again, tank_text(outcome, shown),
+    )  # fmt: skip
+
+
+def noticed(outcome: Outcome, shown: Shown) -> str:
+    """How long after the first water it is noticed, or before it."""
+    told = outcome.told
+    if told.first_noticed is None:
+        return NOTHING if told.first_water is None else "never"
+    after = told.first_noticed - (told.first_water or 0.0)
+    return shown.duration(after) if after >= 0.0 else f"{shown.duration(-after)} before"
 
 
 def tank_text(outcome: Outcome, shown: Shown) -> str:
@@ -94,22 +114,23 @@ def tank_text(outcome: Outcome, shown: Shown) -> str:
     return "; ".join(words) or NOTHING
 
 
-def single_grid(caption: str, outcomes: Sequence[Outcome], shown: Shown) -> Grid:
+def single_grid(caption: str, outcomes: Sequence[Outcome], shown: Shown, ground: Ground) -> Grid:
     """Faults alone; the caption says who is where."""
-    rows = [(" + ".join(o.faults), *row(o, shown)) for o in outcomes]
-    return told_grid(caption, ("fault", *HEAD), rows, (1, 2, 3, 4))
+    rows = [(" + ".join(o.faults), *row(o, shown, ground)) for o in outcomes]
+    return told_grid(caption, ("fault", *HEAD), rows, (1, 2, 3, 4, 5, 6))
 
 
-def pair_grid(caption: str, bad: Sequence[tuple[Outcome, float]], shown: Shown, most: int) -> Grid:
+def pair_grid(caption: str, bad: Sequence[tuple[Outcome, float]], shown: Shown, ground: Ground, most: int) -> Grid:
     """Two faults together. Ways in which one part fails that come to the same are told in one row; a long list is cut,
     and says so."""
     rows = merged([
-        (*o.faults, f"{ORDERS[o.told.order]}, {o.who}", shown.litres(added), *row(o, shown)) for o, added in bad
+        (*o.faults, f"{ORDERS[o.told.order]}, {o.who}", shown.litres(added), *row(o, shown, ground))
+        for o, added in bad
     ])  # fmt: skip
     left = len(rows) - most
     more = f"and {left} more, none of which adds more water than the last one shown" if left > 0 else ""
     told = [(f"{one} + {other}", *rest) for one, other, *rest in rows[:most]]
-    return told_grid(caption, ("faults", "how", "alone add up to", *HEAD), told, (2, 3, 4, 5, 6), more)
+    return told_grid(caption, ("faults", "how", "alone add up to", *HEAD), told, (2, 3, 4, 5, 6, 7, 8), more)
 
 
 def told_grid(
@@ -144,21 +165,15 @@ def merged(rows: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
     return list(rows)
 
 
-def litre_bars(title: str, outcomes: Sequence[Outcome], shown: Shown) -> Bars | None:
-    """The wettest failures as bars; None when no floor gets wet."""
-    wet = [o for o in outcomes if o.told.on_floors > LEAST_BAR][:MOST_BARS]
+def litre_bars(title: str, outcomes: Sequence[Outcome], shown: Shown, ground: Ground) -> Bars | None:
+    """The wettest failures as bars; None when on no floor any water stays."""
+    wet = [(o, ground.stayed(o.told)) for o in outcomes if ground.stayed(o.told) > SPOONFUL][:MOST_BARS]
     if not wet:
         return None
-    unit = shown.unit("volume", math.sqrt(wet[0].told.on_floors * wet[-1].told.on_floors))
+    unit = shown.unit("volume", math.sqrt(wet[0][1] * wet[-1][1]))
     bars = []
-    for o in wet:
+    for o, stayed in wet:
         group = RUNS_ON if o.told.still_running else STARTED_AGAIN if o.told.reopenings else ENDED
-        text = shown.litres(o.told.on_floors)
-        bars.append(Bar(" + ".join(o.faults), unit.of(o.told.on_floors), text, group))
+        bars.append(Bar(" + ".join(o.faults), unit.of(stayed), shown.litres(stayed), group))
     worst = f"most with {bars[0].label}: {bars[0].shown}; least of those shown with {bars[-1].label}: {bars[-1].shown}."
     return Bars(title, f"Bars of water on floors for {len(bars)} faults, {worst}", unit.text, tuple(bars))
-
-
-def floors(design: Design) -> tuple[str, ...]:
-    """The places whose floor people walk on: not trays, which lie in another place, and not drains."""
-    return tuple(p.name for p in design.parts if KINDS[p.kind].role == "place" and not p.get("in"))

@@ -5,15 +5,15 @@ from __future__ import annotations
 from dewpond.plant.consequence import Consequence
 from dewpond.report import story
 from dewpond.report.views import answers, cautions, failures, findings, flows
-from dewpond.report.views.blocks import Block, Fold, Grid, Items, Report, Section, Text
+from dewpond.report.views.blocks import Block, Fold, Grid, Items, Report, Section, Story, Text
+from dewpond.report.views.drains import SPOONFUL, Ground, floors
+from dewpond.report.views.failures import FAR
 from dewpond.report.views.shown import Shown, count, joined, shown_in
 from dewpond.study.outcome import Outcome, StudyResult
 
 MOST_PAIRS = 60  # rows on a page
 MOST_STORIES = 40
 MOST_CHANGES = 12
-SPOONFUL = 1e-5  # [m3]
-FAR = 1.0  # a tank further than this from its salinity is counted [g/kg]; our prior
 
 
 def study_report(result: StudyResult) -> Report:
@@ -48,11 +48,13 @@ def _subtitle(result: StudyResult) -> str:
 
 def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     """The main sentences, one for each way of being there."""
-    blocks: list[Block] = []
+    ground = Ground.under(result)
+    blocks: list[Block] = [Text(text, "lead") for text in _unasked(result, shown)]
     for who, horizon in result.who:
         alone_ = failures.singles(result, who)
         if alone_:
-            blocks.append(Text(_in_short(alone_, who, horizon, shown), "lead"))
+            blocks.append(Text(_in_short(alone_, who, horizon, shown, ground), "lead"))
+            blocks += [Text(text, "lead") for text in _wasted_in_short(alone_, who, shown, ground)]
             blocks += [Text(text, "lead") for text in _tanks_in_short(alone_, who, result, shown)]
     pairs = failures.pairs(result)
     if pairs:
@@ -68,7 +70,12 @@ def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     return tuple(blocks)
 
 
-def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown) -> str:
+def _unasked(result: StudyResult, shown: Shown) -> list[str]:
+    """What goes wrong although nothing fails: said before all else."""
+    return [text for o in result.normal for text in story.unasked(o, shown)]
+
+
+def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown, ground: Ground) -> str:
     wet = [o for o in outcomes if o.told.on_floors > SPOONFUL]
     span = shown.duration(horizon)
     start = f"While {story.WHO_WORDS[who]} ({span}): "
@@ -76,13 +83,30 @@ def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown) -
         return f"{start}none of the {len(outcomes)} single faults tried puts water on a floor."
     lasting = sum(o.told.still_running for o in wet)
     unseen = sum(o.told.first_noticed is None for o in wet)
-    worst = wet[0]
+    worst, most = wet[0], ground.stayed(wet[0].told)
+    drained = ground.taken(worst.told)
+    besides = f", and {shown.litres(sum(v for _, v in drained.values()))} through a floor drain" if drained else ""
     return (
         f"{start}{len(wet)} of {len(outcomes)} single faults put water on a floor. Noticed by nobody and nothing: "
-        f"{_of(unseen, len(wet))}. Still running at the end: {_of(lasting, len(wet))}. Most water comes with "
-        f"“{worst.faults[0]}”: about {shown.litres(worst.told.on_floors)} on floors; half of the {len(wet)} bring less "
-        f"than {shown.litres(_median(wet))}."
+        f"{_of(unseen, len(wet))}. Still running at the end: {_of(lasting, len(wet))}. Most water stays with "
+        f"“{worst.faults[0]}”: about {shown.litres(most)} on floors{besides}; half of the {len(wet)} leave less than "
+        f"{shown.litres(_median([ground.stayed(o.told) for o in wet]))} there."
     )
+
+
+def _wasted_in_short(outcomes: list[Outcome], who: str, shown: Shown, ground: Ground) -> list[str]:
+    """How many single faults waste water that nobody sees, and the worst of them."""
+    unseen = [(ground.wasted(o.told), o) for o in outcomes if o.told.on_floors <= SPOONFUL and ground.wasted(o.told)]
+    if not unseen:
+        return []
+    litres, worst = max(unseen, key=lambda pair: pair[0])
+    return [
+        (
+            f"Down the drain, {who}: with {len(unseen)} of the {len(outcomes)} single faults no floor gets wet, but "
+            f"clearly more runs straight to the drain than the {shown.litres(ground.usual[who])} when nothing fails. "
+            f"Most with “{worst.faults[0]}”: about {shown.litres(litres)}."
+        )
+    ]
 
 
 def _tanks_in_short(outcomes: list[Outcome], who: str, result: StudyResult, shown: Shown) -> list[str]:
@@ -104,16 +128,15 @@ def _of(number: int, every: int) -> str:
     return f"{'all' if number == every else number or 'none'} of these {every}"
 
 
-def _median(outcomes: list[Outcome]) -> float:
-    volumes = sorted(o.told.on_floors for o in outcomes)
-    return volumes[len(volumes) // 2]
+def _median(volumes: list[float]) -> float:
+    return sorted(volumes)[len(volumes) // 2]
 
 
 def _dry_floors(result: StudyResult) -> list[str]:
     def wets(told: Consequence, floor: str) -> bool:
         return told.by_place.get(floor, 0.0) > SPOONFUL
 
-    every = failures.floors(result.design)
+    every = floors(result.design)
     return [floor for floor in every if not any(wets(o.told, floor) for o in result.failures)]
 
 
@@ -143,26 +166,37 @@ def tank_grid(result: StudyResult, shown: Shown) -> Grid:
 
 
 def _normal_story(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
-    return tuple(
-        Fold(f"The run in which nothing fails, {o.who}", (story.tell(o, result.design, shown),)) for o in result.normal
-    )
+    return tuple(Fold(f"The run in which nothing fails, {o.who}", (_told(o, result, shown),)) for o in result.normal)
+
+
+def _told(outcome: Outcome, result: StudyResult, shown: Shown) -> Story:
+    """A run told, held against the runs in which nothing fails."""
+    siphons = [(r.parts[0], r.numbers["litres"]) for r in result.remarks if r.code == "S203"]
+    known = outcome is result.normal[0]  # the run that S203 is about
+    return story.tell(outcome, result.design, shown, result.unknowns, result.normal, siphons if known else ())
 
 
 def alone(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     """A chart and a table for each way of being there."""
+    ground = Ground.under(result)
     blocks: list[Block] = [Text(
         "Times are counted from the start of the run; “noticed” and “stopped” from the first water. A hidden fault "
-        "stands since before; others begin after 1 h.", "quiet",
+        "stands since before; others begin after 1 h. “To the drain” is what runs straight there without lying on a "
+        f"floor, told where it is clearly more than when nothing fails ({_usual(ground, shown)}).", "quiet",
     )]  # fmt: skip
     for who, horizon in result.who:
         outcomes = failures.singles(result, who)
-        title = f"Litres on floors, {who}, {shown.duration(horizon)}"
-        bars = failures.litre_bars(title, outcomes, shown)
+        title = f"Water that stays on floors, {who}, {shown.duration(horizon)}"
+        bars = failures.litre_bars(title, outcomes, shown, ground)
         if bars is not None:
             blocks.append(bars)
         caption = f"Each fault alone, {who}, {shown.duration(horizon)}"
-        blocks.append(failures.single_grid(caption, outcomes, shown))
+        blocks.append(failures.single_grid(caption, outcomes, shown, ground))
     return tuple(blocks)
+
+
+def _usual(ground: Ground, shown: Shown) -> str:
+    return ", ".join(f"{who} {shown.litres(volume)}" for who, volume in ground.usual.items())
 
 
 def _pair_section(result: StudyResult, shown: Shown) -> tuple[Section, ...]:
@@ -177,7 +211,7 @@ def _pair_section(result: StudyResult, shown: Shown) -> tuple[Section, ...]:
     )
     blocks: tuple[Block, ...] = (
         text,
-        failures.pair_grid("Two faults together", bad, shown, MOST_PAIRS),
+        failures.pair_grid("Two faults together", bad, shown, Ground.under(result), MOST_PAIRS),
     )
     if not bad:
         blocks = (Text("No pair that was tried does clearly more than its two faults alone add up to."),)
@@ -200,11 +234,18 @@ def unknown(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
 def stories(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     """The wettest faults told in words, alone and in pairs."""
     chosen = [*failures.singles(result)[:MOST_STORIES], *(o for o, _ in failures.bad_pairs(result)[:MOST_STORIES])]
+    ground = Ground.under(result)
     return tuple(
-        Fold(f"{' + '.join(o.faults)} ({o.told.order}; {o.who}): {shown.litres(o.told.on_floors)} on floors",
-             (story.tell(o, result.design, shown, result.unknowns),))
+        Fold(f"{' + '.join(o.faults)} ({o.told.order}; {o.who}): {_wet(o.told, shown, ground)}",
+             (_told(o, result, shown),))
         for o in chosen
     )  # fmt: skip
+
+
+def _wet(told: Consequence, shown: Shown, ground: Ground) -> str:
+    """The litres of an outcome in a few words."""
+    drained = "".join(f", {shown.litres(v)} to {drain}" for drain, v in ground.taken(told).values())
+    return f"{shown.litres(ground.stayed(told))} on floors{drained}"
 
 
 def assumed(result: StudyResult) -> tuple[Block, ...]:

@@ -1,0 +1,65 @@
+"""Water that ends in a drain: straight from the plumbing, or off a floor; and what stays on floors."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from dewpond.design.model import Design
+from dewpond.parts import KINDS
+from dewpond.plant.consequence import Consequence
+from dewpond.study.outcome import SHARE, WASTED, Outcome, StudyResult
+
+SPOONFUL = 1e-5  # less is not told as water on a floor [m3]
+LARGE = 15.0  # so many times what the membrane makes is clearly more than a membrane wastes [1]; our prior
+WHOLE = 0.999  # a place has received all that another one passed on to it, but for rounding [1]
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What runs are held against.
+
+    floors  rooms, whose floors people walk on
+    usual   who -> what goes straight to the drain in the run in which nothing fails [m3]
+    """
+
+    floors: frozenset[str]
+    usual: Mapping[str, float]
+
+    @classmethod
+    def of(cls, design: Design, normal: Sequence[Outcome] = ()) -> Ground:
+        """``normal``: the runs in which nothing fails, as far as they are known."""
+        return cls(frozenset(floors(design)), {o.who: o.told.water.to_drain for o in normal})
+
+    @classmethod
+    def under(cls, result: StudyResult) -> Ground:
+        """For the outcomes of a study."""
+        return cls.of(result.design, result.normal)
+
+    def taken(self, told: Consequence) -> dict[str, tuple[str, float]]:
+        """Room -> the drain in its floor, and what that took [m3]."""
+        return {
+            place: (drain, volume)
+            for place, (drain, volume) in told.onward.items()
+            if place in self.floors and volume > SPOONFUL and told.by_place.get(drain, 0.0) < WHOLE * volume
+        }
+
+    def stayed(self, told: Consequence) -> float:
+        """What reached floors and was taken by no drain: it lay there to the end, or dried [m3]."""
+        return max(told.on_floors - sum(volume for _, volume in self.taken(told).values()), 0.0)
+
+    def wasted(self, told: Consequence) -> float:
+        """What goes straight to the drain, where that is clearly more than when nothing fails, else 0 [m3]."""
+        usual = self.usual.get(told.who)
+        more = usual is not None and told.water.to_drain > usual + max(WASTED, SHARE * usual)
+        return told.water.to_drain if more and told.faults else 0.0
+
+    def large(self, told: Consequence) -> bool:
+        """Whether clearly more goes to the drain than a membrane wastes, where no other run is known."""
+        made = max(told.water.supply - told.water.to_drain, 0.0)
+        return told.who not in self.usual and told.water.to_drain > max(LARGE * made, WASTED)
+
+
+def floors(design: Design) -> tuple[str, ...]:
+    """The places whose floor people walk on: not trays, which lie in another place, and not drains."""
+    return tuple(p.name for p in design.parts if KINDS[p.kind].role == "place" and not p.get("in"))
