@@ -30,9 +30,12 @@ def test_feels_the_membrane_itself_when_nothing_follows_it() -> None:
     assert node(asked, asked.only("gate")["sensed"]) == "membrane"
 
 
-def test_shuts_at_two_thirds_and_opens_at_half_of_the_feed_by_default() -> None:
+def test_left_out_it_is_taken_as_when_answered_unknown() -> None:
     gate = shut_off({}).only("gate")
-    assert (gate["shuts"], gate["opens"]) == (pytest.approx(2.0 / 3.0), pytest.approx(0.5))
+    assert (gate["shuts"], gate["opens"]) == (pytest.approx(0.5), pytest.approx(0.5 * 0.75))
+    first = {one.key: one.unknown[0] for one in KIND.params if one.unknown}
+    same = shut_off({}, closes_at=first["closes at"], opens_again_at=first["opens again at"]).only("gate")
+    assert (gate["shuts"], gate["opens"]) == (same["shuts"], same["opens"])
 
 
 @pytest.mark.parametrize("closes", next(one.unknown for one in KIND.params if one.key == "closes at"))

@@ -31,7 +31,7 @@ from dewpond.parts.base import (
     PartView,
     Rate,
     Source,
-)
+)  # fmt: skip
 from dewpond.vocabulary import QUANTITIES
 from tests.parts.recording import Recording, lowered, refused, sample, sampled
 
@@ -231,6 +231,8 @@ def test_defaults_and_values_tried_are_allowed(kind: Kind) -> None:
     for param in every_param(kind.params):
         assert all(allowed(param, value) for value in (param.default, *param.unknown)), param.key
         assert (param.default == "unknown") <= bool(param.unknown), param.key
+        if param.unknown:  # left out and answered "unknown" come to the same
+            assert param.default in (REQUIRED, "unknown", param.unknown[0]), param.key
 
 
 @every_kind
@@ -398,6 +400,7 @@ PLANTED = {
         {"faults": (replace(LEAKY, rate=Rate(1.0, "per year", 3.0, Source("somebody", "hearsay"))),)},
     ),
     "figure without source": ("every_figure_by_default", {"params": (*SOUND.params, LENGTH)}),
+    "default that unknown does not take": ("defaults_and_values", {"params": (replace(LENGTH, unknown=(0.5, 1.0)),)}),
     "default out of range": ("defaults_and_values", {"params": (*SOUND.params, replace(LENGTH, default=3.0))}),
     "quantity unknown": ("params_are_complete", {"params": (*SOUND.params, replace(LENGTH, takes="furlong"))}),
     "quantity without range": ("params_are_complete", {"params": (*SOUND.params, replace(LENGTH, low=None))}),

@@ -12,7 +12,7 @@ from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, ProofTest
 from dewpond.parts.plumbing import MONTH, PRIOR, TRADE
 from dewpond.physics.membrane import SHUT_OFF_RATIO
 
-LOW, USUAL, HIGH = SHUT_OFF_RATIO
+LOW, _, HIGH = SHUT_OFF_RATIO
 DIAPHRAGM = 1.1e-12  # water that its diaphragm gives way to: 0.3 mL at 2.7 bar [m3/Pa]; our prior, 0.1 to 1 mL
 
 PARAMS = (
@@ -21,13 +21,13 @@ PARAMS = (
         "closes at",
         "fraction",
         "Part of the feed pressure that the product must reach to shut it.",
-        default=USUAL,
+        default="unknown",
         low=0.3,
         high=0.9,
         unknown=(LOW, HIGH),
         find_out="Shut the product tube with a gauge before its end: note the pressure at which the waste stops, and "
         "that of the feed.",
-        source=Source("two thirds", TRADE, LOW, HIGH),
+        source=Source("two thirds is usual", TRADE, LOW, HIGH),
     ),
     Param(
         "opens again at",
@@ -36,7 +36,7 @@ PARAMS = (
         default=0.75,
         low=0.1,
         high=0.98,
-        unknown=(0.5, 0.95),
+        unknown=(0.75, 0.5, 0.95),
         find_out="With the gauge, let product out drop by drop: note the pressure at which the waste starts again.",
         source=Source("no standard is known to us", PRIOR, 0.5, 0.95),
     ),

@@ -81,7 +81,9 @@ class Param:
     fields: tuple[Param, ...] = ()
     pattern: str = ""
     trailing: tuple[str, ...] = ()  # words that may follow and change nothing ("when at home")
-    unknown: tuple[Any, ...] = ()  # the values tried when the keeper answers "unknown"; empty: not allowed
+    # The values tried when the keeper answers "unknown", the one taken first; empty: not allowed. A default is either
+    # "unknown" too, or that first value: left out, a figure that decides little is assumed and not tried.
+    unknown: tuple[Any, ...] = ()
     find_out: str = ""  # how to find out with a cup of water and a plug
     source: Source | None = None  # of the default
     also: tuple[str, ...] = ()  # other words that people use for the key, to ask whether this one is meant
