@@ -22,6 +22,7 @@ from dewpond.study.flows import NO_FLOW, Flows
 from dewpond.study.outcome import Outcome, Remark, UnknownEffect
 
 SEEN = 0.5e-3  # less water is not remarked on [m3]
+TO_AND_FRO = 1e-6  # so much for each start of a shut-off goes to and fro with it, not back [m3]; our prior
 
 
 def endless(outcomes: Sequence[Outcome], away: str) -> Iterator[Remark]:
@@ -36,17 +37,19 @@ def endless(outcomes: Sequence[Outcome], away: str) -> Iterator[Remark]:
 
 
 def without_faults(plant: Plant, trace: Trace, outcome: Outcome) -> Iterator[Remark]:
-    """What goes wrong in the run in which nothing fails."""
+    """What goes wrong in the run in which nothing fails. Where a siphon runs, its part is named last: it may be why."""
     told = outcome.told
+    found = siphons(plant, trace)
+    why = tuple(part for part, _ in found)
     if told.first_water is not None and told.on_floors > 0.0:
-        yield Remark("S201", "warning", (), {"litres": told.on_floors, "after": told.first_water})
+        yield Remark("S201", "warning", why, {"litres": told.on_floors, "after": told.first_water})
     for vessel, time in told.rim_first.items():
-        yield Remark("S202", "warning", (vessel,), {"after": time})
-    for part, moved in siphons(plant, trace):
+        yield Remark("S202", "warning", (vessel, *why), {"after": time})
+    for part, moved in found:
         yield Remark("S203", "warning", (part,), {"litres": moved})
     for word, since in (("return pump dry", told.return_pump_dry), ("reservoir empty", told.reservoir_empty)):
         if since is not None:
-            yield Remark("S206", "warning", (word,), {"after": since})
+            yield Remark("S206", "warning", (word, *why), {"after": since})
 
 
 def siphons(plant: Plant, trace: Trace) -> list[tuple[str, float]]:
@@ -60,11 +63,18 @@ def siphons(plant: Plant, trace: Trace) -> list[tuple[str, float]]:
 
 
 def backwards(plant: Plant, trace: Trace) -> list[tuple[str, float]]:
-    """(part, volume [m3]) for parts through which, over the run, more water ran back than forth."""
-    back = dict[str, float]()
+    """(part, volume [m3]) for parts through which, over the run, more water ran back than forth by one of their ways.
+
+    Left out is what goes to and fro with a shut-off that flutters: its moves are reckoned as means over many starts,
+    and a check valve's way forth and its way back then both carry water that never was anywhere else.
+    """
+    a, back = plant.arrays, dict[str, float]()
+    sloshed = TO_AND_FRO * max(trace.starts, default=0.0)
     for link in plant.links:
-        if -trace.moved[link.edge] > SEEN:
-            back[link.part] = max(back.get(link.part, 0.0), -trace.moved[link.edge])
+        moved, gate = -trace.moved[link.edge], a.edge_gate[link.edge]
+        passive = gate >= 0 and a.gate_kind[gate] == prim.G_PRIMED
+        if moved > SEEN and (passive or (not trace.flutter and moved > sloshed)):
+            back[link.part] = max(back.get(link.part, 0.0), moved)
     return list(back.items())
 
 
