@@ -15,7 +15,7 @@ from dewpond.parts.base import REQUIRED
 from dewpond.plant.balance import Balance, Product
 from dewpond.plant.consequence import TankHarm
 from dewpond.plant.plant import DAY
-from dewpond.report.views import answers, cautions, drill, failures, findings, flows, sources
+from dewpond.report.views import answers, cautions, cures, drill, failures, findings, flows, sources
 from dewpond.report.views.blocks import Fold, Grid, Notice, Text
 from dewpond.report.views.drains import Ground
 from dewpond.report.views.shown import NOTHING, Shown, clock, count, joined, sentence
@@ -167,6 +167,38 @@ def test_finding_about_a_part_names_its_section_and_line(design: Design, metric:
     found = findings.of_remark(REMARKS["S202"], design, metric)
     assert (found.where, found.line, found.file) == ("water: tub", design.lines["tub"], design.file)
     assert findings.notice(found).where == f"water: tub (line {design.lines['tub']})"
+
+
+def test_where_a_siphon_runs_it_is_what_is_to_be_mended(design: Design, metric: Shown) -> None:
+    for code in ("S201", "S202", "S206"):
+        alone = findings.of_remark(REMARKS[code], design, metric)
+        found = findings.of_remark(replace(REMARKS[code], parts=(*REMARKS[code].parts, "pump")), design, metric)
+        assert "siphon" not in alone.remedy
+        assert found.remedy.startswith("Mend the siphon through pump first (S203)")
+        assert (found.where, found.what) == (alone.where, alone.what)
+
+
+def test_water_that_runs_for_ever_has_the_cures_that_fit(repository: Path, metric: Shown) -> None:
+    two = read(repository / "examples" / "two_tanks.yaml")
+
+    def cure(*labels: str) -> str:
+        return findings.of_remark(replace(REMARKS["S200"], parts=labels), two, metric).remedy.removesuffix(cures.AGAIN)
+
+    line = cure("riser: burst, in laundry", "cell valve: joint weeps, in before the valve")
+    assert line.startswith("Leaks of the line (2, such as riser: burst, in laundry): ")
+    assert "a valve that shuts by itself, in the line ahead of them" in line
+    ahead = cure("stop tap: joint weeps, in before the valve")
+    assert ahead == (
+        "Leaks ahead of the first part of the file (stop tap: joint weeps, in before the valve): only a tap of the "
+        "house before them ends these. "
+    )
+    assert "a second float" in cure("float: stuck open")
+    assert "a second float" in cure("low mark: window fouled, shows low")
+    for label in ("reservoir: cracks", "small pump: joint weeps"):
+        assert f"({label}): nothing automatic holds back" in cure(label)
+    assert cure("neighbour: is away") == ""
+    both = cure("float: stuck open", "reservoir: cracks")
+    assert both == cure("float: stuck open") + cure("reservoir: cracks")
 
 
 def test_long_lists_of_faults_are_cut_and_counted(design: Design, metric: Shown) -> None:

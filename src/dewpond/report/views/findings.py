@@ -9,6 +9,7 @@ from dewpond.design.model import Design
 from dewpond.errors import FINDINGS, FINE, Finding
 from dewpond.parts import KINDS
 from dewpond.report.views.blocks import Notice
+from dewpond.report.views.cures import cures
 from dewpond.report.views.shown import Shown, count, joined
 from dewpond.study.outcome import Remark
 
@@ -18,6 +19,7 @@ MOST_NAMED = 6
 def of_remark(remark: Remark, design: Design, shown: Shown) -> Finding:
     """The finding that a remark is told as."""
     where, what, remedy = WORDS[remark.code](remark, shown)
+    remedy = remedy or cures(remark.parts, design)
     known = {p.name: KINDS[p.kind].section for p in design.parts}
     section = known.get(where, "")
     place = f"{section}: {where}" if section and section != where else where
@@ -56,7 +58,15 @@ def _named(labels: Sequence[str]) -> str:
     return joined(labels) if left <= 1 else f"{', '.join(labels[:MOST_NAMED])} and {left} more"
 
 
-Words = tuple[str, str, str]  # where, what, remedy
+Words = tuple[str, str, str]  # where, what, remedy; an empty remedy hangs on the parts that are named
+
+
+def _siphon_first(parts: Sequence[str]) -> str:
+    """What to do where a siphon runs as well, and may be why; empty where none does."""
+    named = joined(parts)
+    return (
+        f"Mend the siphon through {named} first (S203), which may well be the reason; then look again." if parts else ""
+    )
 
 
 def _endless(remark: Remark, shown: Shown) -> Words:
@@ -65,13 +75,10 @@ def _endless(remark: Remark, shown: Shown) -> Words:
     return (
         "the whole installation",
         (
-            f"With {count(number, 'single fault')} the water still runs after {span} with everybody away, in the worst "
-            f"case {litres} by then: {_named(remark.parts)}."
+            f"With {count(number, 'single fault')} the water still runs after {span} with everybody away; in the worst "
+            f"case {litres} have reached a floor by then: {_named(remark.parts)}."
         ),
-        (
-            "Nothing that acts by itself stands in front of these places, or it does not see their water. Shut the "
-            "stop tap before you travel, or put a valve that shuts by itself in front of them."
-        ),
+        "",
     )
 
 
@@ -82,16 +89,18 @@ def _leaks_unasked(remark: Remark, shown: Shown) -> Words:
             f"Water gets out although nothing fails: {shown.litres(remark.numbers['litres'])}, the first "
             f"{shown.duration(remark.numbers['after'])} after the start."
         ),
-        "Read the run with `dewpond drill FILE` without a fault, and correct marks, rims or heights.",
+        _siphon_first(remark.parts)
+        or "Read the run with `dewpond drill FILE` without a fault, and correct marks, rims or heights.",
     )
 
 
 def _runs_over(remark: Remark, shown: Shown) -> Words:
-    vessel = remark.parts[0]
+    vessel, *siphons = remark.parts
     return (
         vessel,
         f"It runs over its rim although nothing fails, {shown.duration(remark.numbers['after'])} after the start.",
-        (
+        _siphon_first(siphons)
+        or (
             "Lower the mark of its float, or check the rim: the vessel must hold what still comes after the mark, and "
             "what runs back when pumps stop."
         ),
@@ -133,11 +142,13 @@ def _unknown(remark: Remark, _shown: Shown) -> Words:
 
 def _runs_dry(remark: Remark, shown: Shown) -> Words:
     after = shown.duration(remark.numbers["after"])
-    if remark.parts[0] == "return pump dry":
+    word, *siphons = remark.parts
+    if word == "return pump dry":
         return (
             "the tank",
             f"A return pump draws air although nothing fails, {after} after the start.",
-            (
+            _siphon_first(siphons)
+            or (
                 "Compare what evaporates with what the top-off pump may give, and the running level with what the "
                 "return pump needs."
             ),
@@ -145,7 +156,8 @@ def _runs_dry(remark: Remark, shown: Shown) -> Words:
     return (
         "the reservoir",
         f"A reservoir runs empty although nothing fails, {after} after the start.",
-        (
+        _siphon_first(siphons)
+        or (
             "Compare what evaporates in a day with what the membrane makes, and look whether the float's marks leave "
             "enough to draw."
         ),

@@ -1,0 +1,61 @@
+"""What would end water that runs for ever: it differs for a leak of the line, a part that lets by, and a vessel."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from dewpond.design.model import Design
+from dewpond.parts import KINDS
+
+WHERE = ", in "  # between the name of a fault and where it is
+AHEAD, LEAK, LETS_BY, VESSEL = "ahead", "leak", "lets by", "vessel"
+CURES = {
+    LEAK: (
+        "Leaks of the line ({named}): what ends them with nobody there is a valve that shuts by itself, in the line "
+        "ahead of them, told by a probe that their water reaches and that sees it. Shutting the stop tap before you "
+        "travel ends those behind it, and fills nothing until you are back."
+    ),
+    AHEAD: "Leaks ahead of the first part of the file ({named}): only a tap of the house before them ends these.",
+    LETS_BY: (
+        "Parts that let water by or keep calling for it ({named}): a second float above the first, or a mark in the "
+        "vessel above its usual water, that cuts the feed or stops the pump by another way."
+    ),
+    VESSEL: (
+        "Vessels that leak or run over, and what is drawn from them ({named}): nothing automatic holds back what is "
+        "in them already. A smaller vessel and a tray under it make that less; a probe in the tray that cuts the feed "
+        "ends what is filled in after it."
+    ),
+}
+AGAIN = "Write what you change into the file and run the study again: it shows what then ends, and what does not."
+
+
+def cures(labels: Sequence[str], design: Design) -> str:
+    """What helps against faults with these labels, told by what they have in common."""
+    groups: dict[str, list[str]] = {}
+    for label in labels:
+        group = _group(label, design)
+        if group:
+            groups.setdefault(group, []).append(label)
+    told = [text.format(named=_named(groups[group])) for group, text in CURES.items() if group in groups]
+    return " ".join([*told, AGAIN])
+
+
+def _named(labels: Sequence[str]) -> str:
+    return labels[0] if len(labels) == 1 else f"{len(labels)}, such as {labels[0]}"
+
+
+def _group(label: str, design: Design) -> str:
+    """Which cure a fault asks for; empty when none of them fits."""
+    part = next((p for p in design.parts if label.startswith(f"{p.name}: ")), None)
+    if part is None:
+        return ""
+    kind = KINDS[part.kind]
+    name, _, where = label.removeprefix(f"{part.name}: ").partition(WHERE)
+    if any(fault.name == name and fault.timing == "latent" for fault in kind.faults):
+        return LETS_BY
+    if kind.role == "vessel" or part.get("from"):
+        return VESSEL
+    if kind.role not in ("line", "device"):
+        return ""
+    sources = {p.name for p in design.parts if KINDS[p.kind].role == "source"}
+    return AHEAD if where == "before the valve" and part.get("after") in sources else LEAK
