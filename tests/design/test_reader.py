@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -141,7 +142,13 @@ def test_unknown_takes_the_first_value_and_lists_all(reads: Reads) -> None:
     assert (lost.tried, lost.taken, lost.find_out) == (("stops", "goes on"), "stops", "Pull its plug.")
     assert design.part("brain one")["when lost"] == "stops"
     said = reads(("{fed by: kitchen}", "{when lost: unknown, memory: {trips: unknown}}"))
-    assert said.unknowns == design.unknowns
+    assert said.unknowns == tuple(replace(one, written=True) for one in design.unknowns)
+
+
+def test_unknown_says_whether_it_was_answered_or_left_out(reads: Reads) -> None:
+    half = reads(("{fed by: kitchen}", "{when lost: unknown}"))
+    assert {(u.key, u.written) for u in half.unknowns} == {("when lost", True), ("memory: trips", False)}
+    assert {u.written for u in half.with_unknown("brain one", "when lost", "goes on").unknowns} == {True, False}
 
 
 def test_with_unknown_exchanges_one_value_and_nothing_else(reads: Reads) -> None:

@@ -31,7 +31,7 @@ from dewpond.parts.base import (
     PartView,
     Rate,
     Source,
-)  # fmt: skip
+)
 from dewpond.vocabulary import QUANTITIES
 from tests.parts.recording import Recording, lowered, refused, sample, sampled
 

@@ -29,13 +29,17 @@ class Assumed:
 
 @dataclass(frozen=True)
 class Unknown:
-    """A key answered "unknown": every value of `tried` is worth a run; `taken` (the first) stands in the part."""
+    """A key that nobody knows: every value of `tried` is worth a run; `taken` (the first) stands in the part.
+
+    `written`: the keeper answered "unknown"; False: the key was left out.
+    """
 
     part: str
     key: str
     tried: tuple[Any, ...]
     taken: Any
     find_out: str
+    written: bool
 
 
 @dataclass(frozen=True)
@@ -165,7 +169,7 @@ class Design:
         """The same design with another of the tried values in place of an "unknown".
 
         `key` is that of the Unknown (a key inside another one reads "outer: inner"). Raises KeyError when the keeper
-        did not answer "unknown" there, ValueError when the value is none of those to be tried.
+        knows what it is there, ValueError when the value is none of those to be tried.
         """
         unknown = next((u for u in self.unknowns if (u.part, u.key) == (part, key)), None)
         if unknown is None:

@@ -137,7 +137,7 @@ class Values:
                           unknown=_or_unknown(param))  # fmt: skip
             return BAD
         if param.default == Word.UNKNOWN and param.unknown:
-            return self._unknown(param, place)
+            return self._unknown(param, place, written=False)
         if isinstance(param.default, dict) and all(inner.default is not REQUIRED for inner in param.fields):
             return self._inner_group(param, Group((), place.line), place)  # with all that the keys inside assume
         if param.source is not None:
@@ -155,7 +155,7 @@ class Values:
             if not text:
                 return self._add("D051", place, example=self._example(param, place), unknown=_or_unknown(param))
             if text == Word.UNKNOWN and param.unknown:
-                return self._unknown(param, place)
+                return self._unknown(param, place, written=True)
             if param.takes in ("map", "level") and text in param.words:
                 return text
             if several:
@@ -180,9 +180,9 @@ class Values:
         read = values.group(param.fields, node, place)
         return BAD if BAD in read.values() else read
 
-    def _unknown(self, param: Param, place: Place) -> Any:
+    def _unknown(self, param: Param, place: Place, *, written: bool) -> Any:
         taken = param.unknown[0]
-        self.book.unknowns.append(Unknown(place.owner, place.key, param.unknown, taken, param.find_out))
+        self.book.unknowns.append(Unknown(place.owner, place.key, param.unknown, taken, param.find_out, written))
         return taken
 
     def _text(self, param: Param, text: str, place: Place) -> Any:
