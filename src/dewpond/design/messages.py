@@ -188,7 +188,7 @@ _VALUES: Final = {
         '"{key}" is {got}, which would be unusual; most lie {usual}.',
         "{near}{help} If the figure is right, leave it as it is.",
     ),
-    "D064": error('"{key}" names the part itself.', "Name the part that comes before it."),
+    "D064": error('"{key}" names the part itself.', "Name another one. {help} {known}"),
     "D065": error('"{key}" names "{got}" twice.', "Keep one of the two."),
     "D066": error('"{key}": {what}', "{remedy}"),
     "D067": error('"{key}": {what}', "{remedy}"),

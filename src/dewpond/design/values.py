@@ -329,14 +329,14 @@ class Values:
             fit = self._fitting_names(param, roles, place)
             near = did_you_mean(text, [*fit, *self.book.names])
             return self._add("D061", place, got=shown(text), near=near, known=_fitting(fit))
+        if text != place.owner and _fits(named, param, roles):
+            return text
+        known = _fitting(self._fitting_names(param, roles, place))
         if text == place.owner:
-            return self._add("D064", place)
-        if not _fits(named, param, roles):
-            fit = self._fitting_names(param, roles, place)
-            wanted = m.OR.join(m.ROLES[role] for role in roles) or m.WITH_KEYS.format(keys=listed(param.has))
-            word = named.kind.word if named.kind else ""
-            return self._add("D062", place, got=shown(text), kind=word, wanted=wanted, known=_fitting(fit))
-        return text
+            return self._add("D064", place, help=_sentence(param.help), known=known)
+        wanted = m.OR.join(m.ROLES[role] for role in roles) or m.WITH_KEYS.format(keys=listed(param.has))
+        word = named.kind.word if named.kind else ""
+        return self._add("D062", place, got=shown(text), kind=word, wanted=wanted, known=known)
 
     def _fitting_names(self, param: Param, roles: Sequence[str], place: Place) -> list[str]:
         every = self.book.names.values()
