@@ -86,6 +86,25 @@ def test_water_that_is_stopped_and_comes_again_is_told_so(outcome: Make, design:
         "No more water gets out after day 1, 13:00: leak stop shuts.",
         "It starts again by itself 2 times.",
     )
+    once = outcome(by_place={"tray": 0.012}, first_water=HOUR, stopped=5 * HOUR, stopped_by="it is shut", reopenings=1)
+    assert story.tell(once, design, metric).ending[-1] == "It starts again by itself once."
+
+
+def test_notice_before_the_first_water_is_told_so(outcome: Make, design: Design, metric: Shown) -> None:
+    early = {"by_place": {"tray": 0.012}, "first_water": 5 * HOUR, "noticed_by": "a message", "still_running": True}
+    for noticed, when in ((2 * HOUR, "3 h before the first water"), (5 * HOUR, "on day 1, 13:00")):
+        ending = story.tell(outcome(first_noticed=noticed, **early), design, metric).ending
+        assert ending[1] == f"First noticed {when}: a message."
+
+
+def test_outcome_in_few_words_says_where_no_floor_gets_wet(outcome: Make, metric: Shown) -> None:
+    tray = {"by_place": {"tray": 0.012}, "first_water": HOUR}
+    stopped = outcome(stopped=5 * HOUR, **tray).told
+    assert story.in_short(stopped, metric) == "no floor gets wet; the last water gets out on day 1, 13:00"
+    running = outcome(still_running=True, **tray).told
+    assert story.in_short(running, metric) == "no floor gets wet, and water still gets out at the end"
+    wet = outcome(still_running=True, pauses=HOUR, on_floors=0.012, **tray).told
+    assert story.in_short(wet, metric) == "12 L on floors, and water still comes back at the end"
 
 
 def test_water_kept_by_a_tray_leaves_the_floor_dry_in_words(outcome: Make, design: Design, metric: Shown) -> None:
@@ -199,6 +218,10 @@ def test_answer_that_decides_is_told_with_how_to_find_out(outcome: Make, reposit
             "does. To find out: Look."
         )
     ]
+    box = replace(effect, part="small box", key="when it hangs", taken=None, other=None)
+    assert story.hangs_on(pair.told, first_float, metric, (box,))[0].startswith(
+        "This may hang on an answer that is left out, small box, “when it hangs”: "
+    )
     assert story.hangs_on(outcome(faults=("tube: burst",)).told, first_float, metric, (effect,)) == []
 
 

@@ -5,7 +5,7 @@ from collections import Counter
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dewpond.plant.consequence import Moment
+from dewpond.plant.moments import Moment
 from dewpond.study.beats import OFTEN, Beat, by_cause, fold
 
 

@@ -9,30 +9,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from dewpond.physics import seawater
-from dewpond.plant import failing
+from dewpond.plant import failing, stopping
 from dewpond.plant import primitives as prim
 from dewpond.plant.asked import asked
 from dewpond.plant.balance import Balance, Product, balance, products
+from dewpond.plant.moments import Moment, tell
 from dewpond.plant.plant import Plant
-from dewpond.plant.trace import Event, Trace
+from dewpond.plant.trace import Trace
 
 NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
-ACTS = ("trip", "stop", "act")  # kinds of moment that can end the water
-FAULT_DASH = " \N{EN DASH} "  # between a fault's label and its words
-SHUTS = " shuts"  # how a valve's word for having been told to shut ends
-HALF = 0.5  # a gate held more open than this has not shut
-STOPPED_WITHIN = 900.0  # what stopped the water is looked for so long before it ended [s]
 EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
-
-
-@dataclass(frozen=True)
-class Moment:
-    """Something that happened: time [s], kind (as in Lowering.say; also fault, water, message), text."""
-
-    time: float
-    kind: str
-    text: str
-    part: str
 
 
 @dataclass(frozen=True)
@@ -99,13 +85,14 @@ def salinity_of(conc: float, temperature: float) -> float:
 
 def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     """The consequence of a trace."""
-    moments = tell(plant, trace)
+    told = tell(plant, trace)
+    moments = tuple(moment for _, moment in told)
     by_place = {p.name: v for p, v in zip(plant.places, trace.place_total, strict=True) if v > 0.0}
     waters = [(e.time, e.value > 0.0) for e in trace.events if e.code == prim.E_WATER]
     begins = [t for t, on in waters if on]
-    acts = _enders(plant, moments, begins)
-    reopenings = _reopenings(acts, waters)
-    returns = not trace.wet and (reopenings > 1 or (len(begins) > 1 and not _near(acts, trace.ended)))
+    done = stopping.acts(plant, trace, told)
+    reopenings = stopping.reopenings(done, waters)
+    returns = not trace.wet and (reopenings > 1 or (len(begins) > 1 and not stopping.near(done, trace.ended)))
     running = trace.wet or returns
     first_water = begins[0] if begins else None
     noticed = next((m for m in moments if m.kind == "notice"), None)
@@ -133,7 +120,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         first_noticed=noticed.time if noticed else None,
         noticed_by=noticed.text if noticed else None,
         stopped=stopped,
-        stopped_by=_stopper(acts, stopped) if stopped is not None else None,
+        stopped_by=stopping.stopper(done, begins[0], stopped) if stopped is not None else None,
         reopenings=len(begins) - 1 if returns else reopenings,
         still_running=running,
         tanks=_tanks(plant, trace),
@@ -194,43 +181,6 @@ def _act_before(moments: tuple[Moment, ...], time: float | None) -> Moment | Non
     return acts[-1] if acts else None
 
 
-def _enders(plant: Plant, moments: tuple[Moment, ...], begins: list[float]) -> tuple[tuple[float, str], ...]:
-    """(time, words) of all that can end water: what protections and people do, and faults that come after the water."""
-    found = []
-    for m in moments:
-        label = m.text.partition(FAULT_DASH)[0]
-        later = m.kind == "fault" and begins and m.time > begins[0] and FAULT_DASH in m.text
-        if m.kind in ACTS or (later and plant.fault(label).timing != "initiator"):
-            found.append((m.time, label if later else m.text))
-    return tuple(found)
-
-
-def _near(acts: tuple[tuple[float, str], ...], end: float) -> str | None:
-    """What was done last before the water ended, if it was shortly before."""
-    near = [words for time, words in acts if end - STOPPED_WITHIN <= time <= end + 1.0]
-    return near[-1] if near else None
-
-
-def _reopenings(acts: tuple[tuple[float, str], ...], waters: list[tuple[float, bool]]) -> int:
-    """How often water began again after a protection or a person had ended it."""
-    count, ended_by_act = 0, False
-    for time, on in waters:
-        if not on:
-            ended_by_act = _near(acts, time) is not None
-        elif ended_by_act:
-            count += 1
-    return count
-
-
-def _stopper(acts: tuple[tuple[float, str], ...], stopped: float) -> str:
-    """The last act before the water ended; else it ended of itself."""
-    near = _near(acts, stopped)
-    if near is not None:
-        return near
-    before = [words for time, words in acts if time <= stopped + 1.0]
-    return f"{before[-1]}; what was left then ran out" if before else "it ran out by itself"
-
-
 def _marks(trace: Trace) -> tuple[str, ...]:
     marks = []
     if trace.doubtful:
@@ -242,51 +192,3 @@ def _marks(trace: Trace) -> tuple[str, ...]:
     if trace.end < trace.scenario.horizon - 1.0:
         marks.append("doubtful: the run was broken off before its end")
     return tuple(marks)
-
-
-def tell(plant: Plant, trace: Trace) -> tuple[Moment, ...]:
-    """Every event that means something to a keeper, in order of cause within one moment."""
-    moments = [m for e in trace.events if (m := _moment(plant, e, trace)) is not None]
-    rank = {"fault": 0, "water": 1, "trip": 2, "stop": 3}
-    return tuple(sorted(moments, key=lambda m: (m.time, rank.get(m.kind, 4))))
-
-
-def _held_open(plant: Plant, trace: Trace, part: str, time: float) -> bool:
-    """Whether a fault of the run holds a part wide open by then."""
-    return any(
-        what == "low" and value > HALF
-        for onset in trace.scenario.onsets
-        if 0.0 <= onset.time <= time and plant.fault(onset.label).part == part
-        for what, _, value in plant.fault(onset.label).patches
-    )
-
-
-def _moment(plant: Plant, e: Event, trace: Trace) -> Moment | None:
-    if e.code == prim.E_SIGNAL:
-        if e.ref in plant.messages and e.value > 0.0:
-            return Moment(e.time, "message", f"the message “{plant.messages[e.ref]}” goes out", "")
-        say = plant.says.get(e.ref)
-        text = "" if say is None else say.true if e.value > 0.0 else say.false
-        if say is not None and text.endswith(SHUTS) and _held_open(plant, trace, say.part, e.time):
-            return Moment(e.time, "note", f"{say.part} is told to shut, and stays open", say.part)
-        return Moment(e.time, say.kind, text, say.part) if say is not None and text else None
-    if e.code == prim.E_FAULT:
-        onset = trace.scenario.onsets[e.ref]
-        fault = plant.fault(onset.label)
-        text = f"{onset.label}{FAULT_DASH}{fault.what}" if e.value > 0.0 else f"{onset.label} is over"
-        return Moment(e.time, "fault", text, fault.part)
-    if e.code == prim.E_RIM:
-        return Moment(e.time, "harm", f"{plant.stores[e.ref]} is full to the rim and runs over", plant.stores[e.ref])
-    if e.code == prim.E_RIM_END:
-        return Moment(e.time, "note", f"{plant.stores[e.ref]} runs over no longer", plant.stores[e.ref])
-    if e.code == prim.E_POOL_FIRST:
-        return Moment(e.time, "water", f"first water in {plant.places[e.ref].name}", plant.places[e.ref].name)
-    if e.code == prim.E_POOL_FULL:
-        place = plant.places[e.ref]
-        if plant.arrays.place_next_kind[e.ref] == prim.R_DRAIN:
-            text = f"the water in {place.name} has come to {place.onward}, and runs off there"
-            return Moment(e.time, "note", text, place.name)
-        return Moment(e.time, "harm", f"{place.name} holds no more; the water goes on to {place.onward}", place.name)
-    if e.code == prim.E_WATER:
-        return Moment(e.time, "water", "water gets out" if e.value > 0.0 else "no more water gets out", "")
-    return None

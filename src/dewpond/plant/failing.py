@@ -6,7 +6,7 @@ has ordered to shut.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.asked import meets
@@ -60,15 +60,8 @@ def _valves(plant: Plant, trace: Trace, parts: set[str]) -> set[str]:
     }
 
 
-def _reads(plant: Plant, parts: set[str]) -> set[int]:
-    """Signals of ``parts`` and all that read them, but for what goes through a person."""
+def _reads(plant: Plant, parts: set[str]) -> frozenset[int]:
+    """Signals of ``parts`` that are no person, and all that read them, but for what goes through a person."""
     people = {say.part for say in plant.says.values() if say.kind == "act"}
-    owner: Mapping[int, str] = {s: plant.parts[o] if o >= 0 else "" for s, o in enumerate(plant.arrays.sig_owner)}
-    found = {signal for signal, part in owner.items() if part in parts and part not in people}
-    waiting = list(found)
-    while waiting:
-        for reader in plant.readers.get(waiting.pop(), ()):
-            if reader not in found and owner[reader] not in people:
-                found.add(reader)
-                waiting.append(reader)
-    return found
+    own = (s for s, o in enumerate(plant.arrays.sig_owner) if o >= 0 and plant.parts[o] in parts - people)
+    return plant.reading(own)

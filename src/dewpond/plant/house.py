@@ -273,9 +273,10 @@ class House(Wiring):
 
     # -- words ---------------------------------------------------------------------------------------------------------
     def say(self, signal: int, true: str, false: str = "", kind: str = "note") -> None:
-        if signal < 0:
+        when = signal >= 0
+        if not when:
             signal, true, false = -1 - signal, false, true
-        self.says[signal] = Say(true, false, kind, self.current.name)
+        self.says[signal] = Say(true, false, kind, self.current.name, when)
         self.net.logged[signal] = max(self.net.logged.get(signal, 0), 1 if kind in ("note", "start") else 2)
 
     def tally(self, word: str, signal: int) -> None:

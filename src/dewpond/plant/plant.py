@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,12 +15,14 @@ NEVER = 1e30
 
 @dataclass(frozen=True)
 class Say:
-    """Words for a signal that changes. ``kind``: as in ``parts.lowering.Lowering.say``."""
+    """Words for a signal that changes. ``kind``: as in ``parts.lowering.Lowering.say``, of the change to ``when``; the
+    way back is a note."""
 
     true: str
     false: str
     kind: str
     part: str
+    when: bool = True
 
 
 @dataclass(frozen=True)
@@ -135,6 +137,29 @@ class Plant:
         }
         told = {*self.says, *self.messages, *(s for signals in self.tallies.values() for s in signals)}
         return frozenset(gates | told | {s for s in a.cnt_reset if s >= 0})
+
+    def reading(self, first: Iterable[int]) -> frozenset[int]:
+        """Signals ``first`` and all that hang on them, but for what goes through a person."""
+        people = {say.part for say in self.says.values() if say.kind == "act"}
+        found = set(first)
+        waiting = list(found)
+        while waiting:
+            for reader in self.readers.get(waiting.pop(), ()):
+                owner = self.arrays.sig_owner[reader]
+                if reader not in found and (owner < 0 or self.parts[owner] not in people):
+                    found.add(reader)
+                    waiting.append(reader)
+        return frozenset(found)
+
+    def hanging(self, first: Iterable[int]) -> frozenset[int]:
+        """Gates that signals ``first`` open and shut. A G_PRIMED one is none: what stops a pump lets a siphon run."""
+        a, hangs = self.arrays, self.reading(first)
+        ruled = (
+            (g, a.gate_ref[g] if kind == G_SIGNAL else a.gate_ref2[g])
+            for g, kind in enumerate(a.gate_kind)
+            if kind in (G_SIGNAL, G_LEVEL)
+        )
+        return frozenset(g for g, signal in ruled if signal in hangs)
 
     def fault(self, label: str) -> PlantFault:
         """The fault of that label; KeyError when there is none."""

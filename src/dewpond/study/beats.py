@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from dewpond.plant.consequence import Moment
+from dewpond.plant.moments import Moment
 
 # What happens at one and the same moment, in the order in which one thing brings about the next.
 CAUSES = (

@@ -1,0 +1,81 @@
+"""The events of a run that mean something to a keeper, in the design's own words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import Plant
+from dewpond.plant.trace import Event, Trace
+
+FAULT_DASH = " \N{EN DASH} "  # between a fault's label and its words
+SHUTTING = ("trip", "stop")  # kinds of words that say of a valve that it was told to shut
+HALF = 0.5  # a gate held more open than this has not shut
+RANK = {"fault": 0, "water": 1, "trip": 2, "stop": 3}
+
+
+@dataclass(frozen=True)
+class Moment:
+    """Something that happened: time [s], kind (as in Lowering.say; also fault, water, message), text."""
+
+    time: float
+    kind: str
+    text: str
+    part: str
+
+
+def tell(plant: Plant, trace: Trace) -> tuple[tuple[Event, Moment], ...]:
+    """Every event that means something to a keeper, with its words, in order of cause within one moment."""
+    told = [(e, m) for e in trace.events if (m := _moment(plant, e, trace)) is not None]
+    return tuple(sorted(told, key=lambda pair: (pair[1].time, RANK.get(pair[1].kind, 4))))
+
+
+def _moment(plant: Plant, e: Event, trace: Trace) -> Moment | None:
+    if e.code == prim.E_SIGNAL:
+        return _signal(plant, e, trace)
+    if e.code == prim.E_FAULT:
+        onset = trace.scenario.onsets[e.ref]
+        fault = plant.fault(onset.label)
+        text = f"{onset.label}{FAULT_DASH}{fault.what}" if e.value > 0.0 else f"{onset.label} is over"
+        return Moment(e.time, "fault", text, fault.part)
+    if e.code == prim.E_RIM:
+        return Moment(e.time, "harm", f"{plant.stores[e.ref]} is full to the rim and runs over", plant.stores[e.ref])
+    if e.code == prim.E_RIM_END:
+        return Moment(e.time, "note", f"{plant.stores[e.ref]} runs over no longer", plant.stores[e.ref])
+    if e.code == prim.E_POOL_FIRST:
+        return Moment(e.time, "water", f"first water in {plant.places[e.ref].name}", plant.places[e.ref].name)
+    if e.code == prim.E_POOL_FULL:
+        place = plant.places[e.ref]
+        if plant.arrays.place_next_kind[e.ref] == prim.R_DRAIN:
+            text = f"the water in {place.name} has come to {place.onward}, and runs off there"
+            return Moment(e.time, "note", text, place.name)
+        return Moment(e.time, "harm", f"{place.name} holds no more; the water goes on to {place.onward}", place.name)
+    if e.code == prim.E_WATER:
+        return Moment(e.time, "water", "water gets out" if e.value > 0.0 else "no more water gets out", "")
+    return None
+
+
+def _signal(plant: Plant, e: Event, trace: Trace) -> Moment | None:
+    """The words for a signal that changed, if it has any."""
+    on = e.value > 0.0
+    if e.ref in plant.messages and on:
+        return Moment(e.time, "message", f"the message “{plant.messages[e.ref]}” goes out", "")
+    say = plant.says.get(e.ref)
+    text = "" if say is None else say.true if on else say.false
+    if say is None or not text:
+        return None
+    kind = say.kind if on == say.when else "note"
+    if kind in SHUTTING and _held_open(plant, trace, e):
+        kind, text = "note", f"{say.part} is told to shut, and stays open"
+    return Moment(e.time, kind, text, say.part)
+
+
+def _held_open(plant: Plant, trace: Trace, e: Event) -> bool:
+    """Whether a fault of the run holds a valve wide open by the time that it is told to shut."""
+    gates = plant.hanging([e.ref])
+    begun = {o.ref for o in trace.events if o.code == prim.E_FAULT and o.value > 0.0 and o.time <= e.time}
+    return any(
+        what == "low" and number in gates and value > HALF
+        for onset in begun
+        for what, number, value in plant.fault(trace.scenario.onsets[onset].label).patches
+    )

@@ -1,0 +1,150 @@
+"""What ended the water of a run: the order, the hand or the later fault that shut off what fed it.
+
+An act counts only if it moves something on the way of the water to where it got out, and still stands when the water
+ends. A box that ends the run of a pump has not ended a leak of the vessel from which that pump draws.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from dewpond.plant import primitives as prim
+from dewpond.plant.moments import Moment
+from dewpond.plant.plant import Plant
+from dewpond.plant.trace import Event, Trace
+
+ACTS = ("trip", "stop", "act")  # kinds of moment that can end the water
+WITHIN = 900.0  # what stopped the water is looked for so long before it ended [s]
+AT_ONCE = 1.0  # and so long after, for an end is dated back [s]
+NO_WATER = 1e-9  # a thousandth of a millilitre: what the solver lets by where nothing flows [m3]
+BY_ITSELF = "it ran out by itself"
+
+
+@dataclass(frozen=True)
+class Act:
+    """What can have ended the water, from when [s] to when it was lifted again [s]."""
+
+    time: float
+    lifted: float
+    words: str
+
+
+def acts(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]]) -> tuple[Act, ...]:
+    """Orders, hands, and faults that come after the water began, that shut off what fed a leak; in order of time."""
+    began = next((e.time for e, _ in told if e.code == prim.E_WATER and e.value > 0.0), None)
+    if began is None:
+        return ()
+    feeds = feeding(plant, trace)
+    found = []
+    for e, m in told:
+        if e.code == prim.E_SIGNAL and m.kind in ACTS:
+            edges = moved_by(plant, [e.ref])
+            words = m.text
+        elif e.code == prim.E_FAULT and e.value > 0.0 and e.time > began:
+            label = trace.scenario.onsets[e.ref].label
+            if plant.fault(label).timing == "initiator":
+                continue
+            edges, words = touched_by(plant, label), label
+        else:
+            continue
+        if edges & feeds:
+            found.append(Act(e.time, _lifted(e, trace), words))
+    return tuple(found)
+
+
+def near(done: Iterable[Act], end: float) -> Act | None:
+    """What was done last before the water ended, if it was shortly before and still stood then."""
+    stands = [a for a in done if end - WITHIN <= a.time <= end + AT_ONCE and a.lifted >= end]
+    return stands[-1] if stands else None
+
+
+def stopper(done: Sequence[Act], began: float, stopped: float) -> str:
+    """What ended the water for good, in words; else it ended of itself."""
+    shortly = near(done, stopped)
+    if shortly is not None:
+        return shortly.words
+    before = [a for a in done if began <= a.time <= stopped + AT_ONCE and a.lifted >= stopped]
+    return f"{before[-1].words}; what was left then ran out" if before else BY_ITSELF
+
+
+def reopenings(done: Sequence[Act], waters: Iterable[tuple[float, bool]]) -> int:
+    """How often water began again after a protection or a person had ended it. ``waters``: (time [s], it gets out)."""
+    count, ended_by_act = 0, False
+    for time, on in waters:
+        if not on:
+            ended_by_act = near(done, time) is not None
+        elif ended_by_act:
+            count += 1
+    return count
+
+
+def _lifted(e: Event, trace: Trace) -> float:
+    """When what an event began was over again [s]; the end of time if it never was."""
+    same = (o for o in trace.events if (o.code, o.ref) == (e.code, e.ref))
+    later = (o.time for o in same if o.time > e.time and (o.value > 0.0) != (e.value > 0.0))
+    return min(later, default=float("inf"))
+
+
+def feeding(plant: Plant, trace: Trace) -> frozenset[int]:
+    """Edges through which, over the run, water came that got out onto a place."""
+    a = plant.arrays
+    into: dict[int, list[tuple[int, int]]] = {}  # node or vessel -> (edge, whence)
+    reached: list[int] = [
+        _spot(plant, a.node_ref[n], True)
+        for n in range(len(a.node_kind))
+        if a.node_kind[n] in (prim.TAP, prim.SPOUT) and _spilled(plant, trace, a.node_ref[n])
+    ]
+    for edge, moved in enumerate(trace.moved):
+        if abs(moved) <= NO_WATER:
+            continue
+        ends = (a.edge_a[edge], a.edge_b[edge]) if moved > 0.0 else (a.edge_b[edge], a.edge_a[edge])
+        whence, whither = (_spot(plant, n, False) for n in ends)
+        into.setdefault(whither, []).append((edge, whence))
+        if a.node_kind[ends[1]] == prim.AIR and a.node_rkind[ends[1]] == prim.R_PLACE:
+            reached.append(whither)
+    found: set[int] = set()
+    seen = set(reached)
+    while reached:
+        for edge, whence in into.get(reached.pop(), ()):
+            found.add(edge)
+            if whence not in seen:
+                seen.add(whence)
+                reached.append(whence)
+    return frozenset(found)
+
+
+def _spot(plant: Plant, number: int, is_store: bool) -> int:
+    """One number for a node, or for the vessel that it opens into (negative)."""
+    a = plant.arrays
+    if is_store:
+        return -1 - number
+    opens = a.node_kind[number] in (prim.TAP, prim.SPOUT)
+    return -1 - a.node_ref[number] if opens else number
+
+
+def _spilled(plant: Plant, trace: Trace, store: int) -> bool:
+    """Whether a vessel ran over its rim onto a place."""
+    over = any(e.code == prim.E_RIM and e.ref == store for e in trace.events)
+    return over and plant.arrays.store_rkind[store] == prim.R_PLACE
+
+
+def moved_by(plant: Plant, signals: Iterable[int]) -> frozenset[int]:
+    """Edges whose opening hangs on any of these signals."""
+    gates = plant.hanging(signals)
+    return frozenset(e for e, g in enumerate(plant.arrays.edge_gate) if g in gates)
+
+
+def touched_by(plant: Plant, label: str) -> frozenset[int]:
+    """Edges that a fault shuts, stops, narrows or cuts off."""
+    a = plant.arrays
+    patches = plant.fault(label).patches
+    edges = set(moved_by(plant, [n for what, n, _ in patches if what == "force"]))
+    for what, number, _ in patches:
+        if what in ("low", "high"):
+            edges |= {e for e, g in enumerate(a.edge_gate) if g == number}
+        elif what == "scale":
+            edges.add(number)
+        elif what == "source":
+            edges |= {e for e in range(len(a.edge_a)) if number in (a.edge_a[e], a.edge_b[e])}
+    return frozenset(edges)

@@ -1,0 +1,70 @@
+"""What is named as having ended the water: only what shut off the way of that water, and still stood."""
+
+from pathlib import Path
+
+import pytest
+
+from dewpond.design.reader import read
+from dewpond.plant import engine
+from dewpond.plant.consequence import Consequence, judge
+from dewpond.plant.lower import lower
+from dewpond.plant.plant import Onset, Plant, Scenario
+from dewpond.plant.stopping import BY_ITSELF, Act, near, reopenings, stopper
+from tests.plant.houses import HOUR, TOP_OFF, design, plant_of
+
+DAY = 86400.0
+
+
+@pytest.fixture(scope="module")
+def two_tanks(repository: Path) -> Plant:
+    return lower(read(repository / "examples" / "two_tanks.yaml"))
+
+
+def told(plant: Plant, *onsets: tuple[str, float], days: float = 3.0) -> Consequence:
+    scenario = Scenario("travelling", days * DAY, tuple(Onset(label, time) for label, time in onsets))
+    return judge(plant, engine.run(plant, scenario, compiled=True))
+
+
+def test_a_box_that_ends_the_run_of_a_pump_has_not_ended_the_leak_of_its_reservoir() -> None:
+    plant = plant_of(design(TOP_OFF, people=""))
+    ills = ("float: stuck shut", 0.0), ("low mark: float stuck low", HOUR), ("reservoir: cracks", HOUR)
+    said = told(plant, *ills)
+    (ended,) = [m.time for m in said.moments if "ends the run of pump" in m.text]
+    assert said.first_water is not None
+    assert said.stopped is not None
+    assert said.first_water < ended < said.stopped
+    assert said.stopped_by == BY_ITSELF
+
+
+def test_a_valve_that_shuts_the_feed_is_named(two_tanks: Plant) -> None:
+    assert told(two_tanks, ("riser: burst, in study", HOUR)).stopped_by == "feed valve shuts"
+
+
+def test_what_drains_after_the_valve_has_shut_is_put_down_to_the_valve(two_tanks: Plant) -> None:
+    said = told(two_tanks, ("small pump: joint blows off", HOUR), days=14.0)
+    assert said.stopped_by == "feed valve shuts; what was left then ran out"
+
+
+def test_a_later_fault_is_named_if_it_shuts_the_way_and_not_if_it_has_nothing_to_do_with_it(two_tanks: Plant) -> None:
+    leak = ("riser: joint weeps, in laundry", HOUR)
+    lost = ("supply: pressure lost", 5 * HOUR)  # for four hours
+    assert told(two_tanks, leak, lost, days=0.25).stopped_by == "supply: pressure lost"
+    assert told(two_tanks, leak, lost).reopenings == 1
+    other = told(two_tanks, leak, ("lagoon: seam leaks", 5 * HOUR))
+    assert "lagoon" not in (other.stopped_by or "")
+
+
+def test_a_leak_of_the_valve_itself_does_not_hold_it_open(two_tanks: Plant) -> None:
+    said = told(two_tanks, ("cell valve: joint blows off, in behind the valve", HOUR))
+    assert "cell valve is told to shut, and stays open" not in [m.text for m in said.moments]
+    assert said.stopped_by == "cell valve shuts"
+
+
+def test_an_act_counts_while_it_stands() -> None:
+    lifted = Act(10.0, 20.0, "lifted")
+    stands = Act(5.0, float("inf"), "stands")
+    assert near([stands, lifted], 15.0) == lifted
+    assert near([stands, lifted], 25.0) == stands
+    assert stopper([stands, lifted], 0.0, 5000.0) == "stands; what was left then ran out"
+    assert stopper([stands], 6.0, 5000.0) == BY_ITSELF  # done before the water began
+    assert reopenings([stands], [(1.0, True), (6.0, False), (9.0, True), (5000.0, False)]) == 1
