@@ -126,6 +126,21 @@ def test_water_that_a_floor_drain_takes_is_told_apart_from_what_stays(
     assert bars.bars[0].shown == "30 L"
 
 
+def test_summary_says_what_floor_drains_take_and_with_what_most(
+    studied: StudyResult, laundry: Outcome, outcome: Make, metric: Shown
+) -> None:
+    wood = outcome(faults=("tub: leaks",), on_floors=0.1, by_place={"shed": 0.1}, first_water=1.0, still_running=True)
+    first = short(replace(studied, normal=(), failures=(laundry, wood)), metric)[0]
+    assert isinstance(first, Text)
+    assert "Most water stays with “tub: leaks”: about 100 L on floors" in first.text
+    assert first.text.endswith(
+        "With 1 of them a floor drain takes water away, most with “ball: stuck open”: 380 m³ as long as it is clear."
+    )
+    dry = short(replace(studied, normal=(), failures=(wood,)), metric)[0]
+    assert isinstance(dry, Text)
+    assert "floor drain" not in dry.text
+
+
 def test_definition_of_litres_on_floors_in_json_stays(laundry: Outcome, design: Design, metric: Shown) -> None:
     told = records.failure(laundry, design, metric)
     assert (told["litres_on_floors"], told["litres_stayed_on_floors"]) == (376000.0, 30.0)

@@ -1,7 +1,7 @@
 """Rows, words and findings: what every face shows."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,12 +16,13 @@ from dewpond.plant.balance import Balance, Product
 from dewpond.plant.consequence import TankHarm
 from dewpond.plant.plant import DAY
 from dewpond.report.views import answers, cautions, cures, drill, failures, findings, flows, sources
-from dewpond.report.views.blocks import Fold, Grid, Notice, Text
+from dewpond.report.views.blocks import Bars, Block, Curves, Fold, Grid, Notice, Text
+from dewpond.report.views.checked import check_report
 from dewpond.report.views.drains import Ground
-from dewpond.report.views.shown import NOTHING, Shown, clock, count, joined, sentence
+from dewpond.report.views.shown import NOTHING, Shown, clock, count, joined, sentence, times
 from dewpond.report.views.study import study_report
-from dewpond.study.flows import Flows
-from dewpond.study.outcome import Outcome, Remark, StudyResult
+from dewpond.study.flows import FlowRow, Flows
+from dewpond.study.outcome import Outcome, Remark, StudyResult, UnknownEffect
 
 Make = Callable[..., Outcome]
 GROUND = Ground(frozenset({"shed"}), {})
@@ -57,6 +58,7 @@ def test_words_are_joined_counted_and_made_sentences() -> None:
         "a and b",
         "a, b or c",
     )
+    assert [times(n) for n in (1, 2)] == ["once", "2 times"]
     assert (count(1, "fault"), count(0, "fault"), count(2, "entry", "entries")) == ("1 fault", "0 faults", "2 entries")
     assert (sentence("it drips"), sentence("Why?"), sentence(" ")) == ("It drips.", "Why?", "")
 
@@ -80,6 +82,8 @@ def test_row_counts_noticing_and_stopping_from_the_first_water(outcome: Make, me
 
 def test_row_says_never_only_where_there_was_water(outcome: Make, metric: Shown) -> None:
     assert failures.row(outcome(), metric, GROUND) == ("nothing", *[NOTHING] * 7)
+    early = outcome(on_floors=0.01, first_water=600.0, first_noticed=300.0, still_running=True)
+    assert failures.row(early, metric, GROUND)[4] == "5 min before"
     wet = outcome(on_floors=0.01, first_water=60.0, still_running=True)
     assert failures.row(wet, metric, GROUND)[4:6] == ("never", "never")
 
@@ -225,6 +229,56 @@ def test_values_tried_are_said_as_a_keeper_would_write_them(repository: Path, me
     assert said["small box", "after a restart"] == ["trips cleared, counts cleared", "trips kept, counts kept"]
     inner = read(repository / "examples" / "two_tanks.yaml").unknowns
     assert any(": " in u.key for u in inner)
+
+
+def test_answers_left_out_are_told_apart_from_those_called_unknown(repository: Path, metric: Shown) -> None:
+    design = read(repository / "examples" / "first_float.yaml")
+    effects = tuple(UnknownEffect.of(u, u.tried[1], []) for u in design.unknowns)
+    grid = answers.effect_grid(design, effects, metric)
+    at = grid.head.index("in the file")
+    assert [(*row[:2], row[at]) for row in grid.rows] == [
+        ("shut-off", "closes at", "unknown"),
+        ("small box", "after a restart", "left out"),
+        ("small box", "when it hangs", "left out"),
+    ]
+    holds = check_report(design, ()).sections[0].blocks[1]
+    assert isinstance(holds, Grid)
+    assert [row[2] for row in holds.rows] == ["unknown", "left out", "left out"]
+
+
+def test_places_are_not_told_as_parts_that_had_to_act(outcome: Make, repository: Path, metric: Shown) -> None:
+    two = read(repository / "examples" / "two_tanks.yaml")
+    told = outcome(asked=("laundry", "cabinet tray", "float", "floor drain"), reopenings=1)
+    rows = dict(drill.numbers(told, two, metric).rows)
+    assert rows["had to act or were looked at"] == "float, floor drain"
+    assert rows["started again by itself"] == "once"
+
+
+def test_suction_is_explained_where_there_is_some(design: Design, metric: Shown) -> None:
+    row = FlowRow("tub", "", 1e-6, 2e4, -8800.0)
+    table = Flows("winter", 281.15, (row,), 1e-5, 1e-6, 9e-6, (), (), 3 * DAY)
+    grid = flows.flow_grid(table, design, metric)
+    assert grid.rows[0][3] == "-88 mbar"
+    assert grid.more.startswith("A pressure below 0 is suction")
+    assert flows.flow_grid(replace(table, rows=(replace(row, outlet=0.0),)), design, metric).more == ""
+
+
+def test_titles_name_no_unit_that_a_design_is_not_shown_in(studied: StudyResult) -> None:
+    us = replace(studied, design=replace(studied.design, shown_in="US"))
+    report = study_report(us)
+    said = [word for section in report.sections for word in (section.title, *titles(section.blocks))]
+    assert len(said) > 20
+    assert [word for word in said if "litre" in word.lower()] == []
+
+
+def titles(blocks: tuple[Block, ...]) -> Iterator[str]:
+    """Headings of tables, charts and folds."""
+    for block in blocks:
+        if isinstance(block, Grid):
+            yield from (block.caption, *block.head)
+        elif isinstance(block, Bars | Curves | Fold):
+            yield block.title
+            yield from titles(block.blocks) if isinstance(block, Fold) else ()
 
 
 def test_every_figure_that_is_assumed_is_told(design: Design) -> None:

@@ -11,10 +11,10 @@ from dewpond.design.model import Design
 from dewpond.physics.membrane import STANDSTILL_VOLUME
 from dewpond.plant.balance import Product
 from dewpond.plant.consequence import Consequence
-from dewpond.report.views.answers import value_text
+from dewpond.report.views import answers
 from dewpond.report.views.blocks import Line, Story
 from dewpond.report.views.drains import SPOONFUL, Ground
-from dewpond.report.views.shown import Shown, clock, count, joined, sentence
+from dewpond.report.views.shown import Shown, clock, joined, sentence, times
 from dewpond.study.beats import Beat
 from dewpond.study.drills import SINCE_BEFORE
 from dewpond.study.outcome import Outcome, UnknownEffect
@@ -213,19 +213,20 @@ def _noticed(told: Consequence, shown: Shown, span: str) -> list[str]:
     if told.first_noticed is None:
         return [f"Nobody and nothing notices it within {span}."] if told.first_water is not None else []
     after = told.first_noticed - (told.first_water or 0.0)
-    when = f"{shown.duration(after)} after the first water" if told.first_water is not None and after > 0.0 else (
-        f"on {clock(told.first_noticed, told.who)}"
-    )  # fmt: skip
+    if told.first_water is None or after == 0.0:
+        when = f"on {clock(told.first_noticed, told.who)}"
+    else:
+        when = f"{shown.duration(abs(after))} {'after' if after > 0.0 else 'before'} the first water"
     return [f"First noticed {when}: {told.noticed_by}."]
 
 
 def _stopped(told: Consequence, span: str) -> list[str]:
     if told.first_water is None:
         return []
-    again = f"It starts again by itself {count(told.reopenings, 'time')}" if told.reopenings else ""
+    again = f"It starts again by itself {times(told.reopenings)}" if told.reopenings else ""
     if told.pauses is not None:
         last = f"the last time it stopped on {clock(told.pauses, told.who)}, and nothing has ended its cause"
-        return [f"It stops and comes back by itself {count(told.reopenings, 'time')} within {span}; {last}."]
+        return [f"It stops and comes back by itself {times(told.reopenings)} within {span}; {last}."]
     if told.still_running:
         return [f"Nothing has stopped it when the {span} are over.", *([f"{again} in between."] if again else [])]
     assert told.stopped is not None
@@ -259,24 +260,24 @@ def hangs_on(told: Consequence, design: Design, shown: Shown, effects: Sequence[
         changes = [c for c in effect.changes if c.taken.who == told.who and set(c.taken.faults) <= set(told.faults)]
         if not changes:
             continue
-        key = f"{effect.part}, “{effect.key}”"
+        key = f"an answer that is {answers.said(design, effect)}, {effect.part}, “{effect.key}”"
         if changes[0].taken.faults == told.faults:
-            taken, other = (value_text(design, effect, value, shown) for value in (effect.taken, effect.other))
-            text = f"This hangs on an answer that is unknown, {key}. Taken was {taken}; with {other}: "
+            taken, other = (answers.value_text(design, effect, value, shown) for value in (effect.taken, effect.other))
+            text = f"This hangs on {key}. Taken was {taken}; with {other}: "
             text += f"{in_short(changes[0].other, shown)}."
         else:
             label = " + ".join(changes[0].taken.faults)
-            text = f"This may hang on an answer that is unknown, {key}: it decides what “{label}” alone does."
+            text = f"This may hang on {key}: it decides what “{label}” alone does."
         sentences.append(f"{text} To find out: {effect.find_out or 'try it out.'}")
     return sentences
 
 
 def in_short(told: Consequence, shown: Shown) -> str:
     """An outcome in a few words."""
-    litres = f"{shown.litres(told.on_floors)} on floors"
+    floors = f"{shown.litres(told.on_floors)} on floors" if told.on_floors > SPOONFUL else "no floor gets wet"
     if told.first_water is None:
         return f"no water gets out of the plumbing, and {shown.litres(told.water.to_drain)} run straight to the drain"
     if told.still_running:
-        return f"{litres}, still {'coming back' if told.pauses is not None else 'running'} at the end"
+        return f"{floors}, and water still {'comes back' if told.pauses is not None else 'gets out'} at the end"
     assert told.stopped is not None
-    return f"{litres}, the last on {clock(told.stopped, told.who)}"
+    return f"{floors}; the last water gets out on {clock(told.stopped, told.who)}"

@@ -1,4 +1,4 @@
-"""What a keeper answered with "unknown", and what was assumed in place of an answer."""
+"""What a keeper answered with "unknown" or left out, and what was assumed in place of an answer."""
 
 from __future__ import annotations
 
@@ -10,6 +10,14 @@ from dewpond.parts import KINDS
 from dewpond.report.views.blocks import Fold, Grid, Text
 from dewpond.report.views.shown import Shown, count
 from dewpond.study.outcome import UnknownEffect
+
+UNKNOWN = "Answered with “unknown”, or left out"
+
+
+def said(design: Design, unknown: Unknown | UnknownEffect) -> str:
+    """What the file says about a key that nobody knows."""
+    here = next(u for u in design.unknowns if (u.part, u.key) == (unknown.part, unknown.key))
+    return "unknown" if here.written else "left out"
 
 
 def value_text(design: Design, unknown: Unknown | UnknownEffect, value: Any, shown: Shown) -> str:
@@ -29,11 +37,11 @@ def effect_grid(design: Design, effects: tuple[UnknownEffect, ...], shown: Shown
         faults = {" + ".join(change.taken.faults) for change in effect.changes}
         matters = f"changes {count(len(faults), 'single fault')}" if faults else "changes nothing that was tried"
         rows.append((
-            effect.part, effect.key, value_text(design, effect, effect.taken, shown),
+            effect.part, effect.key, said(design, effect), value_text(design, effect, effect.taken, shown),
             value_text(design, effect, effect.other, shown), matters, effect.find_out,
         ))  # fmt: skip
-    head = ("part", "key", "taken", "also tried", "does it matter?", "how to find out")
-    return Grid("Answered with “unknown”, and tried both ways over all single faults", head, tuple(rows), wide=5)
+    head = ("part", "key", "in the file", "taken", "also tried", "does it matter?", "how to find out")
+    return Grid(f"{UNKNOWN}, and tried both ways over all single faults", head, tuple(rows), wide=6)
 
 
 def changed_grid(effect: UnknownEffect, design: Design, shown: Shown, most: int) -> Grid:

@@ -36,10 +36,11 @@ def check_report(design: Design, found: Sequence[Finding]) -> Report:
 def _unknowns(design: Design) -> tuple[Block, ...]:
     shown = shown_in(design.shown_in)
     rows = tuple(
-        (u.part, u.key, answers.value_text(design, u, u.taken, shown), u.find_out) for u in design.unknowns
+        (u.part, u.key, answers.said(design, u), answers.value_text(design, u, u.taken, shown), u.find_out)
+        for u in design.unknowns
     )  # fmt: skip
-    head = ("part", "key", "taken", "how to find out")
-    return (Grid("Answered with “unknown”", head, rows, wide=3),) if rows else ()
+    head = ("part", "key", "in the file", "taken", "how to find out")
+    return (Grid(answers.UNKNOWN, head, rows, wide=4),) if rows else ()
 
 
 def refused_report(found: Sequence[Finding]) -> Report:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dewpond.design.model import Design
+from dewpond.parts import KINDS
 from dewpond.plant.balance import Balance
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
@@ -12,7 +13,7 @@ from dewpond.report import story
 from dewpond.report.views import cautions
 from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
 from dewpond.report.views.failures import tank_text
-from dewpond.report.views.shown import NOTHING, Shown, clock, joined, shown_in
+from dewpond.report.views.shown import NOTHING, Shown, clock, joined, shown_in, times
 from dewpond.study import remarks
 from dewpond.study.outcome import Outcome, UnknownEffect
 
@@ -36,8 +37,8 @@ def drill_report(
                 *_unknown(design, outcome, effects),
             ),
         ),
-        Section("course", "Levels and litres over time", course(plant, trace, shown)),
-        Section("numbers", "In numbers", (numbers(outcome, shown), *balance(told.water, shown))),
+        Section("course", "Levels and water over time", course(plant, trace, shown)),
+        Section("numbers", "In numbers", (numbers(outcome, design, shown), *balance(told.water, shown))),
         Section("cautions", "Cautions", _cautions(design, outcome)),
     ]
     faults = " + ".join(told.faults) or "nothing fails"
@@ -62,11 +63,12 @@ def _unknown(design: Design, outcome: Outcome, effects: Sequence[UnknownEffect] 
     if effects is None and open_:
         return (
             Text(
-                f"Unknown, in parts that had to act: {joined(open_, 'and')}. Add --answers to try both ways.", "quiet"
+                f"Unknown or left out, in parts that had to act: {joined(open_)}. Add --answers to try both ways.",
+                "quiet",
             ),
         )
     if effects is not None and not any(e.changes for e in effects) and design.unknowns:
-        return (Text("No answer that is unknown changes this outcome: both ways were tried.", "quiet"),)
+        return (Text("No answer that is unknown or left out changes this outcome: both ways were tried.", "quiet"),)
     return ()
 
 
@@ -76,9 +78,11 @@ def _cautions(design: Design, outcome: Outcome) -> tuple[Block, ...]:
     return (Text(cautions.ADVICE, "caution"), *((Items(texts),) if texts else ()))
 
 
-def numbers(outcome: Outcome, shown: Shown) -> Grid:
+def numbers(outcome: Outcome, design: Design, shown: Shown) -> Grid:
     """The consequence as a table."""
     told = outcome.told
+    places = {p.name for p in design.parts if KINDS[p.kind].role == "place"}  # these only lie there
+    asked = [name for name in told.asked if name not in places]
     rows = [("water on floors", shown.litres(told.on_floors))]
     rows += [
         (f"received by {place}", f"{shown.litres(v)}{story.passed_on(told, place, shown)}")
@@ -90,9 +94,9 @@ def numbers(outcome: Outcome, shown: Shown) -> Grid:
         ("first water", clock(told.first_water, told.who) if told.first_water is not None else NOTHING),
         ("first noticed", clock(told.first_noticed, told.who) if told.first_noticed is not None else NOTHING),
         ("stopped", "still running at the end" if told.still_running else stopped),
-        ("started again by itself", f"{told.reopenings} times" if told.reopenings else NOTHING),
+        ("started again by itself", times(told.reopenings) if told.reopenings else NOTHING),
         ("tank", tank_text(outcome, shown)),
-        ("had to act or were looked at", ", ".join(told.asked) or NOTHING),
+        ("had to act or were looked at", ", ".join(asked) or NOTHING),
         ("were reached and did not act", ", ".join(told.failed) or NOTHING),
     ]
     return Grid("The outcome", ("what", "how much, when"), tuple(rows), wide=1)

@@ -135,7 +135,7 @@ def _unknown(remark: Remark, _shown: Shown) -> Words:
     number = round(remark.numbers["count"])
     return (
         part,
-        f"“{key}” is unknown, and it decides what {count(number, 'single fault')} would do.",
+        f"“{key}” is unknown or left out, and it decides what {count(number, 'single fault')} would do.",
         "Find out as the section on unknown answers says, and write the answer into the file.",
     )
 

@@ -14,6 +14,11 @@ from dewpond.report.views.blocks import Grid, Items, Report, Section, Text
 from dewpond.report.views.shown import Shown, count, shown_in
 from dewpond.study.flows import FlowRow, Flows
 
+LEAST_SUCTION = 1.0  # less is shown as none [Pa]
+SUCTION = (
+    "A pressure below 0 is suction: the water in the line pulls. Where it is not tight there, air is drawn in rather "
+    "than water pressed out, and an end under water draws that up."
+)
 LITRE = 1e-3  # of product, looked at after a start [m3]
 
 
@@ -83,7 +88,11 @@ def flow_grid(table: Flows, design: Design, shown: Shown) -> Grid:
         flow = shown.flow(abs(row.flow)) + (" backwards" if row.flow < 0.0 else "")
         rows.append((name, flow, shown.pressure(row.inlet), shown.pressure(row.outlet), when))
     caption = f"Flows and gauge pressures in {table.season} ({count(len(rows), 'row')})"
-    return Grid(caption, ("part", "flow", "pressure before", "behind", "when"), tuple(rows), (1, 2, 3))
+    sucks = any(min(row.inlet, row.outlet) <= -LEAST_SUCTION for row in table.rows)
+    return Grid(
+        caption, ("part", "flow", "pressure before", "behind", "when"), tuple(rows), (1, 2, 3),
+        more=SUCTION if sucks else "",
+    )  # fmt: skip
 
 
 def flow_report(design: Design, tables: Sequence[Flows]) -> Report:

@@ -90,6 +90,11 @@ def count(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
+def times(number: int) -> str:
+    """ "once", "2 times"."""
+    return "once" if number == 1 else f"{number} times"
+
+
 def finite(value: float) -> float | None:
     """A number for JSON, which knows no infinity."""
     return value if math.isfinite(value) else None

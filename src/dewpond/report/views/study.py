@@ -30,7 +30,7 @@ def study_report(result: StudyResult) -> Report:
         Section("tanks", "The tank when nothing fails", (tank_grid(result, shown), *_normal_story(result, shown))),
         Section("alone", "Each fault alone", alone(result, shown)),
         *_pair_section(result, shown),
-        Section("answers", "Answers that are unknown", unknown(result, shown)),
+        Section("answers", "Answers that are unknown or left out", unknown(result, shown)),
         Section("stories", "Stories of the wettest faults", stories(result, shown), brief=False),
         Section("assumed", "What was assumed", assumed(result), brief=False),
         Section("limits", "What was not considered", not_considered(result)),
@@ -84,13 +84,24 @@ def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown, g
     lasting = sum(o.told.still_running for o in wet)
     unseen = sum(o.told.first_noticed is None for o in wet)
     worst, most = wet[0], ground.stayed(wet[0].told)
-    drained = ground.taken(worst.told)
-    besides = f", and {shown.litres(sum(v for _, v in drained.values()))} through a floor drain" if drained else ""
     return (
         f"{start}{len(wet)} of {len(outcomes)} single faults put water on a floor. Noticed by nobody and nothing: "
         f"{_of(unseen, len(wet))}. Still running at the end: {_of(lasting, len(wet))}. Most water stays with "
-        f"“{worst.faults[0]}”: about {shown.litres(most)} on floors{besides}; half of the {len(wet)} leave less than "
-        f"{shown.litres(_median([ground.stayed(o.told) for o in wet]))} there."
+        f"“{worst.faults[0]}”: about {shown.litres(most)} on floors; half of the {len(wet)} leave less than "
+        f"{shown.litres(_median([ground.stayed(o.told) for o in wet]))} there.{_drained(wet, shown, ground)}"
+    )
+
+
+def _drained(outcomes: list[Outcome], shown: Shown, ground: Ground) -> str:
+    """What floor drains take away, and with what most."""
+    taken = [(sum(volume for _, volume in ground.taken(o.told).values()), o) for o in outcomes]
+    litres, worst = max(taken, key=lambda pair: pair[0])
+    if litres <= 0.0:
+        return ""
+    number = sum(volume > 0.0 for volume, _ in taken)
+    return (
+        f" With {number} of them a floor drain takes water away, most with “{worst.faults[0]}”: {shown.litres(litres)} "
+        "as long as it is clear."
     )
 
 
@@ -222,7 +233,7 @@ def unknown(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     """Which unknown answers matter."""
     design = result.design
     if not result.unknowns:
-        return (Text("No key is answered with “unknown”."),)
+        return (Text("No answer is unknown: every key that could be is given."),)
     folds = tuple(
         Fold(f"What changes with the other answer: {e.part}, {e.key}",
              (answers.changed_grid(e, design, shown, MOST_CHANGES),))
