@@ -41,6 +41,7 @@ FIGURES = {"count", "size", "level"} | set(QUANTITIES)
 SECTIONS = {"supply", "places", "water", "sensors", "controllers", "power", "people"}
 MANY = 6  # keys that may be left out, up to which all their combinations are tried
 MEASURED = {"bottom", "rim", "floor", "tray"}
+BARE_FIGURE = re.compile(r"\d ?(?:mm|cm|m|in|ft|mL|L|gal|bar|psi|C|F)\b")
 VERDICTS = re.compile(r"\b(safe|safely|unsafe|leak-proof|certified|complies|comply|guaranteed)\b", re.IGNORECASE)
 every_kind = pytest.mark.parametrize("kind", KINDS.values(), ids=list(KINDS))
 
@@ -359,6 +360,7 @@ def test_checks_say_what_is_wrong_and_what_to_do(kind: Kind) -> None:
             assert finding.level in LEVELS
             assert finding.where == "it"
             assert finding.what.endswith(".")
+            assert not BARE_FIGURE.search(finding.what), "figures go through amount"
             assert finding.remedy.endswith(".")
             assert finding.key in {None} | {param.key for param in kind.params}
 

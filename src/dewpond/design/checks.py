@@ -16,6 +16,7 @@ from dewpond.design.checks_top_off import TopOff
 from dewpond.design.desk import Desk, TooManyError, in_order, nearest, shown
 from dewpond.design.model import Design, Row
 from dewpond.design.scout import Scouted, scout
+from dewpond.design.showing import with_amounts
 from dewpond.errors import Finding
 from dewpond.parts import KINDS
 from dewpond.parts.base import Kind, PartView
@@ -109,8 +110,9 @@ class _Checks:
     def _own_check(self, part: PartView) -> None:
         own = self.kinds[part.kind].check
         for finding in own(part) if own else ():
+            what, remedy = (with_amounts(text, self._system()) for text in (finding.what, finding.remedy))
             where, line = self._where(part.name), self._line(part.name, finding.key)
-            self.desk.take(replace(finding, where=where, file=self.design.file, line=line))
+            self.desk.take(replace(finding, what=what, remedy=remedy, where=where, file=self.design.file, line=line))
             if finding.level == "error":
                 self.unsound.add(part.name)
 

@@ -15,6 +15,7 @@ from dewpond.parts.base import REQUIRED, Level, Param
 from dewpond.vocabulary import QUANTITIES
 
 _DIGITS = 3  # of a figure that is shown back
+_AMOUNT = re.compile(r"\{(?P<value>-?[\d.]+(?:e[+-]?\d+)?) (?P<quantity>[a-z ]+) (?P<digits>\d+)\}", re.ASCII)
 _EXAMPLES = {
     "text": "a few words",
     "count": "3",
@@ -46,6 +47,11 @@ def shown_value(value: Any, param: Param, system: units.System = "metric") -> st
     if isinstance(value, tuple):
         return ", ".join(shown_value(item, param.fields[0], system) if param.fields else str(item) for item in value)
     return str(value)
+
+
+def with_amounts(text: str, system: units.System) -> str:
+    """A text of a part with each ``amount`` in it put into the user's units."""
+    return _AMOUNT.sub(lambda one: units.show(float(one["value"]), one["quantity"], system, int(one["digits"])), text)
 
 
 def allowed(low: float | None, high: float | None, typed: str, quantity: str, system: units.System) -> str:

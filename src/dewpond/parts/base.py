@@ -16,7 +16,7 @@ from dewpond.parts.lowering import Floor, Level, Lowering, PartView, StoreSpec, 
 
 __all__ = (  # a kind needs nothing but this module
     "GRADES", "REQUIRED", "ROLES", "TIMINGS", "Fault", "Floor", "Kind", "Level", "Lowering", "Param", "PartView",
-    "Port", "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep", "settled",
+    "Port", "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep", "amount", "settled",
 )  # fmt: skip
 
 
@@ -26,6 +26,11 @@ class _Required:
 
 
 REQUIRED: Final = _Required()
+
+
+def amount(value: float, quantity: str, digits: int = 2) -> str:
+    """A figure [SI] inside the text of a finding, as in "{0.12 height 2}"; it is shown in the user's units."""
+    return f"{{{value!r} {quantity} {digits}}}"
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ into the sump) and at its seams. Evaporation: Shah (2014) times how much the wat
 from __future__ import annotations
 
 from dewpond.errors import Finding
-from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, ProofTest, Source, StoreSpec
+from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, ProofTest, Source, StoreSpec, amount
 from dewpond.parts.plumbing import IN_IF_ELSEWHERE, MONTH, PRIOR, TRADE, check_bottom, powered
 from dewpond.physics.evaporation import FACTORS, shah_flux
 from dewpond.physics.seawater import density
@@ -26,6 +26,7 @@ SHALLOW, DEEP = (0.05, 0.1), (2.5, 1.2)  # depth that cannot be and that is unus
 BETWEEN_SALTS = (1.0, 5.0)  # salinity too high for a fresh-water tank and too low for any other [g/kg]
 ROUND = (0.5, 40.0)  # return flow over the tank's volume [1/h]
 DRIEST = 0.03  # evaporation from a square metre, fan and all [m3/day]
+USUALLY_DRIES = (2e-3, 9e-3)  # the same in most tanks: as much as its level falls in a day [m]
 
 PARAMS = (
     IN_IF_ELSEWHERE,
@@ -191,15 +192,18 @@ def _implied(p: PartView) -> list[Finding]:
     if not SHALLOW[1] <= depth <= DEEP[1]:
         ask(
             "tank-depth",
-            f"Its volume over its surface makes water {depth * 1e3:.0f} mm deep; 100 to 1200 mm would be usual.",
+            f"Its volume over its surface makes water {amount(depth, 'height')} deep; "
+            f"{amount(SHALLOW[1], 'height')} to {amount(DEEP[1], 'height')} would be usual.",
             "Measure length and width of the water and its depth: all three together make the volume. Mind the units.",
             "volume", cannot=not SHALLOW[0] <= depth <= DEEP[0],
         )  # fmt: skip
     if BETWEEN_SALTS[0] < p["salinity"] < BETWEEN_SALTS[1]:
         ask(
             "tank-salinity",
-            f"A salinity of {p['salinity']:.2g} ppt is much for a fresh-water tank and little for any other.",
-            f"Did you mean {10.0 * p['salinity']:.3g} ppt? Look at the instrument and what its scale counts.",
+            f"A salinity of {amount(p['salinity'], 'salinity')} is much for a fresh-water tank and little for any "
+            "other.",
+            f"Did you mean {amount(10.0 * p['salinity'], 'salinity', 3)}? Look at the instrument and what its scale "
+            "counts.",
             "salinity",
         )  # fmt: skip
     flow = p["return flow"]
@@ -211,11 +215,11 @@ def _implied(p: PartView) -> list[Finding]:
             "return flow",
         )  # fmt: skip
     if p["evaporation"] is not None and p["evaporation"] * 86400.0 > DRIEST * surface_of(p):
-        litres = p["evaporation"] * 86400.0 * 1e3
+        daily = p["evaporation"] * 86400.0
         ask(
             "tank-evaporation",
-            f"{litres:.2g} L a day is {litres / surface_of(p):.2g} L from each square metre of its surface; 2 to 9 is "
-            "usual.",
+            f"{amount(daily, 'volume')} a day would lower its water by {amount(daily / surface_of(p), 'height')} a "
+            f"day; {amount(USUALLY_DRIES[0], 'height')} to {amount(USUALLY_DRIES[1], 'height')} is usual.",
             "Check the figure and its unit; if it is right, look for a leak or a fan, or for a large sump.",
             "evaporation",
         )  # fmt: skip

@@ -8,7 +8,7 @@ regulators and household fill valves.
 from __future__ import annotations
 
 from dewpond.errors import Finding
-from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, Port, ProofTest, Rate, Source
+from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, Port, ProofTest, Rate, Source, amount
 from dewpond.parts.plumbing import (
     AFTER,
     IN_IF_ELSEWHERE,
@@ -25,7 +25,8 @@ from dewpond.parts.plumbing import (
 
 ABOVE = "above the water"
 SEEP = 1e-4  # opening that passes about 1 L a day at 2.7 bar through 3 mm [1]
-BAND = (2e-3, 0.12)  # from beginning to throttle to quite shut; common practice 10 to 25 mm [m]
+BAND = (2e-3, 0.12)  # from beginning to throttle to quite shut [m]; others are asked about
+USUAL_BAND = (10e-3, 25e-3)  # common practice, no source [m]
 NOT_TIGHT = 0.02  # opening left when grit holds the seat [1]; our prior, 0.005 to 0.1
 
 PARAMS = (
@@ -152,7 +153,8 @@ def check(p: PartView) -> list[Finding]:
                 "float-band",
                 "warning",
                 p.name,
-                f"It throttles over {round(higher * 1e3, 1):g} mm of water; 10 to 25 mm is usual.",
+                f"It throttles over {amount(higher, 'height')} of water; {amount(USUAL_BAND[0], 'height')} to "
+                f"{amount(USUAL_BAND[1], 'height')} is usual.",
                 "Watch it fill once, and mark both levels with a pencil. Mind the units.",
                 key="quite shut at",
             )

@@ -9,7 +9,7 @@ night pressure are our priors.
 from __future__ import annotations
 
 from dewpond.errors import Finding
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, Source
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, Source, amount
 from dewpond.parts.plumbing import HEIGHT, PRIOR, TRADE, height_in_place
 
 LIMIT = 5.5e5  # pressure above which US codes want a reducing valve, and filter bowls begin to be overloaded [Pa]
@@ -105,8 +105,8 @@ def check(p: PartView) -> list[Finding]:
             "supply-pressure-high",
             "warning",
             p.name,
-            "The pressure is above 5.5 bar (80 psi). Plastic filter bowls and push-in joints age fast at such a "
-            "pressure, and in many places rules ask for a pressure reducing valve.",
+            f"The pressure is above {amount(LIMIT, 'pressure')}. Plastic filter bowls and push-in joints age fast at "
+            "such a pressure, and in many places rules ask for a pressure reducing valve.",
             "Have a plumber look at the pressure reducing valve of the house, or fit one before the unit.",
             key="pressure",
         ),

@@ -8,7 +8,7 @@ below the rim, and a partial overfill takes it away until the next power cut. It
 from __future__ import annotations
 
 from dewpond.errors import Finding
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, ProofTest, Source, StoreSpec
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, ProofTest, Source, StoreSpec, amount
 from dewpond.parts.plumbing import BOTTOM, IN, MONTH, PRIOR, above_bottom, check_bottom
 
 CRACK = 1e-6  # area of a leaking seam at its bottom [m2]; our prior, 0.1 to 10 mm2
@@ -171,8 +171,8 @@ def check(p: PartView) -> list[Finding]:
     elif running is not None and needs is not None and running - needs < SOON_DRY:
         object_to(
             "sump-soon-dry", "warning",
-            f"The water of the return chamber may fall by {(running - needs) * 1e3:.0f} mm until the return pump draws "
-            "air: without top-off that is a matter of hours.",
+            f"The water of the return chamber may fall by {amount(running - needs, 'height')} until the return pump "
+            "draws air: without top-off that is a matter of hours.",
             "Raise the running level or lower the inlet of the return pump; or check both figures.",
             "return pump needs",
         )  # fmt: skip
