@@ -62,3 +62,10 @@ def test_lengths_that_fit_neither_places_nor_whole_are_refused(lengths: tuple[fl
     assert KIND.check is not None
     view = sampled(KIND, "riser", {}, {"after": "resin", "through": PLACES, "length": 9.5, "lengths": lengths})
     assert [one.code for one in KIND.check(view)] == ["tubing-lengths"]
+
+
+def test_refused_lengths_are_told_by_example() -> None:
+    assert KIND.check is not None
+    keys = {"after": "resin", "through": ("hall", "attic"), "length": 9.0, "lengths": (4.0, 4.0)}
+    (finding,) = KIND.check(sampled(KIND, "riser", {}, keys))
+    assert "lengths: [{4.5 length 3}, {4.5 length 3}]" in finding.remedy

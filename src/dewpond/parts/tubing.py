@@ -8,7 +8,7 @@ Fittings: Hooper 1981, screwed elbows standing in for push-in ones. Rate of burs
 from __future__ import annotations
 
 from dewpond.errors import Finding
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, amount
 from dewpond.parts.plumbing import (
     AFTER,
     JOINT_FAULTS,
@@ -41,7 +41,8 @@ PARAMS = (
     Param(
         "lengths",
         "list",
-        "Its length in each of these places; left out: the same in each.",
+        "Its length in each of these places, in their order, adding up to the whole: [3 m, 11 m] for two places; "
+        "left out: the same in each.",
         default=None,
         fields=(Param("length", "length", "Length in one place.", low=0.01, high=200.0, usual=(0.02, 60.0)),),
     ),
@@ -144,8 +145,13 @@ def check(p: PartView) -> list[Finding]:
     if len(lengths) != len(places):
         what = f"'lengths' has {len(lengths)} entries and 'through' has {len(places)} places."
     elif abs(sum(lengths) - p["length"]) > 0.01 * p["length"]:
-        what = "'lengths' do not add up to 'length'."
-    remedy = "Give one length for each place, adding up to the whole, or leave 'lengths' out."
+        whole = (amount(one, "length", 3) for one in (sum(lengths), p["length"]))
+        what = "'lengths' add up to {}, and 'length' is {}.".format(*whole)
+    each = ", ".join([amount(p["length"] / len(places), "length", 3)] * len(places))
+    remedy = (
+        f"Give one length for each place, in the order of 'through' and adding up to the whole, such as "
+        f"'lengths: [{each}]', or leave 'lengths' out."
+    )
     return [Finding("tubing-lengths", "error", p.name, what, remedy, key="lengths")] if what else []
 
 
