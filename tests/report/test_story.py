@@ -25,7 +25,7 @@ def test_lines_carry_the_clock_of_the_house(outcome: Make, design: Design, metri
         outcome(
             Beat(HOUR, "fault", "tube: burst, in shed", "tube"),
             Beat(HOUR + 90.0, "trip", "leak stop shuts", "leak stop"),
-            Beat(40 * HOUR, "again", "", "pump", 41, 13 * 24 * HOUR, ("pump", "mark")),
+            Beat(40 * HOUR, "again", "", "pump", 41, 13 * 24 * HOUR, ("pump", "mark"), ("mark falls", "pump starts")),
             faults=("tube: burst, in shed",),
         ),
         design,
@@ -34,8 +34,21 @@ def test_lines_carry_the_clock_of_the_house(outcome: Make, design: Design, metri
     assert [(line.clock, line.text, line.sort) for line in told.lines] == [
         ("day 1, 09:00", "tube: burst, in shed", "fault"),
         ("day 1, 09:01", "leak stop shuts", "acts"),
-        ("day 3, 00:00", "this repeats 41 more times, the last time on day 14, 08:00: pump and mark", "again"),
+        (
+            "day 3, 00:00",
+            "this repeats 41 more times, the last time on day 14, 08:00: mark falls and pump starts",
+            "again",
+        ),
     ]
+
+
+def test_long_round_is_told_by_its_beginning_and_whoever_follows() -> None:
+    texts = ("mark falls", "pump starts", "mark rises", "pump stops")
+    beat = Beat(0.0, "again", "", "", 9, 9.0, ("mark", "pump"), texts)
+    assert story.round_of(beat) == "mark falls, pump starts, and so on"
+    assert story.round_of(replace(beat, texts=texts[1:])) == "pump starts, mark rises and pump stops"
+    three = replace(beat, parts=("", "mark", "pump", "valve"))
+    assert story.round_of(three) == "mark falls, pump starts, and so on with valve"
 
 
 def test_fault_that_stands_since_before_is_told_as_such(outcome: Make, design: Design, metric: Shown) -> None:

@@ -18,7 +18,7 @@ def test_pump_that_runs_42_times_is_told_once_and_counted() -> None:
     assert fold(moments) == (
         Beat(0.0, "note", "pump starts", "pump"),
         Beat(5.0, "note", "pump stops", "pump"),
-        Beat(100.0, "again", "", "pump", 41, 4105.0, ("pump",)),
+        Beat(100.0, "again", "", "pump", 41, 4105.0, ("pump",), ("pump starts", "pump stops")),
     )
 
 
@@ -29,6 +29,7 @@ def test_parts_that_go_round_together_are_counted_together() -> None:
     )
     again = [beat for beat in fold(moments) if beat.again]
     assert [(beat.again, beat.parts, beat.time, beat.until) for beat in again] == [(9, ("mark", "pump"), 100.0, 906.0)]
+    assert again[0].texts == ("mark starts", "pump starts", "mark stops", "pump stops")
 
 
 def test_parts_that_go_round_apart_are_counted_apart() -> None:
@@ -84,5 +85,9 @@ def test_every_text_is_told_or_counted_and_times_never_run_back(moments: list[Mo
     counted = {part: b.again for b in beats if b.again for part in b.parts}
     assert counted.keys() == most.keys()
     assert all(counted[part] >= most[part] for part in most)
+    folded = {
+        (part, text) for (part, text), times in Counter((m.part, m.text) for m in moments).items() if times >= OFTEN
+    }
+    assert Counter(text for b in beats for text in b.texts) == Counter(text for _, text in folded)
     if moments:
         assert max(max(b.time, b.until) for b in beats) == max(m.time for m in moments)

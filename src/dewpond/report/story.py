@@ -22,6 +22,7 @@ from dewpond.study.outcome import Outcome, UnknownEffect
 PURER = 0.03  # a product that the starts make worse by less is told only where nothing fails [kg/m3]
 HALF = 0.5  # a drain that takes more than this share of a place's water takes "all but" the rest
 SALT_MOVED = 0.1  # a salinity that stays within so much of where it was is not told [g/kg]
+MOST_TOLD, BEGINNING = 3, 2  # of the texts of a round: told whole, or so many of a longer one
 SORTS = {
     "fault": "fault", "water": "water", "harm": "harm", "trip": "acts", "stop": "acts", "act": "by hand",
     "notice": "noticed", "silent": "silent", "message": "message", "again": "again",
@@ -81,10 +82,18 @@ def _line(beat: Beat, who: str) -> Line:
     if not beat.again:
         since = " (since before)" if beat.kind == "fault" and beat.time <= SINCE_BEFORE else ""
         return Line(clock(beat.time, who), beat.text + since, sort)
-    names = [name or "the water that gets out" for name in beat.parts]
     last = clock(beat.until, who)
     again = "once more" if beat.again == 1 else f"{beat.again} more times"
-    return Line(clock(beat.time, who), f"this repeats {again}, the last time on {last}: {joined(names)}", sort)
+    return Line(clock(beat.time, who), f"this repeats {again}, the last time on {last}: {round_of(beat)}", sort)
+
+
+def round_of(beat: Beat) -> str:
+    """What comes again and again: how a round begins, and which parts have their turn later in it."""
+    told = beat.texts if len(beat.texts) <= MOST_TOLD else beat.texts[:BEGINNING]
+    if len(told) == len(beat.texts):
+        return joined(told)
+    silent = [part for part in beat.parts if part and not any(part in text for text in told)]
+    return f"{', '.join(told)}, and so on" + (f" with {joined(silent)}" if silent else "")
 
 
 def ending(

@@ -19,7 +19,7 @@ class Beat:
     """One line of a story.
 
     time [s]; kind, text and part as in Moment. ``again``: 0 for something that happens; else the beat stands for so
-    many more rounds of ``texts`` by ``parts``, up to the time ``until`` [s].
+    many more rounds of ``texts``, in the order of the second round, by ``parts``, up to the time ``until`` [s].
     """
 
     time: float
@@ -29,6 +29,7 @@ class Beat:
     again: int = 0
     until: float = 0.0
     parts: tuple[str, ...] = ()
+    texts: tuple[str, ...] = ()
 
 
 def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
@@ -40,8 +41,11 @@ def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
         times.setdefault((m.part, m.text), []).append(m.time)
     often = {key for key, when in times.items() if len(when) >= OFTEN}
     beats, told = [], set()
+    second: list[tuple[str, str]] = []  # what comes often, in the order in which it comes for the second time
     for m in moments:
         key = (m.part, m.text)
+        if key in often and key in told and key not in second:
+            second.append(key)
         if key not in often or key not in told:
             beats.append(Beat(m.time, m.kind, m.text, m.part))
         told.add(key)
@@ -51,8 +55,12 @@ def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
         here = Beat(when[1], "again", "", part, len(when) - 1, when[-1], (part,))
         known = rounds.get(part)
         rounds[part] = here if known is None else _joined(known, here)
+    joined = [
+        replace(beat, texts=tuple(text for part, text in second if part in beat.parts))
+        for beat in _together(list(rounds.values()))
+    ]
     # A stable sort: what happens at the moment a round begins is told before the round.
-    return tuple(sorted([*beats, *_together(list(rounds.values()))], key=lambda beat: beat.time))
+    return tuple(sorted([*beats, *joined], key=lambda beat: beat.time))
 
 
 def by_cause(moments: Sequence[Moment]) -> list[Moment]:
