@@ -55,6 +55,26 @@ def test_table_keeps_every_word_and_sets_numbers_right() -> None:
     ]
 
 
+def test_last_column_of_words_that_would_get_too_little_stands_below_where_it_says_something() -> None:
+    words = "the tank goes from 35 to 47 ppt and is empty"
+    fault = "a tube end slips out of its joint somewhere"
+    rows = ((fault, "410 L", "never", words), (fault, "3 L", "2 h", "—"))
+    grid = Grid("C", ("fault", "on floors", "stopped", "tank"), rows, (1, 2))
+    assert body(grid, width=40) == [
+        "C",
+        "fault",
+        "    on floors  stopped",
+        "a tube end slips out of its joint",
+        "somewhere",
+        "        410 L    never",
+        "    tank: the tank goes from 35 to 47",
+        "      ppt and is empty",
+        "a tube end slips out of its joint",
+        "somewhere",
+        "          3 L      2 h",
+    ]
+
+
 def test_table_too_wide_for_its_first_column_puts_it_on_a_line_of_its_own() -> None:
     row = ("a fault with a rather long name that goes on and on", "12 L", "x" * 20)
     lines = body(Grid("C", ("fault", "litres", "other"), (row,), (1,)), width=50)

@@ -20,6 +20,7 @@ from dewpond.report.views.blocks import (
     Story,
     Text,
 )
+from dewpond.report.views.shown import NOTHING
 
 WIDTH: Final = 80
 LEAST_FIRST: Final = 30  # a first column that gets less stands on a line of its own
@@ -158,19 +159,29 @@ def _grid(grid: Grid, width: int) -> Iterator[Printed]:
 
 
 def _stacked(grid: Grid, rows: Sequence[tuple[str, ...]], width: int) -> Iterator[Printed]:
-    """A table too wide for its wide column: that one stands on lines of its own, above the others or below them."""
+    """A table too wide for its wide column: that one stands on lines of its own, above the others or below them. So
+    does a last column of words that would get too little, named in each row that has something there."""
     above = grid.wide == 0
     others = [i for i in range(len(grid.head)) if i != grid.wide]
-    right = [others.index(i) for i in grid.right if i != grid.wide]
     indent = INDENT if above else ""
     cut = [[row[i] for i in others] for row in (grid.head, *rows)]
     widths = _widths(cut, width - len(indent))
+    last = others[-1]
+    note = above and last not in grid.right and widths[-1] < min(LEAST_WIDE, max(len(row[last]) for row in rows))
+    if note:
+        others.pop()
+        cut = [[row[i] for i in others] for row in (grid.head, *rows)]
+        widths = _widths(cut, width - len(indent))
+    right = [others.index(i) for i in grid.right if i in others]
+    own = "" if above else INDENT
     for row, rest in zip((grid.head, *rows), cut, strict=True):
         style: Style = "quiet" if row is grid.head else "plain"
         told = [Printed(indent + line.text, style) for line in _row(rest, widths, right, style)]
-        own = "" if above else INDENT
         alone = [Printed(text, style) for text in _wrap(row[grid.wide], width, own, own)]
         yield from [*alone, *told] if above else [*told, *alone]
+        if note and row is not grid.head and row[last] != NOTHING:
+            named = f"{grid.head[last]}: {row[last]}"
+            yield from (Printed(text, style) for text in _wrap(named, width, indent, indent + GAP))
 
 
 def _widths(rows: Sequence[Sequence[str]], width: int) -> list[int]:
