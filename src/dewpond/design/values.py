@@ -119,7 +119,7 @@ class Values:
                 meant.add(near)
                 self._add(
                     self.unknown_key, here, kind=self.label, got=shown(key.text), known=listed(every),
-                    near=did_you_mean(key.text, [near] if near else []),
+                    near=did_you_mean(key.text, [near] if near else [], others(params)),
                 )  # fmt: skip
                 continue
             self.book.key_lines.setdefault((here.owner, here.key), key.line)
