@@ -31,7 +31,9 @@ def checks(toys: Mapping[str, Kind], sound: str) -> Callable[..., list[str]]:
         for old, new in changes:
             assert old in text
             text = text.replace(old, new)
-        return [f.code for f in check(read_text(text, "toys.yaml", toys), toys) if f.code != "D103"]
+        found = check(read_text(text, "toys.yaml", toys), toys)
+        # The toy's cup is drunk by nobody, and its second eye is there for its name only.
+        return [f.code for f in found if f.code != "D103" and (f.code, f.where) != ("D137", "eyes: left eye wide")]
 
     return with_changes
 
@@ -85,7 +87,7 @@ def test_design_without_a_supply(checks: Callable[..., list[str]], sound: str) -
     cut = sound[sound.index("spring water:") : sound.index("boards:")]
     water = sound[sound.index("  first pipe:") : sound.index("  cup:")]
     row = sound[sound.index("matrix:") :]
-    assert checks((cut, ""), (water, ""), (row, "")) == ["D120", "D102"]
+    assert checks((cut, ""), (water, ""), (row, "")) == ["D120", "D102", "D137"]
 
 
 def test_double_drivers_need_a_declared_combination(checks: Callable[..., list[str]]) -> None:

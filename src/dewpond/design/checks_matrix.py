@@ -29,6 +29,7 @@ def check_matrix(
     matrix.drivers()
     if whole:
         matrix.actuators()
+        matrix.sensors()
 
 
 def _stops_what_is_wet(row: Row) -> bool:
@@ -171,6 +172,14 @@ class _Matrix:
                 self.desk.add("D111", where, line, name=name, resting=resting, acting=acting)
             elif Word.RUNNING in words and not words & set(_AT_REST):
                 self.desk.add("D112", where, line)
+
+    def sensors(self) -> None:
+        """Sensors that no cause names."""
+        asked = {term.part for row in self.design.rows for term in row.cause.terms}
+        for name, states in self.found.states.items():
+            if name not in asked and self._kind(name).role == "sensor":
+                where = m.PART.format(section=self._kind(name).section, name=name)
+                self.desk.add("D137", where, self.design.lines[name], name=name, word=states[0])
 
 
 def check_messages(design: Design, people: Collection[str], desk: Desk) -> None:

@@ -17,7 +17,10 @@ CHECKS: Final = {
         "Follow the water from the supply on and correct the `after:` of one of them.",
     ),
     "D102": warning("Nothing fills this vessel.", "Say which part leads into it, or take the vessel out."),
-    "D103": warning("Nothing draws water from this vessel.", "Say which part draws from it, or take the vessel out."),
+    "D103": warning(
+        "Nothing draws water from this vessel.",
+        "Say which part draws from it; if you dip or tap the water by hand, leave it as it is.",
+    ),
     "D104": error(
         'The file says that the contact {contact} and that the input reads "{state}" when it is {reading}. If so, it '
         'reads "{state}" exactly when it is {opposite}.',
@@ -90,8 +93,8 @@ CHECKS: Final = {
     "D126": warning(
         'This pump gives {flow}; the fresh water of {bears} already takes the salinity of "{vessel}" and all that '
         "circulates with it ({volume}) from {before} to {after}.",
-        "A weaker pump, or a thinner tube, gives everything else more time to stop it. What evaporates is a few litres "
-        "a day; {gentle} would put them back in an hour or two.",
+        "A weaker pump, or a thinner tube, gives everything else more time to stop it. {gentle} puts back what "
+        "evaporates in a day from an ordinary tank in an hour or two.",
     ),
     "D127": warning(
         'One run of {at_most} puts {added} into "{vessel}": its water rises by {rise}{over}{salt}.',
@@ -138,5 +141,9 @@ CHECKS: Final = {
         "When the return pump stops, {litres} would come down, and the tanks above would fall by {falls}; 10 to 50 mm "
         "would be usual.",
         "Unplug the return pump and look at both with a ruler; check the sizes of sump and tank, and the units.",
+    ),
+    "D137": warning(
+        "No row of the matrix asks for this sensor: whatever it finds, nothing follows and nobody is told.",
+        "Add a row with `cause: {name} {word}`, or take the part out.",
     ),
 }
