@@ -233,7 +233,7 @@ class Values:
         if text in param.words:
             return text
         known = dict.fromkeys([*map(str, param.words), *([str(Word.UNKNOWN)] if param.unknown else [])])
-        return self._add("D054", place, got=shown(text), near=did_you_mean(text, known), known=listed(known))
+        return self._add("D054", place, got=shown(text), near=did_you_mean(text.replace('"', " in"), known), known=listed(known))
 
     def _flag(self, param: Param, text: str, place: Place) -> Any:
         word = self._word(param, text, place)

@@ -188,7 +188,7 @@ KIND = Kind(
     symbol='<path d="M6 2 V18 H34 V2" fill="none" stroke="currentColor" stroke-width="1.5"/>'
     '<path d="M6 7 H34" stroke="currentColor" stroke-dasharray="4 2"/>',
     example="reservoir: {kind: reservoir, in: cabinet tray, footprint: 40 cm x 30 cm, rim: 320 mm, "
-    "bottom: 5 cm above tray, overflow: none}",
+    "bottom: 5 cm above tray, overflow: {at: 29 cm, bore: 20 mm}}",
     cautions=(
         "A reservoir that fills itself has no bottom: its litres no longer limit what can go wrong behind it.",
         "A long thin overflow tube carries next to nothing: about 0.3 L/min for 1/4 in under 20 cm of water.",
