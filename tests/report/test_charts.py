@@ -74,6 +74,20 @@ def test_every_line_has_a_dash_of_its_own_and_every_group_a_sign() -> None:
     assert texts == set(charts.SIGNS.values())
 
 
+def test_bars_for_a_phone_have_their_labels_above_them_and_fit_its_width() -> None:
+    spec = charts.spec(LITRES, narrow=True)
+    assert spec["layer"][0]["encoding"] == charts.spec(LITRES)["layer"][0]["encoding"] | {
+        "x": spec["layer"][0]["encoding"]["x"]
+    }
+    assert spec["encoding"]["y"]["axis"] is None
+    root = ET.fromstring(charts.svg(LITRES, narrow=True))
+    assert float(root.get("width", "nan")) <= 358.0  # of 390, less 16 on each side
+    said = {text for element in root.iter() for text in [element.text] if text}
+    assert {bar.label for bar in LITRES.bars} <= said
+    lines = charts.spec(LEVELS, narrow=True)
+    assert lines == charts.spec(LEVELS)
+
+
 def test_long_series_are_thinned_and_keep_their_ends() -> None:
     kept = charts.thinned(10_000)
     assert len(kept) == charts.MOST_POINTS

@@ -115,6 +115,23 @@ def test_page_says_every_word_of_its_views(report: Report, text: str) -> None:
     assert [word for word in every if word not in said] == []
 
 
+def test_long_table_is_folded_after_its_first_rows_and_a_short_one_is_not() -> None:
+    def drawn(count: int) -> Tree:
+        rows = tuple((f"row {n}", "—") for n in range(count))
+        tree = Tree()
+        tree.feed(page.render(Report("t", "", (Section("s", "S", (Grid("C", ("a", "b"), rows, more="and more"),)),))))
+        return tree
+
+    least = page.OPEN_ROWS + page.FEW_MORE
+    for count, open_ in ((least, least), (least + 1, page.OPEN_ROWS)):
+        rows = [path for tag, _, path in drawn(count).met if tag == "tr" and "tbody" in path]
+        assert len(rows) == count
+        assert sum("details" not in path for path in rows) == open_
+    tags = [tag for tag, _, _ in drawn(least + 1).met]
+    assert tags.count("table") == tags.count("caption") == tags.count("thead") == 2
+    assert all("none" in str(attrs["class"]) for tag, attrs, _ in drawn(2).met if tag == "td")
+
+
 def test_what_a_keeper_typed_is_shown_and_never_run() -> None:
     evil = '<script>alert(1)</script> & "tap"'
     drawn = page.render(Report(evil, evil, (Section("s", evil, (Text(evil), Grid(evil, (evil,), ((evil,),)))),)))
@@ -146,6 +163,17 @@ def test_page_fits_a_phone_and_works_by_keyboard(chromium: str, text: str, tmp_p
         view.on("console", lambda message: said.append(message.text))
         view.goto(file.as_uri())
         assert view.evaluate("document.documentElement.scrollWidth") <= 390
+        for drawing in view.locator("figure svg:visible").all():
+            box = drawing.bounding_box()
+            assert box is not None
+            assert 300 < box["width"] <= 390
+            assert box["x"] + box["width"] <= 390
+        rest = view.locator("details.rest tbody tr").first
+        assert not rest.is_visible()
+        view.emulate_media(media="print")
+        assert rest.is_visible()
+        assert view.locator("figure .broad svg").first.is_visible()
+        view.emulate_media(media="screen")
         summary = view.locator("summary").first
         summary.focus()
         view.keyboard.press("Enter")

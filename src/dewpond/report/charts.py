@@ -7,6 +7,7 @@ description, or is hidden from screen readers; ids are renumbered, since the lib
 from __future__ import annotations
 
 import re
+import textwrap
 from collections.abc import Sequence
 from typing import Any, Final
 
@@ -16,6 +17,8 @@ VL_VERSION: Final = "6.4"
 SCHEMA: Final = "https://vega.github.io/schema/vega-lite/v6.json"
 FONT: Final = "DejaVu Sans, Verdana, sans-serif"
 WIDTH: Final = 620
+PHONE: Final = 330  # width of bars on a phone; their labels stand above them
+LETTERS: Final = 44  # of a title or a label in a line there
 MOST_POINTS: Final = 240  # of one line; long series are thinned
 DASHES: Final = ([1, 0], [6, 3], [2, 2], [8, 2, 2, 2], [1, 3], [12, 4])
 INKS: Final = ("#12343b", "#7a3e00", "#1d6a8a", "#5b2a66", "#3d6b22", "#8a1c2b")
@@ -53,9 +56,9 @@ def _legend(names: list[str], key: str, inks: list[str]) -> dict[str, Any]:
     return {"field": "name", "type": "nominal", "title": None, "sort": names, "scale": {"domain": names, key: colours}}
 
 
-def bars_spec(chart: Bars) -> dict[str, Any]:
-    """Bars on a logarithmic axis: litres from a spoonful to a swimming pool. A sign before each figure tells its group
-    without colour."""
+def bars_spec(chart: Bars, narrow: bool = False) -> dict[str, Any]:
+    """Bars on a logarithmic axis: from a spoonful to a swimming pool. A sign before each figure tells its group
+    without colour. ``narrow``: for a phone, with the labels above the bars."""
     groups = [g for g in PATTERNS if any(bar.group == g for bar in chart.bars)]
     least = min(bar.value for bar in chart.bars)
     most = max(bar.value for bar in chart.bars)
@@ -67,21 +70,35 @@ def bars_spec(chart: Bars) -> dict[str, Any]:
     legend = _legend(groups, "range", [PATTERNS[g] for g in groups]) | {
         "legend": {"orient": "bottom", "labelExpr": _with_sign(groups), "labelLimit": 300},
     }
-    y = {"field": "label", "type": "nominal", "sort": labels, "title": None, "axis": {"labelLimit": 280}}
-    x = {"field": "from", "type": "quantitative", "title": f"water on floors [{chart.unit}], logarithmic",
-         "scale": {"type": "log", "domain": [0.5 * least, 6.0 * most], "nice": False}}  # fmt: skip
-    return _head(chart.title, chart.description) | {
-        "width": 420,
-        "height": {"step": 19},
+    axis = None if narrow else {"labelLimit": 280}
+    y = {"field": "label", "type": "nominal", "sort": labels, "title": None, "axis": axis}
+    down = 8 if narrow else 0
+    # fmt: off
+    x = {"field": "from", "type": "quantitative", "title": f"water that stays on floors [{chart.unit}], logarithmic",
+         "axis": {"labelOverlap": "greedy", "labelSeparation": 8},
+         "scale": {"type": "log", "domain": [0.5 * least, (20.0 if narrow else 6.0) * most], "nice": False}}
+    # fmt: on
+    above: dict[str, Any] = {
+        "mark": {"type": "text", "align": "left", "dx": 3, "dy": -7, "fontSize": 11, "limit": PHONE, "aria": False},
+        "encoding": {"x": {"value": 0}, "text": {"field": "label"}},
+    }
+    drawn = _head(chart.title, chart.description) | {
+        "width": PHONE if narrow else 420,
+        "height": {"step": 36 if narrow else 19},
         "data": {"values": values},
         "encoding": {"y": y},
         "layer": [
-            {"mark": {"type": "bar", "height": 12, "description": chart.description},
+            {"mark": {"type": "bar", "height": 12, "yOffset": down, "description": chart.description},
              "encoding": {"x": x, "x2": {"field": "v"}, "color": legend}},
-            {"mark": {"type": "text", "align": "left", "dx": 4, "fontSize": 11, "aria": False},
+            {"mark": {"type": "text", "align": "left", "dx": 4, "dy": down, "fontSize": 11, "aria": False},
              "encoding": {"x": {"field": "v", "type": "quantitative"}, "text": {"field": "text"}}},
+            *([above] if narrow else []),
         ],
     }  # fmt: skip
+    if narrow:
+        drawn["title"] |= {"text": textwrap.wrap(chart.title, LETTERS)}
+        drawn["config"]["legend"] |= {"columns": 1}
+    return drawn
 
 
 def _with_sign(groups: list[str]) -> str:
@@ -107,16 +124,16 @@ def _head(title: str, description: str) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def spec(chart: Curves | Bars) -> dict[str, Any]:
-    """The Vega-Lite specification of a chart."""
-    return curves_spec(chart) if isinstance(chart, Curves) else bars_spec(chart)
+def spec(chart: Curves | Bars, narrow: bool = False) -> dict[str, Any]:
+    """The Vega-Lite specification of a chart. ``narrow``: for a phone; lines are the same there."""
+    return curves_spec(chart) if isinstance(chart, Curves) else bars_spec(chart, narrow)
 
 
-def svg(chart: Curves | Bars, prefix: str = "c") -> str:
+def svg(chart: Curves | Bars, prefix: str = "c", narrow: bool = False) -> str:
     """The chart drawn: the same bytes in every process. ``prefix`` keeps ids apart where several stand in one page."""
     import vl_convert
 
-    drawn: str = vl_convert.vegalite_to_svg(spec(chart), vl_version=VL_VERSION)
+    drawn: str = vl_convert.vegalite_to_svg(spec(chart, narrow), vl_version=VL_VERSION)
     return renumbered(drawn, prefix)
 
 

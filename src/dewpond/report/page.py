@@ -6,7 +6,10 @@ from typing import Any, Final
 
 from dewpond.report import charts
 from dewpond.report.views.blocks import Bars, Curves, Report
+from dewpond.report.views.shown import NOTHING
 
+OPEN_ROWS: Final = 10  # of a table; the others are folded, and printed all the same
+FEW_MORE: Final = 4  # rows are not worth a fold
 LEVELS: Final = {"error": "Must be put right", "warning": "To act on", "note": "Note"}
 
 
@@ -17,10 +20,10 @@ def render(report: Report) -> str:
 
     drawn = 0
 
-    def figure(chart: Curves | Bars) -> Markup:
+    def figure(chart: Curves | Bars, narrow: bool = False) -> Markup:
         nonlocal drawn
         drawn += 1
-        return Markup(charts.svg(chart, f"f{drawn}"))
+        return Markup(charts.svg(chart, f"f{drawn}", narrow))
 
     env = Environment(
         loader=PackageLoader("dewpond.report", "templates"),
@@ -31,6 +34,9 @@ def render(report: Report) -> str:
     )
     env.globals["figure"] = figure
     env.globals["levels"] = LEVELS
+    env.globals["nothing"] = NOTHING
+    env.globals["open_rows"] = OPEN_ROWS
+    env.globals["few_more"] = FEW_MORE
     env.tests["kind"] = _is_kind
     return env.get_template("report.html").render(report=report)
 

@@ -13,6 +13,7 @@ from dewpond.study.outcome import Outcome, StudyResult
 
 MOST_PAIRS = 60  # rows on a page
 MOST_STORIES = 40
+FIRST_STORIES = 10  # the others are folded once more
 MOST_CHANGES = 12
 
 
@@ -246,11 +247,13 @@ def stories(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     """The wettest faults told in words, alone and in pairs."""
     chosen = [*failures.singles(result)[:MOST_STORIES], *(o for o, _ in failures.bad_pairs(result)[:MOST_STORIES])]
     ground = Ground.under(result)
-    return tuple(
+    folds = tuple(
         Fold(f"{' + '.join(o.faults)} ({o.told.order}; {o.who}): {_wet(o.told, shown, ground)}",
              (_told(o, result, shown),))
         for o in chosen
     )  # fmt: skip
+    first, rest = folds[:FIRST_STORIES], folds[FIRST_STORIES:]
+    return (*first, Fold(f"{len(rest)} more stories", rest)) if rest else first
 
 
 def _wet(told: Consequence, shown: Shown, ground: Ground) -> str:
