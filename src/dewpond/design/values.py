@@ -233,7 +233,8 @@ class Values:
         if text in param.words:
             return text
         known = dict.fromkeys([*map(str, param.words), *([str(Word.UNKNOWN)] if param.unknown else [])])
-        return self._add("D054", place, got=shown(text), near=did_you_mean(text.replace('"', " in"), known), known=listed(known))
+        near = did_you_mean(text.replace('"', " in"), known)
+        return self._add("D054", place, got=shown(text), near=near, known=listed(known))
 
     def _flag(self, param: Param, text: str, place: Place) -> Any:
         word = self._word(param, text, place)
@@ -354,8 +355,9 @@ class Values:
 def _fits(named: Declared, param: Param, roles: Sequence[str]) -> bool:
     if named.kind is None:
         return True
-    keys = {p.key for p in named.kind.params}
-    return (not roles or named.kind.role in roles) and all(key in keys for key in param.has)
+    if roles and named.kind.role not in roles:
+        return False
+    return not param.has or set(param.has) <= {p.key for p in named.kind.params}
 
 
 def _fitting(names: Sequence[str]) -> str:
