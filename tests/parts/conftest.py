@@ -35,6 +35,7 @@ class Bench:
     conditions: dict[str, int] = field(default_factory=dict)
     said: list[tuple[int, str, str, str]] = field(default_factory=list)
     faults: dict[str, list[tuple[str, int, float]]] = field(default_factory=dict)
+    until: dict[str, int] = field(default_factory=dict)
     leaks: list[tuple[Any, ...]] = field(default_factory=list)
     gates: list[Gate] = field(default_factory=list)
     edges: list[tuple[Any, ...]] = field(default_factory=list)
@@ -134,6 +135,10 @@ class Bench:
         known = [number for number, node in enumerate(self.nodes) if node == ("circuit", name)]
         return known[0] if known else self._node("circuit", name)
 
+    def switched_on(self, circuit: str) -> int:
+        known = [number for number, node in enumerate(self.nodes) if node == ("switched on", circuit)]
+        return known[0] if known else self._node("switched on", circuit)
+
     def circuits_behind(self, name: str) -> tuple[str, ...]:
         return (name, *self.behind)
 
@@ -152,10 +157,19 @@ class Bench:
     def person(self, **rest: Any) -> None:
         self.people.append(rest)
 
-    def fault(self, name: str, patches: Sequence[tuple[str, int, float]], where: str = "", sites: float = 1.0) -> None:
+    def fault(
+        self,
+        name: str,
+        patches: Sequence[tuple[str, int, float]],
+        where: str = "",
+        sites: float = 1.0,
+        until: int | None = None,
+    ) -> None:
         assert name not in self.faults, f"{name} is tied twice"
         assert (where, sites) == ("", 1.0), "none of these parts has several sites of one fault"
         self.faults[name] = list(patches)
+        if until is not None:
+            self.until[name] = until
 
     # -- for tests
     def fail(self, *names: str) -> None:

@@ -331,6 +331,9 @@ class Recording:
     def plugged(self) -> int:
         return self._signal("plugged")
 
+    def switched_on(self, circuit: str) -> int:
+        return self._signal("switched on", circuit=circuit)
+
     def circuits_behind(self, name: str) -> tuple[str, ...]:
         assert name == self.part_view.name, "only a circuit asks what hangs behind it"
         return (name, *self.part_view["feeds"])
@@ -356,15 +359,22 @@ class Recording:
         self.hands.append(gate_signal)
 
     def person(self, present: int, awake: int, hears: int, **rest: Any) -> None:
-        assert set(rest) == {"reach", "sees_after", "sees_hidden_after", "sees_from", "shuts"}
+        assert set(rest) == {"reach", "sees_after", "sees_hidden_after", "sees_from", "sees_dead_after", "shuts"}
         self._note("person", present=present, awake=awake, hears=hears, **rest)
 
     # -- faults
-    def fault(self, name: str, patches: Sequence[tuple[str, int, float]], where: str = "", sites: float = 1.0) -> None:
+    def fault(
+        self,
+        name: str,
+        patches: Sequence[tuple[str, int, float]],
+        where: str = "",
+        sites: float = 1.0,
+        until: int | None = None,
+    ) -> None:
         assert patches, f"{name} changes nothing"
         for what, number, value in patches:
             self._sound(name, what, number, value)
-        self._note("fault", name=name, patches=tuple(patches), where=where, sites=sites)
+        self._note("fault", name=name, patches=tuple(patches), where=where, sites=sites, until=until)
 
     def _sound(self, name: str, what: str, number: int, value: float) -> None:
         """A patch must point at a thing of its own sort, and change it by something that makes sense."""

@@ -30,5 +30,10 @@ def test_cuts_end_by_themselves_and_trips_do_not() -> None:
     }
 
 
+def test_only_a_trip_waits_for_somebody_to_switch_the_circuit_on_again(lowered: Callable[..., Any]) -> None:
+    bench = lowered(KIND, "study circuit", {})
+    assert bench.until == {"trips until someone comes": bench.switched_on("study circuit")}
+
+
 def test_cuts_add_up_to_1_2_a_year_of_eia() -> None:
     assert sum(fault.rate.median for fault in KIND.faults if fault.rate) == 1.2

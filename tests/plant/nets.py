@@ -179,6 +179,7 @@ class Bench:
             tt_time=[r[0] for r in rows], tt_sig=[r[1] for r in rows], tt_value=[r[2] for r in rows],
             fault_time=[f.time for f in self.faults], fault_signal=[f.signal for f in self.faults],
             fault_delay=[f.delay for f in self.faults], fault_end=[f.lasts for f in self.faults],
+            fault_until=[-1 for _ in self.faults],
             patch_at=at, patch_kind=kinds, patch_ref=refs, patch_value=values,
         )  # fmt: skip
 

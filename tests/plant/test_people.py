@@ -98,7 +98,7 @@ def test_message_path_is_as_strong_as_its_weakest_link(ill: str, goes_out: int, 
 
 
 def test_message_that_is_cut_short_by_a_power_cut_is_not_sent() -> None:
-    told = run(plant_of(WARNED), "at home", HOUR, [Ill(WET, 600.0), Ill(CUT, 620.0)])
+    told = run(plant_of(WARNED), "at home", HOUR, [Ill(WET, 600.0), Ill("box circuit: cut for 9 h", 620.0)])
     assert told.consequence.messages == ()
 
 
@@ -174,3 +174,32 @@ def test_two_minutes_of_leak_are_noticed_once_and_the_tap_is_shut_once() -> None
     assert len(acts(told)) == 1
     first = min(told.at("probe reports water") + told.at("keeper sees the water in study"))
     assert told.consequence.first_noticed == pytest.approx(first)
+
+
+# --- a circuit without power ------------------------------------------------------------------------------------------
+def test_who_is_at_home_switches_a_tripped_circuit_on_again_half_an_hour_later() -> None:
+    told = run(plant_of(WARNED), "at home", 2 * HOUR, [Ill(CUT, 600.0)])
+    assert told.at("keeper finds box circuit without power") == near(600.0 + 30 * MINUTE)
+    assert told.at("power is back on box circuit") == near(600.0 + 30 * MINUTE)
+    assert told.at("trips until someone comes is over") == near(600.0 + 30 * MINUTE)
+
+
+def test_a_tripped_circuit_waits_for_the_keeper_to_come_home_and_be_awake() -> None:
+    out = run(plant_of(WARNED), "out", 12 * HOUR, [Ill(CUT, 600.0)])  # nine hours out, then at home
+    assert out.at("power is back on box circuit") == near(9 * HOUR + 30 * MINUTE)
+    assert not run(plant_of(WARNED), "travelling", 3 * DAY, [Ill(CUT, 600.0)]).at("power is back on box circuit")
+
+
+def test_nobody_brings_back_the_power_of_a_cut() -> None:
+    told = run(plant_of(WARNED), "at home", 4 * HOUR, [Ill("box circuit: cut for 9 h", 600.0)])
+    assert told.at("keeper finds box circuit without power") == near(600.0 + 30 * MINUTE)
+    assert not told.at("power is back on box circuit")
+
+
+def test_who_is_told_and_not_at_home_is_said_to_be_able_to_do_nothing() -> None:
+    away = run(plant_of(WARNED), "travelling", 2 * HOUR, [Ill(LEAK, 600.0)])
+    assert away.at("keeper is told")
+    assert away.at("keeper is not at home, and can do nothing from there") == away.at("keeper is told")
+    home = run(plant_of(WARNED), "at home", 2 * HOUR, [Ill(LEAK, 600.0)])
+    assert home.at("keeper is told")
+    assert not home.at("can do nothing from there")

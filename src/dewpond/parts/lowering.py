@@ -274,6 +274,9 @@ class Lowering(Protocol):
     def plugged(self) -> int:
         """True until a person pulls the plugs of the top-off pumps: that stops one that runs on, too."""
 
+    def switched_on(self, circuit: str) -> int:
+        """True once somebody who was at home has found a circuit dead and has switched it on again."""
+
     def circuits_behind(self, name: str) -> tuple[str, ...]:
         """Names of all circuits that go dead with that one, at any depth, itself first."""
 
@@ -309,17 +312,27 @@ class Lowering(Protocol):
         sees_after: float,
         sees_hidden_after: float,
         sees_from: float,
+        sees_dead_after: float,
         shuts: str,
     ) -> None:
         """A person who may notice water or be told, and shut a hand valve ``reach`` seconds later.
 
         ``present``, ``awake`` and ``hears`` (messages reach the person's ears) are signals. Water is seen from
         ``sees_from`` [m3] upwards: ``sees_after`` seconds of being at home and awake in a room, ``sees_hidden_after``
-        in a place inside another one. ``shuts``: name of the hand valve; empty: the first one."""
+        in a place inside another one; that a circuit is dead, ``sees_dead_after`` seconds. ``shuts``: name of the hand
+        valve; empty: the first one."""
 
     # -- faults ----------------------------------------------------------------------------------------------------
-    def fault(self, name: str, patches: Sequence[tuple[str, int, float]], where: str = "", sites: float = 1.0) -> None:
+    def fault(
+        self,
+        name: str,
+        patches: Sequence[tuple[str, int, float]],
+        where: str = "",
+        sites: float = 1.0,
+        until: int | None = None,
+    ) -> None:
         """Tie a declared fault to primitives. A patch is (what, number, value): ``("low", gate, 1.0)`` keeps a gate
         at least that open, ``("high", gate, 0.0)`` at most, ``("force", signal, 0|1)``, ``("scale", edge, factor)`` (on
         the pressure lost; on the flow of a fixed flow, the head of a pump), ``("source", node, factor)``,
-        ``("passage", edge, share)``, ``("holds", place, factor)`` on what a place holds before water goes on."""
+        ``("passage", edge, share)``, ``("holds", place, factor)`` on what a place holds before water goes on.
+        ``until``: a signal that puts an end to it."""

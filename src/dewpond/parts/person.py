@@ -51,6 +51,11 @@ PARAMS = (
         default=0.5e-3, low=0.0, high=0.1, usual=(0.05e-3, 0.01),
         source=Source("a puddle of two hands' width", PRIOR, 0.1e-3, 5e-3),
     ),
+    Param(
+        "notices a dead circuit after", "duration", "Time at home and awake until a circuit without power is found.",
+        default=30.0 * MINUTE, low=0.0, high=7.0 * DAY, usual=(0.0, DAY),
+        source=Source("lights and pumps that stand still", PRIOR, 5.0 * MINUTE, 6.0 * HOUR),
+    ),
     Param("shuts", "part", "The valve this person shuts; left out: the first one.", roles=("line",), default=""),
 )  # fmt: skip
 
@@ -76,6 +81,7 @@ def lower(p: PartView, b: Lowering) -> None:
         sees_after=p["notices water after"],
         sees_hidden_after=p["notices water in a tray after"],
         sees_from=p["sees puddles from"],
+        sees_dead_after=p["notices a dead circuit after"],
         shuts=p["shuts"],
     )
     b.fault(DEAF.name, [("force", hears, 0.0)])

@@ -31,7 +31,7 @@ LONG = Fault(
 )  # fmt: skip
 TRIP = Fault(
     "trips until someone comes", "event",
-    "A fuse or residual-current device drops out until somebody resets it; in a run nobody does.",
+    "A fuse or residual-current device drops out, until somebody at home finds out and switches it on again.",
     "everything on this circuit is dead, and the neighbours have light",
 )  # fmt: skip
 
@@ -40,8 +40,9 @@ def lower(p: PartView, b: Lowering) -> None:
     """The circuit's own signal, and those of the circuits behind it."""
     dead = [("force", b.circuit(name), 0.0) for name in b.circuits_behind(p.name)]
     b.say(b.circuit(p.name), f"power is back on {p.name}", f"{p.name} loses power")
-    for fault in (SHORT, LONG, TRIP):
+    for fault in (SHORT, LONG):
         b.fault(fault.name, dead)
+    b.fault(TRIP.name, dead, until=b.switched_on(p.name))
 
 
 KIND = Kind(

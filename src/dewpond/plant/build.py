@@ -31,6 +31,7 @@ NO_SCENARIO: dict[str, Any] = {
     "fault_signal": [],
     "fault_delay": [],
     "fault_end": [],
+    "fault_until": [],
     "patch_at": [0],
     "patch_kind": [],
     "patch_ref": [],

@@ -312,6 +312,7 @@ class House(Wiring):
         sees_after: float,
         sees_hidden_after: float,
         sees_from: float,
+        sees_dead_after: float,
         shuts: str,
     ) -> None:
         self.people.append(
@@ -325,6 +326,7 @@ class House(Wiring):
                 sees_after,
                 sees_hidden_after,
                 sees_from,
+                sees_dead_after,
                 shuts,
             )
         )
@@ -339,13 +341,16 @@ class House(Wiring):
         return self.pulled
 
     # -- faults --------------------------------------------------------------------------------------------------------
-    def fault(self, name: str, patches: Sequence[Patch], where: str = "", sites: float = 1.0) -> None:
+    def fault(
+        self, name: str, patches: Sequence[Patch], where: str = "", sites: float = 1.0, until: int | None = None
+    ) -> None:
         declared = next(f for f in KINDS[self.current.kind].faults if f.name == name)
         label = f"{self.current.name}: {name}" + (f", in {where}" if where else "")
         done = tuple((w, self.moved.get(n, n) if w in ("low", "high") else n, v) for w, n, v in patches)
         lasts = NEVER if declared.lasts is None else declared.lasts
+        ends = -1 if until is None else self.net.positive(until)
         self.faults.append(
-            PlantFault(label, self.current.name, name, where, declared.timing, declared.what, lasts, sites, done)
+            PlantFault(label, self.current.name, name, where, declared.timing, declared.what, lasts, sites, done, ends)
         )
 
     # -- the whole -----------------------------------------------------------------------------------------------------

@@ -47,4 +47,5 @@ class Person:
     sees_after: float
     sees_hidden_after: float
     sees_from: float
+    sees_dead_after: float
     shuts: str

@@ -38,6 +38,7 @@ def wire(house: House) -> tuple[tuple[Resident, ...], dict[int, str]]:
             follow(house.any(*shut[name]))
     if house.pulled >= 0 and acts:
         house.net.signals[house.pulled].inputs = [*acts.values()]
+    find_dead_circuits(house)
     residents = tuple(
         Resident(p.part.name, p.present, p.awake, house.who(p.part.name, "travelling"), day_of(p))
         for p in house.people
@@ -90,11 +91,32 @@ def live(house: House, person: Person, messages: list[int]) -> int:
         house.say(heard, f"{name} is told", "", "notice")
         knows.append(heard)
     able = house.all(house.any(*knows), here) if lives_here else house.any(*knows)
+    if lives_here and messages:
+        away = house.latch(house.all(heard, house.no(person.present)), never, never)
+        house.say(away, f"{name} is not at home, and can do nothing from there")
     act = house.latch(house.on_delay(able, person.reach), never, never)
     valve = person.shuts or (house.hands[0][0] if house.hands else "")
     does = f"shuts {valve} by hand and unplugs the top-off pumps" if valve else "unplugs the top-off pumps"
     house.say(act, f"{name} {does}", "", "act")
     return act
+
+
+def find_dead_circuits(house: House) -> None:
+    """Who is at home finds a circuit without power, and switches it on again if its own switch has dropped out."""
+    found: dict[str, list[int]] = {name: [] for name in house.resets}
+    never = house.always(False)
+    for person in house.people:
+        if not person.part.get("day"):
+            continue
+        house.enter(person.part)
+        here = house.all(person.present, person.awake)
+        for name, finders in found.items():
+            dead = house.all(here, house.no(house.circuit(name)))
+            finds = house.latch(house.on_delay(dead, person.sees_dead_after), never, never)
+            house.say(finds, f"{person.part.name} finds {name} without power", "", "notice")
+            finders.append(finds)
+    for name, reset in house.resets.items():
+        house.define(reset, house.any(*found[name]))
 
 
 def day_of(person: Person) -> tuple[tuple[str, float], ...]:

@@ -38,6 +38,7 @@ class PlantFault:
     lasts: float  # [s]; NEVER when it does not end by itself
     sites: float
     patches: tuple[Patch, ...]
+    until: int = -1  # a signal that puts an end to it; -1: none does
 
 
 def contrary(one: PlantFault, other: PlantFault) -> bool:
@@ -211,6 +212,7 @@ def lay(plant: Plant, scenario: Scenario) -> Arrays:
         fault_signal=[max(o.signal, 0) for o in scenario.onsets],
         fault_delay=[o.delay for o in scenario.onsets],
         fault_end=[f.lasts for f in chosen],
+        fault_until=[f.until for f in chosen],
         patch_at=at,
         patch_kind=kinds,
         patch_ref=refs,

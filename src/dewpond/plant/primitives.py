@@ -145,6 +145,7 @@ class Arrays(NamedTuple):
     fault_signal: list[int]
     fault_delay: list[float]
     fault_end: list[float]  # 1e30 for never
+    fault_until: list[int]  # signal that puts an end to it, or -1
     patch_at: list[int]
     patch_kind: list[int]
     patch_ref: list[int]

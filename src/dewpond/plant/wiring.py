@@ -22,6 +22,7 @@ class Wiring:
         self.vessel_numbers = {name: number for number, name in enumerate(vessels)}
         self.presence: dict[tuple[str, str], int] = {}
         self.circuits: dict[str, int] = {}
+        self.resets: dict[str, int] = {}
         self.midnight = -1
 
     def no(self, signal: int) -> int:
@@ -82,6 +83,11 @@ class Wiring:
         if name not in self.circuits:
             self.circuits[name] = self.net.signal(prim.L_TIMETABLE, start=1)
         return self.circuits[name]
+
+    def switched_on(self, circuit: str) -> int:
+        if circuit not in self.resets:
+            self.resets[circuit] = self.later()
+        return self.resets[circuit]
 
     def circuits_behind(self, name: str) -> tuple[str, ...]:
         names = [name]

@@ -67,6 +67,11 @@ def apply_faults(p, x):
         x.sliding[i] = 0
 
 
+def undone(p, x, f):
+    """Whether somebody has put a fault right."""
+    return p.fault_until[f] >= 0 and x.signal[p.fault_until[f]] == 1
+
+
 def run_faults(p, x):
     """Start and end faults that are due; returns whether any did. A fault's state: 0 waits, 1 stands, 2 is over."""
     t = x.clock[C_NOW]
@@ -80,7 +85,7 @@ def run_faults(p, x):
                 x.fault_due[f] = t + p.fault_end[f]
                 emit(x, E_FAULT, f, 1.0, True)
                 changed = True
-        elif x.fault_on[f] == 1 and t >= x.fault_due[f] - 1e-7:
+        elif x.fault_on[f] == 1 and (t >= x.fault_due[f] - 1e-7 or undone(p, x, f)):
             x.fault_on[f] = 2
             emit(x, E_FAULT, f, 0.0, True)
             changed = True
