@@ -232,7 +232,7 @@ def test_drill_draws_its_picture(dewpond: Dewpond, tmp_path: Path) -> None:
 def test_drill_tries_unknown_answers_when_asked_to(dewpond: Dewpond) -> None:
     code, out, _ = dewpond("drill", FIRST, "--fault", "small box: hangs", "--for", "12 h", "--answers")
     assert code == FINE
-    assert "both ways were tried" in out or "This hangs on an answer that is unknown" in out
+    assert "both ways were tried" in " ".join(out.split())
     asked = dewpond("drill", FIRST, "--fault", "float: stuck open", "--for", "12 h")[1]
     assert "--answers" in asked
 
@@ -245,14 +245,14 @@ def test_study_writes_page_and_text_and_json_of_the_same(dewpond: Dewpond, tmp_p
     code, out, err = dewpond("study", SMALL, "--singles", "--page", str(page))
     assert (code, err) == (FINDINGS, "")
     text = " ".join(out.split())
-    assert "18 of 29 single faults put water on a floor" in text
-    assert "18 of 29 single faults put water on a floor" in page.read_text(encoding="utf-8")
+    assert "17 of 29 single faults put water on a floor" in text
+    assert "17 of 29 single faults put water on a floor" in page.read_text(encoding="utf-8")
     code, out, _ = dewpond("study", SMALL, "--singles", "--json")
     assert code == FINDINGS
     failures = document(out)["failures"]
     assert isinstance(failures, list)
     wet = [f for f in failures if f["who"] == "travelling" and f["litres_on_floors"] > 0.01]
-    assert len(wet) == 18
+    assert len(wet) == 17
 
 
 def test_study_does_not_begin_when_its_page_could_not_be_written(dewpond: Dewpond) -> None:
