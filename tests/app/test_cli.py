@@ -14,6 +14,7 @@ from dewpond.errors import FINDINGS, FINE, OUR_FAULT, WRONG_USE
 
 SMALL = "tests/study/small.yaml"
 FIRST = "examples/first_float.yaml"
+TWO = "examples/two_tanks.yaml"
 SOUND = "examples/two_tanks.yaml"
 Dewpond = Callable[..., tuple[int, str, str]]
 
@@ -227,6 +228,32 @@ def test_drill_draws_its_picture(dewpond: Dewpond, tmp_path: Path) -> None:
     assert str(picture) in err
     root = ET.parse(picture).getroot()
     assert len(list(root)) == 2  # levels, and water lying in the shed
+
+
+def test_a_fault_may_wait_for_a_line_of_the_story(dewpond: Dewpond) -> None:
+    burst = ("drill", TWO, "--fault", "riser: burst, in study", "--at", "1 h", "--for", "6 h", "--json")
+    told = document(dewpond(*burst)[1])["failure"]["story"]
+    assert "feed valve shuts" in told
+    second = ("--fault", "feed valve: does not close", "--at", "10 min after “Feed valve shuts”.")
+    code, out, _ = dewpond(*burst, *second)
+    assert code == FINE
+    one, two = document(out)["failure"], document(dewpond(*burst)[1])["failure"]
+    assert one["reopenings"] == 1
+    assert two["reopenings"] == 0
+    assert one["litres_on_floors"] > 1.5 * two["litres_on_floors"]
+
+
+def test_a_fault_that_waits_in_vain_is_told_so(dewpond: Dewpond) -> None:
+    call = ("drill", FIRST, "--fault", "small box: hangs", "--for", "6 h", "--at")
+    code, out, _ = dewpond(*call, "once reservoir is empty")
+    assert code == FINE
+    assert "did not come, for what it waits for did not happen: small box: hangs" in " ".join(out.lower().split())
+
+
+def test_a_line_that_no_story_has_is_refused_with_the_nearest(dewpond: Dewpond) -> None:
+    code, _, err = dewpond("drill", FIRST, "--fault", "small box: hangs", "--at", "once the reservoir is emty")
+    assert code == WRONG_USE
+    assert "Do you mean 'reservoir is empty'?" in " ".join(err.split())
 
 
 def test_drill_tries_unknown_answers_when_asked_to(dewpond: Dewpond) -> None:

@@ -94,7 +94,8 @@ def flows(file: str, season: str | None, as_json: bool) -> int:
     "times",
     multiple=True,
     metavar="TIME",
-    help="When it fails, such as '2 h' after the start; one for each --fault, in the same order.",
+    help="When it fails: '2 h' after the start; or 'once X' or '10 min after X', where X is a line of the story, such "
+    "as 'feed valve shuts'. One for each --fault, in the same order.",
 )
 @click.option(
     "--who",

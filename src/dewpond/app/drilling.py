@@ -23,6 +23,8 @@ FEW_STEPS = 3000  # some seconds, interpreted
 HORIZONS = {"travelling": 14.0 * DAY}
 SHORTEST, LONGEST = 60.0, 366.0 * DAY
 TENTHS = 10.0  # limits are shown to a tenth of their unit
+WAITS = -1.0  # the time of a fault that waits for something
+_AFTER = re.compile(r"^(?:once|(?P<delay>\S.*?) after) (?P<words>\S.*)$", re.IGNORECASE)
 _TIGHT = re.compile(r"^(\d+(?:\.\d+)?)([A-Za-z]+)$")
 
 
@@ -117,10 +119,32 @@ def timed(plant: Plant, labels: list[str], times: tuple[str, ...], horizon: floa
             f"There are {len(labels)} faults and {len(times)} times.",
             "Give one --at for each --fault, in the same order, or none at all.",
         )
-    moments = [begin(plant.fault(label)) for label in labels]
-    if times:
-        moments = [seconds(text, "--at", 0.0, horizon) for text in times]
-    return [Onset(label, moment) for label, moment in zip(labels, moments, strict=True)]
+    if not times:
+        return [Onset(label, begin(plant.fault(label))) for label in labels]
+    return [onset(plant, label, text, horizon) for label, text in zip(labels, times, strict=True)]
+
+
+def onset(plant: Plant, label: str, text: str, horizon: float) -> Onset:
+    """A fault with its typed moment: "2 h", "once feed valve shuts" or "10 min after feed valve shuts"."""
+    found = _AFTER.match(" ".join(text.split()))
+    if found is None:
+        return Onset(label, seconds(text, "--at", 0.0, horizon))
+    delay = 0.0 if found["delay"] is None else seconds(found["delay"], "--at", 0.0, horizon)
+    words = {_plain(known): known for known in plant.triggers}
+    typed = _plain(found["words"])
+    if typed not in words:
+        near = nearest(typed, words, 0.4)
+        question = f"Do you mean '{words[near]}'? " if near else ""
+        raise UsageError(
+            f"--at: nothing in the story reads '{found['words']}'.",
+            f"{question}Copy a line of the story of a drill as it stands there.",
+        )
+    return Onset(label, WAITS, plant.triggers[words[typed]], delay)
+
+
+def _plain(text: str) -> str:
+    """A line of a story without what nobody types alike: capitals, quotation marks, a full stop."""
+    return re.sub("[\"'“”]", "", text).rstrip(".").casefold()
 
 
 def seconds(text: str, option: str, least: float, most: float) -> float:

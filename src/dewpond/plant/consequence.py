@@ -182,7 +182,9 @@ def _act_before(moments: tuple[Moment, ...], time: float | None) -> Moment | Non
 
 
 def _marks(trace: Trace) -> tuple[str, ...]:
-    marks = []
+    came = {e.ref for e in trace.events if e.code == prim.E_FAULT}
+    waited = [onset for number, onset in enumerate(trace.scenario.onsets) if number not in came]
+    marks = [f"did not come, for what it waits for did not happen: {onset.label}" for onset in waited]
     if trace.doubtful:
         marks.append(f"doubtful: {trace.doubtful} steps were not resolved")
     if trace.flutter:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dewpond.plant import primitives as prim
-from dewpond.plant.plant import Plant
+from dewpond.plant.plant import Plant, message_text
 from dewpond.plant.trace import Event, Trace
 
 FAULT_DASH = " \N{EN DASH} "  # between a fault's label and its words
@@ -59,7 +59,7 @@ def _signal(plant: Plant, e: Event, trace: Trace) -> Moment | None:
     """The words for a signal that changed, if it has any."""
     on = e.value > 0.0
     if e.ref in plant.messages and on:
-        return Moment(e.time, "message", f"the message “{plant.messages[e.ref]}” goes out", "")
+        return Moment(e.time, "message", message_text(plant.messages[e.ref]), "")
     say = plant.says.get(e.ref)
     text = "" if say is None else say.true if on else say.false
     if say is None or not text:

@@ -92,7 +92,7 @@ def live(house: House, person: Person, messages: list[int]) -> int:
         knows.append(heard)
     able = house.all(house.any(*knows), here) if lives_here else house.any(*knows)
     if lives_here and messages:
-        away = house.latch(house.all(heard, house.no(person.present)), never, never)
+        away = house.latch(house.on_delay(house.all(heard, house.no(person.present)), 1.0), never, never)
         house.say(away, f"{name} is not at home, and can do nothing from there")
     act = house.latch(house.on_delay(able, person.reach), never, never)
     valve = person.shuts or (house.hands[0][0] if house.hands else "")

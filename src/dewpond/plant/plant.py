@@ -25,6 +25,11 @@ class Say:
     when: bool = True
 
 
+def message_text(name: str) -> str:
+    """What a story says when a message is sent."""
+    return f"the message “{name}” goes out"
+
+
 @dataclass(frozen=True)
 class PlantFault:
     """A fault tied to primitives. ``label`` is what the keeper types: ``riser: burst, in study``."""
@@ -53,11 +58,14 @@ def contrary(one: PlantFault, other: PlantFault) -> bool:
 
 @dataclass(frozen=True)
 class Onset:
-    """A fault of a scenario: at ``time`` [s], or ``delay`` [s] after ``signal`` first comes true (time < 0)."""
+    """A fault of a scenario: at ``time`` [s], or ``delay`` [s] after ``signal`` first is true (time < 0).
+
+    ``signal``: as among the inputs of a signal, -1 - number for one that must be false.
+    """
 
     label: str
     time: float
-    signal: int = -1
+    signal: int = 0
     delay: float = 0.0
 
 
@@ -162,6 +170,14 @@ class Plant:
         )
         return frozenset(g for g, signal in ruled if signal in hangs)
 
+    @cached_property
+    def triggers(self) -> Mapping[str, int]:
+        """Words of the stories that a fault may wait for -> signal, as in Onset."""
+        found = {message_text(name): signal for signal, name in self.messages.items()}
+        for signal, say in self.says.items():
+            found |= {text: number for text, number in ((say.true, signal), (say.false, -1 - signal)) if text}
+        return found
+
     def fault(self, label: str) -> PlantFault:
         """The fault of that label; KeyError when there is none."""
         for fault in self.faults:
@@ -209,7 +225,7 @@ def lay(plant: Plant, scenario: Scenario) -> Arrays:
         tt_sig=[r[1] for r in rows],
         tt_value=[r[2] for r in rows],
         fault_time=[o.time for o in scenario.onsets],
-        fault_signal=[max(o.signal, 0) for o in scenario.onsets],
+        fault_signal=[o.signal for o in scenario.onsets],
         fault_delay=[o.delay for o in scenario.onsets],
         fault_end=[f.lasts for f in chosen],
         fault_until=[f.until for f in chosen],

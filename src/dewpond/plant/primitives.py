@@ -142,7 +142,7 @@ class Arrays(NamedTuple):
     tt_value: list[int]
     # fault patches: first row of each fault in compressed rows
     fault_time: list[float]  # onset [s]; negative for "when the signal comes true"
-    fault_signal: list[int]
+    fault_signal: list[int]  # what it waits for if its time is below 0; negated as in sig_in
     fault_delay: list[float]
     fault_end: list[float]  # 1e30 for never
     fault_until: list[int]  # signal that puts an end to it, or -1

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from dewpond.plant.kernel.marks import NEVER
 from dewpond.plant.kernel.nodes import mark_store_stale
-from dewpond.plant.kernel.signals import ask, emit, put_back_counters, run_gate_bits, run_logic, run_thresholds
+from dewpond.plant.kernel.signals import (
+    ask,
+    emit,
+    input_of,
+    put_back_counters,
+    run_gate_bits,
+    run_logic,
+    run_thresholds,
+)
 from dewpond.plant.kernel.vessels import level_of, opening_of, sound_opening
 from dewpond.plant.primitives import (
     C_DOUBTFUL,
@@ -78,7 +86,7 @@ def run_faults(p, x):
     changed = False
     for f in range(len(p.fault_time)):
         if x.fault_on[f] == 0:
-            if x.fault_due[f] < 0.0 and x.signal[p.fault_signal[f]] == 1 and x.clock[C_QUIET] == 0.0:
+            if x.fault_due[f] < 0.0 and input_of(x, p.fault_signal[f]) == 1 and x.clock[C_QUIET] == 0.0:
                 x.fault_due[f] = t + p.fault_delay[f]
             if x.fault_due[f] >= 0.0 and t >= x.fault_due[f] - 1e-7:
                 x.fault_on[f] = 1
