@@ -233,7 +233,7 @@ def test_answer_that_decides_is_told_with_how_to_find_out(outcome: Make, reposit
     ]
     box = replace(effect, part="small box", key="when it hangs", taken=None, other=None)
     assert story.hangs_on(pair.told, first_float, metric, (box,))[0].startswith(
-        "This may hang on an answer that is left out, small box, “when it hangs”: "
+        "This may hang on an answer that is unknown, small box, “when it hangs” (left out of the file): "
     )
     assert story.hangs_on(outcome(faults=("tube: burst",)).told, first_float, metric, (effect,)) == []
 

@@ -269,7 +269,8 @@ def hangs_on(told: Consequence, design: Design, shown: Shown, effects: Sequence[
         changes = [c for c in effect.changes if c.taken.who == told.who and set(c.taken.faults) <= set(told.faults)]
         if not changes:
             continue
-        key = f"an answer that is {answers.said(design, effect)}, {effect.part}, “{effect.key}”"
+        left_out = answers.said(design, effect) == answers.LEFT_OUT
+        key = f"an answer that is unknown, {effect.part}, “{effect.key}”{' (left out of the file)' if left_out else ''}"
         if changes[0].taken.faults == told.faults:
             taken, other = (answers.value_text(design, effect, value, shown) for value in (effect.taken, effect.other))
             text = f"This hangs on {key}. Taken was {taken}; with {other}: "

@@ -11,13 +11,14 @@ from dewpond.report.views.blocks import Fold, Grid, Text
 from dewpond.report.views.shown import Shown, count
 from dewpond.study.outcome import UnknownEffect
 
+LEFT_OUT = "left out"
 UNKNOWN = "Answered with “unknown”, or left out"
 
 
 def said(design: Design, unknown: Unknown | UnknownEffect) -> str:
     """What the file says about a key that nobody knows."""
     here = next(u for u in design.unknowns if (u.part, u.key) == (unknown.part, unknown.key))
-    return "unknown" if here.written else "left out"
+    return "unknown" if here.written else LEFT_OUT
 
 
 def value_text(design: Design, unknown: Unknown | UnknownEffect, value: Any, shown: Shown) -> str:

@@ -68,7 +68,7 @@ def _unknown(design: Design, outcome: Outcome, effects: Sequence[UnknownEffect] 
             ),
         )
     if effects is not None and not any(e.changes for e in effects) and design.unknowns:
-        return (Text("No answer that is unknown or left out changes this outcome: both ways were tried.", "quiet"),)
+        return (Text("What is unknown or left out changes nothing here: both ways were tried.", "quiet"),)
     return ()
 
 
