@@ -12,7 +12,7 @@ from dewpond.plant import engine
 from dewpond.plant.balance import Balance
 from dewpond.plant.lower import lower
 from dewpond.report import records, story, terminal
-from dewpond.report.views import failures
+from dewpond.report.views import drill, failures
 from dewpond.report.views.blocks import Fold, Story, Text
 from dewpond.report.views.drains import Ground
 from dewpond.report.views.drill import drill_report
@@ -120,6 +120,8 @@ def test_water_that_a_floor_drain_takes_is_told_apart_from_what_stays(
         "About 380 m³ reach a floor within 14 days: all of it in shed. Gully takes all but 30 L of what shed gets. The "
         "first water gets out 60 min after the start."
     )
+    received = dict(drill.numbers(laundry, design, metric).rows)["received by shed"]
+    assert received == "380 m³ (of which all but 30 L go on to gully)"
     assert failures.row(laundry, metric, ground)[:2] == ("30 L", "380 m³")
     bars = failures.litre_bars("Water", [laundry], metric, ground)
     assert bars is not None

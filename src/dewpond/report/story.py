@@ -174,7 +174,8 @@ def _siphons(siphons: Sequence[tuple[str, float]], shown: Shown) -> list[str]:
 def passed_on(told: Consequence, place: str, shown: Shown) -> str:
     """In brackets, what of the water that a place received went on from there; empty when nothing did."""
     whereto, volume = told.onward.get(place, ("", 0.0))
-    return f" (of which {shown.litres(volume)} go on to {whereto})" if volume > SPOONFUL else ""
+    gone = _all_but(volume, told.by_place.get(place, 0.0), shown)
+    return f" (of which {gone} go on to {whereto})" if volume > SPOONFUL else ""
 
 
 def _failed(told: Consequence) -> list[str]:
