@@ -19,7 +19,7 @@ from dewpond.report.views.drill import drill_report
 from dewpond.report.views.shown import NOTHING, Shown
 from dewpond.report.views.study import short, study_report
 from dewpond.study import drills
-from dewpond.study.outcome import Outcome, Remark, StudyResult
+from dewpond.study.outcome import Outcome, StudyResult
 from dewpond.study.study import kept
 
 Make = Callable[..., Outcome]
@@ -206,10 +206,10 @@ def test_drill_tells_a_siphon(repository: Path) -> None:
 
 
 def test_study_tells_the_siphon_in_the_run_in_which_nothing_fails(studied: StudyResult) -> None:
-    remark = Remark("S203", "warning", ("pump",), {"litres": 0.022})
+    (normal,) = studied.normal
     text = "Pump is a siphon: 22 L run through it while it stands still."
-    for remarks, told in (((remark,), True), ((), False)):
-        report = study_report(replace(studied, remarks=remarks))
+    for siphons, told in (((("pump", 0.022),), True), ((), False)):
+        report = study_report(replace(studied, normal=(replace(normal, siphons=siphons),)))
         (fold,) = [b for s in report.sections if s.key == "tanks" for b in s.blocks if isinstance(b, Fold)]
         (run,) = fold.blocks
         assert isinstance(run, Story)

@@ -150,6 +150,7 @@ REMARKS = {
     "S206": Remark("S206", "warning", ("return pump dry",), {"after": 60.0}),
     "S207": Remark("S207", "warning", ("ball",), {}),
     "S208": Remark("S208", "note", ("ball: seeps",), {"count": 3, "of": 90}),
+    "S209": Remark("S209", "warning", ("ball: seeps",), {"litres": 9.0, "usual": 0.1, "after": 86400.0, "count": 2}),
 }  # fmt: skip
 
 

@@ -11,9 +11,10 @@ from dewpond.plant import engine
 from dewpond.plant.asked import idle
 from dewpond.plant.consequence import Consequence
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import DAY, Plant
+from dewpond.plant.plant import DAY, Onset, Plant
 from dewpond.plant.trace import Trace
 from dewpond.study import drills, remarks
+from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
 from dewpond.study.outcome import Change, Outcome, Remark, UnknownEffect
 from dewpond.study.study import kept
@@ -68,6 +69,23 @@ def test_outlet_below_the_reservoirs_water_siphons(first_float: Path) -> None:
     assert siphon.numbers["litres"] > 1e-3
 
 
+def test_waste_that_nobody_sees_is_remarked_on_and_waste_into_a_wet_room_is_not(first_float: Path) -> None:
+    plant = changed(first_float)
+
+    def run(*labels: str) -> Outcome:
+        drill = Drill(tuple(Onset(label, 3600.0) for label in labels), "", "travelling", 2.0 * DAY)
+        trace = engine.run(plant, drill.scenario, compiled=True)
+        return kept(plant, trace, "")
+
+    normal, waste = run(), run("shut-off: waste water runs on")
+    burst = run("filters: joint blows off")
+    (remark,) = remarks.wasting([waste, burst, normal], [normal], "travelling")
+    assert (remark.code, remark.parts) == ("S209", ("shut-off: waste water runs on",))
+    assert remark.numbers["litres"] == pytest.approx(waste.told.water.to_drain)
+    assert remark.numbers["litres"] > 10.0 * remark.numbers["usual"]
+    assert list(remarks.wasting([burst], [normal], "travelling")) == []
+
+
 def test_reservoir_that_is_never_filled_runs_empty_and_the_return_pump_dry(first_float: Path) -> None:
     plant = changed(first_float)
     drill = drills.single(plant.fault("float: stuck shut"), "travelling", 14.0 * DAY)
@@ -83,9 +101,9 @@ def run_with(plant: Plant, label: str, horizon: float = AWAY[1]) -> tuple[Trace,
 
 def test_pump_that_runs_on_siphons_back_when_it_stops(repository: Path) -> None:
     plant = changed(repository / "examples" / "two_tanks.yaml")
-    trace, outcome = run_with(plant, "top-off pump: runs on")
+    _, outcome = run_with(plant, "top-off pump: runs on")
     assert [part for part, _ in outcome.backwards] == ["top-off pump"]
-    assert dict(outcome.backwards) == pytest.approx(dict(remarks.siphons(plant, trace)), rel=1e-6)
+    assert dict(outcome.backwards) == pytest.approx(dict(outcome.siphons), rel=1e-6)
     (found,) = remarks.back_flows([outcome])
     assert (found.code, found.level, found.parts) == ("S204", "note", ("top-off pump", "top-off pump: runs on"))
     assert found.numbers["litres"] > 5e-3

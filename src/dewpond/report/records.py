@@ -19,7 +19,6 @@ from dewpond.report.views.drill import column
 from dewpond.report.views.flows import in_file_order
 from dewpond.report.views.shown import Shown, finite, shown_in
 from dewpond.report.views.sources import Figure
-from dewpond.study import remarks
 from dewpond.study.flows import Flows
 from dewpond.study.outcome import Outcome, StudyResult, UnknownEffect
 from dewpond.units import in_key_unit
@@ -91,7 +90,6 @@ def failure(
     shown: Shown,
     effects: Sequence[UnknownEffect] = (),
     normal: Sequence[Outcome] = (),
-    siphons: Sequence[tuple[str, float]] = (),
 ) -> Json:
     """One failure. Times count from the start of the run; None: never. The last three are for its story."""
     told = outcome.told
@@ -121,6 +119,8 @@ def failure(
         "stopped_by": told.stopped_by,
         "reopenings": told.reopenings,
         "still_running": bool(told.still_running),
+        "pauses_s": number(told.pauses, "duration"),
+        "siphons": [{"part": part, "litres": number(v, "volume")} for part, v in outcome.siphons],
         "salinity_low": min((number(t.lowest, "salinity") or 0.0 for t in told.tanks), default=None),
         "salinity_high": max((number(t.highest, "salinity") or 0.0 for t in told.tanks), default=None),
         "tanks": [_tank_harm(told, i) for i in range(len(told.tanks))],
@@ -134,7 +134,7 @@ def failure(
         "layers_unordered": list(told.unordered),
         "marks": list(told.marks),
         "copied_from": outcome.copied_from,
-        "story": story.as_text(story.tell(outcome, design, shown, effects, normal, siphons)),
+        "story": story.as_text(story.tell(outcome, design, shown, effects, normal)),
     }
 
 
@@ -205,7 +205,7 @@ def drill(design: Design, plant: Plant, trace: Trace, outcome: Outcome, effects:
         "drill",
         design=design.title,
         season=plant.season,
-        failure=failure(outcome, design, shown_in(design.shown_in), effects, siphons=remarks.siphons(plant, trace)),
+        failure=failure(outcome, design, shown_in(design.shown_in), effects),
         times_s=[number(t, "duration") for t in trace.row_time],
         levels_mm={n: [number(v, "height") for v in column(trace, i)] for i, n in enumerate(plant.stores)},
         lying_litres={

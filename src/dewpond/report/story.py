@@ -41,18 +41,16 @@ def tell(
     shown: Shown,
     effects: Sequence[UnknownEffect] = (),
     normal: Sequence[Outcome] = (),
-    siphons: Sequence[tuple[str, float]] = (),
 ) -> Story:
     """The story of a run.
 
     effects  what the other answers to an "unknown" change, as far as they were tried
     normal   the runs in which nothing fails, as far as they are known
-    siphons  (part, volume [m3]) that ran through it while it stood still
     """
     lines = [_line(beat, outcome.who) for beat in outcome.beats]
     if not lines:
         lines.append(Line(clock(0.0, outcome.who), "nothing happens that would show", ""))
-    return Story(tuple(lines), tuple(ending(outcome, design, shown, effects, normal, siphons)))
+    return Story(tuple(lines), tuple(ending(outcome, design, shown, effects, normal)))
 
 
 def unasked(outcome: Outcome, shown: Shown) -> list[str]:
@@ -102,13 +100,12 @@ def ending(
     shown: Shown,
     effects: Sequence[UnknownEffect] = (),
     normal: Sequence[Outcome] = (),
-    siphons: Sequence[tuple[str, float]] = (),
 ) -> list[str]:
     """What came of a run: litres, who noticed, what stopped it, whether it starts again, the tank, what is unknown."""
     told, ground = outcome.told, Ground.of(design, normal)
     span = shown.duration(told.horizon)
     sentences = [_litres(told, shown, span, ground), *_wasted(told, shown, span, ground)]
-    sentences += [*_noticed(told, shown, span), *_stopped(told, span), *_siphons(siphons, shown)]
+    sentences += [*_noticed(told, shown, span), *_stopped(told, span), *_siphons(outcome.siphons, shown)]
     sentences += _tanks(told, shown)
     sentences += [*_purity(told, shown), *_failed(told)]
     sentences += hangs_on(told, design, shown, effects)

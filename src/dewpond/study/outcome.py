@@ -28,6 +28,7 @@ class Outcome:
 
     copied_from  label of the single fault whose run this is; None: it was run
     backwards    (part, volume [m3]) that ran back through it
+    siphons      (part, volume [m3]) that ran through it while it stood still
     idle         labels of hidden faults that would have met nothing in this run
     """
 
@@ -35,6 +36,7 @@ class Outcome:
     beats: tuple[Beat, ...]
     copied_from: str | None = None
     backwards: tuple[tuple[str, float], ...] = ()
+    siphons: tuple[tuple[str, float], ...] = ()
     idle: frozenset[str] = frozenset()
 
     @property
@@ -112,6 +114,12 @@ def differs(one: Consequence, other: Consequence) -> bool:
         return True
     salt = zip(one.tanks, other.tanks, strict=True)
     return any(abs(a.lowest - b.lowest) > SALT or abs(a.highest - b.highest) > SALT for a, b in salt)
+
+
+def wasted(told: Consequence, usual: float) -> float:
+    """What a fault sends straight to the drain [m3], where that is clearly more than ``usual`` [m3]; else 0."""
+    more = told.water.to_drain > usual + max(WASTED, SHARE * usual)
+    return told.water.to_drain if more and told.faults else 0.0
 
 
 def worse(pair: Consequence, *lone: Consequence) -> bool:

@@ -9,6 +9,7 @@ S205  an answer that is "unknown" decides outcomes
 S206  a return pump draws air, or a reservoir runs empty, although nothing fails
 S207  the membrane makes no water at this pressure
 S208  runs that were not resolved
+S209  water runs straight to a drain to the end of the run, and nobody and nothing notices
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.flows import NO_FLOW, Flows
-from dewpond.study.outcome import Outcome, Remark, UnknownEffect
+from dewpond.study.outcome import Outcome, Remark, UnknownEffect, wasted
 
 SEEN = 0.5e-3  # less water is not remarked on [m3]
 TO_AND_FRO = 1e-6  # so much for each start of a shut-off goes to and fro with it, not back [m3]; our prior
@@ -34,6 +35,19 @@ def endless(outcomes: Sequence[Outcome], away: str) -> Iterator[Remark]:
         horizon = max(o.told.horizon for o in lasting)
         labels = tuple(o.faults[0] for o in lasting)
         yield Remark("S200", "warning", labels, {"litres": worst, "after": horizon, "count": len(lasting)})
+
+
+def wasting(outcomes: Sequence[Outcome], normal: Sequence[Outcome], away: str) -> Iterator[Remark]:
+    """Single faults that send water down the drain unseen while no place gets wet and everybody is away."""
+    usual = next((o.told.water.to_drain for o in normal if o.who == away), 0.0)
+    unseen = [o for o in outcomes if len(o.faults) == 1 and o.who == away and o.told.first_noticed is None]
+    found = [(wasted(o.told, usual), o) for o in unseen if not any(v > SEEN for v in o.told.by_place.values())]
+    found = sorted((pair for pair in found if pair[0] > 0.0), key=lambda pair: -pair[0])
+    if found:
+        worst, first = found[0]
+        labels = tuple(o.faults[0] for _, o in found)
+        numbers = {"litres": worst, "usual": usual, "after": first.told.horizon, "count": len(found)}
+        yield Remark("S209", "warning", labels, numbers)
 
 
 def without_faults(plant: Plant, trace: Trace, outcome: Outcome) -> Iterator[Remark]:

@@ -43,7 +43,8 @@ def kept(plant: Plant, trace: Trace, order: str) -> Outcome:
     """What a study keeps of a trace: thousands of moments of pumps that start and stop are folded at once."""
     told = judge(plant, trace, order)
     beats = fold(told.moments)
-    return Outcome(replace(told, moments=()), beats, None, tuple(remarks.backwards(plant, trace)), idle(plant, trace))
+    back, siphons = (tuple(found(plant, trace)) for found in (remarks.backwards, remarks.siphons))
+    return Outcome(replace(told, moments=()), beats, None, back, siphons, idle(plant, trace))
 
 
 def run_study(
@@ -84,6 +85,7 @@ def run_study(
         *remarks.without_faults(plant, traces[0], normal[0]),
         *remarks.filling(plant, table),
         *remarks.endless(outcomes, "travelling"),
+        *remarks.wasting(outcomes, normal, "travelling"),
         *remarks.unknowns(book.effects),
         *remarks.back_flows(outcomes),
         *remarks.doubtful((*normal, *outcomes)),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
 from dewpond.plant.consequence import Consequence
-from dewpond.study.outcome import SHARE, WASTED, Outcome, StudyResult
+from dewpond.study.outcome import WASTED, Outcome, StudyResult, wasted
 
 SPOONFUL = 1e-5  # less is not told as water on a floor [m3]
 LARGE = 15.0  # so many times what the membrane makes is clearly more than a membrane wastes [1]; our prior
@@ -51,8 +51,7 @@ class Ground:
     def wasted(self, told: Consequence) -> float:
         """What goes straight to the drain, where that is clearly more than when nothing fails, else 0 [m3]."""
         usual = self.usual.get(told.who)
-        more = usual is not None and told.water.to_drain > usual + max(WASTED, SHARE * usual)
-        return told.water.to_drain if more and told.faults else 0.0
+        return 0.0 if usual is None else wasted(told, usual)
 
     def large(self, told: Consequence) -> bool:
         """Whether clearly more goes to the drain than a membrane wastes, where no other run is known."""

@@ -14,7 +14,6 @@ from dewpond.report.views import cautions
 from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
 from dewpond.report.views.failures import tank_text
 from dewpond.report.views.shown import NOTHING, Shown, clock, joined, shown_in, times
-from dewpond.study import remarks
 from dewpond.study.outcome import Outcome, UnknownEffect
 
 NOTICED_LEAST = 1e-5  # a place with less water than a spoonful is left out of the chart [m3]
@@ -33,7 +32,7 @@ def drill_report(
             (
                 *_unasked(outcome, shown),
                 *_warned(outcome),
-                story.tell(outcome, design, shown, effects or (), siphons=remarks.siphons(plant, trace)),
+                story.tell(outcome, design, shown, effects or ()),
                 *_unknown(design, outcome, effects),
             ),
         ),

@@ -172,6 +172,23 @@ def _no_product(remark: Remark, _shown: Shown) -> Words:
     )
 
 
+def _wasting(remark: Remark, shown: Shown) -> Words:
+    number = round(remark.numbers["count"])
+    return (
+        "the whole installation",
+        (
+            f"With {count(number, 'single fault')} water runs straight to the drain, no place gets wet, and nobody and "
+            f"nothing notices: up to {shown.litres(remark.numbers['litres'])} in "
+            f"{shown.duration(remark.numbers['after'])}, when nothing fails {shown.litres(remark.numbers['usual'])}: "
+            f"{_named(remark.parts)}."
+        ),
+        (
+            "No probe can see it. Look at the waste line while nothing fills: it must stand still. Read the water "
+            "meter in the evening and in the morning; shut the feed when you travel."
+        ),
+    )
+
+
 def _doubtful(remark: Remark, _shown: Shown) -> Words:
     number, of = round(remark.numbers["count"]), round(remark.numbers["of"])
     return (
@@ -191,4 +208,5 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S206": _runs_dry,
     "S207": _no_product,
     "S208": _doubtful,
+    "S209": _wasting,
 }

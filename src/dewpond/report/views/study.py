@@ -183,9 +183,7 @@ def _normal_story(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
 
 def _told(outcome: Outcome, result: StudyResult, shown: Shown) -> Story:
     """A run told, held against the runs in which nothing fails."""
-    siphons = [(r.parts[0], r.numbers["litres"]) for r in result.remarks if r.code == "S203"]
-    known = outcome is result.normal[0]  # the run that S203 is about
-    return story.tell(outcome, result.design, shown, result.unknowns, result.normal, siphons if known else ())
+    return story.tell(outcome, result.design, shown, result.unknowns, result.normal)
 
 
 def alone(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
