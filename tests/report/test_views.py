@@ -163,7 +163,11 @@ def test_every_code_of_remarks_has_words_and_they_hold_its_numbers(design: Desig
         assert found.remedy.endswith(".")
         for name, value in remark.numbers.items():
             shown = (
-                metric.litres(value) if name == "litres" else metric.duration(value) if name == "after" else str(value)
+                metric.litres(value)
+                if name in ("litres", "usual")
+                else metric.duration(value)
+                if name == "after"
+                else str(value)
             )
             assert shown in found.what, code
 
