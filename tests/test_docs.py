@@ -1,13 +1,30 @@
 """The pages that scripts write from the code say what the code says today."""
 
 import importlib.util
+import re
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from types import ModuleType
 from xml.etree import ElementTree
 
 import pytest
 
+from dewpond.design.causes import read_cause
+from dewpond.design.checks import check
+from dewpond.design.messages import LEVELS
+from dewpond.design.model import Design
+from dewpond.design.reader import HEAD, LISTS, read_text, sections_of
+from dewpond.design.rows import (
+    CAUSE_ENDS,
+    HEARTBEAT_PARAMS,
+    MESSAGE_PARAMS,
+    PRIORITIES,
+    RE_ARMED,
+    ROW_PARAMS,
+    UNANSWERED,
+)
 from dewpond.parts import KINDS
+from dewpond.parts.base import Param
 
 
 @pytest.fixture(scope="module")
@@ -49,3 +66,75 @@ def test_sheet_of_symbols_is_a_drawing_with_every_word(kinds: ModuleType) -> Non
 )  # fmt: skip
 def test_span_is_told_in_the_largest_unit_that_goes_into_it(kinds: ModuleType, days: float, told: str) -> None:
     assert kinds.span(days * 86400.0) == told
+
+
+# --- the page on the design file -------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def told(repository: Path) -> str:
+    """The page on the design file."""
+    return (repository / "docs" / "design_file.md").read_text("utf-8")
+
+
+@pytest.fixture(scope="module")
+def example(told: str) -> Design:
+    """Its grey blocks, one below the other."""
+    return read_text("\n".join(re.findall(r"```yaml\n(.*?)```", told, re.DOTALL)), "design_file.md")
+
+
+def keys_of(params: Sequence[Param]) -> Iterator[str]:
+    """Every key, with those inside it."""
+    for param in params:
+        yield param.key
+        yield from keys_of([field for field in param.fields if field.key != "item"])
+
+
+def test_example_of_the_design_file_is_read_and_the_checks_object_to_nothing(example: Design) -> None:
+    assert [*example.notes, *check(example)] == []
+    assert (len(example.rows), len(example.messages), len(example.heartbeats)) == (3, 2, 1)
+    assert example.title.endswith("(invented)")
+
+
+def test_example_of_the_design_file_has_a_part_in_every_section(example: Design) -> None:
+    for section in (*sections_of(KINDS), *LISTS):
+        assert f"\n{section}:" in example.text
+    assert {KINDS[part.kind].section for part in example.parts} == set(sections_of(KINDS))
+
+
+def test_page_on_the_design_file_names_every_key_of_head_rows_and_messages(told: str) -> None:
+    for key in ("format", *keys_of((*HEAD, *ROW_PARAMS, *MESSAGE_PARAMS, *HEARTBEAT_PARAMS))):
+        assert f"`{key}`" in told or f"\n### {key}\n" in told or f"**{key}**" in told, key
+    assert f"`{UNANSWERED.key} 45 min`" in told
+    for word in (*PRIORITIES, *LEVELS.split(", "), CAUSE_ENDS, f"{RE_ARMED} by hand"):
+        assert f"`{word}`" in told, word
+
+
+@pytest.mark.parametrize(
+    ("written", "op", "need", "negated"),
+    [
+        ("tray probe wet", "any", 1, 0),
+        ("tray probe wet or room probe wet", "any", 1, 0),
+        ("low mark low and tray probe dry", "all", 2, 0),
+        ("low mark low and tray probe not wet", "all", 2, 1),
+        ('"2 of: tray probe wet, room probe wet, unit probe wet"', "vote", 2, 0),
+    ],
+)
+def test_causes_of_the_page_are_read_as_it_says(
+    told: str, example: Design, written: str, op: str, need: int, negated: int
+) -> None:
+    assert f"| `cause: {written}` |" in told
+    cause = read_cause(written.strip('"'), [part.name for part in example.parts])
+    assert (cause.op, cause.need, sum(term.negated for term in cause.terms)) == (op, need, negated)
+
+
+def test_example_shuts_the_main_valve_of_the_house_by_hand(example: Design) -> None:
+    first = next(part for part in example.parts if part.get("after") == "supply")
+    assert KINDS[first.kind].word == "hand valve"
+    assert example.part("keeper")["shuts"] == first.name
+
+
+def test_readme_leads_to_the_page_on_the_design_file(repository: Path) -> None:
+    readme = (repository / "README.md").read_text("utf-8")
+    assert "(docs/design_file.md)" in readme
+    assert "main valve of the house is only considered if" in readme
