@@ -48,6 +48,28 @@ def test_check_of_a_bad_file_says_all_at_once_on_standard_error(dewpond: Dewpond
 
 
 @pytest.mark.parametrize("command", ["check", "flows", "drill", "study"])
+def test_file_that_is_read_but_holds_an_error_cannot_be_used_by_any_command(dewpond: Dewpond, command: str) -> None:
+    bad = "tests/bad_designs/order_unknown.yaml"  # what only the checks over the whole file find
+    code, out, err = dewpond(command, bad)
+    assert (code, out) == (WRONG_USE, "")
+    assert f"{bad} cannot be used yet" in err
+    assert "[D108]" in err
+    code, out, err = dewpond(command, bad, "--json")
+    findings = document(out)["findings"]
+    assert isinstance(findings, list)
+    assert ([found["code"] for found in findings], code, err) == (["D108"], WRONG_USE, "")
+
+
+def test_check_of_a_file_with_an_error_tells_the_warnings_as_well(dewpond: Dewpond, tmp_path: Path) -> None:
+    bad = tmp_path / "bad.yaml"
+    bad.write_text(Path(FIRST).read_text("utf-8").replace("low mark low", "low mark high"), "utf-8")
+    code, out, err = dewpond("check", str(bad))
+    assert (code, out) == (WRONG_USE, "")
+    assert "[D106]" in err
+    assert "TO ACT ON" in err
+
+
+@pytest.mark.parametrize("command", ["check", "flows", "drill", "study"])
 def test_bad_file_as_json_is_a_document_with_its_findings(dewpond: Dewpond, command: str) -> None:
     code, out, err = dewpond(command, "tests/bad_designs/several_at_once.yaml", "--json")
     assert (code, err) == (WRONG_USE, "")

@@ -49,6 +49,8 @@ def check(file: str, as_json: bool) -> int:
 
     design = work.read(file, as_json, "check")
     found = checked(design)
+    if any(one.level == "error" for one in found):
+        work.refuse(found, file, as_json, "check")
     if as_json:
         from dewpond.report import records
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from dewpond.errors import DesignError, UsageError
+from dewpond.errors import DesignError, Finding, UsageError
 
 if TYPE_CHECKING:
     from dewpond.design.model import Design
@@ -39,9 +39,14 @@ def read_sound(file: str, as_json: bool, command: str) -> Design:
     design = read(file, as_json, command)
     errors = tuple(f for f in check(design) if f.level == "error")
     if errors:
-        with refusals(file, as_json, command):
-            raise DesignError(errors)
+        refuse(errors, file, as_json, command)
     return design
+
+
+def refuse(found: tuple[Finding, ...], file: str, as_json: bool, command: str) -> None:
+    """Raises DesignError with what makes a file unusable; with ``as_json`` it is printed as a document first."""
+    with refusals(file, as_json, command):
+        raise DesignError(found)
 
 
 @contextmanager
