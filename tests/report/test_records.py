@@ -19,7 +19,7 @@ from dewpond.report import records
 from dewpond.report.views.sources import every_figure
 from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
-from dewpond.study.outcome import Change, StudyResult, TankState, UnknownEffect
+from dewpond.study.outcome import Change, NotRun, StudyResult, TankState, UnknownEffect
 from dewpond.study.study import kept
 
 # Documented by a reference to another document; mappings from the design's own names.
@@ -82,6 +82,7 @@ def documents(studied: StudyResult, first_float: Design) -> dict[str, list[dict[
     full = replace(
         studied, design=first_float, flows=table, normal=(told,), failures=(told, told.copied(("a: b", "c: d"), "")),
         findings=check(first_float), remarks=(), unknowns=(effect,), tanks=(TankState("reef", 0.25, 35.0, 34.9, 35.1),),
+        not_run=NotRun(0, (("shut-off", "closes at"),), 9),
     )  # fmt: skip
     return {
         "check": [records.check("f.yaml", check(first_float))],

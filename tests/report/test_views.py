@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from dewpond.design.model import Design
+from dewpond.design.model import Design, Unknown
 from dewpond.design.reader import read
 from dewpond.errors import FINDINGS, FINE, Finding
 from dewpond.parts import KINDS
@@ -22,7 +22,7 @@ from dewpond.report.views.drains import Ground
 from dewpond.report.views.shown import NOTHING, Shown, clock, count, joined, sentence, times
 from dewpond.report.views.study import study_report
 from dewpond.study.flows import FlowRow, Flows
-from dewpond.study.outcome import Outcome, Remark, StudyResult, UnknownEffect
+from dewpond.study.outcome import NotRun, Outcome, Remark, StudyResult, UnknownEffect
 
 Make = Callable[..., Outcome]
 GROUND = Ground(frozenset({"shed"}), {})
@@ -150,6 +150,7 @@ REMARKS = {
     "S206": Remark("S206", "warning", ("return pump dry",), {"after": 60.0}),
     "S207": Remark("S207", "warning", ("ball",), {}),
     "S208": Remark("S208", "note", ("ball: seeps",), {"count": 3, "of": 90}),
+    "S210": Remark("S210", "warning", ("ball", "closes at"), {}),
     "S209": Remark("S209", "warning", ("ball: seeps",), {"litres": 9.0, "usual": 0.1, "after": 86400.0, "count": 2}),
 }  # fmt: skip
 
@@ -332,8 +333,36 @@ def test_study_report_says_what_was_tried_and_what_was_not(studied: StudyResult)
     assert any(isinstance(block, Fold) for block in by_key["stories"].blocks)
 
 
-def test_study_that_was_stopped_says_so(studied: StudyResult) -> None:
-    assert "Stopped before its end" in study_report(replace(studied, finished=False)).subtitle
+def test_study_that_was_stopped_says_so_and_what_is_missing(studied: StudyResult) -> None:
+    unknown = Unknown("leak stop", "when its probe dries", ("opens again",), "opens again", "Dry it.", True)
+    studied = replace(studied, design=replace(studied.design, unknowns=(unknown,)))
+    left = NotRun(3, ((unknown.part, unknown.key),), 400)
+    alone = tuple(o for o in studied.failures if len(o.faults) == 1)
+    report = study_report(replace(studied, finished=False, not_run=left, failures=alone, unknowns=()))
+    assert "Stopped before its end" in report.subtitle
+    by_key = {s.key: s for s in report.sections}
+    assert by_key["short"].blocks[0] == Text(
+        "This study was stopped before its end. What is missing: 3 runs of single faults; the other answer to what is "
+        f"unknown or left out ({unknown.part}, “{unknown.key}”); every run of two faults: no pairs were run.", "lead",
+    )  # fmt: skip
+    (grid,) = by_key["answers"].blocks
+    assert isinstance(grid, Grid)
+    assert grid.caption == answers.UNTRIED
+    assert [row[:2] for row in grid.rows] == [(unknown.part, unknown.key)]
+    (text,) = by_key["pairs"].blocks
+    assert isinstance(text, Text)
+    assert text.text.startswith("No pairs were run")
+    started = study_report(replace(studied, finished=False, not_run=NotRun(0, (), 7)))
+    assert "7 or more runs of two faults" in str(started.sections[0].blocks[0])
+
+
+def test_answers_are_called_given_only_where_none_is_unknown(studied: StudyResult) -> None:
+    given = "No answer is unknown: every key that could be is given."
+    unknown = Unknown("leak stop", "when its probe dries", ("opens again",), "opens again", "Dry it.", True)
+    for unknowns, told in (((), True), ((unknown,), False)):
+        result = replace(studied, design=replace(studied.design, unknowns=unknowns), unknowns=())
+        (section,) = [s for s in study_report(result).sections if s.key == "answers"]
+        assert (Text(given) in section.blocks) is told
 
 
 # --- water, starts, units --------------------------------------------------------------------------------------------

@@ -2,10 +2,12 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from dewpond.design.model import Design
+from dewpond.design.reader import read_text
 from dewpond.plant import engine
 from dewpond.plant.balance import Balance
 from dewpond.plant.consequence import Consequence
@@ -13,7 +15,7 @@ from dewpond.plant.plant import DAY, Plant
 from dewpond.study import drills
 from dewpond.study.beats import Beat
 from dewpond.study.drills import Drill
-from dewpond.study.outcome import Outcome, StudyResult, differs, worse
+from dewpond.study.outcome import NotRun, Outcome, StudyResult, differs, worse
 from dewpond.study.study import Book, kept, run_drill, run_study
 from dewpond.study.workers import one_by_one, runner
 
@@ -32,6 +34,7 @@ def test_every_fault_and_every_couple_has_an_outcome(studied: StudyResult, plant
     pairs = {frozenset(o.faults) for o in studied.failures if len(o.faults) == 2}
     assert pairs == {frozenset((a.label, b.label)) for a, b in drills.couples(plant)}
     assert studied.finished
+    assert studied.not_run == NotRun(0, (), 0)
     assert studied.counts.made + studied.counts.copied == studied.counts.planned
 
 
@@ -116,6 +119,34 @@ def test_interruption_leaves_what_is_finished_and_says_so(design: Design, after:
     assert not result.finished
     assert 0 < len(result.failures) <= after
     assert result.counts.made <= after
+
+
+@pytest.mark.parametrize(
+    ("stage", "alone", "untried", "some_pairs"),
+    [
+        ("faults alone", True, True, False),
+        ("unknown answers", False, True, False),
+        ("pairs of faults", False, False, True),
+    ],
+)
+def test_interruption_tells_what_was_not_run(
+    repository: Path, stage: str, alone: bool, untried: bool, some_pairs: bool
+) -> None:
+    text = (repository / "tests" / "study" / "small.yaml").read_text(encoding="utf-8")
+    design = read_text(text.replace("when its probe dries: stays shut", "when its probe dries: unknown"), "open.yaml")
+    (unknown,) = design.unknowns
+
+    def stop(_done: int, _total: int, what: str) -> None:
+        if what == stage:
+            raise KeyboardInterrupt
+
+    result = run_study(design, progress=stop, compiled=False, who=SHORT)
+    keys = ((unknown.part, unknown.key),) if untried else ()
+    assert result.not_run.answers == keys
+    assert tuple(r.parts for r in result.remarks if r.code == "S210") == keys
+    assert (result.not_run.alone > 20) is alone
+    assert any(len(o.faults) == 2 for o in result.failures) is some_pairs
+    assert result.not_run.pairs > 100
 
 
 def test_run_in_which_nothing_fails_is_kept_for_each_way_of_being_there(studied: StudyResult) -> None:

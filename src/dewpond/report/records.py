@@ -173,6 +173,11 @@ def study(result: StudyResult) -> Json:
         design=design.title,
         season=result.season,
         finished=result.finished,
+        not_run={
+            "singles_count": result.not_run.alone,
+            "answers": [{"part": part, "key": key} for part, key in result.not_run.answers],
+            "pairs_count": result.not_run.pairs,
+        },
         runs={"made_count": result.counts.made, "copied_count": result.counts.copied},
         findings=[finding(f) for f in every],
         flows=flow_table(result.flows, design),

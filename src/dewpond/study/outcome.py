@@ -98,6 +98,20 @@ class Counts:
     planned: int
 
 
+@dataclass(frozen=True)
+class NotRun:
+    """What a study did not come to.
+
+    alone    runs of one fault that are missing
+    answers  (part, key) of each "unknown" whose other answer was not tried over all single faults
+    pairs    runs of two faults that are missing, as far as foreseen; all of them where none was asked for
+    """
+
+    alone: int
+    answers: tuple[tuple[str, str], ...]
+    pairs: int
+
+
 def differs(one: Consequence, other: Consequence) -> bool:
     """True if a keeper would call the two outcomes different."""
     if (one.still_running, one.return_pump_dry is None, one.reservoir_empty is None, one.first_noticed is None) != (
@@ -162,6 +176,7 @@ class StudyResult:
     findings   what the reader and the checks object to
     normal     the runs in which nothing fails, one for each way of being there
     finished   False: the study was stopped before its end
+    not_run    what it did not come to
     """
 
     design: Design
@@ -176,3 +191,4 @@ class StudyResult:
     unknowns: tuple[UnknownEffect, ...]
     counts: Counts
     finished: bool
+    not_run: NotRun

@@ -10,6 +10,7 @@ S206  a return pump draws air, or a reservoir runs empty, although nothing fails
 S207  the membrane makes no water at this pressure
 S208  runs that were not resolved
 S209  water runs straight to a drain to the end of the run, and nobody and nothing notices
+S210  an answer that is "unknown" was not tried both ways, as the study was stopped
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.flows import NO_FLOW, Flows
-from dewpond.study.outcome import Outcome, Remark, UnknownEffect, wasted
+from dewpond.study.outcome import NotRun, Outcome, Remark, UnknownEffect, wasted
 
 SEEN = 0.5e-3  # less water is not remarked on [m3]
 TO_AND_FRO = 1e-6  # so much for each start of a shut-off goes to and fro with it, not back [m3]; our prior
@@ -112,6 +113,12 @@ def unknowns(effects: Sequence[UnknownEffect]) -> Iterator[Remark]:
                 (effect.part, effect.key),
                 {"count": len({change.taken.faults for change in effect.changes})},
             )
+
+
+def untried(not_run: NotRun) -> Iterator[Remark]:
+    """Answers "unknown" of which a study that was stopped cannot say what they decide."""
+    for part, key in not_run.answers:
+        yield Remark("S210", "warning", (part, key), {})
 
 
 def filling(plant: Plant, table: Flows) -> Iterator[Remark]:

@@ -20,6 +20,7 @@ from dewpond.study.flows import flows
 from dewpond.study.outcome import (
     Change,
     Counts,
+    NotRun,
     Outcome,
     Progress,
     Remark,
@@ -81,18 +82,20 @@ def run_study(
         except KeyboardInterrupt:
             finished = False
     outcomes = tuple(book.outcomes)
+    not_run = book.not_run(design)
     shown: list[Remark] = [
         *remarks.without_faults(plant, traces[0], normal[0]),
         *remarks.filling(plant, table),
         *remarks.endless(outcomes, "travelling"),
         *remarks.wasting(outcomes, normal, "travelling"),
         *remarks.unknowns(book.effects),
+        *remarks.untried(not_run),
         *remarks.back_flows(outcomes),
         *remarks.doubtful((*normal, *outcomes)),
     ]
     return StudyResult(
         design, season, who, table, check(design), tuple(shown), tank_states(plant, normal[0]), normal, outcomes,
-        tuple(book.effects), book.counts(), finished,
+        tuple(book.effects), book.counts(), finished, not_run,
     )  # fmt: skip
 
 
@@ -151,10 +154,19 @@ class Book:
         self.made = 0
         self.copied = 0
         self.planned = planned
+        self.paired = 0  # runs of two faults that there will be; 0: not yet known
 
     def counts(self) -> Counts:
         """How many runs were made, copied and planned so far."""
         return Counts(self.made, self.copied, self.planned)
+
+    def not_run(self, design: Design) -> NotRun:
+        """What has not been run so far."""
+        alone = sum(len(o.faults) == 1 for o in self.outcomes)
+        left = [design.unknowns[number] for number, _ in answers(design)[len(self.effects) :]]
+        keys = tuple(dict.fromkeys((unknown.part, unknown.key) for unknown in left))
+        pairs = self.paired or len(self.who) * sum(1 for _ in drills.couples(self.plant))
+        return NotRun(len(self.who) * len(self.plant.faults) - alone, keys, pairs - len(self.outcomes) + alone)
 
     def _tell(self, what: str) -> None:
         if self.progress is not None:
@@ -187,6 +199,7 @@ class Book:
         """Every two faults, in each order that can differ."""
         wanted = [pair for name, horizon in self.who for pair in self.pairs(name, horizon)]
         self.planned = self.made + self.copied + len(wanted)
+        self.paired = len(wanted)
         copies = [self.copy(pair) for pair in wanted]
         self.copied += sum(copy is not None for copy in copies)
         runs = self._make(self.plant, [p.drill for p, c in zip(wanted, copies, strict=True) if c is None], TOGETHER)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from dewpond.design.model import KEY_SEPARATOR, Design, Unknown
@@ -13,6 +14,7 @@ from dewpond.study.outcome import UnknownEffect
 
 LEFT_OUT = "left out"
 UNKNOWN = "Answered with “unknown”, or left out"
+UNTRIED = f"{UNKNOWN}, and not tried both ways, as the study was stopped"
 
 
 def said(design: Design, unknown: Unknown | UnknownEffect) -> str:
@@ -29,6 +31,12 @@ def value_text(design: Design, unknown: Unknown | UnknownEffect, value: Any, sho
     for key in inner:
         param = next(p for p in param.fields if p.key == key)
     return shown_value(value, param, shown.system)
+
+
+def open_grid(caption: str, design: Design, unknowns: Sequence[Unknown], shown: Shown) -> Grid:
+    """Keys that nobody knows: what was taken, and how to find out."""
+    rows = tuple((u.part, u.key, said(design, u), value_text(design, u, u.taken, shown), u.find_out) for u in unknowns)
+    return Grid(caption, ("part", "key", "in the file", "taken", "how to find out"), rows, wide=4)
 
 
 def effect_grid(design: Design, effects: tuple[UnknownEffect, ...], shown: Shown) -> Grid:

@@ -35,12 +35,7 @@ def check_report(design: Design, found: Sequence[Finding]) -> Report:
 
 def _unknowns(design: Design) -> tuple[Block, ...]:
     shown = shown_in(design.shown_in)
-    rows = tuple(
-        (u.part, u.key, answers.said(design, u), answers.value_text(design, u, u.taken, shown), u.find_out)
-        for u in design.unknowns
-    )  # fmt: skip
-    head = ("part", "key", "in the file", "taken", "how to find out")
-    return (Grid(answers.UNKNOWN, head, rows, wide=4),) if rows else ()
+    return (answers.open_grid(answers.UNKNOWN, design, design.unknowns, shown),) if design.unknowns else ()
 
 
 def refused_report(found: Sequence[Finding]) -> Report:

@@ -140,6 +140,15 @@ def _unknown(remark: Remark, _shown: Shown) -> Words:
     )
 
 
+def _untried(remark: Remark, _shown: Shown) -> Words:
+    part, key = remark.parts
+    return (
+        part,
+        f"“{key}” is unknown or left out, and the study was stopped before its other answer was tried.",
+        "Find out as the section on unknown answers says, or let the study run to its end.",
+    )
+
+
 def _runs_dry(remark: Remark, shown: Shown) -> Words:
     after = shown.duration(remark.numbers["after"])
     word, *siphons = remark.parts
@@ -209,4 +218,5 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S207": _no_product,
     "S208": _doubtful,
     "S209": _wasting,
+    "S210": _untried,
 }

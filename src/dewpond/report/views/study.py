@@ -15,6 +15,7 @@ MOST_PAIRS = 60  # rows on a page
 MOST_STORIES = 40
 FIRST_STORIES = 10  # the others are folded once more
 MOST_CHANGES = 12
+NO_PAIRS = "No pairs were run: what two faults do together is not told here. A study without --singles runs them."
 
 
 def study_report(result: StudyResult) -> Report:
@@ -50,7 +51,7 @@ def _subtitle(result: StudyResult) -> str:
 def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     """The main sentences, one for each way of being there."""
     ground = Ground.under(result)
-    blocks: list[Block] = [Text(text, "lead") for text in _unasked(result, shown)]
+    blocks: list[Block] = [Text(text, "lead") for text in (*_stopped(result), *_unasked(result, shown))]
     for who, horizon in result.who:
         alone_ = failures.singles(result, who)
         if alone_:
@@ -69,6 +70,21 @@ def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
         number = len(result.failures)
         blocks.append(Text(f"None of the {number} things tried puts water on the floor of {joined(dry, 'or')}."))
     return tuple(blocks)
+
+
+def _stopped(result: StudyResult) -> list[str]:
+    """What a study that was stopped did not come to: said before all else."""
+    if result.finished:
+        return []
+    left, missing = result.not_run, []
+    if left.alone:
+        missing.append(f"{count(left.alone, 'run')} of single faults")
+    if left.answers:
+        keys = joined([f"{part}, “{key}”" for part, key in left.answers])
+        missing.append(f"the other answer to what is unknown or left out ({keys})")
+    made = len(failures.pairs(result))
+    missing.append(f"{left.pairs} or more runs of two faults" if made else "every run of two faults: no pairs were run")
+    return [f"This study was stopped before its end. What is missing: {'; '.join(missing)}."]
 
 
 def _unasked(result: StudyResult, shown: Shown) -> list[str]:
@@ -211,7 +227,7 @@ def _usual(ground: Ground, shown: Shown) -> str:
 
 def _pair_section(result: StudyResult, shown: Shown) -> tuple[Section, ...]:
     if not failures.pairs(result):
-        return ()
+        return (Section("pairs", "Two faults together", (Text(NO_PAIRS),)),)
     bad = failures.bad_pairs(result)
     text = Text(
         "Shown are pairs that do clearly more than the two faults alone add up to; all others were tried as well, and "
@@ -231,14 +247,17 @@ def _pair_section(result: StudyResult, shown: Shown) -> tuple[Section, ...]:
 def unknown(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     """Which unknown answers matter."""
     design = result.design
-    if not result.unknowns:
+    if not design.unknowns:
         return (Text("No answer is unknown: every key that could be is given."),)
+    untried = [u for u in design.unknowns if (u.part, u.key) in result.not_run.answers]
+    open_ = (answers.open_grid(answers.UNTRIED, design, untried, shown),) if untried else ()
     folds = tuple(
         Fold(f"What changes with the other answer: {e.part}, {e.key}",
              (answers.changed_grid(e, design, shown, MOST_CHANGES),))
         for e in result.unknowns if e.changes
     )  # fmt: skip
-    return (answers.effect_grid(design, result.unknowns, shown), *folds)
+    tried = (answers.effect_grid(design, result.unknowns, shown),) if result.unknowns else ()
+    return (*tried, *folds, *open_)
 
 
 def stories(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
