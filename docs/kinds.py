@@ -22,10 +22,12 @@ Written by `docs/kinds.py` from what each file in `src/dewpond/parts` declares: 
 ![The symbol of each kind](kinds.svg)
 """
 PLAIN = {
-    "count": "a whole number", "size": "two lengths", "level": "a height, and from where", "part": "name of a part",
+    "count": "a whole number", "size": "two lengths", "part": "name of a part",
     "parts": "names of parts", "place": "name of a place", "places": "names of places", "text": "a few words",
     "date": "a date", "list": "a list",
 }  # fmt: skip
+LEVEL = "a height with the word from where: `above floor`, `above tray`"
+LEVEL_FROM = "a height, from the {bare} of the vessel unless `below rim`, `above floor` or `above tray` follows"
 TIMINGS = {"latent": "may stand unseen", "initiator": "begins", "event": "comes and goes"}
 
 
@@ -74,6 +76,8 @@ def takes(param: Param) -> str:
         text = "keys of its own"
     elif param.takes in QUANTITIES:
         text = QUANTITIES[param.takes].phrase
+    elif param.takes == "level":
+        text = LEVEL_FROM.format(bare=param.bare) if param.bare else LEVEL
     else:
         text = PLAIN[param.takes]
     if param.takes in QUANTITIES and (param.low, param.high) != (None, None):

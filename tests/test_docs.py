@@ -60,6 +60,13 @@ def test_sheet_of_symbols_is_a_drawing_with_every_word(kinds: ModuleType) -> Non
     assert {mark.text for mark in drawing.iter("{http://www.w3.org/2000/svg}text")} >= set(KINDS)
 
 
+def test_page_of_kinds_says_from_where_every_level_counts(kinds: ModuleType) -> None:
+    rows = {row[0]: row[2] for kind in KINDS.values() for param in kind.params for row in kinds.keys(param)}
+    assert rows["`starts to shut at`"].startswith("a height, from the bottom of the vessel unless")
+    assert rows["`outlet`"].startswith("a height with the word from where")
+    assert rows["`bottom`"].startswith("a height with the word from where")
+
+
 @pytest.mark.parametrize(
     ("days", "told"), [(1, "day"), (14, "14 days"), (30, "month"), (180, "6 months"), (365, "year"), (730, "2 years"),
                        (0.5, "0.5 days")],

@@ -33,6 +33,14 @@ def test_check_of_a_sound_file_is_fine(dewpond: Dewpond) -> None:
     assert "The checks object to nothing that they look at." in out
 
 
+def test_check_says_which_heights_count_from_the_bottom_of_their_vessel(dewpond: Dewpond) -> None:
+    said = " ".join(dewpond("check", FIRST)[1].split()).split("as all marks inside one do")[1].split(".")[0]
+    for mark in ("float (quite shut at)", "sump (running level)", "low mark (calls at)"):
+        assert mark in said
+    assert "outlet" not in said
+    assert "(bottom)" not in said
+
+
 def test_check_with_warnings_asks_to_act(dewpond: Dewpond) -> None:
     code, out, err = dewpond("check", FIRST)
     assert (code, err) == (FINDINGS, "")

@@ -85,6 +85,16 @@ def test_head_of_the_file(reads: Reads) -> None:
     assert (changed.shown_in, changed.zone, changed.combination) == ("US", "Europe/Lisbon", "any stop wins")
 
 
+@pytest.mark.parametrize("key", ["outlet: 42 cm above floor", "bottom: 8 cm above floor"])
+def test_height_that_is_no_mark_in_a_vessel_needs_the_word_from_where(repository: Path, key: str) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    assert key in text
+    with pytest.raises(DesignError) as refused:
+        read_text(text.replace(key, key.removesuffix(" above floor")), "house.yaml")
+    errors = [(one.code, one.key) for one in refused.value.findings if one.level == "error"]
+    assert errors == [("D090", key.split(":", maxsplit=1)[0])]
+
+
 @pytest.mark.parametrize(
     ("typed", "level"),
     [

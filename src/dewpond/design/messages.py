@@ -1,7 +1,7 @@
 """All texts about a design file, by code. Codes never change; texts may be reworded or translated.
 
 D001-D029 the file as a text, D030-D049 its sections and parts, D050-D069 values and references, D070-D089 matrix and
-messages, D100-D199 the checks over the whole. Words in braces are filled in by whoever reports.
+messages, D090-D099 more values, D100-D199 the checks over the whole. Words in braces are filled in by whoever reports.
 """
 
 from __future__ import annotations
@@ -178,7 +178,7 @@ _VALUES: Final = {
     ),
     "D058": error(
         '"{key}" cannot be measured from "{got}".',
-        "{near}Heights are measured above or below: {known}. Without such a word, from the bottom.",
+        "{near}Heights are measured above or below: {known}.{bare}",
     ),
     "D059": error('"{key}" is not written as it must be: "{got}".', "Write it as {pattern}, for instance: {example}"),
     "D060": error('"{key}" cannot be answered with "unknown".', "{help} Find it out, and write it as in `{example}`."),
@@ -223,7 +223,14 @@ _MATRIX: Final = {
         'The id "{got}" belongs to two rows, in line {first} and in line {second}.', "Give one of them another id."
     ),
 }
-TEXTS: Final[dict[str, Text]] = {**_FILE, **_SECTIONS, **_VALUES, **_MATRIX, **CHECKS}
+_MORE_VALUES: Final = {
+    "D090": error(
+        '"{key}" is {got}, and the file does not say from where: it is no mark inside a vessel.',
+        "Write for instance `{key}: {got} above floor`, if that is what it was measured from. Heights are measured "
+        "above or below: {known}.",
+    ),
+}
+TEXTS: Final[dict[str, Text]] = {**_FILE, **_SECTIONS, **_VALUES, **_MATRIX, **_MORE_VALUES, **CHECKS}
 
 ROLES: Final = dict(
     line.split(": ")
@@ -239,6 +246,11 @@ ROLES: Final = dict(
         "circuit: a power circuit",
         "person: a person",
     )
+)
+BARE: Final = " Without such a word, from the {bare}."
+FROM_THE_BOTTOM: Final = (
+    "Heights in this file that count from the bottom of their vessel, as all marks inside one do that no word such as "
+    '"above floor" follows: {marks}.'
 )
 LEVELS: Final = "bottom, rim, floor, tray"  # what a height may be measured from, as Level has it
 SHAPES: Final = {"text": "one value", "list": "a list in brackets", "map": "keys in braces", "nothing": "nothing"}

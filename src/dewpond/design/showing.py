@@ -8,7 +8,8 @@ from typing import Any
 
 from dewpond import units
 from dewpond.design import messages as m
-from dewpond.design.desk import Desk
+from dewpond.design.desk import Desk, listed
+from dewpond.design.model import Design
 from dewpond.design.tree import Group, Items, Node, Value, build
 from dewpond.errors import UnitError
 from dewpond.parts.base import REQUIRED, Level, Param
@@ -47,6 +48,21 @@ def shown_value(value: Any, param: Param, system: units.System = "metric") -> st
     if isinstance(value, tuple):
         return ", ".join(shown_value(item, param.fields[0], system) if param.fields else str(item) for item in value)
     return str(value)
+
+
+def from_the_bottom(design: Design) -> str:
+    """Which heights that the file gives count from the bottom of a vessel, in a sentence; empty when none does."""
+    marks = []
+    for part in design.parts:
+        for key, value in part.values.items():
+            inner = value.items() if isinstance(value, dict) else ()
+            every = [(key, value), *((f"{key}: {word}", one) for word, one in inner)]
+            marks += [
+                f"{part.name} ({word})"
+                for word, one in every
+                if key in part.given and isinstance(one, Level) and one.measured == "bottom"
+            ]
+    return m.FROM_THE_BOTTOM.format(marks=listed(marks)) if marks else ""
 
 
 def with_amounts(text: str, system: units.System) -> str:

@@ -274,11 +274,14 @@ class Values:
         found = _LEVEL.fullmatch(text)
         if not found:
             value = self._quantity(param, text, "height", place)
-            return value if value is BAD else Level(value)
+            if value is not BAD and not param.bare:
+                return self._add("D090", place, got=shown(text), known=m.LEVELS)
+            return value if value is BAD else Level(value, param.bare)
         measured = found["measured"]
         if measured not in m.LEVELS.split(", "):
             near = did_you_mean(measured, m.LEVELS.split(", "))
-            return self._add("D058", place, got=shown(measured), near=near, known=m.LEVELS)
+            bare = m.BARE.format(bare=param.bare) if param.bare else ""
+            return self._add("D058", place, got=shown(measured), near=near, known=m.LEVELS, bare=bare)
         # Below the rim counts as positive, since no mark lies above it; so does above everything else.
         downwards = measured == "rim"
         usual = (found["side"] == "below") == downwards

@@ -64,8 +64,8 @@ class Param:
     * ``"size"``: two lengths, ``"40 cm x 30 cm"``, stored as ``(m, m)``;
     * ``"part"`` / ``"parts"``: name(s) of other parts; ``roles`` limits what they may be;
     * ``"place"`` / ``"places"``: name(s) of places;
-    * ``"level"``: a height with its reference, stored as :class:`Level` (``"232 mm"`` from the vessel's bottom,
-      ``"58 mm below rim"``, ``"45 cm above floor"``, ``"5 cm above tray"``);
+    * ``"level"``: a height with its reference, stored as :class:`Level` (``"232 mm"`` from the vessel's bottom unless
+      ``bare`` says otherwise, ``"58 mm below rim"``, ``"45 cm above floor"``, ``"5 cm above tray"``);
     * ``"map"``: a nested mapping with its own ``fields``, stored as a dict;
     * ``"compound"``: text such as ``"75 gal/day at 50 psi and 25 C"`` read by ``pattern``
       (``"{product} at {pressure} and {temperature}"``), stored as a dict of ``fields``;
@@ -93,6 +93,8 @@ class Param:
     source: Source | None = None  # of the default
     also: tuple[str, ...] = ()  # other words that people use for the key, to ask whether this one is meant
     usual: tuple[float, float] | None = None  # figures outside, though possible, are asked about [SI]
+    # What a level without a word such as "above floor" is measured from; empty: the word must be given.
+    bare: str = "bottom"
 
 
 @dataclass(frozen=True)

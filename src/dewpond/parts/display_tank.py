@@ -33,6 +33,7 @@ PARAMS = (
     Param(
         "bottom", "level", "Height of its bottom above the floor or the tray it stands on.",
         default=Level(0.75, "floor"), source=Source("a usual cabinet", TRADE, 0.5, 1.0), usual=(0.0, 2.0),
+        bare="",
     ),
     Param(
         "drains to", "part", "The sump into which its overflow drains; left out: it has none.", default=None,

@@ -51,6 +51,7 @@ PARAMS = (
         "Height of the end where the water comes out, when that is under water.",
         default=ABOVE,
         words=(ABOVE,),
+        bare="",
     ),
     Param(
         "seat",

@@ -66,6 +66,7 @@ BOTTOM = Param(
     source=Source("it stands on the floor", TRADE, 0.0, 0.5),
     also=("base height", "stands at"),
     usual=(0.0, 2.0),
+    bare="",
 )
 DRIVEN_BY = Param(
     "driven by", "part", "The controller whose orders it obeys.", roles=("box",), also=("controlled by", "switched by")

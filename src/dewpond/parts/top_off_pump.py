@@ -70,6 +70,7 @@ PARAMS = (
         "Height of the end of its tube, where the water comes out.",
         also=("outlet height", "height", "end of the tube"),
         usual=(0.0, 2.5),
+        bare="",
     ),
     Param(
         "lifts at most",
