@@ -210,3 +210,36 @@ def test_section_that_is_missing_is_told_once(repository: Path) -> None:
             read_text(without, "without.yaml")
         findings = caught.value.findings
         assert [(f.code, f.key) for f in findings if f.level == "error"] == [("D047", section)]
+
+
+@pytest.mark.parametrize(
+    ("outlet", "reservoir", "vent", "way"),
+    [  # water in the sump: 30 cm above the floor, 35.5 cm when the return pump stops; in the reservoir 2 to 26.5 cm
+        ("33 cm", "0 cm", "absent", 'from "sump" back into "reservoir".'),
+        ("33 cm", "40 cm", "absent", 'from "reservoir" on into "sump".'),
+        ("33 cm", "20 cm", "absent", 'while "reservoir" is full, back while the water in "sump" stands higher.'),
+        ("33 cm", "0 cm", "present", ""),
+        ("36 cm", "0 cm", "absent", ""),
+        ("36 cm", "20 cm", "absent", ""),
+    ],
+)
+def test_outlet_under_the_highest_water_is_told_with_the_way_the_water_runs(
+    repository: Path, outlet: str, reservoir: str, vent: str, way: str
+) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    text = text.replace("outlet: 42 cm above floor", f"outlet: {outlet} above floor, vent hole above the water: {vent}")
+    text = text.replace("rim: 300 mm,", f"rim: 300 mm, bottom: {reservoir} above floor,")
+    told = [one for one in check(read_text(text, "house.yaml")) if one.code == "D138"]
+    assert len(told) == (1 if way else 0)
+    for one in told:
+        assert 'stands 25 cm above the bottom of "sump"' in one.what
+        assert "the highest water there, 27.5 cm, when the return pump stops" in one.what
+        assert one.what.endswith(way)
+        assert one.line == 1 + text[: text.index("outlet:")].count("\n")
+
+
+def test_heights_of_an_outlet_under_water_are_told_in_the_units_of_the_file(repository: Path) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8").replace("shown in: metric", "shown in: US")
+    text = text.replace("outlet: 42 cm above floor", "outlet: 13 in above floor")
+    told = [one for one in check(read_text(text, "house.yaml")) if one.code == "D138"]
+    assert ["10.8 in" in one.what and "10.8 in" in one.remedy for one in told] == [True]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
+from dewpond.design import messages as m
 from dewpond.design.model import Design
 from dewpond.design.scout import Mark, Scouted
 from dewpond.parts.base import Level
@@ -13,6 +14,8 @@ from dewpond.vocabulary import Word
 # How far a tank falls when its return pump stops: from a thin film over its weir to a nozzle deep under water.
 # Common practice, no source; 13 mm over the weir and a nozzle 25 mm deep make 40 mm.
 DRAINS: Final = (2e-3, 0.15)  # [m]
+
+RISES: Final = "rises when the return pump stops"  # key of a vessel into which others drain down
 
 Say = Callable[..., None]  # code, part, key, and the words of the text
 Shown = Callable[[float, str], str]  # a number and its quantity -> a text
@@ -26,6 +29,7 @@ def check_levels(design: Design, found: Scouted, say: Say, shown: Shown) -> None
     _overflows(found, marks, say, shown)
     _calls(design, found, marks, say, shown)
     _drain_down(design, found, say, shown)
+    _siphons(design, found, marks, say, shown)
 
 
 def _overflows(found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Shown) -> None:
@@ -62,15 +66,38 @@ def _calls(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Sa
 
 def _drain_down(design: Design, found: Scouted, say: Say, shown: Shown) -> None:
     """The litres by which a sump rises must come out of the tanks above it."""
-    key = "rises when the return pump stops"
     for sump, spec in found.vessels.items():
-        rises = design.part(sump).get(key)
+        rises = design.part(sump).get(RISES)
         area = sum(tank.area_at_rim for tank in found.vessels.values() if tank.mixed_with == sump) if rises else 0.0
         if not area:
             continue
         litres = spec.volume_at(spec.start + rises) - spec.volume_at(spec.start)
         if not DRAINS[0] <= litres / area <= DRAINS[1]:
-            say("D136", sump, key, litres=shown(litres, "volume"), falls=shown(litres / area, "height"))
+            say("D136", sump, RISES, litres=shown(litres, "volume"), falls=shown(litres / area, "height"))
+
+
+def _siphons(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Shown) -> None:
+    """A part that draws from one vessel and ends under the water of another: stopped, it is an open pipe."""
+    for (part, vessel), end in found.ends.items():
+        into, airs = found.vessels[vessel], design.part(part).get("vent hole above the water")
+        rises = design.part(vessel).get(RISES) or 0.0
+        highest = into.bottom + into.start + rises
+        if end >= highest or airs == "present":
+            continue
+        for source in sorted(name for name, parts in found.draws.items() if part in parts and name != vessel):
+            spec = found.vessels[source]
+            inlet = max((mark.height for mark in marks.get(part, ()) if mark.vessel == source), default=0.0)
+            back = spec.bottom + inlet < highest
+            forth = spec.bottom + spec.start > max(end, into.bottom + into.start)
+            way = m.BOTH_WAYS if back and forth else m.FORTH if forth else m.BACK if back else ""
+            if way:
+                words = {"way": way.format(source=source, vessel=vessel), "when": m.WHEN_IT_RISES if rises else ""}
+                words |= {
+                    "end": shown(abs(end - into.bottom), "height"),
+                    "water": shown(highest - into.bottom, "height"),
+                }
+                words["side"] = m.ABOVE if end >= into.bottom else m.BELOW
+                say("D138", part, "outlet", vessel=vessel, **words)
 
 
 def _above_bottom(level: object, rim: float) -> float | None:

@@ -271,6 +271,13 @@ ASKS_BOTH: Final = '"{part}" would have to be {first} and {second} at once'
 OVER_THE_RIM: Final = " and over its rim"
 OVER_LATER: Final = ", so that it runs over when next the return pump stops"
 LESS_SALT: Final = "; the salinity falls by {percent} %"
+ABOVE, BELOW = "above", "below"
+WHEN_IT_RISES: Final = ", when the return pump stops"
+BACK: Final = 'from "{vessel}" back into "{source}"'
+FORTH: Final = 'from "{source}" on into "{vessel}"'
+BOTH_WAYS: Final = (
+    'from "{source}" on into "{vessel}" while "{source}" is full, back while the water in "{vessel}" stands higher'
+)
 HERE_ABOUT: Final = ", here about {usual}"
 NOT: Final = "not {word}"
 NOBODY: Final = "none yet"

@@ -146,4 +146,10 @@ CHECKS: Final = {
         "No row of the matrix asks for this sensor: whatever it finds, nothing follows and nobody is told.",
         "Add a row with `cause: {name} {word}`, or take the part out.",
     ),
+    "D138": warning(
+        'The end of its tube stands {end} {side} the bottom of "{vessel}", under the highest water there, '
+        "{water}{when}. A stopped pump is an open pipe, full once it has run: water would run by itself {way}.",
+        "Lift the end of the tube above {water}; or make a small hole in the tube above the water, and write "
+        "`vent hole above the water: present`.",
+    ),
 }

@@ -37,6 +37,7 @@ class Scouted:
     follows  part -> parts whose outlet it uses
     ports    (part, port) that another part uses, or from which the part itself leads on
     fills, draws  vessel -> parts that lead into it, that take from it
+    ends     (part, vessel that it leads into) -> height of its end [m above the datum]
     marks    heights watched in vessels
     vessels  what each vessel said of itself
     people   parts that can be told something
@@ -49,6 +50,7 @@ class Scouted:
     ports: set[tuple[str, str]] = field(default_factory=set)
     fills: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
     draws: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
+    ends: dict[tuple[str, str], float] = field(default_factory=dict)
     marks: list[Mark] = field(default_factory=list)
     vessels: dict[str, StoreSpec] = field(default_factory=dict)
     people: list[str] = field(default_factory=list)
@@ -185,9 +187,10 @@ class _Asker:
             self.found.draws[vessel].add(self.current.name)
         return self._number()
 
-    def spout(self, vessel: str, _z: float) -> int:
+    def spout(self, vessel: str, z: float) -> int:
         if vessel != self.current.name:
             self.found.fills[vessel].add(self.current.name)
+            self.found.ends[self.current.name, vessel] = z
         return self._number()
 
     # -- logic ---------------------------------------------------------------------------------------------------------
