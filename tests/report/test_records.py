@@ -77,7 +77,7 @@ def documents(studied: StudyResult, first_float: Design) -> dict[str, list[dict[
     )  # fmt: skip
     told = replace(outcome, told=consequence)
     unknown = first_float.unknowns[0]
-    effect = UnknownEffect.of(unknown, unknown.tried[1], [Change(consequence, consequence)])
+    effect = UnknownEffect.of(unknown, unknown.tried[1], [Change(consequence, consequence, ())])
     table = flows(plant)
     full = replace(
         studied, design=first_float, flows=table, normal=(told,), failures=(told, told.copied(("a: b", "c: d"), "")),

@@ -22,7 +22,7 @@ from dewpond.report.views.drains import Ground
 from dewpond.report.views.shown import NOTHING, Shown, clock, count, joined, sentence, times
 from dewpond.report.views.study import study_report
 from dewpond.study.flows import FlowRow, Flows
-from dewpond.study.outcome import NotRun, Outcome, Remark, StudyResult, UnknownEffect
+from dewpond.study.outcome import ASPECTS, Change, NotRun, Outcome, Remark, StudyResult, UnknownEffect
 
 Make = Callable[..., Outcome]
 GROUND = Ground(frozenset({"shed"}), {})
@@ -250,6 +250,27 @@ def test_answers_left_out_are_told_apart_from_those_called_unknown(repository: P
     holds = check_report(design, ()).sections[0].blocks[1]
     assert isinstance(holds, Grid)
     assert [row[2] for row in holds.rows] == ["unknown", "left out", "left out"]
+
+
+def test_two_sides_of_a_change_show_what_changes_and_never_read_alike(outcome: Make, metric: Shown) -> None:
+    wet = {"on_floors": 0.5, "first_water": 60.0, "still_running": True}
+    unseen = outcome(**wet).told
+    seen = outcome(first_noticed=3660.0, noticed_by="keeper is told", **wet).told
+    assert answers.both(Change(unseen, seen, ("noticed",)), metric) == (
+        "nobody and nothing notices", "noticed on day 1, 09:01: keeper is told",
+    )  # fmt: skip
+    ended = outcome(on_floors=0.5001, first_water=60.0, stopped=3600.0).told
+    assert answers.both(Change(unseen, ended, ("floors", "stopped")), metric) == (
+        "500 L on floors; water still gets out at the end", "500 L on floors; last water after 60 min",
+    )  # fmt: skip
+    assert answers.both(Change(unseen, ended, ("floors",)), metric) == ("500 L on floors", "500.1 L on floors")
+    dry = outcome(return_pump_dry=1.0, reservoir_empty=1.0, tanks=(TankHarm("reef", 33.1, 35.0, 34.0),)).told
+    assert answers.both(Change(dry, dry, ("first water", "stopped", "return pump", "reservoir", "salinity")), metric)[
+        0
+    ] == (
+        "no water gets out; no water gets out; a return pump draws air; a reservoir runs empty; reef 33.1 ppt to 35 ppt"
+    )
+    assert answers.TOLD.keys() == ASPECTS.keys()
 
 
 def test_places_are_not_told_as_parts_that_had_to_act(outcome: Make, repository: Path, metric: Shown) -> None:

@@ -161,10 +161,11 @@ def test_faults_that_run_on_are_gathered_with_the_worst_of_them(plant: Plant, ou
 
 
 def test_unknown_answer_is_remarked_when_it_decides_something(quiet: Consequence) -> None:
-    change = [Change(replace(quiet, faults=("a: b",), who=who), quiet) for who in ("travelling", "at home")]
+    change = [Change(replace(quiet, faults=("a: b",), who=who), quiet, ()) for who in ("travelling", "at home")]
     deciding = UnknownEffect("valve", "closes at", 0.5, 0.7, "", tuple(change))
     idle_ = replace(deciding, key="opens at", changes=())
-    assert list(remarks.unknowns([deciding, idle_])) == [
+    usual = replace(deciding, key="bore", changes=(Change(quiet, quiet, ()),))
+    assert list(remarks.unknowns([deciding, idle_, usual])) == [
         Remark("S205", "warning", ("valve", "closes at"), {"count": 1})
     ]
 

@@ -1,6 +1,6 @@
 """How a study makes its runs: what is copied, what is counted, what an interruption leaves."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,12 +11,24 @@ from dewpond.design.reader import read_text
 from dewpond.plant import engine
 from dewpond.plant.balance import Balance
 from dewpond.plant.consequence import Consequence
+from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant
 from dewpond.study import drills
 from dewpond.study.beats import Beat
 from dewpond.study.drills import Drill
-from dewpond.study.outcome import NotRun, Outcome, StudyResult, differs, worse
-from dewpond.study.study import Book, kept, run_drill, run_study
+from dewpond.study.outcome import (
+    ASPECTS,
+    DRAIN,
+    FLOORS,
+    NOTICED,
+    NotRun,
+    Outcome,
+    StudyResult,
+    differences,
+    differs,
+    worse,
+)
+from dewpond.study.study import Book, answers, kept, run_drill, run_study, tried
 from dewpond.study.workers import one_by_one, runner
 
 ONE = one_by_one(run_drill, compiled=False)
@@ -188,6 +200,53 @@ def test_outcomes_differ_where_a_keeper_would_say_so(
     changed = replace(quiet, **change)  # type: ignore[arg-type]
     assert differs(quiet, changed) is other
     assert differs(changed, quiet) is other
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "usual", "what"),
+    [
+        # by hand: 30 L more waste when nothing fails
+        ((130e-3, 0.0), (160e-3, 0.0), (100e-3, 130e-3), ()),
+        ((130e-3, 0.0), (190e-3, 0.0), (100e-3, 130e-3), (DRAIN,)),
+        ((130e-3, 0.0), (130e-3, 0.0), (100e-3, 130e-3), ()),  # the same with both: hangs on no answer
+        ((130e-3, 1.0), (160e-3, 3.0), (100e-3, 130e-3), (FLOORS,)),
+        ((130e-3, 0.0), (160e-3, 0.0), (100e-3, 100e-3), (DRAIN,)),
+    ],
+)
+def test_answer_changes_a_fault_only_beyond_what_it_changes_when_nothing_fails(
+    quiet: Consequence, one: tuple[float, float], other: tuple[float, float], usual: tuple[float, float],
+    what: tuple[str, ...],
+) -> None:  # fmt: skip
+    first, second = (replace(quiet, water=wasted(drain), on_floors=floor) for drain, floor in (one, other))
+    plain = [replace(quiet, water=wasted(drain)) for drain in usual]
+    assert differences(first, second, (plain[0], plain[1])) == what
+
+
+def test_state_that_changes_alike_when_nothing_fails_is_not_counted_for_a_fault(quiet: Consequence) -> None:
+    seen = replace(quiet, first_noticed=5.0)
+    assert differences(quiet, seen, (quiet, quiet)) == (NOTICED,)
+    assert differences(quiet, seen, (quiet, seen)) == ()
+    assert differences(seen, quiet, (quiet, seen)) == (NOTICED,)
+
+
+def test_other_answer_is_held_against_the_run_in_which_nothing_fails(repository: Path) -> None:
+    """Where that run is not among the known ones, it is made with both answers."""
+    text = (repository / "tests" / "study" / "small.yaml").read_text(encoding="utf-8")
+    open_ = read_text(text.replace("when its probe dries: stays shut", "when its probe dries: unknown"), "open.yaml")
+    plant = lower(open_, "winter")
+    (number, other), *_ = answers(open_)
+    burst = drills.single(plant.fault("tube: burst, in shed"), *SHORT[0])
+    (known,) = ONE(plant, [burst])
+    made: list[Drill] = []
+
+    def run(here: Plant, wanted: Sequence[Drill]) -> Iterator[Outcome]:
+        made.extend(wanted)
+        return ONE(here, wanted)
+
+    effect = tried(open_, "winter", number, other, {burst: known}, run)
+    assert made.count(drills.normal(*SHORT[0])) == 2
+    assert all(change.taken.faults for change in effect.changes)
+    assert all(set(change.what) <= set(ASPECTS) and change.what for change in effect.changes)
 
 
 def test_pair_is_worse_when_it_brings_more_than_both_alone(quiet: Consequence) -> None:

@@ -192,7 +192,8 @@ def study(result: StudyResult) -> Json:
             {
                 "part": e.part, "key": e.key, "taken": answers.value_text(design, e, e.taken, shown),
                 "tried": answers.value_text(design, e, e.other, shown), "find_out": e.find_out,
-                "changes": sorted({" + ".join(c.taken.faults) for c in e.changes}),
+                "changes": sorted(e.faults),
+                "changes_normal": any(not c.taken.faults for c in e.changes),
             }
             for e in result.unknowns
         ],

@@ -25,7 +25,7 @@ SALT_MOVED = 0.1  # a salinity that stays within so much of where it was is not 
 MOST_TOLD, BEGINNING = 3, 2  # of the texts of a round: told whole, or so many of a longer one
 SORTS = {
     "fault": "fault", "water": "water", "harm": "harm", "trip": "acts", "stop": "acts", "act": "by hand",
-    "notice": "noticed", "silent": "silent", "message": "message", "again": "again",
+    "notice": "noticed", "found": "noticed", "silent": "silent", "message": "message", "again": "again",
 }  # fmt: skip
 WHO_WORDS = {
     "travelling": "everybody is travelling",
@@ -264,28 +264,18 @@ def hangs_on(told: Consequence, design: Design, shown: Shown, effects: Sequence[
     """Whether this outcome hangs on an answer that is unknown, and how to find out."""
     sentences = []
     for effect in effects:
-        changes = [c for c in effect.changes if c.taken.who == told.who and set(c.taken.faults) <= set(told.faults)]
+        alike = [c for c in effect.changes if c.taken.who == told.who and bool(c.taken.faults) == bool(told.faults)]
+        changes = [c for c in alike if set(c.taken.faults) <= set(told.faults)]
         if not changes:
             continue
         left_out = answers.said(design, effect) == answers.LEFT_OUT
         key = f"an answer that is unknown, {effect.part}, “{effect.key}”{' (left out of the file)' if left_out else ''}"
         if changes[0].taken.faults == told.faults:
             taken, other = (answers.value_text(design, effect, value, shown) for value in (effect.taken, effect.other))
-            text = f"This hangs on {key}. Taken was {taken}; with {other}: "
-            text += f"{in_short(changes[0].other, shown)}."
+            here, there = answers.both(changes[0], shown)
+            text = f"This hangs on {key}. Taken was {taken}: {here}; with {other}: {there}."
         else:
             label = " + ".join(changes[0].taken.faults)
             text = f"This may hang on {key}: it decides what “{label}” alone does."
         sentences.append(f"{text} To find out: {effect.find_out or 'try it out.'}")
     return sentences
-
-
-def in_short(told: Consequence, shown: Shown) -> str:
-    """An outcome in a few words."""
-    floors = f"{shown.litres(told.on_floors)} on floors" if told.on_floors > SPOONFUL else "no floor gets wet"
-    if told.first_water is None:
-        return f"no water gets out of the plumbing, and {shown.litres(told.water.to_drain)} run straight to the drain"
-    if told.still_running:
-        return f"{floors}, and water still {'comes back' if told.pauses is not None else 'gets out'} at the end"
-    assert told.stopped is not None
-    return f"{floors}; the last water gets out on {clock(told.stopped, told.who)}"

@@ -9,7 +9,7 @@ from dewpond.plant.moments import Moment
 
 # What happens at one and the same moment, in the order in which one thing brings about the next.
 CAUSES = (
-    "fault", "harm", "water", "note", "start", "reached", "silent", "notice", "trip", "stop", "message", "act",
+    "fault", "harm", "water", "note", "start", "reached", "silent", "notice", "found", "trip", "stop", "message", "act",
 )  # fmt: skip
 OFTEN = 3  # a text that comes so often is told once and then counted
 

@@ -13,6 +13,8 @@ from dewpond.study.beats import Beat
 from dewpond.study.flows import Flows
 
 Progress = Callable[[int, int, str], None]  # runs done, runs there will be, what is being done
+Usual = tuple[Consequence, Consequence]  # nothing fails: with the answer taken, and with the other one
+Apart = Callable[[Consequence, Consequence, Usual], bool]
 
 # An outcome counts as another one from these differences on.
 LITRES = 0.1e-3  # on floors [m3]
@@ -56,15 +58,19 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Change:
-    """A failure whose outcome hangs on an answer: as it is with the answer taken, and with the other one."""
+    """A failure whose outcome hangs on an answer: as it is with the answer taken, and with the other one.
+
+    what  in what they differ, beyond the run in which nothing fails: words of ASPECTS
+    """
 
     taken: Consequence
     other: Consequence
+    what: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class UnknownEffect:
-    """An "unknown" tried both ways over all single faults."""
+    """An "unknown" tried both ways over all single faults, and in the runs in which nothing fails."""
 
     part: str
     key: str
@@ -76,6 +82,11 @@ class UnknownEffect:
     @classmethod
     def of(cls, unknown: Unknown, other: Any, changes: list[Change]) -> UnknownEffect:
         return cls(unknown.part, unknown.key, unknown.taken, other, unknown.find_out, tuple(changes))
+
+    @property
+    def faults(self) -> tuple[str, ...]:
+        """The faults whose outcome it changes, each once."""
+        return tuple(dict.fromkeys(" + ".join(change.taken.faults) for change in self.changes if change.taken.faults))
 
 
 @dataclass(frozen=True)
@@ -114,20 +125,74 @@ class NotRun:
 
 def differs(one: Consequence, other: Consequence) -> bool:
     """True if a keeper would call the two outcomes different."""
-    if (one.still_running, one.return_pump_dry is None, one.reservoir_empty is None, one.first_noticed is None) != (
-        other.still_running, other.return_pump_dry is None, other.reservoir_empty is None, other.first_noticed is None
-    ):  # fmt: skip
-        return True
-    volumes = ((one.on_floors, other.on_floors, LITRES), (one.water.to_drain, other.water.to_drain, WASTED))
-    if any(abs(a - b) > max(least, SHARE * max(a, b)) for a, b, least in volumes):
-        return True
-    times = ((one.first_water, other.first_water), (one.stopped, other.stopped))
-    if any((a is None) != (b is None) for a, b in times):
-        return True
-    if any(a is not None and b is not None and abs(a - b) > max(MOMENT, SHARE * max(a, b)) for a, b in times):
-        return True
-    salt = zip(one.tanks, other.tanks, strict=True)
-    return any(abs(a.lowest - b.lowest) > SALT or abs(a.highest - b.highest) > SALT for a, b in salt)
+    return bool(differences(one, other))
+
+
+def differences(one: Consequence, other: Consequence, usual: Usual | None = None) -> tuple[str, ...]:
+    """In what a keeper would call the two outcomes different: words of ASPECTS, in their order.
+
+    usual  the two runs in which nothing fails; what differs by no more than these do is left out
+    """
+    found = (aspect for aspect, apart in ASPECTS.items() if apart(one, other, (one, one)))
+    return tuple(aspect for aspect in found if usual is None or ASPECTS[aspect](one, other, usual))
+
+
+def _flag(of: Callable[[Consequence], object]) -> Apart:
+    """Something that is so or not: another state, unless the runs in which nothing fails change in the same way."""
+
+    def apart(one: Consequence, other: Consequence, usual: Usual) -> bool:
+        states = of(one), of(other)
+        return states[0] != states[1] and states != (of(usual[0]), of(usual[1]))
+
+    return apart
+
+
+def _amount(of: Callable[[Consequence], float], least: float, share: float = SHARE) -> Apart:
+    """A number: clearly another one, beside what it differs by when nothing fails."""
+
+    def apart(one: Consequence, other: Consequence, usual: Usual) -> bool:
+        a, b = of(one), of(other)
+        shift = of(usual[1]) - of(usual[0])
+        return abs(b - a - shift) > max(least, share * max(a, b))
+
+    return apart
+
+
+def _time(of: Callable[[Consequence], float | None]) -> Apart:
+    """A moment, or never."""
+    comes = _flag(lambda told: of(told) is None)
+    moved = _amount(lambda told: of(told) or 0.0, MOMENT)
+
+    def apart(one: Consequence, other: Consequence, usual: Usual) -> bool:
+        if of(one) is None or of(other) is None:
+            return comes(one, other, usual)
+        return moved(one, other, usual)
+
+    return apart
+
+
+def _salinity(one: Consequence, other: Consequence, usual: Usual) -> bool:
+    def apart(tank: int) -> bool:
+        low = _amount(lambda told: told.tanks[tank].lowest, SALT, 0.0)
+        high = _amount(lambda told: told.tanks[tank].highest, SALT, 0.0)
+        return low(one, other, usual) or high(one, other, usual)
+
+    return any(apart(tank) for tank in range(len(one.tanks)))
+
+
+FLOORS, DRAIN, FIRST, NOTICED, STOPPED = "floors", "drain", "first water", "noticed", "stopped"
+AIR, EMPTY, SALINITY = "return pump", "reservoir", "salinity"
+_STILL, _ENDS = _flag(lambda told: told.still_running), _time(lambda told: told.stopped)
+ASPECTS: Mapping[str, Apart] = {
+    FLOORS: _amount(lambda told: told.on_floors, LITRES),
+    DRAIN: _amount(lambda told: told.water.to_drain, WASTED),
+    FIRST: _time(lambda told: told.first_water),
+    NOTICED: _flag(lambda told: told.first_noticed is None),
+    STOPPED: lambda one, other, usual: _STILL(one, other, usual) or _ENDS(one, other, usual),
+    AIR: _flag(lambda told: told.return_pump_dry is None),
+    EMPTY: _flag(lambda told: told.reservoir_empty is None),
+    SALINITY: _salinity,
+}
 
 
 def wasted(told: Consequence, usual: float) -> float:

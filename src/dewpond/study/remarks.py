@@ -106,12 +106,12 @@ def back_flows(outcomes: Sequence[Outcome]) -> Iterator[Remark]:
 def unknowns(effects: Sequence[UnknownEffect]) -> Iterator[Remark]:
     """Answers "unknown" that decide what a failure does."""
     for effect in effects:
-        if effect.changes:
+        if effect.faults:
             yield Remark(
                 "S205",
                 "warning",
                 (effect.part, effect.key),
-                {"count": len({change.taken.faults for change in effect.changes})},
+                {"count": len(effect.faults)},
             )
 
 

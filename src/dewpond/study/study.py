@@ -27,7 +27,7 @@ from dewpond.study.outcome import (
     StudyResult,
     TankState,
     UnknownEffect,
-    differs,
+    differences,
 )
 from dewpond.study.workers import RunMany, runner
 
@@ -100,9 +100,11 @@ def run_study(
 
 
 def foreseen(plant: Plant, design: Design, who: tuple[tuple[str, float], ...], pairs: bool) -> int:
-    """Runs that there will be: each fault alone with each answer to an "unknown", each pair in one order at least."""
-    alone = len(plant.faults) * (1 + len(answers(design)))
-    return len(who) * (alone + (sum(1 for _ in drills.couples(plant)) if pairs else 0))
+    """Runs that there will be: each fault alone with each answer to an "unknown", each pair in one order at least; and
+    with each other answer the run in which nothing fails."""
+    others = len(answers(design))
+    couples = sum(1 for _ in drills.couples(plant)) if pairs else 0
+    return len(who) * (len(plant.faults) * (1 + others) + others + couples)
 
 
 def answers(design: Design) -> list[tuple[int, object]]:
@@ -118,11 +120,21 @@ def answers(design: Design) -> list[tuple[int, object]]:
 def tried(
     design: Design, season: str, number: int, other: object, known: Mapping[Drill, Outcome], run: RunMany
 ) -> UnknownEffect:
-    """Drills whose outcome is known, run once more with the other answer to an "unknown"."""
+    """Drills whose outcome is known, run once more with the other answer to an "unknown". What changes for a fault is
+    what goes beyond the run in which nothing fails, which is run as well where it is not among the known ones."""
     unknown = design.unknowns[number]
     plant = lower(design.with_unknown(unknown.part, unknown.key, other), season)
-    pairs = zip(known.values(), run(plant, tuple(known)), strict=True)
-    changes = [Change(one.told, two.told) for one, two in pairs if differs(one.told, two.told)]
+    once = dict.fromkeys((drill.who, drill.horizon) for drill in known)
+    plain = [drills.normal(*where) for where in once if not any(d.who == where[0] and not d.faults for d in known)]
+    before = {**known, **(dict(zip(plain, run(lower(design, season), plain), strict=True)) if plain else {})}
+    after = dict(zip(before, run(plant, tuple(before)), strict=True))
+    usual = {d.who: (before[d].told, after[d].told) for d in before if not d.faults}
+    changes = []
+    for drill in [d for d in before if not d.faults] + [d for d in known if d.faults]:
+        one, two = before[drill].told, after[drill].told
+        what = differences(one, two, usual[drill.who] if drill.faults else None)
+        if what:
+            changes.append(Change(one, two, what))
     return UnknownEffect.of(unknown, other, changes)
 
 
@@ -192,7 +204,8 @@ class Book:
         def run(plant: Plant, wanted: Sequence[Drill]) -> Iterator[Outcome]:
             return self._make(plant, wanted, ANSWERS)
 
-        self.effects.append(tried(design, self.plant.season, number, other, self.lone, run))
+        known = {drills.normal(*w): self.normal[w[0]] for w in self.who} | self.lone
+        self.effects.append(tried(design, self.plant.season, number, other, known, run))
 
     # -- pairs ---------------------------------------------------------------------------------------------------------
     def run_pairs(self) -> None:

@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from dewpond.design.model import KEY_SEPARATOR, Design, Unknown
 from dewpond.design.showing import shown_value
 from dewpond.parts import KINDS
+from dewpond.plant.consequence import Consequence
 from dewpond.report.views.blocks import Fold, Grid, Text
-from dewpond.report.views.shown import Shown, count
-from dewpond.study.outcome import UnknownEffect
+from dewpond.report.views.shown import Shown, clock, count
+from dewpond.study import outcome
+from dewpond.study.outcome import Change, UnknownEffect
+from dewpond.units import show
 
 LEFT_OUT = "left out"
+NORMAL = "nothing fails"
 UNKNOWN = "Answered with “unknown”, or left out"
 UNTRIED = f"{UNKNOWN}, and not tried both ways, as the study was stopped"
 
@@ -43,8 +47,10 @@ def effect_grid(design: Design, effects: tuple[UnknownEffect, ...], shown: Shown
     """Every "unknown": what was taken, what else was tried, and whether it matters."""
     rows = []
     for effect in effects:
-        faults = {" + ".join(change.taken.faults) for change in effect.changes}
-        matters = f"changes {count(len(faults), 'single fault')}" if faults else "changes nothing that was tried"
+        matters = f"changes {count(len(effect.faults), 'single fault')}" if effect.faults else ""
+        if any(not change.taken.faults for change in effect.changes):
+            matters += f"{', and ' if matters else 'changes only '}the run in which nothing fails"
+        matters = matters or "changes nothing that was tried"
         rows.append((
             effect.part, effect.key, said(design, effect), value_text(design, effect, effect.taken, shown),
             value_text(design, effect, effect.other, shown), matters, effect.find_out,
@@ -54,20 +60,77 @@ def effect_grid(design: Design, effects: tuple[UnknownEffect, ...], shown: Shown
 
 
 def changed_grid(effect: UnknownEffect, design: Design, shown: Shown, most: int) -> Grid:
-    """What the other answer changes, fault by fault."""
+    """What the other answer changes, fault by fault: on each side only that in which they differ."""
     taken = value_text(design, effect, effect.taken, shown)
     other = value_text(design, effect, effect.other, shown)
-    rows = [
-        (
-            " + ".join(c.taken.faults), c.taken.who, shown.litres(c.taken.on_floors), shown.litres(c.other.on_floors),
-            shown.litres(c.taken.water.to_drain), shown.litres(c.other.water.to_drain),
-        )
-        for c in effect.changes
-    ]  # fmt: skip
-    head = ("fault", "who", f"on floors: {taken}", f"on floors: {other}", f"straight to the drain: {taken}",
-            f"straight to the drain: {other}")  # fmt: skip
+    rows = [(" + ".join(c.taken.faults) or NORMAL, c.taken.who, *both(c, shown)) for c in effect.changes]
     more = f"and {len(rows) - most} more" if len(rows) > most else ""
-    return Grid(f"{effect.part}, {effect.key}", head, tuple(rows[:most]), (2, 3, 4, 5), more=more)
+    head = ("fault", "who", f"taken: {taken}", f"tried: {other}")
+    return Grid(f"{effect.part}, {effect.key}", head, tuple(rows[:most]), wide=3, more=more)
+
+
+def both(change: Change, shown: Shown) -> tuple[str, str]:
+    """The two outcomes of a change, each told by that in which they differ; the two never read alike."""
+    for digits in (2, 3, 4, 6):
+        here, there = (
+            "; ".join(TOLD[aspect](told, shown, digits) for aspect in change.what)
+            for told in (change.taken, change.other)
+        )
+        if here != there:
+            break
+    return here, there
+
+
+def _volume(volume: float, shown: Shown, digits: int) -> str:
+    return show(volume, "volume", shown.system, digits) if volume >= 1e-6 else "nothing"
+
+
+def _floors(told: Consequence, shown: Shown, digits: int) -> str:
+    return f"{_volume(told.on_floors, shown, digits)} on floors"
+
+
+def _drain(told: Consequence, shown: Shown, digits: int) -> str:
+    return f"{_volume(told.water.to_drain, shown, digits)} straight to the drain"
+
+
+def _first(told: Consequence, shown: Shown, digits: int) -> str:
+    if told.first_water is None:
+        return "no water gets out"
+    return f"first water after {show(told.first_water, 'duration', shown.system, digits)}"
+
+
+def _noticed(told: Consequence, _shown: Shown, _digits: int) -> str:
+    if told.first_noticed is None:
+        return "nobody and nothing notices"
+    return f"noticed on {clock(told.first_noticed, told.who)}: {told.noticed_by}"
+
+
+def _stopped(told: Consequence, shown: Shown, digits: int) -> str:
+    if told.first_water is None:
+        return "no water gets out"
+    if told.still_running:
+        return f"water still {'comes back' if told.pauses is not None else 'gets out'} at the end"
+    return f"last water after {show(told.stopped or 0.0, 'duration', shown.system, digits)}"
+
+
+def _salinity(told: Consequence, shown: Shown, digits: int) -> str:
+    def at(value: float) -> str:
+        return show(value, "salinity", shown.system, digits + 1)
+
+    return ", ".join(f"{tank.tank} {at(tank.lowest)} to {at(tank.highest)}" for tank in told.tanks)
+
+
+# An aspect of an outcome in a few words, with so many digits.
+TOLD: Mapping[str, Callable[[Consequence, Shown, int], str]] = {
+    outcome.FLOORS: _floors,
+    outcome.DRAIN: _drain,
+    outcome.FIRST: _first,
+    outcome.NOTICED: _noticed,
+    outcome.STOPPED: _stopped,
+    outcome.AIR: lambda told, _s, _d: f"{'no' if told.return_pump_dry is None else 'a'} return pump draws air",
+    outcome.EMPTY: lambda told, _s, _d: f"{'no' if told.reservoir_empty is None else 'a'} reservoir runs empty",
+    outcome.SALINITY: _salinity,
+}
 
 
 def assumed_fold(design: Design) -> Fold:

@@ -66,7 +66,7 @@ def _unknown(design: Design, outcome: Outcome, effects: Sequence[UnknownEffect] 
                 "quiet",
             ),
         )
-    if effects is not None and not any(e.changes for e in effects) and design.unknowns:
+    if effects is not None and not any(e.faults if outcome.faults else e.changes for e in effects) and design.unknowns:
         return (Text("What is unknown or left out changes nothing here: both ways were tried.", "quiet"),)
     return ()
 
