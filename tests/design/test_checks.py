@@ -174,9 +174,10 @@ def test_pump_is_weighed_against_all_water_that_circulates(repository: Path) -> 
     # 1.3 of 35 ppt in 502.4 L: 502.4 x 1.3 / 33.7 = 19.4 L, which 60 L/h gives in 19.4 min, 120 L/h in 9.7 min.
     assert of_two_tanks(repository, ("flow: 60 L/h", "flow: 115 L/h")) == []
     (found,) = of_two_tanks(repository, ("flow: 60 L/h", "flow: 120 L/h"))
-    assert (found.code, found.key) == ("D126", "flow")
-    assert "9.7 min" in found.what
-    assert "500 L) from 35 ppt to 33.7 ppt" in found.what
+    # Its longest run, 4 min, gives 8 L: 35 x 502.4 / 510.4 = 34.5 ppt.
+    assert (found.code, found.key) == ("D140", "flow")
+    assert "500 L of water) from 35 ppt to 34.5 ppt" in found.what
+    assert "it takes 9.7 min until the salinity is 33.7 ppt" in found.what
 
 
 def test_day_is_weighed_as_well(repository: Path) -> None:
@@ -243,3 +244,46 @@ def test_heights_of_an_outlet_under_water_are_told_in_the_units_of_the_file(repo
     text = text.replace("outlet: 42 cm above floor", "outlet: 13 in above floor")
     told = [one for one in check(read_text(text, "house.yaml")) if one.code == "D138"]
     assert ["10.8 in" in one.what and "10.8 in" in one.remedy for one in told] == [True]
+
+
+LIMITED = "effect: {top-off pump: running}, until: cause ends, at most: 3 min"
+HEARD = "\nmessages:\n  note: {priority: today, path: [small box, keeper]}\n"
+
+
+@pytest.mark.parametrize(
+    ("more", "messages", "told"),
+    [
+        ("", HEARD, ["it rests until its cause ends, and may run again"]),
+        (", when a run is too long: {effect: stopped, until: cause ends}", HEARD, ["it rests until its cause ends"]),
+        (", when a run is too long: {effect: stopped}", HEARD, ["it stays stopped until somebody re-arms it by hand"]),
+        (", when a run is too long: {effect: stopped, tell: note}", HEARD, []),
+        ("", "", []),
+    ],
+)
+def test_run_that_its_limit_ends_unseen_is_told_where_somebody_could_be(
+    repository: Path, more: str, messages: str, told: list[str]
+) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    text = text.replace("effect: {top-off pump: running}, until: cause ends", LIMITED + more) + messages
+    found = [one for one in check(read_text(text, "house.yaml")) if one.code == "D139"]
+    assert [words in one.what for words, one in zip(told, found, strict=True)] == [True] * len(told)
+    assert {one.level for one in found} <= {"note"}
+
+
+@pytest.mark.parametrize(
+    ("limit", "code", "figures"),
+    [  # 300 L/h into some 250 L of 35 ppt: the water bears 250 x 1.3 / 33.7 = about 9.6 L, or 2 min
+        ("", "D126", "If it runs on, it takes no longer than"),
+        (", at most: 1 h", "D126", "If it runs on, it takes no longer than"),
+        (", at most: 30 s", "D140", "A run that reaches `at most: 30 s` lowers the salinity"),
+    ],
+)
+def test_strong_pump_is_told_with_the_limit_of_the_rows_that_run_it(
+    repository: Path, limit: str, code: str, figures: str
+) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8").replace("flow: 50 L/h", "flow: 300 L/h")
+    text = text.replace("until: cause ends}", f"until: cause ends{limit}}}")
+    found = [one for one in check(read_text(text, "house.yaml")) if one.code in ("D126", "D140")]
+    assert [one.code for one in found] == [code]
+    assert figures in found[0].what
+    assert "from 35 ppt to 33.7 ppt" in found[0].what or "until the salinity is 33.7 ppt" in found[0].what

@@ -193,8 +193,9 @@ class _Checks:
                 if word == Word.RUNNING:
                     runs.setdefault(part, []).append((number, row))
         for pump, vessel, flow in top_off.pumps():
-            top_off.strong(vessel, flow, self._where(pump.name), self._line(pump.name, "flow"))
-            for number, row in runs.get(pump.name, ()):
+            own = runs.get(pump.name, [])
+            top_off.strong(vessel, flow, [r for _, r in own], self._where(pump.name), self._line(pump.name, "flow"))
+            for number, row in own:
                 top_off.row(row, vessel, flow, row_title(row, number))
 
     def _system(self) -> units.System:

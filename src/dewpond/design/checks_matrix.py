@@ -119,6 +119,21 @@ class _Matrix:
                 self.desk.add("D108", where, row.line, "effect", **words)
         if self.whole and word == Word.RUNNING and row.at_most is None:
             self.desk.add("D113", where, row.line, "at most", part=part)
+        if self.whole and word == Word.RUNNING and self.design.messages:
+            self._ended_unseen(row, where, part)
+
+    def _ended_unseen(self, row: Row, where: str, part: str) -> None:
+        """A run that its limit ends, while nobody is told although somebody could be."""
+        too_long = row.too_long
+        if row.at_most is None or (too_long is not None and too_long.tell is not None):
+            return
+        locked = too_long is not None and too_long.until == RE_ARMED
+        after = m.IS_LOCKED.format(word=too_long.word) if locked and too_long is not None else m.MAY_RUN_AGAIN
+        words = {"part": part, "after": after, "add": m.ADD_TOO_LONG if too_long is None else m.ADD_TELL}
+        system: units.System = "US" if self.design.shown_in == "US" else "metric"
+        at_most = units.show(row.at_most, "duration", system, 2)
+        known = listed(message.name for message in self.design.messages)
+        self.desk.add("D139", where, row.line, "at most", at_most=at_most, known=known, **words)
 
     def _contradictions(self, row: Row, where: str) -> None:
         """Two conditions on one part that exclude each other. A part is in one of its states at a time."""

@@ -7,7 +7,7 @@ practice, no source. What counts as soon is our prior.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from dewpond import units
@@ -76,13 +76,20 @@ class TopOff:
         return {"before": before, "after": after, "volume": self.shown(water, "volume")}
 
     # -- the pump ------------------------------------------------------------------------------------------------------
-    def strong(self, vessel: str, flow: float, where: str, line: int) -> None:
-        """A pump that makes the tank too fresh before anybody can come."""
+    def strong(self, vessel: str, flow: float, rows: Sequence[Row], where: str, line: int) -> None:
+        """A pump that makes the tank too fresh before anybody can come; told mildly where the `rows` limit its runs."""
         bears = self.bears(vessel)
-        if bears is not None and bears / flow < SOON:
-            words = self.before_and_after(vessel, bears) | {"bears": self.shown(bears / flow, "duration")}
-            flow_shown, gentle = self.shown(flow, "flow"), self.shown(GENTLE, "flow")
-            self.desk.add("D126", where, line, "flow", flow=flow_shown, gentle=gentle, vessel=vessel, **words)
+        if bears is None or bears / flow >= SOON:
+            return
+        words = self.before_and_after(vessel, bears) | {"bears": self.shown(bears / flow, "duration")}
+        words |= {"flow": self.shown(flow, "flow"), "gentle": self.shown(GENTLE, "flow"), "vessel": vessel}
+        limits = [row.at_most for row in rows]
+        longest = max((limit for limit in limits if limit is not None), default=0.0)
+        if not limits or None in limits or longest * flow > bears:
+            self.desk.add("D126", where, line, "flow", **words)
+            return
+        ended = self.before_and_after(vessel, longest * flow)["after"]
+        self.desk.add("D140", where, line, "flow", at_most=self.shown(longest, "duration"), ended=ended, **words)
 
     # -- the rows that run it ------------------------------------------------------------------------------------------
     def row(self, row: Row, vessel: str, flow: float, where: str) -> None:

@@ -278,6 +278,13 @@ FORTH: Final = 'from "{source}" on into "{vessel}"'
 BOTH_WAYS: Final = (
     'from "{source}" on into "{vessel}" while "{source}" is full, back while the water in "{vessel}" stands higher'
 )
+MAY_RUN_AGAIN: Final = "it rests until its cause ends, and may run again when the cause comes back"
+IS_LOCKED: Final = "it stays {word} until somebody re-arms it by hand"
+ADD_TOO_LONG: Final = (
+    "`when a run is too long: {effect: stopped, until: cause ends, tell: ...}` (without its `until`, the part then "
+    "stays stopped until somebody re-arms it)"
+)
+ADD_TELL: Final = "`tell: ...` among the keys of `when a run is too long`"
 HERE_ABOUT: Final = ", here about {usual}"
 NOT: Final = "not {word}"
 NOBODY: Final = "none yet"

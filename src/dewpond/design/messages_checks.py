@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from dewpond.design.texts import error, warning
+from dewpond.design.texts import error, note, warning
 
 # "Contact sense" and others speak of what follows, because the file may be right and the house wrong, or the reverse.
 CHECKS: Final = {
@@ -91,8 +91,9 @@ CHECKS: Final = {
     ),
     "D125": error('These parts have each other in "{key}", in a ring: {ring}.', "Correct the line of one of them."),
     "D126": warning(
-        'This pump gives {flow}; the fresh water of {bears} already takes the salinity of "{vessel}" and all that '
-        "circulates with it ({volume}) from {before} to {after}.",
+        "This pump gives {flow}. If it runs on, it takes no longer than {bears} until its fresh water has lowered the "
+        'salinity of "{vessel}" and all that circulates with it ({volume} of water) from {before} to {after}, from '
+        "where on animals are at risk.",
         "A weaker pump, or a thinner tube, gives everything else more time to stop it. {gentle} puts back what "
         "evaporates in a day from an ordinary tank in an hour or two.",
     ),
@@ -151,5 +152,17 @@ CHECKS: Final = {
         "{water}{when}. A stopped pump is an open pipe, full once it has run: water would run by itself {way}.",
         "Lift the end of the tube above {water}; or make a small hole in the tube above the water, and write "
         "`vent hole above the water: present`.",
+    ),
+    "D139": note(
+        'Nobody is told when a run of "{part}" reaches {at_most} and is ended; {after}.',
+        "To be told, write {add} with one of the messages: {known}.",
+    ),
+    "D140": note(
+        'This pump gives {flow}. A run that reaches `at most: {at_most}` lowers the salinity of "{vessel}" and all '
+        "that circulates with it ({volume} of water) from {before} to {ended}. A pump that runs on although it is told "
+        "to stop knows no such limit: it takes {bears} until the salinity is {after}, from where on animals are at "
+        "risk.",
+        "A weaker pump, or a thinner tube, gives everything else more time to stop it. {gentle} puts back what "
+        "evaporates in a day from an ordinary tank in an hour or two.",
     ),
 }

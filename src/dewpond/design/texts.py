@@ -23,3 +23,8 @@ def error(what: str, remedy: str) -> Text:
 def warning(what: str, remedy: str) -> Text:
     """A text about what hardly can be meant, or what leads to harm."""
     return Text("warning", what, remedy)
+
+
+def note(what: str, remedy: str) -> Text:
+    """A text about what is worth knowing and may well be meant."""
+    return Text("note", what, remedy)
