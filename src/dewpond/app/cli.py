@@ -213,7 +213,10 @@ def sources(as_json: bool) -> int:
 
 def main(words: list[str] | None = None) -> None:
     """The entry point: runs a command and turns whatever goes wrong into words and an exit code."""
-    sys.exit(guarded(lambda: cli.main(words, prog_name="dewpond", standalone_mode=False)))
+    fill_closed_streams()
+    code = guarded(lambda: cli.main(words, prog_name="dewpond", standalone_mode=False))
+    leave_streams()
+    sys.exit(code)
 
 
 def guarded(run: Callable[[], Any]) -> int:
@@ -224,34 +227,27 @@ def guarded(run: Callable[[], Any]) -> int:
         code = run()
         sys.stdout.flush()
     except click.ClickException as error:
-        error.show()
-        return WRONG_USE
+        return told(error.show, WRONG_USE)
     except (KeyboardInterrupt, click.Abort):
         return said("Stopped.", 130)
     except DesignError as error:
         from dewpond.app import work
 
-        work.tell_findings(error)
-        return WRONG_USE
+        refused = error
+        return told(lambda: work.tell_findings(refused), WRONG_USE)
     except DewpondError as error:
         return said(str(error), WRONG_USE)
     except (BrokenPipeError, SystemExit):  # click turns a closed pipe into an exit of its own
-        return closed()
+        return FINE  # whoever read our output has had enough of it
     except OSError as error:
         if error.errno == errno.EPIPE:
-            return closed()
+            return FINE
         if error.errno != errno.ENOSPC:
             return ours(error)
         return said("The output cannot be written: the disk is full.", WRONG_USE)
     except Exception as error:  # noqa: BLE001 - the one place where our own faults end
         return ours(error)
     return int(code or FINE)
-
-
-def closed() -> int:
-    """Whoever read our output has closed it; Python would complain once more at its end."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-    return 0
 
 
 def ours(error: Exception) -> int:
@@ -264,6 +260,34 @@ def ours(error: Exception) -> int:
 
 def said(words: str, code: int) -> int:
     """The code, and the words on standard error, if there is one that takes them."""
-    with suppress(OSError, AttributeError):
-        click.echo(words, err=True)
+    from dewpond.app import work
+
+    work.note(words)
     return code
+
+
+def told(tell: Callable[[], None], code: int) -> int:
+    """The code, whether or not standard error takes what is told: it is full at times, or nobody reads it."""
+    with suppress(OSError):
+        tell()
+    return code
+
+
+def fill_closed_streams() -> None:
+    """Whoever closes a stream wants to see nothing of it; files and other processes must not come by its number."""
+    for number, name, mode in ((0, "stdin", "r"), (1, "stdout", "w"), (2, "stderr", "w")):
+        try:
+            os.fstat(number)
+        except OSError:
+            os.set_inheritable(os.open(os.devnull, os.O_RDWR), True)  # which takes the lowest free number
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115 - stands to the end
+
+
+def leave_streams() -> None:
+    """What no longer goes out is dropped: Python would try once more at its end, and change the exit code."""
+    for number, stream in ((1, sys.stdout), (2, sys.stderr)):
+        try:
+            stream.flush()
+        except OSError:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), number)

@@ -7,8 +7,6 @@ import re
 from collections.abc import Callable
 from itertools import combinations
 
-import click
-
 from dewpond.app import work
 from dewpond.design.desk import nearest
 from dewpond.design.model import Design
@@ -177,4 +175,4 @@ def draw(path: str, plant: Plant, trace: Trace, system: str) -> None:
 
     blocks = course(plant, trace, shown_in(system))
     work.write(path, charts.stacked(blocks))
-    click.echo(f"The picture: {path}", err=True)
+    work.note(f"The picture: {path}")

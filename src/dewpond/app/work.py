@@ -6,7 +6,7 @@ import json
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -59,7 +59,8 @@ def refusals(file: str, as_json: bool, command: str) -> Iterator[None]:
         if as_json:
             from dewpond.report import records
 
-            print_json(records.document(command, file=file, findings=[records.finding(f) for f in error.findings]))
+            with suppress(BrokenPipeError):  # unread, the file is none the better
+                print_json(records.document(command, file=file, findings=[records.finding(f) for f in error.findings]))
             raise RefusedError(error.findings) from None
         raise
 
@@ -80,6 +81,12 @@ def with_text(report: Report, text: str) -> Report:
     first, *others = report.sections
     blocks = (*first.blocks, Text(text)) if text else first.blocks
     return replace(report, sections=(replace(first, blocks=blocks), *others))
+
+
+def note(words: str) -> None:
+    """A line on standard error beside the answer; that it is full or unread is no reason to stop."""
+    with suppress(OSError):
+        click.echo(words, err=True)
 
 
 def print_json(document: Any) -> None:
