@@ -141,6 +141,12 @@ def test_example_shuts_the_main_valve_of_the_house_by_hand(example: Design) -> N
     assert example.part("keeper")["shuts"] == first.name
 
 
+def test_page_of_kinds_tells_how_to_describe_the_main_valve_of_the_house(kinds: ModuleType, example: Design) -> None:
+    (line,) = re.findall(r"`(house valve: \{[^}]*\})`", kinds.page())
+    words = [" ".join(text.split()) for text in (line, example.text)]
+    assert words[0].removesuffix("}") in words[1]
+
+
 def test_readme_leads_to_the_page_on_the_design_file(repository: Path) -> None:
     readme = (repository / "README.md").read_text("utf-8")
     assert "(docs/design_file.md)" in readme
