@@ -134,7 +134,7 @@ def test_summary_says_what_floor_drains_take_and_with_what_most(
     wood = outcome(faults=("tub: leaks",), on_floors=0.1, by_place={"shed": 0.1}, first_water=1.0, still_running=True)
     first = short(replace(studied, normal=(), failures=(laundry, wood)), metric)[0]
     assert isinstance(first, Text)
-    assert "Most water stays with “tub: leaks”: about 100 L on floors" in first.text
+    assert "Most water comes with “tub: leaks”: about 100 L onto floors, taken by no drain; half of the 2" in first.text
     assert first.text.endswith(
         "With 1 of them a floor drain takes water away, most with “ball: stuck open”: 380 m³ as long as it is clear."
     )
@@ -152,7 +152,24 @@ def test_water_that_goes_on_to_another_place_has_not_been_drained(outcome: Make,
     for onward in ({"shed": ("cellar", 0.9)}, {"tray": ("gully", 0.9)}):
         told = outcome(on_floors=1.0, by_place={"shed": 1.0, "cellar": 0.9, "tray": 0.9}, onward=onward).told
         assert ground.taken(told) == {}
-        assert ground.stayed(told) == 1.0
+        assert ground.undrained(told) == 1.0
+
+
+def test_more_water_than_can_stand_in_a_room_is_told_to_leave_it(
+    studied: StudyResult, outcome: Make, design: Design, metric: Shown, ground: Ground
+) -> None:
+    # by hand: 3 m x 2 m x 10 cm = 600 L
+    leaves = "more than can stand in shed: it leaves by doors or into what lies below"
+    for litres, onward, full in ((590.0, 0.0, False), (610.0, 0.0, True), (900.0, 400.0, False)):
+        wet = outcome(
+            on_floors=1e-3 * litres, by_place={"shed": 1e-3 * litres}, first_water=1.0, still_running=True,
+            onward={"shed": ("gully", 1e-3 * onward)},
+        )  # fmt: skip
+        assert ground.overfull(wet.told) == (("shed",) if full else ())
+        assert (f"That is {leaves}." in story.ending(wet, design, metric)[0]) is full
+        first = short(replace(studied, normal=(), failures=(wet,)), metric)[0]
+        assert isinstance(first, Text)
+        assert (f"({leaves})" in first.text) is full
 
 
 def test_less_water_that_stays_comes_after_more(laundry: Outcome, outcome: Make, ground: Ground) -> None:

@@ -74,7 +74,8 @@ def bars_spec(chart: Bars, narrow: bool = False) -> dict[str, Any]:
     y = {"field": "label", "type": "nominal", "sort": labels, "title": None, "axis": axis}
     down = 8 if narrow else 0
     # fmt: off
-    x = {"field": "from", "type": "quantitative", "title": f"water that stays on floors [{chart.unit}], logarithmic",
+    x = {"field": "from", "type": "quantitative",
+         "title": f"onto floors, taken by no drain [{chart.unit}], logarithmic",
          "axis": {"labelOverlap": "greedy", "labelSeparation": 8},
          "scale": {"type": "log", "domain": [0.5 * least, (20.0 if narrow else 6.0) * most], "nice": False}}
     # fmt: on

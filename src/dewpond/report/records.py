@@ -99,7 +99,7 @@ def failure(
         "who": told.who,
         "horizon_s": told.horizon,
         "litres_on_floors": number(told.on_floors, "volume"),
-        "litres_stayed_on_floors": number(Ground.of(design).stayed(told), "volume"),
+        "litres_stayed_on_floors": number(Ground.of(design).undrained(told), "volume"),
         "litres_by_place": {place: number(v, "volume") for place, v in told.by_place.items()},
         "passed_on": [
             {"place": place, "to": to, "litres": number(v, "volume")} for place, (to, v) in told.onward.items()

@@ -13,7 +13,7 @@ from dewpond.plant.balance import Product
 from dewpond.plant.consequence import Consequence
 from dewpond.report.views import answers
 from dewpond.report.views.blocks import Line, Story
-from dewpond.report.views.drains import SPOONFUL, Ground
+from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground
 from dewpond.report.views.shown import Shown, clock, joined, sentence, times
 from dewpond.study.beats import Beat
 from dewpond.study.drills import SINCE_BEFORE
@@ -141,7 +141,9 @@ def _litres(told: Consequence, shown: Shown, span: str, ground: Ground) -> str:
         f"{drain} takes {_all_but(volume, told.by_place[place], shown)} of what {place} gets."
         for place, (drain, volume) in taken.items()
     ]
-    return " ".join([text, *map(sentence, drained), since]).strip()
+    full = ground.overfull(told)
+    leaves = [f"That is more than can stand in {joined(full)}: it {LEAVES}."] if full else []
+    return " ".join([text, *leaves, *map(sentence, drained), since]).strip()
 
 
 def _all_but(taken: float, received: float, shown: Shown) -> str:

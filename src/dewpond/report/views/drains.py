@@ -1,9 +1,10 @@
-"""Water that ends in a drain: straight from the plumbing, or off a floor; and what stays on floors."""
+"""Water that ends in a drain: straight from the plumbing, or off a floor; and what no drain takes."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
@@ -12,6 +13,8 @@ from dewpond.study.outcome import WASTED, Outcome, StudyResult, wasted
 
 SPOONFUL = 1e-5  # less is not told as water on a floor [m3]
 LARGE = 15.0  # so many times what the membrane makes is clearly more than a membrane wastes [1]; our prior
+STANDING = 0.1  # water does not stand deeper in a room: it leaves by doors, or downwards [m]; our prior
+LEAVES = "leaves by doors or into what lies below"
 WHOLE = 0.999  # a place has received all that another one passed on to it, but for rounding [1]
 
 
@@ -21,15 +24,18 @@ class Ground:
 
     floors  rooms, whose floors people walk on
     usual   who -> what goes straight to the drain in the run in which nothing fails [m3]
+    holds   room -> standing water of STANDING over its area [m3]
     """
 
     floors: frozenset[str]
     usual: Mapping[str, float]
+    holds: Mapping[str, float] = field(default_factory=dict)
 
     @classmethod
     def of(cls, design: Design, normal: Sequence[Outcome] = ()) -> Ground:
         """``normal``: the runs in which nothing fails, as far as they are known."""
-        return cls(frozenset(floors(design)), {o.who: o.told.water.to_drain for o in normal})
+        rooms = {name: math.prod(design.part(name)["size"]) * STANDING for name in floors(design)}
+        return cls(frozenset(rooms), {o.who: o.told.water.to_drain for o in normal}, rooms)
 
     @classmethod
     def under(cls, result: StudyResult) -> Ground:
@@ -44,9 +50,16 @@ class Ground:
             if place in self.floors and volume > SPOONFUL and told.by_place.get(drain, 0.0) < WHOLE * volume
         }
 
-    def stayed(self, told: Consequence) -> float:
-        """What reached floors and was taken by no drain: it lay there to the end, or dried [m3]."""
+    def undrained(self, told: Consequence) -> float:
+        """What came onto floors and was taken by no drain: it lay there, dried, or left by doors or downwards [m3]."""
         return max(told.on_floors - sum(volume for _, volume in self.taken(told).values()), 0.0)
+
+    def overfull(self, told: Consequence) -> tuple[str, ...]:
+        """Rooms that got more than could stand STANDING deep in them, all that dried or went on set aside."""
+        kept = {
+            place: v - told.onward.get(place, ("", 0.0))[1] - told.water.dried for place, v in told.by_place.items()
+        }
+        return tuple(place for place, volume in kept.items() if volume > self.holds.get(place, math.inf))
 
     def wasted(self, told: Consequence) -> float:
         """What goes straight to the drain, where that is clearly more than when nothing fails, else 0 [m3]."""

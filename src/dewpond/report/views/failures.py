@@ -11,8 +11,9 @@ from dewpond.report.views.shown import NOTHING, Shown, joined, times
 from dewpond.study import drills
 from dewpond.study.outcome import Outcome, StudyResult, worse
 
+UNDRAINED = "onto floors, taken by no drain"
 HEAD = (
-    "stays on floors", "taken by a floor drain", "to the drain", "first water", "noticed", "stopped", "starts again",
+    UNDRAINED, "taken by a floor drain", "to the drain", "first water", "noticed", "stopped", "starts again",
     "tank",
 )  # fmt: skip
 ORDERS = {
@@ -31,12 +32,12 @@ ENDED = "ends"
 
 
 def severity(outcome: Outcome, ground: Ground) -> tuple[float, ...]:
-    """Sort key: most water that stays on floors first, then most through floor drains, then longest, then tanks that
-    are driven far, then most water wasted, then the tank's salinity."""
+    """Sort key: most water that came onto floors and no drain took first, then most through floor drains, then longest,
+    then tanks that are driven far, then most water wasted, then the tank's salinity."""
     told = outcome.told
     swing = max((t.highest - t.lowest for t in told.tanks), default=0.0)
     return (
-        -ground.stayed(told), -told.on_floors, -float(told.still_running), -sum(told.by_place.values()),
+        -ground.undrained(told), -told.on_floors, -float(told.still_running), -sum(told.by_place.values()),
         -swing if swing > FAR else 0.0, -ground.wasted(told), -swing,
     )  # fmt: skip
 
@@ -49,19 +50,19 @@ def singles(result: StudyResult, who: str = "") -> list[Outcome]:
 
 
 def bad_pairs(result: StudyResult) -> list[tuple[Outcome, float]]:
-    """Pairs that do clearly more than their two faults alone add up to, each with what stays on floors of these [m3];
-    those that add most come first. Of several orders each is told."""
+    """Pairs that do clearly more than their two faults alone add up to, each with what these bring onto floors, taken
+    by no drain [m3]; those that add most come first. Of several orders each is told."""
     ground = Ground.under(result)
     lone = {(o.faults[0], o.who): o.told for o in result.failures if len(o.faults) == 1}
     chosen = []
     for outcome in pairs(result):
         alone = [lone[label, outcome.who] for label in outcome.faults]
         if worse(outcome.told, *alone):
-            chosen.append((outcome, sum(map(ground.stayed, alone)), sum(told.on_floors for told in alone)))
+            chosen.append((outcome, sum(map(ground.undrained, alone)), sum(told.on_floors for told in alone)))
     chosen.sort(
-        key=lambda c: (c[1] - ground.stayed(c[0].told), c[2] - c[0].told.on_floors, severity(c[0], ground))
+        key=lambda c: (c[1] - ground.undrained(c[0].told), c[2] - c[0].told.on_floors, severity(c[0], ground))
     )  # fmt: skip
-    return [(outcome, stayed) for outcome, stayed, _ in chosen]
+    return [(outcome, added) for outcome, added, _ in chosen]
 
 
 def pairs(result: StudyResult) -> list[Outcome]:
@@ -77,7 +78,7 @@ def row(outcome: Outcome, shown: Shown, ground: Ground) -> tuple[str, ...]:
         stopped = "never" if told.still_running else shown.duration((told.stopped or 0.0) - told.first_water)
     again = times(told.reopenings) if told.reopenings else NOTHING
     first = shown.duration(told.first_water) if told.first_water is not None else NOTHING
-    litres = shown.litres(ground.stayed(told))
+    litres = shown.litres(ground.undrained(told))
     taken = sum(volume for _, volume in ground.taken(told).values())
     wasted = ground.wasted(told)
     words = [word for word in ("doubtful", "borderline") if any(mark.startswith(word) for mark in told.marks)]
@@ -166,14 +167,19 @@ def merged(rows: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
 
 
 def litre_bars(title: str, outcomes: Sequence[Outcome], shown: Shown, ground: Ground) -> Bars | None:
-    """The wettest failures as bars; None when on no floor any water stays."""
-    wet = [(o, ground.stayed(o.told)) for o in outcomes if ground.stayed(o.told) > SPOONFUL][:MOST_BARS]
+    """The wettest failures as bars; None when on no floor is any that no drain takes."""
+    wet = [(o, ground.undrained(o.told)) for o in outcomes if ground.undrained(o.told) > SPOONFUL][:MOST_BARS]
     if not wet:
         return None
     unit = shown.unit("volume", math.sqrt(wet[0][1] * wet[-1][1]))
     bars = []
-    for o, stayed in wet:
+    for o, litres in wet:
         group = RUNS_ON if o.told.still_running else STARTED_AGAIN if o.told.reopenings else ENDED
-        bars.append(Bar(" + ".join(o.faults), unit.of(stayed), shown.litres(stayed), group))
+        bars.append(Bar(" + ".join(o.faults), unit.of(litres), shown.litres(litres), group))
     worst = f"most with {bars[0].label}: {bars[0].shown}; least of those shown with {bars[-1].label}: {bars[-1].shown}."
-    return Bars(title, f"Bars of water on floors for {len(bars)} faults, {worst}", unit.text, tuple(bars))
+    return Bars(
+        title,
+        f"Bars of water that came onto floors and no drain took, for {len(bars)} faults, {worst}",
+        unit.text,
+        tuple(bars),
+    )

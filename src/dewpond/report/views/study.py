@@ -6,7 +6,7 @@ from dewpond.plant.consequence import Consequence
 from dewpond.report import story
 from dewpond.report.views import answers, cautions, failures, findings, flows
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Report, Section, Story, Text
-from dewpond.report.views.drains import SPOONFUL, Ground, floors
+from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground, floors
 from dewpond.report.views.failures import FAR
 from dewpond.report.views.shown import Shown, count, joined, shown_in
 from dewpond.study.outcome import Outcome, StudyResult
@@ -100,12 +100,15 @@ def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown, g
         return f"{start}none of the {len(outcomes)} single faults tried puts water on a floor."
     lasting = sum(o.told.still_running for o in wet)
     unseen = sum(o.told.first_noticed is None for o in wet)
-    worst, most = wet[0], ground.stayed(wet[0].told)
+    worst, most = wet[0], ground.undrained(wet[0].told)
+    full = ground.overfull(worst.told)
+    leaves = f" (more than can stand in {joined(full)}: it {LEAVES})" if full else ""
     return (
         f"{start}{len(wet)} of {len(outcomes)} single faults put water on a floor. Noticed by nobody and nothing: "
-        f"{_of(unseen, len(wet))}. Still running at the end: {_of(lasting, len(wet))}. Most water stays with "
-        f"“{worst.faults[0]}”: about {shown.litres(most)} on floors; half of the {len(wet)} leave less than "
-        f"{shown.litres(_median([ground.stayed(o.told) for o in wet]))} there.{_drained(wet, shown, ground)}"
+        f"{_of(unseen, len(wet))}. Still running at the end: {_of(lasting, len(wet))}. Most water comes with "
+        f"“{worst.faults[0]}”: about {shown.litres(most)} onto floors, taken by no drain{leaves}; half of the "
+        f"{len(wet)} bring less than {shown.litres(_median([ground.undrained(o.told) for o in wet]))} there."
+        f"{_drained(wet, shown, ground)}"
     )
 
 
@@ -212,7 +215,7 @@ def alone(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     )]  # fmt: skip
     for who, horizon in result.who:
         outcomes = failures.singles(result, who)
-        title = f"Water that stays on floors, {who}, {shown.duration(horizon)}"
+        title = f"Water that came onto floors, taken by no drain, {who}, {shown.duration(horizon)}"
         bars = failures.litre_bars(title, outcomes, shown, ground)
         if bars is not None:
             blocks.append(bars)
@@ -276,7 +279,7 @@ def stories(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
 def _wet(told: Consequence, shown: Shown, ground: Ground) -> str:
     """The litres of an outcome in a few words."""
     drained = "".join(f", {shown.litres(v)} to {drain}" for drain, v in ground.taken(told).values())
-    return f"{shown.litres(ground.stayed(told))} on floors{drained}"
+    return f"{shown.litres(ground.undrained(told))} onto floors{drained}"
 
 
 def assumed(result: StudyResult) -> tuple[Block, ...]:
