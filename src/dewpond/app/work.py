@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from dewpond.report.views.blocks import Report
     from dewpond.study.outcome import Progress
 
+REPEATED = 160  # letters of what was typed that a message repeats
+
 
 class RefusedError(DesignError):
     """A file that cannot be used, while its findings were asked for as JSON."""
@@ -127,25 +129,34 @@ def cores() -> int:
     return min(os.cpu_count() or 1, 8)
 
 
+def short(typed: str) -> str:
+    """What was typed, as it is repeated in a message: of a very long text the two ends."""
+    return typed if len(typed) <= REPEATED else f"{typed[: REPEATED // 2]} ... {typed[-REPEATED // 4 :]}"
+
+
 def may_write(path: str | None, design: str) -> None:
     """Raises UsageError now rather than after minutes of work; a design is never written over."""
     if path is None:
         return
     target = Path(path).absolute()
+    try:
+        target.exists()
+    except OSError as error:  # such as a name that is too long
+        raise _unwritable(path, error) from None
     if not target.parent.is_dir():
-        raise UsageError(f"The folder of {path} does not exist.", "Make it first, or name another file.")
+        raise UsageError(f"The folder of {short(path)} does not exist.", "Make it first, or name another file.")
     if target.exists() and target.samefile(design):
-        raise UsageError(f"{path} is the design itself.", "Name another file for what is written.")
+        raise UsageError(f"{short(path)} is the design itself.", "Name another file for what is written.")
     if target.is_dir():
-        raise UsageError(f"{path} is a folder.", "Name a file in it.")
+        raise UsageError(f"{short(path)} is a folder.", "Name a file in it.")
     if not os.access(target if target.exists() else target.parent, os.W_OK):
-        raise UsageError(f"{path} cannot be written: permission denied.", "Name another file.")
+        raise UsageError(f"{short(path)} cannot be written: permission denied.", "Name another file.")
 
 
 def write(path: str, text: str) -> None:
     """Raises UsageError when the file cannot be written; what stood there stays until the new one is whole."""
     target = Path(path)
-    part = target.with_name(f".{target.name}.{os.getpid()}.part")
+    part = target.with_name(f".dewpond-{os.getpid()}.part")  # short: the name asked for may be as long as names can be
     try:
         if target.exists() and not target.is_file():  # a pipe or a device takes it as it comes
             target.write_text(text, encoding="utf-8")
@@ -153,8 +164,14 @@ def write(path: str, text: str) -> None:
         part.write_text(text, encoding="utf-8")
         part.replace(target)
     except OSError as error:
-        part.unlink(missing_ok=True)
-        raise UsageError(f"{path} cannot be written: {error.strerror}.", "Name another file.") from None
+        raise _unwritable(path, error) from None
+    finally:
+        with suppress(OSError):  # also of one that was stopped by hand
+            part.unlink(missing_ok=True)
+
+
+def _unwritable(path: str, error: OSError) -> UsageError:
+    return UsageError(f"{short(path)} cannot be written: {error.strerror}.", "Name another file.")
 
 
 @contextmanager
