@@ -104,8 +104,8 @@ KIND = Kind(
         "Half of the tube ends are counted before the valve, half behind it.",
         (
             "The main valve of the house is not taken for granted: what leaks before the first valve of the file runs "
-            "on for ever, even with somebody at home. Where somebody would shut it, describe it as the first hand valve, "
-            "after the supply and in its place (`house valve: {kind: hand valve, after: supply, in: cellar}`), "
+            "on for ever, even with somebody at home. Where somebody would shut it, describe it as the first hand "
+            "valve, after the supply and in its place (`house valve: {kind: hand valve, after: supply, in: cellar}`), "
             "name it in `shuts` of that person, and give the time to reach it. A person shuts one valve only."
         ),
         JOINT_NOTE,
