@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from dewpond.design.model import Design, Unknown
+from dewpond.design.model import Design
 from dewpond.design.reader import read
 from dewpond.errors import FINDINGS, FINE, Finding
 from dewpond.parts import KINDS
@@ -17,12 +17,11 @@ from dewpond.plant.consequence import TankHarm
 from dewpond.plant.plant import DAY
 from dewpond.report.views import answers, cautions, cures, drill, failures, findings, flows, sources
 from dewpond.report.views.blocks import Bars, Block, Curves, Fold, Grid, Notice, Text
-from dewpond.report.views.checked import check_report
 from dewpond.report.views.drains import Ground
 from dewpond.report.views.shown import NOTHING, Shown, clock, count, joined, sentence, times
-from dewpond.report.views.study import study_report
+from dewpond.report.views.study import short, study_report
 from dewpond.study.flows import FlowRow, Flows
-from dewpond.study.outcome import ASPECTS, Change, NotRun, Outcome, Remark, StudyResult, UnknownEffect
+from dewpond.study.outcome import Outcome, Remark, StudyResult
 
 Make = Callable[..., Outcome]
 GROUND = Ground(frozenset({"shed"}), {})
@@ -141,7 +140,8 @@ def test_bars_say_in_words_what_their_sign_says(studied: StudyResult, metric: Sh
 # --- findings --------------------------------------------------------------------------------------------------------
 
 REMARKS = {
-    "S200": Remark("S200", "warning", ("ball: seeps", "tap: leaks"), {"litres": 0.5, "after": 14 * DAY, "count": 2}),
+    "S200": Remark("S200", "warning", ("ball: seeps", "tap: leaks"),
+                   {"litres": 0.5, "after": 14 * DAY, "count": 2, "floors": 2}),
     "S201": Remark("S201", "warning", (), {"litres": 0.5, "after": 60.0}),
     "S202": Remark("S202", "warning", ("tub",), {"after": 60.0}),
     "S203": Remark("S203", "warning", ("ball",), {"litres": 0.5}),
@@ -211,6 +211,26 @@ def test_water_that_runs_for_ever_has_the_cures_that_fit(repository: Path, metri
     assert both == cure("float: stuck open") + cure("reservoir: cracks")
 
 
+def test_summary_and_finding_count_what_still_runs_alike(
+    studied: StudyResult, outcome: Make, design: Design, metric: Shown
+) -> None:
+    labels = ("ball: seeps", "tap: leaks", "tray: only")
+    numbers = {"litres": 0.5, "after": 14 * DAY, "count": 3, "floors": 2}
+    found = findings.of_remark(replace(REMARKS["S200"], parts=labels, numbers=numbers), design, metric)
+    assert "With 3 single faults water is still running after 14 days" in found.what
+    assert "with 2 of them onto a floor" in found.what
+    assert found.what.endswith("With 1 it runs into trays or drains only: tray: only.")
+    none = findings.of_remark(replace(REMARKS["S200"], numbers=numbers | {"floors": 0}), design, metric)
+    assert "into trays or drains only" in none.what
+    wet = {"on_floors": 0.5, "by_place": {"shed": 0.5}}
+    rows = [outcome(faults=(label,), first_water=1.0, still_running=True, **wet) for label in labels[:2]]
+    tray = outcome(faults=labels[2:], first_water=1.0, still_running=True, by_place={"tray": 0.5})
+    for failed, told in (((*rows, tray), True), (tuple(rows), False), ((tray,), True)):
+        (text, *_) = short(replace(studied, normal=(), failures=failed), metric)
+        assert isinstance(text, Text)
+        assert ("With 1 more it is still running at the end, into trays or drains only." in text.text) is told
+
+
 def test_long_lists_of_faults_are_cut_and_counted(design: Design, metric: Shown) -> None:
     many = replace(REMARKS["S200"], parts=tuple(f"part {n}: leaks" for n in range(9)))
     assert "part 5: leaks and 3 more." in findings.of_remark(many, design, metric).what
@@ -225,52 +245,6 @@ def test_warnings_come_before_notes_and_decide_the_exit_code(design: Design, met
 
 
 # --- answers, sources, cautions --------------------------------------------------------------------------------------
-
-
-def test_values_tried_are_said_as_a_keeper_would_write_them(repository: Path, metric: Shown) -> None:
-    design = read(repository / "examples" / "first_float.yaml")
-    said = {(u.part, u.key): [answers.value_text(design, u, v, metric) for v in u.tried] for u in design.unknowns}
-    assert said["shut-off", "closes at"] == ["50 %", "70 %"]
-    assert said["small box", "when it hangs"] == ["keeps last order", "outputs stopped"]
-    assert said["small box", "after a restart"] == ["trips cleared, counts cleared", "trips kept, counts kept"]
-    inner = read(repository / "examples" / "two_tanks.yaml").unknowns
-    assert any(": " in u.key for u in inner)
-
-
-def test_answers_left_out_are_told_apart_from_those_called_unknown(repository: Path, metric: Shown) -> None:
-    design = read(repository / "examples" / "first_float.yaml")
-    effects = tuple(UnknownEffect.of(u, u.tried[1], []) for u in design.unknowns)
-    grid = answers.effect_grid(design, effects, metric)
-    at = grid.head.index("in the file")
-    assert [(*row[:2], row[at]) for row in grid.rows] == [
-        ("shut-off", "closes at", "unknown"),
-        ("small box", "after a restart", "left out"),
-        ("small box", "when it hangs", "left out"),
-    ]
-    holds = check_report(design, ()).sections[0].blocks[1]
-    assert isinstance(holds, Grid)
-    assert [row[2] for row in holds.rows] == ["unknown", "left out", "left out"]
-
-
-def test_two_sides_of_a_change_show_what_changes_and_never_read_alike(outcome: Make, metric: Shown) -> None:
-    wet = {"on_floors": 0.5, "first_water": 60.0, "still_running": True}
-    unseen = outcome(**wet).told
-    seen = outcome(first_noticed=3660.0, noticed_by="keeper is told", **wet).told
-    assert answers.both(Change(unseen, seen, ("noticed",)), metric) == (
-        "nobody and nothing notices", "noticed on day 1, 09:01: keeper is told",
-    )  # fmt: skip
-    ended = outcome(on_floors=0.5001, first_water=60.0, stopped=3600.0).told
-    assert answers.both(Change(unseen, ended, ("floors", "stopped")), metric) == (
-        "500 L on floors; water still gets out at the end", "500 L on floors; last water after 60 min",
-    )  # fmt: skip
-    assert answers.both(Change(unseen, ended, ("floors",)), metric) == ("500 L on floors", "500.1 L on floors")
-    dry = outcome(return_pump_dry=1.0, reservoir_empty=1.0, tanks=(TankHarm("reef", 33.1, 35.0, 34.0),)).told
-    assert answers.both(Change(dry, dry, ("first water", "stopped", "return pump", "reservoir", "salinity")), metric)[
-        0
-    ] == (
-        "no water gets out; no water gets out; a return pump draws air; a reservoir runs empty; reef 33.1 ppt to 35 ppt"
-    )
-    assert answers.TOLD.keys() == ASPECTS.keys()
 
 
 def test_places_are_not_told_as_parts_that_had_to_act(outcome: Make, repository: Path, metric: Shown) -> None:
@@ -352,38 +326,6 @@ def test_study_report_says_what_was_tried_and_what_was_not(studied: StudyResult)
     assert first.text.startswith("While everybody is travelling (24 h): 17 of 29 single faults put water on a floor.")
     assert all(isinstance(block, Notice) for block in by_key["act"].blocks)
     assert any(isinstance(block, Fold) for block in by_key["stories"].blocks)
-
-
-def test_study_that_was_stopped_says_so_and_what_is_missing(studied: StudyResult) -> None:
-    unknown = Unknown("leak stop", "when its probe dries", ("opens again",), "opens again", "Dry it.", True)
-    studied = replace(studied, design=replace(studied.design, unknowns=(unknown,)))
-    left = NotRun(3, ((unknown.part, unknown.key),), 400)
-    alone = tuple(o for o in studied.failures if len(o.faults) == 1)
-    report = study_report(replace(studied, finished=False, not_run=left, failures=alone, unknowns=()))
-    assert "Stopped before its end" in report.subtitle
-    by_key = {s.key: s for s in report.sections}
-    assert by_key["short"].blocks[0] == Text(
-        "This study was stopped before its end. What is missing: 3 runs of single faults; the other answer to what is "
-        f"unknown or left out ({unknown.part}, “{unknown.key}”); every run of two faults: no pairs were run.", "lead",
-    )  # fmt: skip
-    (grid,) = by_key["answers"].blocks
-    assert isinstance(grid, Grid)
-    assert grid.caption == answers.UNTRIED
-    assert [row[:2] for row in grid.rows] == [(unknown.part, unknown.key)]
-    (text,) = by_key["pairs"].blocks
-    assert isinstance(text, Text)
-    assert text.text.startswith("No pairs were run")
-    started = study_report(replace(studied, finished=False, not_run=NotRun(0, (), 7)))
-    assert "7 or more runs of two faults" in str(started.sections[0].blocks[0])
-
-
-def test_answers_are_called_given_only_where_none_is_unknown(studied: StudyResult) -> None:
-    given = "No answer is unknown: every key that could be is given."
-    unknown = Unknown("leak stop", "when its probe dries", ("opens again",), "opens again", "Dry it.", True)
-    for unknowns, told in (((), True), ((unknown,), False)):
-        result = replace(studied, design=replace(studied.design, unknowns=unknowns), unknowns=())
-        (section,) = [s for s in study_report(result).sections if s.key == "answers"]
-        assert (Text(given) in section.blocks) is told
 
 
 # --- water, starts, units --------------------------------------------------------------------------------------------

@@ -155,9 +155,16 @@ def test_faults_that_run_on_are_gathered_with_the_worst_of_them(plant: Plant, ou
     ]
     (found,) = remarks.endless(outcomes, "travelling")
     assert found == Remark(
-        "S200", "warning", (*alone[1].labels, *alone[0].labels), {"litres": 0.9, "after": 14 * DAY, "count": 2}
+        "S200",
+        "warning",
+        (*alone[1].labels, *alone[0].labels),
+        {"litres": 0.9, "after": 14 * DAY, "count": 2, "floors": 2},
     )
     assert list(remarks.endless(outcomes[2:], "travelling")) == []
+    tray = outcome(alone[3], still_running=True)  # its water stays in a tray
+    (found,) = remarks.endless([tray, *outcomes], "travelling")
+    assert found.parts[-1] == alone[3].labels[0]
+    assert (found.numbers["count"], found.numbers["floors"]) == (3, 2)
 
 
 def test_unknown_answer_is_remarked_when_it_decides_something(quiet: Consequence) -> None:

@@ -18,6 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from dewpond.plant import primitives as prim
+from dewpond.plant.consequence import NOT_A_FLOOD
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.flows import NO_FLOW, Flows
@@ -35,7 +36,9 @@ def endless(outcomes: Sequence[Outcome], away: str) -> Iterator[Remark]:
         worst = lasting[0].told.on_floors
         horizon = max(o.told.horizon for o in lasting)
         labels = tuple(o.faults[0] for o in lasting)
-        yield Remark("S200", "warning", labels, {"litres": worst, "after": horizon, "count": len(lasting)})
+        floors = sum(o.told.on_floors > NOT_A_FLOOD for o in lasting)
+        numbers = {"litres": worst, "after": horizon, "count": len(lasting), "floors": floors}
+        yield Remark("S200", "warning", labels, numbers)
 
 
 def wasting(outcomes: Sequence[Outcome], normal: Sequence[Outcome], away: str) -> Iterator[Remark]:

@@ -70,16 +70,21 @@ def _siphon_first(parts: Sequence[str]) -> str:
 
 
 def _endless(remark: Remark, shown: Shown) -> Words:
-    number, litres = round(remark.numbers["count"]), shown.litres(remark.numbers["litres"])
-    span = shown.duration(remark.numbers["after"])
-    return (
-        "the whole installation",
-        (
-            f"With {count(number, 'single fault')} the water still runs after {span} with everybody away; in the worst "
-            f"case {litres} have reached a floor by then: {_named(remark.parts)}."
-        ),
-        "",
-    )
+    number, wet = round(remark.numbers["count"]), round(remark.numbers["floors"])
+    litres, span = shown.litres(remark.numbers["litres"]), shown.duration(remark.numbers["after"])
+    start = f"With {count(number, 'single fault')} water is still running after {span} with everybody away"
+    worst = f"in the worst case {litres} have reached a floor by then"
+    if wet == number:
+        text = f"{start}; {worst}: {_named(remark.parts)}."
+    elif wet:
+        dry = _named(remark.parts[wet:])
+        text = (
+            f"{start}: with {wet} of them onto a floor; {worst}: {_named(remark.parts[:wet])}. With {number - wet} it "
+            f"runs into trays or drains only: {dry}."
+        )
+    else:
+        text = f"{start}, into trays or drains only ({litres} on floors): {_named(remark.parts)}."
+    return "the whole installation", text, ""
 
 
 def _leaks_unasked(remark: Remark, shown: Shown) -> Words:

@@ -96,8 +96,10 @@ def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown, g
     wet = [o for o in outcomes if o.told.on_floors > SPOONFUL]
     span = shown.duration(horizon)
     start = f"While {story.WHO_WORDS[who]} ({span}): "
+    dry = sum(o.told.still_running for o in outcomes if o not in wet)
+    kept = f" With {dry} more it is still running at the end, into trays or drains only." if dry else ""
     if not wet:
-        return f"{start}none of the {len(outcomes)} single faults tried puts water on a floor."
+        return f"{start}none of the {len(outcomes)} single faults tried puts water on a floor.{kept}"
     lasting = sum(o.told.still_running for o in wet)
     unseen = sum(o.told.first_noticed is None for o in wet)
     worst, most = wet[0], ground.undrained(wet[0].told)
@@ -108,7 +110,7 @@ def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown, g
         f"{_of(unseen, len(wet))}. Still running at the end: {_of(lasting, len(wet))}. Most water comes with "
         f"“{worst.faults[0]}”: about {shown.litres(most)} onto floors, taken by no drain{leaves}; half of the "
         f"{len(wet)} bring less than {shown.litres(_median([ground.undrained(o.told) for o in wet]))} there."
-        f"{_drained(wet, shown, ground)}"
+        f"{_drained(wet, shown, ground)}{kept}"
     )
 
 
