@@ -99,7 +99,7 @@ def named(plant: Plant, typed: str) -> str:
         return labels[wanted]
     near = nearest(typed, labels.values(), 0.4)
     question = f"Do you mean '{near}'? " if near else ""
-    raise UsageError(f"No fault is called '{typed}'.", f"{question}All of them: dewpond drill FILE --list")
+    raise UsageError(f"No fault is called '{work.short(typed)}'.", f"{question}All of them: dewpond drill FILE --list")
 
 
 def timed(plant: Plant, labels: list[str], times: tuple[str, ...], horizon: float) -> list[Onset]:
@@ -134,7 +134,7 @@ def onset(plant: Plant, label: str, text: str, horizon: float) -> Onset:
         near = nearest(typed, words, 0.4)
         question = f"Do you mean '{words[near]}'? " if near else ""
         raise UsageError(
-            f"--at: nothing in the story reads '{found['words']}'.",
+            f"--at: nothing in the story reads '{work.short(found['words'])}'.",
             f"{question}Copy a line of the story of a drill as it stands there.",
         )
     return Onset(label, WAITS, plant.triggers[words[typed]], delay)

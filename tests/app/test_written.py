@@ -1,0 +1,69 @@
+"""Files that are written: pictures and pages, where, and what becomes of what stood there."""
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from dewpond.app import work
+from dewpond.errors import WRONG_USE
+
+SMALL = "tests/study/small.yaml"
+Dewpond = Callable[..., tuple[int, str, str]]
+
+
+def test_study_does_not_begin_when_its_page_could_not_be_written(dewpond: Dewpond) -> None:
+    code, _, err = dewpond("study", SMALL, "--page", "no/such/folder/page.html")
+    assert code == WRONG_USE
+    assert "The folder of no/such/folder/page.html does not exist." in err
+
+
+@pytest.mark.parametrize("words", [("drill", "--for", "1 h", "--picture"), ("study", "--singles", "--page")])
+def test_design_is_never_written_over(dewpond: Dewpond, tmp_path: Path, words: tuple[str, ...]) -> None:
+    own = tmp_path / "own.yaml"
+    own.write_text(Path(SMALL).read_text(encoding="utf-8"), encoding="utf-8")
+    command, *rest = words
+    code, _, err = dewpond(command, str(own), *rest, str(tmp_path / "." / "own.yaml"))
+    assert code == WRONG_USE
+    assert "is the design itself" in err
+    assert own.read_text(encoding="utf-8") == Path(SMALL).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("words", [("drill", "--picture"), ("study", "--page")])
+def test_name_that_is_too_long_is_refused_before_the_work(
+    dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, words: tuple[str, str]
+) -> None:
+    from dewpond.plant import engine
+
+    def must_not_run(*_: object, **__: object) -> None:
+        raise AssertionError
+
+    monkeypatch.setattr(engine, "run", must_not_run)
+    command, option = words
+    for name in ("b" * 300 + ".svg", "folder" * 60 + "/x.svg"):
+        code, out, err = dewpond(command, SMALL, option, str(tmp_path / name))
+        assert (code, out) == (WRONG_USE, "")
+        assert "cannot be written: File name too long. Name another file." in err
+        assert len(err) < 300
+
+
+def test_name_as_long_as_names_can_be_is_written(tmp_path: Path) -> None:
+    longest = "b" * (os.pathconf(tmp_path, "PC_NAME_MAX") if hasattr(os, "pathconf") else 200)
+    work.write(str(tmp_path / longest), "whole")
+    assert [(path.name, path.read_text("utf-8")) for path in tmp_path.iterdir()] == [(longest, "whole")]
+
+
+def test_writing_that_is_stopped_leaves_the_old_file_and_no_other(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    page = tmp_path / "page.html"
+    page.write_text("old", "utf-8")
+
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Path, "replace", stop)
+    with pytest.raises(KeyboardInterrupt):
+        work.write(str(page), "new")
+    assert [(path.name, path.read_text("utf-8")) for path in tmp_path.iterdir()] == [("page.html", "old")]
