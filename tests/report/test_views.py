@@ -15,6 +15,7 @@ from dewpond.parts.base import REQUIRED
 from dewpond.plant.balance import Balance, Product
 from dewpond.plant.consequence import TankHarm
 from dewpond.plant.plant import DAY
+from dewpond.report import story
 from dewpond.report.views import answers, cautions, cures, drill, failures, findings, flows, sources
 from dewpond.report.views.blocks import Bars, Block, Curves, Fold, Grid, Notice, Text
 from dewpond.report.views.drains import Ground
@@ -253,6 +254,16 @@ def test_places_are_not_told_as_parts_that_had_to_act(outcome: Make, repository:
     rows = dict(drill.numbers(told, two, metric).rows)
     assert rows["had to act or were looked at"] == "float, floor drain"
     assert rows["started again by itself"] == "once"
+
+
+def test_table_and_prose_of_a_drill_call_what_did_not_act_the_same(
+    outcome: Make, design: Design, metric: Shown
+) -> None:
+    told = outcome(failed=("probe", "feed valve"), unordered=("feed valve",))
+    rows = dict(drill.numbers(told, design, metric).rows)
+    for words, name in ((story.STUCK, "probe"), (story.UNORDERED, "feed valve")):
+        assert rows[words] == name
+        assert sentence(f"{words}: {name}") in story.ending(told, design, metric)
 
 
 def test_suction_is_explained_where_there_is_some(design: Design, metric: Shown) -> None:

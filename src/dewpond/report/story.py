@@ -21,6 +21,8 @@ from dewpond.study.outcome import Outcome, UnknownEffect
 
 PURER = 0.03  # a product that the starts make worse by less is told only where nothing fails [kg/m3]
 HALF = 0.5  # a drain that takes more than this share of a place's water takes "all but" the rest
+STUCK = "asked to act, and could not"
+UNORDERED = "never told to shut, because of that"
 SALT_MOVED = 0.1  # a salinity that stays within so much of where it was is not told [g/kg]
 MOST_TOLD, BEGINNING = 3, 2  # of the texts of a round: told whole, or so many of a longer one
 SORTS = {
@@ -179,11 +181,13 @@ def passed_on(told: Consequence, place: str, shown: Shown) -> str:
 
 def _failed(told: Consequence) -> list[str]:
     """Protections that were reached and did not act."""
-    stuck = [name for name in told.failed if name not in told.unordered]
-    sentences = [f"Asked to act, and could not: {joined(stuck)}."] if stuck else []
-    if told.unordered:
-        sentences.append(f"Never told to shut, because of that: {joined(told.unordered)}.")
-    return sentences
+    rows = ((STUCK, stuck(told)), (UNORDERED, told.unordered))
+    return [sentence(f"{words}: {joined(names)}") for words, names in rows if names]
+
+
+def stuck(told: Consequence) -> tuple[str, ...]:
+    """Protections that were reached and could not act, without the valves that were not told because of that."""
+    return tuple(name for name in told.failed if name not in told.unordered)
 
 
 def _purity(told: Consequence, shown: Shown) -> list[str]:

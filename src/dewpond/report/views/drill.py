@@ -96,7 +96,8 @@ def numbers(outcome: Outcome, design: Design, shown: Shown) -> Grid:
         ("started again by itself", times(told.reopenings) if told.reopenings else NOTHING),
         ("tank", tank_text(outcome, shown)),
         ("had to act or were looked at", ", ".join(asked) or NOTHING),
-        ("were reached and did not act", ", ".join(told.failed) or NOTHING),
+        (story.STUCK, ", ".join(story.stuck(told)) or NOTHING),
+        (story.UNORDERED, ", ".join(told.unordered) or NOTHING),
     ]
     return Grid("The outcome", ("what", "how much, when"), tuple(rows), wide=1)
 
