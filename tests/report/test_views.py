@@ -21,6 +21,7 @@ from dewpond.report.views.blocks import Bars, Block, Curves, Fold, Grid, Notice,
 from dewpond.report.views.drains import Ground
 from dewpond.report.views.shown import NOTHING, Shown, clock, count, joined, sentence, times
 from dewpond.report.views.study import short, study_report
+from dewpond.study.beats import Beat
 from dewpond.study.flows import FlowRow, Flows
 from dewpond.study.outcome import Outcome, Remark, StudyResult
 
@@ -264,6 +265,22 @@ def test_table_and_prose_of_a_drill_call_what_did_not_act_the_same(
     for words, name in ((story.STUCK, "probe"), (story.UNORDERED, "feed valve")):
         assert rows[words] == name
         assert sentence(f"{words}: {name}") in story.ending(told, design, metric)
+
+
+def test_protection_that_acts_while_no_water_gets_out_is_named(
+    studied: StudyResult, outcome: Make, design: Design, metric: Shown
+) -> None:
+    trip = Beat(9.0, "trip", "box orders valve shut, because of mark high", "box")
+    dry, wet = outcome(trip, replace(trip, time=99.0)), outcome(trip, first_water=5.0, still_running=True)
+    said = f"Acted, and no water got out: {trip.text}. What would have come without it was not tried."
+    for told, is_told in ((dry, True), (wet, False), (outcome(), False)):
+        assert (said in story.ending(told, design, metric)) is is_told
+        assert (dict(drill.numbers(told, design, metric).rows).get(story.HELD) == trip.text) is is_told
+    texts = [b.text for b in short(replace(studied, normal=(), failures=(dry, wet)), metric) if isinstance(b, Text)]
+    assert (
+        f"A protection acted and no water got out, travelling, with 1 of the 2 single faults: {trip.text} (ball: stuck "
+        "open). What would have come without it was not tried."
+    ) in texts
 
 
 def test_suction_is_explained_where_there_is_some(design: Design, metric: Shown) -> None:

@@ -21,6 +21,7 @@ from dewpond.study.outcome import Outcome, UnknownEffect
 
 PURER = 0.03  # a product that the starts make worse by less is told only where nothing fails [kg/m3]
 HALF = 0.5  # a drain that takes more than this share of a place's water takes "all but" the rest
+HELD = "acted, and no water got out"
 STUCK = "asked to act, and could not"
 UNORDERED = "never told to shut, because of that"
 SALT_MOVED = 0.1  # a salinity that stays within so much of where it was is not told [g/kg]
@@ -107,6 +108,7 @@ def ending(
     told, ground = outcome.told, Ground.of(design, normal)
     span = shown.duration(told.horizon)
     sentences = [_litres(told, shown, span, ground), *_wasted(told, shown, span, ground)]
+    sentences += _held_back(outcome)
     sentences += [*_noticed(told, shown, span), *_stopped(told, span), *_siphons(outcome.siphons, shown)]
     sentences += _tanks(told, shown)
     sentences += [*_purity(told, shown), *_failed(told)]
@@ -163,6 +165,19 @@ def _wasted(told: Consequence, shown: Shown, span: str, ground: Ground) -> list[
     if ground.large(told):
         return [f"{litres} run straight to the drain within {span}: nearly all that is drawn from the supply."]
     return []
+
+
+def held_back(outcome: Outcome) -> tuple[str, ...]:
+    """Protections that acted in a run in which no water got out, in words. That water would have come without them is
+    not said: no such run was made."""
+    if outcome.told.first_water is not None:
+        return ()
+    return tuple(dict.fromkeys(beat.text for beat in outcome.beats if beat.kind == "trip" and beat.text))
+
+
+def _held_back(outcome: Outcome) -> list[str]:
+    texts = held_back(outcome)
+    return [f"{sentence(f'{HELD}: {joined(texts)}')} What would have come without it was not tried."] if texts else []
 
 
 def _siphons(siphons: Sequence[tuple[str, float]], shown: Shown) -> list[str]:

@@ -82,6 +82,7 @@ def numbers(outcome: Outcome, design: Design, shown: Shown) -> Grid:
     told = outcome.told
     places = {p.name for p in design.parts if KINDS[p.kind].role == "place"}  # these only lie there
     asked = [name for name in told.asked if name not in places]
+    held = story.held_back(outcome)
     rows = [("water on floors", shown.litres(told.on_floors))]
     rows += [
         (f"received by {place}", f"{shown.litres(v)}{story.passed_on(told, place, shown)}")
@@ -93,6 +94,7 @@ def numbers(outcome: Outcome, design: Design, shown: Shown) -> Grid:
         ("first water", clock(told.first_water, told.who) if told.first_water is not None else NOTHING),
         ("first noticed", clock(told.first_noticed, told.who) if told.first_noticed is not None else NOTHING),
         ("stopped", "still running at the end" if told.still_running else stopped),
+        *([(story.HELD, "; ".join(held))] if held else []),
         ("started again by itself", times(told.reopenings) if told.reopenings else NOTHING),
         ("tank", tank_text(outcome, shown)),
         ("had to act or were looked at", ", ".join(asked) or NOTHING),

@@ -56,6 +56,7 @@ def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
         alone_ = failures.singles(result, who)
         if alone_:
             blocks.append(Text(_in_short(alone_, who, horizon, shown, ground), "lead"))
+            blocks += [Text(text) for text in _held_in_short(alone_, who)]
             blocks += [Text(text, "lead") for text in _wasted_in_short(alone_, who, shown, ground)]
             blocks += [Text(text, "lead") for text in _tanks_in_short(alone_, who, result, shown)]
     pairs = failures.pairs(result)
@@ -125,6 +126,21 @@ def _drained(outcomes: list[Outcome], shown: Shown, ground: Ground) -> str:
         f" With {number} of them a floor drain takes water away, most with “{worst.faults[0]}”: {shown.litres(litres)} "
         "as long as it is clear."
     )
+
+
+def _held_in_short(outcomes: list[Outcome], who: str) -> list[str]:
+    """With how many single faults a protection acts and no water gets out, and by what."""
+    held = [(o.faults[0], story.held_back(o)[0]) for o in outcomes if story.held_back(o)]
+    if not held:
+        return []
+    by = dict.fromkeys(text for _, text in held)
+    each = [f"{text} ({joined([label for label, words in held if words == text])})" for text in by]
+    return [
+        (
+            f"A protection acted and no water got out, {who}, with {len(held)} of the {len(outcomes)} single faults: "
+            f"{'; '.join(each)}. What would have come without it was not tried."
+        )
+    ]
 
 
 def _wasted_in_short(outcomes: list[Outcome], who: str, shown: Shown, ground: Ground) -> list[str]:
