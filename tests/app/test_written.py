@@ -8,7 +8,12 @@ import pytest
 
 from dewpond.app import work
 from dewpond.errors import WRONG_USE
+from dewpond.plant.plant import Plant
+from dewpond.study import study
+from dewpond.study.drills import Drill
+from dewpond.study.outcome import Outcome
 
+STOPPED = 130
 SMALL = "tests/study/small.yaml"
 Dewpond = Callable[..., tuple[int, str, str]]
 
@@ -17,6 +22,55 @@ def test_study_does_not_begin_when_its_page_could_not_be_written(dewpond: Dewpon
     code, _, err = dewpond("study", SMALL, "--page", "no/such/folder/page.html")
     assert code == WRONG_USE
     assert "The folder of no/such/folder/page.html does not exist." in err
+
+
+def stopped_after(runs: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C comes after so many runs of faults."""
+    real, left = study.run_drill, iter(range(runs))
+
+    def run(plant: Plant, drill: Drill, compiled: bool) -> Outcome:
+        if next(left, None) is None:
+            raise KeyboardInterrupt
+        return real(plant, drill, compiled)
+
+    monkeypatch.setattr(study, "run_drill", run)
+
+
+def test_study_that_was_stopped_leaves_an_earlier_page_and_writes_beside_it(
+    dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    page, beside = tmp_path / "keep.html", tmp_path / "keep.part.html"
+    page.write_text("earlier", "utf-8")
+    stopped_after(3, monkeypatch)
+    code, out, err = dewpond("study", SMALL, "--singles", "--page", str(page))
+    assert code == STOPPED
+    assert page.read_text("utf-8") == "earlier"
+    assert "3 runs made" in " ".join(out.split())
+    assert "3 runs made" in beside.read_text("utf-8")
+    assert err == f"Stopped before its end; {page} stays as it was. What was finished is in {beside}\n"
+
+
+def test_study_that_was_stopped_before_any_run_leaves_an_earlier_page_alone(
+    dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    page = tmp_path / "keep.html"
+    page.write_text("earlier", "utf-8")
+    stopped_after(0, monkeypatch)
+    code, _, err = dewpond("study", SMALL, "--singles", "--page", str(page))
+    assert code == STOPPED
+    assert [(path.name, path.read_text("utf-8")) for path in tmp_path.glob("*.html")] == [("keep.html", "earlier")]
+    assert err == f"Stopped before its first run was finished; {page} stays as it was.\n"
+
+
+def test_study_that_was_stopped_writes_its_page_where_there_was_none(
+    dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    page = tmp_path / "new.html"
+    stopped_after(2, monkeypatch)
+    code, _, err = dewpond("study", SMALL, "--singles", "--page", str(page))
+    assert (code, err) == (STOPPED, "")
+    assert "2 runs made" in page.read_text("utf-8")
+    assert not (tmp_path / "new.part.html").exists()
 
 
 @pytest.mark.parametrize("words", [("drill", "--for", "1 h", "--picture"), ("study", "--singles", "--page")])

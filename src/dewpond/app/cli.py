@@ -165,6 +165,7 @@ def study(file: str, page: str | None, singles: bool, season: str, as_json: bool
     with work.progress() as told:
         result = run_study(design, season, not singles, told, workers=work.cores())
     report = study_report(result)
+    page = work.where_to(page, result.finished, result.counts.made)
     if page is not None:
         from dewpond.report.page import render
 

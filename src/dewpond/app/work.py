@@ -153,6 +153,21 @@ def may_write(path: str | None, design: str) -> None:
         raise UsageError(f"{short(path)} cannot be written: permission denied.", "Name another file.")
 
 
+def where_to(path: str | None, finished: bool, made: int) -> str | None:
+    """Where the page of a study goes; what came of one that was stopped never takes the place of an earlier page.
+
+    None: nowhere, as none was asked for, or as the earlier page tells more than a study with no run ``made``.
+    """
+    if path is None or finished or not Path(path).is_file():
+        return path
+    if not made:
+        note(f"Stopped before its first run was finished; {short(path)} stays as it was.")
+        return None
+    beside = Path(path).with_suffix(f".part{Path(path).suffix}")
+    note(f"Stopped before its end; {short(path)} stays as it was. What was finished is in {short(str(beside))}")
+    return str(beside)
+
+
 def write(path: str, text: str) -> None:
     """Raises UsageError when the file cannot be written; what stood there stays until the new one is whole."""
     target = Path(path)
