@@ -138,9 +138,12 @@ def test_summary_says_what_floor_drains_take_and_with_what_most(
     assert first.text.endswith(
         "With 1 of them a floor drain takes water away, most with “ball: stuck open”: 380 m³ as long as it is clear."
     )
+    assert "2 of 2 single faults put water on a floor." in first.text
     dry = short(replace(studied, normal=(), failures=(wood,)), metric)[0]
     assert isinstance(dry, Text)
     assert "floor drain" not in dry.text
+    assert "1 of 1 single faults puts water on a floor." in dry.text
+    assert "half of" not in dry.text
 
 
 def test_definition_of_litres_on_floors_in_json_stays(laundry: Outcome, design: Design, metric: Shown) -> None:

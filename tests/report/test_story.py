@@ -12,6 +12,8 @@ from dewpond.plant.balance import Product
 from dewpond.plant.consequence import TankHarm
 from dewpond.plant.moments import Moment
 from dewpond.report import story
+from dewpond.report.views import drill, failures
+from dewpond.report.views.drains import Ground
 from dewpond.report.views.shown import Shown
 from dewpond.study.beats import Beat
 from dewpond.study.outcome import Change, Outcome, UnknownEffect
@@ -190,6 +192,36 @@ def test_starts_that_spoil_the_product_are_told_where_nothing_fails_or_where_the
         "The shut-off of membrane opens and shuts about 250 times, with hardly any product in between: how pure that "
         "is, is not worked out."
     )
+    flutters = outcome(products=(replace(many, starts=190000.0),))
+    assert (
+        story.tell(flutters, design, metric)
+        .ending[1]
+        .startswith("The shut-off of membrane goes to and fro without rest, with hardly any product")
+    )
+
+
+def test_what_never_rests_is_not_counted(outcome: Make, design: Design, metric: Shown) -> None:
+    often = Beat(HOUR, "again", "", "valve", 190000, 25 * HOUR, ("valve",), ("valve shuts", "valve opens"))
+    wet = {
+        "first_water": HOUR,
+        "on_floors": 1.0,
+        "by_place": {"shed": 1.0},
+        "still_running": True,
+        "horizon": 24 * HOUR,
+    }
+    told = outcome(often, reopenings=190000, pauses=24 * HOUR, **wet)
+    text = story.as_text(story.tell(told, design, metric))
+    assert "this goes to and fro without rest until day 2, 09:00: valve shuts and valve opens" in text
+    assert "It goes to and fro without rest within 24 h, and nothing has ended its cause." in text
+    assert "190000" not in text
+    ground = Ground(frozenset({"shed"}), {})
+    assert failures.row(told, metric, ground)[6] == "without rest"
+    # by hand: 24 h hold 2880 times 30 s
+    assert failures.row(outcome(reopenings=2880, **wet), metric, ground)[6] == "2880 times"
+    assert failures.row(outcome(reopenings=2881, **wet), metric, ground)[6] == "without rest"
+    ending = story.ending(outcome(reopenings=190000, **wet), design, metric)
+    assert "It goes to and fro without rest in between." in ending
+    assert dict(drill.numbers(told, design, metric).rows)["started again by itself"] == "goes to and fro without rest"
 
 
 def test_marks_and_copies_are_told(outcome: Make, design: Design, metric: Shown) -> None:

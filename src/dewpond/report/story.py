@@ -14,7 +14,7 @@ from dewpond.plant.consequence import Consequence
 from dewpond.report.views import answers
 from dewpond.report.views.blocks import Line, Story
 from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground
-from dewpond.report.views.shown import Shown, clock, joined, sentence, times
+from dewpond.report.views.shown import TO_AND_FRO, Shown, clock, joined, restless, sentence, times
 from dewpond.study.beats import Beat
 from dewpond.study.drills import SINCE_BEFORE
 from dewpond.study.outcome import Outcome, UnknownEffect
@@ -85,6 +85,8 @@ def _line(beat: Beat, who: str) -> Line:
         return Line(clock(beat.time, who), beat.text + since, sort)
     last = clock(beat.until, who)
     again = "once more" if beat.again == 1 else f"{beat.again} more times"
+    if restless(beat.again, beat.until - beat.time):
+        return Line(clock(beat.time, who), f"this {TO_AND_FRO} until {last}: {round_of(beat)}", sort)
     return Line(clock(beat.time, who), f"this repeats {again}, the last time on {last}: {round_of(beat)}", sort)
 
 
@@ -212,7 +214,7 @@ def _purity(told: Consequence, shown: Shown) -> list[str]:
         if product.starts <= 0.0 or (told.faults and product.mean() - product.steady < PURER):
             continue
         if not product.stood:
-            sentences.append(never_stood(product, shown))
+            sentences.append(never_stood(product, told.horizon, shown))
             continue
         text = (
             f"{product.membrane} starts about {shown.count_of(product.starts)} times: with the first water after each "
@@ -223,11 +225,14 @@ def _purity(told: Consequence, shown: Shown) -> list[str]:
     return sentences
 
 
-def never_stood(product: Product, shown: Shown) -> str:
+def never_stood(product: Product, span: float, shown: Shown) -> str:
     """A shut-off that goes to and fro: the water behind the membrane does not stand between its moves."""
+    moves = f"opens and shuts about {shown.count_of(product.starts)} times"
+    if restless(round(product.starts), span):
+        moves = TO_AND_FRO
     return (
-        f"The shut-off of {product.membrane} opens and shuts about {shown.count_of(product.starts)} times, with hardly "
-        "any product in between: how pure that is, is not worked out."
+        f"The shut-off of {product.membrane} {moves}, with hardly any product in between: how pure that is, is not "
+        "worked out."
     )
 
 
@@ -252,6 +257,10 @@ def _stopped(told: Consequence, span: str) -> list[str]:
     if told.first_water is None:
         return []
     again = f"It starts again by itself {times(told.reopenings)}" if told.reopenings else ""
+    if restless(told.reopenings, told.horizon):
+        again = f"It {TO_AND_FRO}"
+        if told.pauses is not None:
+            return [f"It {TO_AND_FRO} within {span}, and nothing has ended its cause."]
     if told.pauses is not None:
         last = f"the last time it stopped on {clock(told.pauses, told.who)}, and nothing has ended its cause"
         return [f"It stops and comes back by itself {times(told.reopenings)} within {span}; {last}."]

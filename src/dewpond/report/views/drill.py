@@ -13,7 +13,7 @@ from dewpond.report import story
 from dewpond.report.views import cautions
 from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
 from dewpond.report.views.failures import tank_text
-from dewpond.report.views.shown import NOTHING, Shown, clock, joined, shown_in, times
+from dewpond.report.views.shown import NOTHING, TO_AND_FRO, Shown, clock, joined, restless, shown_in, times
 from dewpond.study.outcome import Outcome, UnknownEffect
 
 NOTICED_LEAST = 1e-5  # a place with less water than a spoonful is left out of the chart [m3]
@@ -82,6 +82,7 @@ def numbers(outcome: Outcome, design: Design, shown: Shown) -> Grid:
     told = outcome.told
     places = {p.name for p in design.parts if KINDS[p.kind].role == "place"}  # these only lie there
     asked = [name for name in told.asked if name not in places]
+    again = TO_AND_FRO if restless(told.reopenings, told.horizon) else times(told.reopenings)
     held = story.held_back(outcome)
     rows = [("water on floors", shown.litres(told.on_floors))]
     rows += [
@@ -95,7 +96,7 @@ def numbers(outcome: Outcome, design: Design, shown: Shown) -> Grid:
         ("first noticed", clock(told.first_noticed, told.who) if told.first_noticed is not None else NOTHING),
         ("stopped", "still running at the end" if told.still_running else stopped),
         *([(story.HELD, "; ".join(held))] if held else []),
-        ("started again by itself", times(told.reopenings) if told.reopenings else NOTHING),
+        ("started again by itself", again if told.reopenings else NOTHING),
         ("tank", tank_text(outcome, shown)),
         ("had to act or were looked at", ", ".join(asked) or NOTHING),
         (story.STUCK, ", ".join(story.stuck(told)) or NOTHING),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from dewpond.report.views.blocks import Bar, Bars, Grid
 from dewpond.report.views.drains import SPOONFUL, Ground
-from dewpond.report.views.shown import NOTHING, Shown, joined, times
+from dewpond.report.views.shown import NOTHING, Shown, joined, restless, times
 from dewpond.study import drills
 from dewpond.study.outcome import Outcome, StudyResult, worse
 
@@ -77,6 +77,8 @@ def row(outcome: Outcome, shown: Shown, ground: Ground) -> tuple[str, ...]:
     if told.first_water is not None:
         stopped = "never" if told.still_running else shown.duration((told.stopped or 0.0) - told.first_water)
     again = times(told.reopenings) if told.reopenings else NOTHING
+    if restless(told.reopenings, told.horizon):
+        again = "without rest"
     first = shown.duration(told.first_water) if told.first_water is not None else NOTHING
     litres = shown.litres(ground.undrained(told))
     taken = sum(volume for _, volume in ground.taken(told).values())

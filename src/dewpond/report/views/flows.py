@@ -63,7 +63,7 @@ def _standstill(product: Product, days: float, shown: Shown) -> list[str]:
     if product.volume <= 0.0 or product.starts <= 0.0:
         return []
     if not product.stood:
-        return [story.never_stood(product, shown)]
+        return [story.never_stood(product, days, shown)]
     low, usual, high = (shown.litres(volume) for volume in STANDSTILL_VOLUME)
     first = replace(product, volume=LITRE, starts=1.0)
     text = (

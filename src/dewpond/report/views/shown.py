@@ -13,6 +13,9 @@ from dewpond.units import ShownUnit, System
 DAY = 86400.0
 MINUTE = 60.0
 NOTHING = "—"
+RESTLESS = 30.0  # what comes more often than once in so long is not counted out to anybody [s]
+FEW = 20  # so often may be said, however soon it is over
+TO_AND_FRO = "goes to and fro without rest"
 
 
 @dataclass(frozen=True)
@@ -93,6 +96,11 @@ def count(number: int, one: str, many: str = "") -> str:
 def times(number: int) -> str:
     """ "once", "2 times"."""
     return "once" if number == 1 else f"{number} times"
+
+
+def restless(number: int, span: float) -> bool:
+    """Whether something that comes so often within a length of time [s] goes to and fro without rest."""
+    return number > FEW and number * RESTLESS > span
 
 
 def finite(value: float) -> float | None:

@@ -104,15 +104,21 @@ def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown, g
     lasting = sum(o.told.still_running for o in wet)
     unseen = sum(o.told.first_noticed is None for o in wet)
     worst, most = wet[0], ground.undrained(wet[0].told)
+    middle = shown.litres(_median([ground.undrained(o.told) for o in wet]))
+    half = f"; half of the {len(wet)} bring less than {middle} there" if len(wet) > 1 else ""
     full = ground.overfull(worst.told)
     leaves = f" (more than can stand in {joined(full)}: it {LEAVES})" if full else ""
     return (
-        f"{start}{len(wet)} of {len(outcomes)} single faults put water on a floor. Noticed by nobody and nothing: "
-        f"{_of(unseen, len(wet))}. Still running at the end: {_of(lasting, len(wet))}. Most water comes with "
-        f"“{worst.faults[0]}”: about {shown.litres(most)} onto floors, taken by no drain{leaves}; half of the "
-        f"{len(wet)} bring less than {shown.litres(_median([ground.undrained(o.told) for o in wet]))} there."
+        f"{start}{len(wet)} of {len(outcomes)} single faults {_verb('put', len(wet))} water on a floor. "
+        f"Noticed by nobody and nothing: {_of(unseen, len(wet))}. Still running at the end: {_of(lasting, len(wet))}. "
+        f"Most water comes with “{worst.faults[0]}”: about {shown.litres(most)} onto floors, taken by no drain{leaves}{half}."
         f"{_drained(wet, shown, ground)}{kept}"
     )
+
+
+def _verb(word: str, number: int) -> str:
+    """ "1 puts", "2 put", "none puts"."""
+    return word if number > 1 else f"{word}s"
 
 
 def _drained(outcomes: list[Outcome], shown: Shown, ground: Ground) -> str:
@@ -167,8 +173,9 @@ def _tanks_in_short(outcomes: list[Outcome], who: str, result: StudyResult, show
     dry = sum(o.told.return_pump_dry is not None for o in outcomes)
     return [
         (
-            f"The tank, {who}: {far or 'none'} of the {len(outcomes)} single faults drive a salinity more than "
-            f"{shown.salinity(FAR)} from where it was, and with {dry or 'none'} a return pump draws air."
+            f"The tank, {who}: {far or 'none'} of the {len(outcomes)} single faults {_verb('drive', far)} a "
+            f"salinity more than {shown.salinity(FAR)} from where it was, and with {dry or 'none'} a return pump "
+            "draws air."
         )
     ]
 
