@@ -6,7 +6,8 @@ import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import AbstractContextManager, contextmanager
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
+from threading import Thread
 
 from dewpond.plant.plant import Plant
 from dewpond.study.drills import Drill
@@ -31,7 +32,7 @@ def one_by_one(run: RunOne, compiled: bool) -> RunMany:
 def several(run: RunOne, compiled: bool, workers: int) -> Iterator[RunMany]:
     """On so many processes. A run depends on plant and drill alone, so the outcomes are the same, in the same order."""
     # Spawned, not forked: the same on every system, and no half-copied state of compilers and threads.
-    pool = ProcessPoolExecutor(workers, get_context("spawn"), _leave_interrupts_to_the_parent)
+    pool = ProcessPoolExecutor(workers, get_context("spawn"), _hang_on_the_parent)
 
     def many(plant: Plant, drills: Sequence[Drill]) -> Iterator[Outcome]:
         portions = [drills[i : i + PORTION] for i in range(0, len(drills), PORTION)]
@@ -59,5 +60,14 @@ def _portion(run: RunOne, plant: Plant, drills: Sequence[Drill], compiled: bool)
     return [run(plant, drill, compiled) for drill in drills]
 
 
-def _leave_interrupts_to_the_parent() -> None:
+def _hang_on_the_parent() -> None:
+    """In a worker: an interrupt is the parent's to answer; the end of the parent, however it comes, ends the worker."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    Thread(target=_end_with_the_parent, daemon=True).start()
+
+
+def _end_with_the_parent() -> None:
+    parent = parent_process()
+    if parent is not None:
+        parent.join()  # it stays until the other end of its pipe is shut, which the system does even after a kill
+        signal.raise_signal(signal.SIGTERM)

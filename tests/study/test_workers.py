@@ -1,0 +1,72 @@
+"""Several processes: the same outcomes in the same order, and none outlives the one that started it."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+# Stands in for a study: a drill is a number, the plant a word; at "sleep" a worker leaves its number and never ends.
+SCRIPT = """
+import os, sys, time
+from pathlib import Path
+from dewpond.study.workers import PORTION, several
+
+def run(plant, drill, compiled):
+    if plant == "sleep":
+        Path(sys.argv[1], str(os.getpid())).touch()
+        time.sleep(600)
+    return plant, drill, compiled
+
+if __name__ == "__main__":
+    with several(run, True, 2) as many:
+        drills = range(2 * PORTION + 1)
+        print(list(many(sys.argv[2], drills)) == [(sys.argv[2], drill, True) for drill in drills])
+"""
+PATIENCE = 20.0  # [s]
+
+
+def alive(number: int) -> bool:
+    """True while a process runs; one that has ended but was not yet fetched by anybody does not."""
+    try:
+        state = Path(f"/proc/{number}/stat").read_text("utf-8").rpartition(")")[2].split()[0]
+    except OSError:
+        return False
+    return state not in "ZX"
+
+
+def started(folder: Path, plant: str) -> subprocess.Popen[str]:
+    script = folder / "script.py"
+    script.write_text(SCRIPT, "utf-8")
+    return subprocess.Popen([sys.executable, str(script), str(folder), plant], stdout=subprocess.PIPE, text=True)
+
+
+def test_outcomes_come_back_in_the_order_of_the_drills(tmp_path: Path) -> None:
+    out, _ = started(tmp_path, "quick").communicate(timeout=60)
+    assert out == "True\n"
+
+
+@pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks for processes as Linux shows them")
+@pytest.mark.parametrize("how", ["SIGKILL", "SIGTERM"])
+def test_workers_end_when_their_parent_is_killed(tmp_path: Path, how: str) -> None:
+    parent = started(tmp_path, "sleep")
+    end = time.monotonic() + PATIENCE
+    while len(workers := [int(path.name) for path in tmp_path.iterdir() if path.name.isdigit()]) < 2:
+        assert time.monotonic() < end, "the workers did not begin"
+        time.sleep(0.05)
+    assert all(alive(worker) for worker in workers)
+    os.kill(parent.pid, getattr(signal, how))
+    parent.wait(PATIENCE)
+    end = time.monotonic() + PATIENCE
+    try:
+        while any(alive(worker) for worker in workers):
+            assert time.monotonic() < end, "a worker outlives its parent"
+            time.sleep(0.05)
+    finally:
+        for worker in filter(alive, workers):
+            os.kill(worker, signal.SIGKILL)
+        assert parent.stdout is not None
+        parent.stdout.close()
