@@ -12,8 +12,10 @@ from dewpond.design.reader import read
 from dewpond.errors import FINDINGS, FINE, Finding
 from dewpond.parts import KINDS
 from dewpond.parts.base import REQUIRED
+from dewpond.plant import engine
 from dewpond.plant.balance import Balance, Product
 from dewpond.plant.consequence import TankHarm
+from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY
 from dewpond.report import story
 from dewpond.report.views import answers, cautions, cures, drill, failures, findings, flows, sources
@@ -21,6 +23,7 @@ from dewpond.report.views.blocks import Bars, Block, Curves, Fold, Grid, Notice,
 from dewpond.report.views.drains import Ground
 from dewpond.report.views.shown import NOTHING, Shown, clock, count, joined, sentence, times
 from dewpond.report.views.study import short, study_report
+from dewpond.study import drills
 from dewpond.study.beats import Beat
 from dewpond.study.flows import FlowRow, Flows
 from dewpond.study.outcome import Outcome, Remark, StudyResult
@@ -281,6 +284,13 @@ def test_protection_that_acts_while_no_water_gets_out_is_named(
         f"A protection acted and no water got out, travelling, with 1 of the 2 single faults: {trip.text} (ball: stuck "
         "open). What would have come without it was not tried."
     ) in texts
+
+
+def test_levels_and_volumes_below_resolution_are_nothing(repository: Path) -> None:
+    plant = lower(read(repository / "tests" / "study" / "small.yaml"), "winter")
+    trace = engine.run(plant, drills.normal("travelling", 3600.0).scenario, rows=3)
+    rows = tuple(tuple(v for _ in row) for row, v in zip(trace.row_value, (-8.07e-14, 5e-10, 2e-3), strict=False))
+    assert drill.column(replace(trace, row_value=rows), 0) == [0.0, 0.0, 2e-3]
 
 
 def test_suction_is_explained_where_there_is_some(design: Design, metric: Shown) -> None:

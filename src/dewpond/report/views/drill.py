@@ -16,6 +16,7 @@ from dewpond.report.views.failures import tank_text
 from dewpond.report.views.shown import NOTHING, TO_AND_FRO, Shown, clock, joined, restless, shown_in, times
 from dewpond.study.outcome import Outcome, UnknownEffect
 
+RESOLVED = 1e-9  # smaller levels [m] and volumes [m3] are rounding
 NOTICED_LEAST = 1e-5  # a place with less water than a spoonful is left out of the chart [m3]
 
 
@@ -158,8 +159,9 @@ def course(plant: Plant, trace: Trace, shown: Shown) -> tuple[Block, ...]:
 
 
 def column(trace: Trace, number: int) -> list[float]:
-    """One column of the rows kept for charts: levels of vessels [m], then water lying in places [m3]."""
-    return [row[number] for row in trace.row_value]
+    """One column of the rows kept for charts: levels of vessels [m], then water lying in places [m3]. What is below
+    the resolution of a run, or below nothing at all through rounding, is 0."""
+    return [row[number] if row[number] > RESOLVED else 0.0 for row in trace.row_value]
 
 
 def _ends(curves: list[Curve], unit: str) -> str:

@@ -111,7 +111,8 @@ def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown, g
     return (
         f"{start}{len(wet)} of {len(outcomes)} single faults {_verb('put', len(wet))} water on a floor. "
         f"Noticed by nobody and nothing: {_of(unseen, len(wet))}. Still running at the end: {_of(lasting, len(wet))}. "
-        f"Most water comes with “{worst.faults[0]}”: about {shown.litres(most)} onto floors, taken by no drain{leaves}{half}."
+        f"Most water comes with “{worst.faults[0]}”: about {shown.litres(most)} onto floors, taken by no drain{leaves}"
+        f"{half}."
         f"{_drained(wet, shown, ground)}{kept}"
     )
 
