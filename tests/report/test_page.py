@@ -173,6 +173,13 @@ def test_page_fits_a_phone_and_works_by_keyboard(chromium: str, text: str, tmp_p
         view.emulate_media(media="print")
         assert rest.is_visible()
         assert view.locator("figure .broad svg").first.is_visible()
+        for key in ("assumed", "stories", "cautions"):  # no bare headings on paper
+            inside = view.locator(f"#{key} > details:not(.screen) > :not(summary)")
+            assert inside.count() > 0
+            assert all(block.is_visible() for block in inside.all())
+        later = view.locator("details.screen")
+        assert later.locator("> summary").is_visible()
+        assert not later.locator("> details").first.is_visible()
         view.emulate_media(media="screen")
         summary = view.locator("summary").first
         summary.focus()

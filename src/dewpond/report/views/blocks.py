@@ -109,10 +109,12 @@ class Story:
 
 @dataclass(frozen=True)
 class Fold:
-    """Blocks behind a title, for those who want them; left out on a terminal."""
+    """Blocks behind a title, for those who want them; left out on a terminal. ``printed``: on paper they stand open,
+    else only if a reader has opened them."""
 
     title: str
     blocks: tuple[Block, ...]
+    printed: bool = True
 
 
 Block = Text | Items | Notice | Grid | Curves | Bars | Story | Fold

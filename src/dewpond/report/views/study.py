@@ -299,7 +299,7 @@ def stories(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
         for o in chosen
     )  # fmt: skip
     first, rest = folds[:FIRST_STORIES], folds[FIRST_STORIES:]
-    return (*first, Fold(f"{len(rest)} more stories", rest)) if rest else first
+    return (*first, Fold(f"{len(rest)} more stories", rest, printed=False)) if rest else first
 
 
 def _wet(told: Consequence, shown: Shown, ground: Ground) -> str:
