@@ -1,17 +1,22 @@
 """The kernel twice: interpreted for single questions, compiled by numba for many.
 
 numba keeps compiled code in a folder keyed by the source of the kernel, because its own check misses edits elsewhere.
+The folders of former kernels are thrown away in time.
 ``python -m dewpond.plant.compile`` fills that folder; set-up does so once.
 """
 
 from __future__ import annotations
 
+import atexit
 import hashlib
 import importlib.util
 import os
+import re
+import shutil
 import sys
 import tempfile
 import types
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, cast
 
@@ -20,6 +25,10 @@ from dewpond.plant.kernel.run import run as run_plain
 from dewpond.plant.primitives import Arrays, State
 
 EVENT_ROOM = 6000
+KEPT = 3  # folders of kernels that stay, whatever their age
+IN_USE = 86400.0  # [s] since it was last taken up, for which a folder may belong to a run that is going on
+TEMPORARY = "DEWPOND_KERNEL_FOLDER"  # tells workers which temporary folder the process that started them has made
+_FOLDER = re.compile(r"kernel-[0-9a-f]{16}")
 _compiled: types.ModuleType | None = None
 
 
@@ -41,16 +50,10 @@ def cache_folder() -> Path:
 
 
 def compiled_kernel() -> types.ModuleType:
-    """The flattened kernel, its machine code kept in a folder of its own; a temporary one where none can be kept."""
+    """The flattened kernel, its machine code kept in a folder of its own."""
     global _compiled  # noqa: PLW0603 - loaded once for the process
     if _compiled is None:
-        folder = cache_folder()
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-            _write_once(folder / "kernel_flat.py")
-        except OSError:
-            folder = Path(tempfile.mkdtemp(prefix="dewpond-kernel-"))
-            _write_once(folder / "kernel_flat.py")
+        folder = _prepared()
         spec = importlib.util.spec_from_file_location("dewpond_kernel_flat", str(folder / "kernel_flat.py"))
         assert spec is not None
         assert spec.loader is not None
@@ -59,6 +62,47 @@ def compiled_kernel() -> types.ModuleType:
         spec.loader.exec_module(module)
         _compiled = module
     return _compiled
+
+
+def _prepared() -> Path:
+    """A folder with the flattened source that takes machine code: the one to be kept, or else a temporary one."""
+    folder = cache_folder()
+    try:
+        is_new = not folder.exists()
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):  # one that stands there may be somebody else's
+            pass
+        os.utime(folder)
+        _write_once(folder / "kernel_flat.py")
+    except OSError:
+        folder = _temporary()
+        _write_once(folder / "kernel_flat.py")
+    else:
+        if is_new:
+            with suppress(OSError):  # another process may be at it, too
+                _throw_away_old(folder)
+    return folder
+
+
+def _temporary() -> Path:
+    """A folder for this process and the workers that it starts; removed at its end."""
+    shared = os.environ.get(TEMPORARY)
+    if shared and Path(shared).is_dir():
+        return Path(shared)
+    folder = tempfile.mkdtemp(prefix="dewpond-kernel-")
+    os.environ[TEMPORARY] = folder
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    return Path(folder)
+
+
+def _throw_away_old(newest: Path) -> None:
+    """Remove what former kernels left beside the ``newest`` folder, unless it was in use of late."""
+    now = newest.stat().st_mtime
+    folders = [f for f in newest.parent.iterdir() if _FOLDER.fullmatch(f.name) and f.is_dir() and not f.is_symlink()]
+    taken_up = [(folder.stat().st_mtime, folder) for folder in folders]
+    for time, folder in sorted(taken_up, reverse=True)[KEPT:]:
+        if now - time > IN_USE:
+            shutil.rmtree(folder, ignore_errors=True)
 
 
 def _write_once(path: Path) -> None:
