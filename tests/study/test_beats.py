@@ -5,7 +5,7 @@ from collections import Counter
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dewpond.plant.moments import Moment
+from dewpond.plant.moments import FAULT_DASH, Moment
 from dewpond.study.beats import OFTEN, Beat, by_cause, fold
 
 
@@ -91,3 +91,17 @@ def test_every_text_is_told_or_counted_and_times_never_run_back(moments: list[Mo
     assert Counter(text for b in beats for text in b.texts) == Counter(text for _, text in folded)
     if moments:
         assert max(max(b.time, b.until) for b in beats) == max(m.time for m in moments)
+
+
+def test_fault_that_waits_for_something_comes_after_it_and_before_what_it_does() -> None:
+    moments = [
+        Moment(9.0, "fault", f"pump: stays on{FAULT_DASH}it does not stop", "pump"),
+        Moment(9.0, "water", "water gets out", ""),
+        Moment(9.0, "start", "pump starts", "pump"),
+        Moment(9.0, "note", "low mark falls", "mark"),
+        Moment(9.0, "stop", "valve shuts", "valve"),
+    ]
+    texts = [beat.text for beat in fold(moments, {"pump: stays on": "pump starts"})]
+    assert texts == ["low mark falls", "pump starts", moments[0].text, "water gets out", "valve shuts"]
+    alone = [beat.text for beat in fold(moments)]
+    assert alone[0] == moments[0].text

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from dewpond.plant.moments import Moment
+from dewpond.plant.moments import FAULT_DASH, Moment
 
 # What happens at one and the same moment, in the order in which one thing brings about the next.
 CAUSES = (
     "fault", "harm", "water", "note", "start", "reached", "silent", "notice", "found", "trip", "stop", "message", "act",
 )  # fmt: skip
+EFFECTS = ("fault", "harm", "water")  # these do not lead to what a fault waits for, where both come at one moment
 OFTEN = 3  # a text that comes so often is told once and then counted
 
 
@@ -32,10 +33,13 @@ class Beat:
     texts: tuple[str, ...] = ()
 
 
-def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
+def fold(moments: Sequence[Moment], waited: Mapping[str, str] | None = None) -> tuple[Beat, ...]:
     """The beats of a run, in order. Each text is told when it first comes; what comes often is counted per part from
-    its second round on, and parts that go round together are counted together."""
-    moments = by_cause(moments)
+    its second round on, and parts that go round together are counted together.
+
+    waited  label of a fault that comes with something -> the words of that
+    """
+    moments = by_cause(moments, waited)
     times: dict[tuple[str, str], list[float]] = {}
     for m in moments:
         times.setdefault((m.part, m.text), []).append(m.time)
@@ -63,15 +67,29 @@ def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
     return tuple(sorted([*beats, *joined], key=lambda beat: beat.time))
 
 
-def by_cause(moments: Sequence[Moment]) -> list[Moment]:
-    """Moments in the order of time, and of causes within one moment: water that ends comes after what ended it."""
+def by_cause(moments: Sequence[Moment], waited: Mapping[str, str] | None = None) -> list[Moment]:
+    """Moments in the order of time, and of causes within one moment: water that ends comes after what ended it, and a
+    fault that waits for something after that and what led to it."""
     ranked, out = [], False
     for m in moments:
         rank = CAUSES.index(m.kind)
         if m.kind == "water" and not m.part:  # water begins, ends, begins ... somewhere
             rank, out = (len(CAUSES) if out else rank), not out
         ranked.append((m.time, rank, m))
-    return [m for _, _, m in sorted(ranked, key=lambda row: row[:2])]
+    bars: dict[float, int] = {}  # time -> rank of what a fault waited for, which came then
+    for m in moments:
+        trigger = waited.get(m.text.partition(FAULT_DASH)[0]) if waited and m.kind == "fault" else None
+        came = [rank for time, rank, other in ranked if time == m.time and other.text == trigger]
+        if came:
+            bars[m.time] = max(came)
+
+    def place(row: tuple[float, int, Moment]) -> tuple[float, bool, int]:
+        time, rank, m = row
+        bar = bars.get(time)
+        leads = bar is not None and rank <= bar and m.kind not in EFFECTS
+        return time, bar is not None and not leads, rank
+
+    return [m for _, _, m in sorted(ranked, key=place)]
 
 
 def _joined(one: Beat, other: Beat) -> Beat:

@@ -43,7 +43,9 @@ def run_drill(plant: Plant, drill: Drill, compiled: bool) -> Outcome:
 def kept(plant: Plant, trace: Trace, order: str) -> Outcome:
     """What a study keeps of a trace: thousands of moments of pumps that start and stop are folded at once."""
     told = judge(plant, trace, order)
-    beats = fold(told.moments)
+    words = {signal: text for text, signal in plant.triggers.items()}
+    waited = {o.label: words.get(o.signal, "") for o in trace.scenario.onsets if o.time < 0.0 and o.delay == 0.0}
+    beats = fold(told.moments, waited)
     back, siphons = (tuple(found(plant, trace)) for found in (remarks.backwards, remarks.siphons))
     return Outcome(replace(told, moments=()), beats, None, back, siphons, idle(plant, trace))
 
