@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Any
 
 from dewpond.design.model import KEY_SEPARATOR, Design, Unknown
@@ -15,6 +16,7 @@ from dewpond.study import outcome
 from dewpond.study.outcome import Change, UnknownEffect
 from dewpond.units import show
 
+Volume = Callable[[float], str]
 LEFT_OUT = "left out"
 NORMAL = "nothing fails"
 UNKNOWN = "Answered with “unknown”, or left out"
@@ -71,9 +73,11 @@ def changed_grid(effect: UnknownEffect, design: Design, shown: Shown, most: int)
 
 def both(change: Change, shown: Shown) -> tuple[str, str]:
     """The two outcomes of a change, each told by that in which they differ; the two never read alike."""
+    most = max(v for told in (change.taken, change.other) for v in (told.on_floors, told.water.to_drain))
     for digits in (2, 3, 4, 6):
+        volume = partial(shown.litres, beside=most, digits=digits)
         here, there = (
-            "; ".join(TOLD[aspect](told, shown, digits) for aspect in change.what)
+            "; ".join(TOLD[aspect](told, shown, volume, digits) for aspect in change.what)
             for told in (change.taken, change.other)
         )
         if here != there:
@@ -81,31 +85,27 @@ def both(change: Change, shown: Shown) -> tuple[str, str]:
     return here, there
 
 
-def _volume(volume: float, shown: Shown, digits: int) -> str:
-    return show(volume, "volume", shown.system, digits) if volume >= 1e-6 else "nothing"
+def _floors(told: Consequence, _shown: Shown, volume: Volume, _digits: int) -> str:
+    return f"{volume(told.on_floors)} on floors"
 
 
-def _floors(told: Consequence, shown: Shown, digits: int) -> str:
-    return f"{_volume(told.on_floors, shown, digits)} on floors"
+def _drain(told: Consequence, _shown: Shown, volume: Volume, _digits: int) -> str:
+    return f"{volume(told.water.to_drain)} straight to the drain"
 
 
-def _drain(told: Consequence, shown: Shown, digits: int) -> str:
-    return f"{_volume(told.water.to_drain, shown, digits)} straight to the drain"
-
-
-def _first(told: Consequence, shown: Shown, digits: int) -> str:
+def _first(told: Consequence, shown: Shown, _volume: Volume, digits: int) -> str:
     if told.first_water is None:
         return "no water gets out"
     return f"first water after {show(told.first_water, 'duration', shown.system, digits)}"
 
 
-def _noticed(told: Consequence, _shown: Shown, _digits: int) -> str:
+def _noticed(told: Consequence, _shown: Shown, _volume: Volume, _digits: int) -> str:
     if told.first_noticed is None:
         return "nobody and nothing notices"
     return f"noticed on {clock(told.first_noticed, told.who)}: {told.noticed_by}"
 
 
-def _stopped(told: Consequence, shown: Shown, digits: int) -> str:
+def _stopped(told: Consequence, shown: Shown, _volume: Volume, digits: int) -> str:
     if told.first_water is None:
         return "no water gets out"
     if told.still_running:
@@ -113,7 +113,7 @@ def _stopped(told: Consequence, shown: Shown, digits: int) -> str:
     return f"last water after {show(told.stopped or 0.0, 'duration', shown.system, digits)}"
 
 
-def _salinity(told: Consequence, shown: Shown, digits: int) -> str:
+def _salinity(told: Consequence, shown: Shown, _volume: Volume, digits: int) -> str:
     def at(value: float) -> str:
         return show(value, "salinity", shown.system, digits + 1)
 
@@ -121,14 +121,14 @@ def _salinity(told: Consequence, shown: Shown, digits: int) -> str:
 
 
 # An aspect of an outcome in a few words, with so many digits.
-TOLD: Mapping[str, Callable[[Consequence, Shown, int], str]] = {
+TOLD: Mapping[str, Callable[[Consequence, Shown, Volume, int], str]] = {
     outcome.FLOORS: _floors,
     outcome.DRAIN: _drain,
     outcome.FIRST: _first,
     outcome.NOTICED: _noticed,
     outcome.STOPPED: _stopped,
-    outcome.AIR: lambda told, _s, _d: f"{'no' if told.return_pump_dry is None else 'a'} return pump draws air",
-    outcome.EMPTY: lambda told, _s, _d: f"{'no' if told.reservoir_empty is None else 'a'} reservoir runs empty",
+    outcome.AIR: lambda told, *_: f"{'no' if told.return_pump_dry is None else 'a'} return pump draws air",
+    outcome.EMPTY: lambda told, *_: f"{'no' if told.reservoir_empty is None else 'a'} reservoir runs empty",
     outcome.SALINITY: _salinity,
 }
 

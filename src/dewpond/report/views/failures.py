@@ -70,8 +70,8 @@ def pairs(result: StudyResult) -> list[Outcome]:
     return [o for o in result.failures if len(o.faults) == 2]
 
 
-def row(outcome: Outcome, shown: Shown, ground: Ground) -> tuple[str, ...]:
-    """One failure in one line of a table, without its names."""
+def row(outcome: Outcome, shown: Shown, ground: Ground, beside: float = 0.0) -> tuple[str, ...]:
+    """One failure in one line of a table, without its names. ``beside``: another volume in its row [m3]."""
     told = outcome.told
     stopped = NOTHING
     if told.first_water is not None:
@@ -80,15 +80,16 @@ def row(outcome: Outcome, shown: Shown, ground: Ground) -> tuple[str, ...]:
     if restless(told.reopenings, told.horizon):
         again = "without rest"
     first = shown.duration(told.first_water) if told.first_water is not None else NOTHING
-    litres = shown.litres(ground.undrained(told))
     taken = sum(volume for _, volume in ground.taken(told).values())
     wasted = ground.wasted(told)
+    most = max(ground.undrained(told), taken, wasted, beside)  # of a row: its unit is that of all
+    litres = shown.litres(ground.undrained(told), most)
     words = [word for word in ("doubtful", "borderline") if any(mark.startswith(word) for mark in told.marks)]
     if words:
         litres += f" ({', '.join(words)})"
     return (
-        litres, shown.litres(taken) if taken else NOTHING, shown.litres(wasted) if wasted else NOTHING, first,
-        noticed(outcome, shown), stopped, again, tank_text(outcome, shown),
+        litres, shown.litres(taken, most) if taken else NOTHING, shown.litres(wasted, most) if wasted else NOTHING,
+        first, noticed(outcome, shown), stopped, again, tank_text(outcome, shown),
     )  # fmt: skip
 
 
@@ -127,7 +128,8 @@ def pair_grid(caption: str, bad: Sequence[tuple[Outcome, float]], shown: Shown, 
     """Two faults together. Ways in which one part fails that come to the same are told in one row; a long list is cut,
     and says so."""
     rows = merged([
-        (*o.faults, f"{ORDERS[o.told.order]}, {o.who}", shown.litres(added), *row(o, shown, ground))
+        (*o.faults, f"{ORDERS[o.told.order]}, {o.who}", shown.litres(added, ground.undrained(o.told)),
+         *row(o, shown, ground, added))
         for o, added in bad
     ])  # fmt: skip
     left = len(rows) - most

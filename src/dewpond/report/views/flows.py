@@ -22,9 +22,9 @@ SUCTION = (
 LITRE = 1e-3  # of product, looked at after a start [m3]
 
 
-def flow_blocks(table: Flows, design: Design, shown: Shown) -> tuple[Text | Grid, ...]:
+def flow_blocks(table: Flows, design: Design, shown: Shown, beside: float = 0.0) -> tuple[Text | Grid, ...]:
     """One season: sentences first, the table under them."""
-    return (*(Text(s) for s in flow_sentences(table, shown)), flow_grid(table, design, shown))
+    return (*(Text(s) for s in flow_sentences(table, shown, beside)), flow_grid(table, design, shown))
 
 
 def in_file_order(table: Flows, design: Design) -> list[FlowRow]:
@@ -33,8 +33,9 @@ def in_file_order(table: Flows, design: Design) -> list[FlowRow]:
     return sorted(table.rows, key=lambda row: order[row.part])
 
 
-def flow_sentences(table: Flows, shown: Shown) -> list[str]:
-    """What a keeper asks first: how fast, how much waste, how long."""
+def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0) -> list[str]:
+    """What a keeper asks first: how fast, how much waste, how long. ``beside``: the most that a membrane makes in a day
+    in any season that is told [m3]."""
     sentences = [
         (
             f"In {table.season}, with the supply at {shown.temperature(table.water)}, the supply gives "
@@ -55,10 +56,10 @@ def flow_sentences(table: Flows, shown: Shown) -> list[str]:
                 f"From empty to where {fill.part} begins to shut, {fill.vessel} takes {volume}: "
                 f"{shown.duration(fill.time)} at this flow, and somewhat longer when its water is being used."
             )
-    return sentences + [text for product in table.products for text in _standstill(product, table.days, shown)]
+    return sentences + [text for product in table.products for text in _standstill(product, table.days, shown, beside)]
 
 
-def _standstill(product: Product, days: float, shown: Shown) -> list[str]:
+def _standstill(product: Product, days: float, shown: Shown, beside: float) -> list[str]:
     """What each start of a membrane does to its product."""
     if product.volume <= 0.0 or product.starts <= 0.0:
         return []
@@ -72,8 +73,8 @@ def _standstill(product: Product, days: float, shown: Shown) -> list[str]:
         f"{shown.dissolved(product.steady)}: the first {shown.litres(LITRE)} after a start holds about "
         f"{shown.dissolved(first.mean())}. In ordinary days it starts about "
         f"{shown.count_of(product.starts * DAY / days)} times a day and makes "
-        f"{shown.litres(product.volume * DAY / days)}, which hold about {shown.dissolved(product.mean())} on average "
-        f"({story.spread(product, shown)})"
+        f"{shown.litres(product.volume * DAY / days, beside)}, which hold about "
+        f"{shown.dissolved(product.mean())} on average ({story.spread(product, shown)})"
     )
     behind = "; what stands behind it takes most of that out, and wears sooner" if product.followed else ""
     return [f"{text}{behind}."]
@@ -98,7 +99,8 @@ def flow_grid(table: Flows, design: Design, shown: Shown) -> Grid:
 def flow_report(design: Design, tables: Sequence[Flows]) -> Report:
     """The flows of each season asked for."""
     shown = shown_in(design.shown_in)
-    sections = tuple(Section(t.season, f"In {t.season}", flow_blocks(t, design, shown)) for t in tables)
+    most = max((product.volume * DAY / t.days for t in tables for product in t.products), default=0.0)
+    sections = tuple(Section(t.season, f"In {t.season}", flow_blocks(t, design, shown, most)) for t in tables)
     notes = Section("notes", "How these were got", (Items((
         ("Each vessel that a float fills is taken as nearly empty, all else as it stands in the file; pumps that do "
         "not run then are looked at when they run."),

@@ -14,6 +14,7 @@ DAY = 86400.0
 MINUTE = 60.0
 NOTHING = "—"
 RESTLESS = 30.0  # what comes more often than once in so long is not counted out to anybody [s]
+TENTH = 0.1  # of a unit
 FEW = 20  # so often may be said, however soon it is over
 TO_AND_FRO = "goes to and fro without rest"
 
@@ -24,9 +25,16 @@ class Shown:
 
     system: System
 
-    def litres(self, volume: float) -> str:
-        """A volume of water [m3]; less than a spoonful is nothing."""
-        return units.show(volume, "volume", self.system) if volume >= 1e-6 else "nothing"
+    def litres(self, volume: float, beside: float = 0.0, digits: int = 2) -> str:
+        """A volume of water [m3]; less than a spoonful is nothing. ``beside``: a larger one that it is read together
+        with, whose unit it takes unless it would become less than a tenth of it."""
+        if volume < 1e-6:
+            return "nothing"
+        unit = self.unit("volume", max(volume, beside))
+        if unit.of(volume) < TENTH:
+            return units.show(volume, "volume", self.system, digits)
+        number = f"{float(f'{unit.of(volume):.{digits - 1}e}'):.6f}".rstrip("0").rstrip(".")
+        return f"{number} {unit.text}"
 
     def flow(self, flow: float) -> str:
         """[m3/s], two digits."""

@@ -1,0 +1,36 @@
+"""Figures that are read together have one unit."""
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from dewpond.design.model import Design
+from dewpond.plant.balance import Balance, Product
+from dewpond.plant.plant import DAY
+from dewpond.report.views import answers, failures, flows
+from dewpond.report.views.drains import Ground
+from dewpond.report.views.shown import Shown
+from dewpond.study.flows import Flows
+from dewpond.study.outcome import Change, Outcome
+
+Make = Callable[..., Outcome]
+
+
+def test_volumes_of_one_row_share_a_unit(outcome: Make, design: Design) -> None:
+    us = Shown("US")
+    # by hand: 1 US gal = 3.785 L; 0.9 L = 0.24 US gal, 0.3 L = 0.079 US gal = 10 US fl oz
+    assert us.litres(0.9e-3) == "30 US fl oz"
+    assert us.litres(0.9e-3, 3.3e-3) == "0.24 US gal"
+    assert us.litres(0.3e-3, 3.3e-3) == "10 US fl oz"
+    assert us.litres(360.0, 1.0) == us.litres(360.0) == "95000 US gal"
+    wasted = Balance(0.0, 0.0, 0.0, 0.1, 0.0, 0.0, 0.0, 0.0)
+    row = failures.row(outcome(on_floors=0.9e-3, water=wasted), us, Ground(frozenset(), {"travelling": 0.0}))
+    assert (row[0], row[2]) == ("0.24 US gal", "26 US gal")
+    sides = [outcome(on_floors=v).told for v in (0.9e-3, 3.3e-3)]
+    assert answers.both(Change(*sides, ("floors",)), us) == ("0.24 US gal on floors", "0.87 US gal on floors")
+    made = Product("unit", 2.7e-3, 51.0, 0.240, 0.005, True)
+    table = Flows("summer", 294.15, (), 1e-5, 1e-6, 9e-6, (), (made,), 3 * DAY)
+    assert "makes 0.24 US gal, which" in flows.flow_sentences(table, us, 3.3e-3)[-1]
+    more = replace(table, products=(replace(made, volume=9.9e-3),))
+    said = str(flows.flow_report(replace(design, shown_in="US"), [more, table]))
+    assert "makes 0.87 US gal, which" in said
+    assert "makes 0.24 US gal, which" in said
