@@ -181,7 +181,7 @@ def _salinity(one: Consequence, other: Consequence, usual: Usual) -> bool:
 
 
 FLOORS, DRAIN, FIRST, NOTICED, STOPPED = "floors", "drain", "first water", "noticed", "stopped"
-AIR, EMPTY, SALINITY = "return pump", "reservoir", "salinity"
+AIR, EMPTY, SALINITY = "pump air", "vessel empty", "salinity"
 _STILL, _ENDS = _flag(lambda told: told.still_running), _time(lambda told: told.stopped)
 ASPECTS: Mapping[str, Apart] = {
     FLOORS: _amount(lambda told: told.on_floors, LITRES),
