@@ -76,7 +76,7 @@ def house(used: float) -> tuple[Arrays, dict[str, int]]:
     """The plant, with the blown-off branch as a fault and ``used`` [L/min] drawn, and its edges by name."""
     net = Net()
     floor, drain = prim.R_PLACE, prim.R_DRAIN
-    net.places.append((1e30, prim.R_NONE, 0, 1e9, -1))
+    net.places.append((1e30, prim.R_NONE, 0, 1e9, 1e30, -1))
     net.bodies.append(0.0)
     net.tables.append(((0.0, 1.0), (0.0, AREA)))
     net.stores.append((0.2, AREA, 0, drain, 0, AREA * START, -1))

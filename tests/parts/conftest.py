@@ -139,6 +139,10 @@ class Bench:
         known = [number for number, node in enumerate(self.nodes) if node == ("switched on", circuit)]
         return known[0] if known else self._node("switched on", circuit)
 
+    def listens(self, box: str) -> int:
+        assert box
+        return self._node("always", True)
+
     def circuits_behind(self, name: str) -> tuple[str, ...]:
         return (name, *self.behind)
 

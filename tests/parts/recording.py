@@ -334,6 +334,9 @@ class Recording:
     def switched_on(self, circuit: str) -> int:
         return self._signal("switched on", circuit=circuit)
 
+    def listens(self, box: str) -> int:
+        return self._signal("listens", box=box)
+
     def circuits_behind(self, name: str) -> tuple[str, ...]:
         assert name == self.part_view.name, "only a circuit asks what hangs behind it"
         return (name, *self.part_view["feeds"])

@@ -51,8 +51,10 @@ class Bench:
     constants: tuple[float, ...] = field(default_factory=const)
 
     # -- vessels and places --------------------------------------------------------------------------------------------
-    def place(self, holds: float = NEVER, next_kind: int = prim.R_NONE, ref: int = 0, drying: float = 1e9) -> int:
-        self.net.places.append((holds, next_kind, ref, drying, -1))
+    def place(
+        self, holds: float = NEVER, next_kind: int = prim.R_NONE, ref: int = 0, drying: float = 1e9, wet: float = NEVER
+    ) -> int:
+        self.net.places.append((holds, next_kind, ref, drying, wet, -1))
         return len(self.net.places) - 1
 
     def body(self, conc: float = 0.0) -> int:

@@ -66,10 +66,7 @@ def shuffled(bench: Bench, seed: int) -> tuple[Bench, Numbers]:
     net.tables = placed(old.tables, n.stores)
     net.bodies = placed(old.bodies, n.bodies)
     net.places = placed(
-        [
-            (cap, kind, n.places[ref] if kind == prim.R_PLACE else ref, tau, owner)
-            for cap, kind, ref, tau, owner in old.places
-        ],
+        [(cap, kind, n.places[ref] if kind == prim.R_PLACE else ref, *rest) for cap, kind, ref, *rest in old.places],
         n.places,
     )
     homes = {prim.T_LEVEL: n.stores, prim.T_POOL: n.places, prim.T_POOL_SALT: n.places, prim.T_COUNTER: n.counters,

@@ -283,7 +283,8 @@ def test_place_is_told_as_full_when_it_is() -> None:
     told = judge(plant, trace)
     wet = [m.time for m in told.moments if m.text.startswith("first water in")]
     assert wet
-    assert min(wet) == told.first_water
+    assert told.first_water is not None
+    assert told.first_water < min(wet) < told.first_water + 60.0  # a spoonful is no first water yet
     full = {e.ref: e.time for e in trace.events if e.code == prim.E_POOL_FULL}
     assert full
     for place, time in full.items():

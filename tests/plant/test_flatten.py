@@ -222,3 +222,15 @@ def test_cache_folder_that_cannot_be_made_is_no_obstacle(monkeypatch: pytest.Mon
     assert blocked not in Path(str(module.__file__)).parents
     shutil.rmtree(Path(str(module.__file__)).parent)
     sys.modules.pop("dewpond_kernel_flat")
+
+
+def test_no_two_kernel_files_give_one_constant_two_values() -> None:
+    """Laid together they share one module, so the later value would hold for both."""
+    values: dict[str, set[str]] = {}
+    for source in SOURCES:
+        for node in ast.parse(source).body:
+            if isinstance(node, ast.Assign):
+                for target in node.targets:
+                    values.setdefault(ast.unparse(target), set()).add(ast.unparse(node.value))
+    assert len(values) > 20
+    assert [name for name, found in values.items() if len(found) > 1] == []

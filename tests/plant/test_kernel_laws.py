@@ -10,7 +10,7 @@ import pytest
 from dewpond.physics import membrane, openings, pipes, vessels, water
 from dewpond.plant import primitives as prim
 from dewpond.plant.compile import fresh_state
-from dewpond.plant.kernel import crossings, islands, laws, marks
+from dewpond.plant.kernel import crossings, islands, laws, marks, puddles
 from dewpond.plant.kernel import vessels as tables
 from dewpond.plant.kernel.matrix import eliminate
 from tests.plant.nets import DAY, DRAWN, LITRE, NU, PER_MINUTE, RHO, Bench, G
@@ -231,3 +231,10 @@ def test_reynolds_number_inside_the_tube_law_is_that_of_physics() -> None:
         128.0 * NU * RHO * length * q / (math.pi * bore**4), rel=1e-12
     )
     assert water.density(293.15) == pytest.approx(RHO, rel=1e-4)
+
+
+@pytest.mark.parametrize("x", [1e-18, 1e-9, 0.99e-3, 1.01e-3, 0.1, 0.9])
+def test_exponentials_of_puddles_lose_no_digits_near_zero(x: float) -> None:
+    """Held against the C library's own expm1 and log1p."""
+    assert puddles.gone(x) == pytest.approx(-math.expm1(-x), rel=1e-12)
+    assert puddles.log_of_rest(x) == pytest.approx(-math.log1p(-x), rel=1e-12)

@@ -331,6 +331,25 @@ def test_tray_then_room_then_drain_share_a_leak_as_the_closed_form_says() -> Non
         assert float(state.total[prim.V_DRAIN]) == pytest.approx(out, rel=1e-6, abs=1e-9), f"{time} s"
 
 
+def test_puddle_deeper_than_its_film_dries_from_the_whole_floor_and_no_faster() -> None:
+    """A leak of 0.1 L/min for four hours into a room whose film takes 3 L; the second method is scipy's ODE solver."""
+    leak, wet, tau, ends = 0.1 * PER_MINUTE, 3.0 * LITRE, 20.0 * HOUR, 4.0 * HOUR
+    bench = Bench()
+    bench.place(drying=tau, wet=wet)
+    store = bench.store(10.0, 1.0, 0.5)
+    shut = bench.order_gate(bench.timed((ends, 0), start=1))
+    bench.flow(bench.tap(store), bench.open_end(0.0, 0), leak, shut)
+
+    def rate(t: float, y: np.ndarray) -> list[float]:
+        return [(leak if t < ends else 0.0) - min(y[0], wet) / tau]
+
+    times = [0.25 * HOUR, 1.0 * HOUR, 4.0 * HOUR, 60.0 * HOUR, 160.0 * HOUR, 240.0 * HOUR]
+    found = solve_ivp(rate, (0.0, times[-1]), [0.0], t_eval=times, rtol=1e-9, atol=1e-13, max_step=300.0)
+    assert max(found.y[0]) > 5.0 * wet
+    for time, lying in zip(times, found.y[0], strict=True):
+        assert float(bench.run(time).pool[0]) == pytest.approx(float(lying), rel=1e-4), f"{time} s"
+
+
 # --- tolerance --------------------------------------------------------------------------------------------------------
 ARRANGEMENTS: dict[str, tuple[Callable[[], Bench], float]] = {
     "float filling": (float_filling, 0.3 * HOUR),

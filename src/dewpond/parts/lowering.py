@@ -277,12 +277,15 @@ class Lowering(Protocol):
     def switched_on(self, circuit: str) -> int:
         """True once somebody who was at home has found a circuit dead and has switched it on again."""
 
+    def listens(self, box: str) -> int:
+        """True while the controller of that name has power and works."""
+
     def circuits_behind(self, name: str) -> tuple[str, ...]:
         """Names of all circuits that go dead with that one, at any depth, itself first."""
 
     def say(self, signal: int, true: str, false: str = "", kind: str = "note") -> None:
-        """Words for the story when the signal changes. ``kind``: note, notice, stop, start, harm, trip, act; of a
-        protection also ``reached`` (what it waits for is there) and ``silent`` (and yet nothing comes of it)."""
+        """Words for the story when the signal changes. ``kind``: note, notice, found, stop, start, harm, trip, act;
+        of a protection also ``reached`` (what it waits for is there) and ``silent`` (and yet nothing comes of it)."""
 
     def tally(self, word: str, signal: int) -> None:
         """Time [s] for which the signal is true, for the consequence: ``return pump dry``, ``reservoir empty``."""

@@ -125,6 +125,6 @@ KIND = Kind(
     notes=(
         "One pool a room: all leaks in a room feed the same puddle, and the floor is taken as level.",
         "Gaps between planks and holes for pipes, which let water through to the room below early, are not counted.",
-        "Where the puddle is deeper than its film, it dries more slowly than is reckoned.",
+        "A puddle deeper than its film dries from the whole floor, and no faster for being deeper.",
     ),
 )

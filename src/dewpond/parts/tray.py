@@ -55,8 +55,7 @@ def lower(p: PartView, b: Lowering) -> None:
     floor = floor_of(p)
     air = b.season("air")
     flux = FACTORS["closed cabinet"].value * shah_flux(air, air, b.season("humidity"), 0.0)
-    deep = floor.holds / floor.area
-    place = b.place(floor, p["in"], bool(p["drain"]), drying_time(max(deep, floor.film), flux, density(air)))
+    place = b.place(floor, p["in"], bool(p["drain"]), drying_time(floor.film, flux, density(air)))
     b.fault(CRACKED.name, [("holds", place, 0.0)])
 
 
@@ -86,7 +85,7 @@ KIND = Kind(
     notes=(
         "Taken as level: a tilt holds less, and brings water to a probe at the low side sooner.",
         "A cracked tray is taken to hold nothing, so that a probe in it stays dry.",
-        "A shallow puddle in a tray dries faster than is reckoned; a full one as reckoned.",
+        "It dries from its whole floor once that is wet, however deep the water stands.",
         "Water that runs along a tube past the tray is not followed.",
     ),
 )

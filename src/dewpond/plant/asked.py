@@ -9,11 +9,11 @@ Where this cannot tell it says yes: too much costs a run more, too little would 
 from __future__ import annotations
 
 from dewpond.plant import primitives as prim
+from dewpond.plant.kernel.marks import BOTH, FALSE, TRUE
 from dewpond.plant.plant import Plant, PlantFault
 from dewpond.plant.trace import Trace
 
 NO_WATER = 1e-9  # a thousandth of a millilitre: what the solver lets by where nothing flows [m3]
-FALSE, TRUE, BOTH = 1, 2, 3  # what a signal was seen to be
 
 
 def asked(plant: Plant, trace: Trace) -> tuple[str, ...]:

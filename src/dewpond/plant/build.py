@@ -75,7 +75,7 @@ class Net:
     stores: list[tuple[float, float, int, int, int, float, int]] = field(default_factory=list)
     tables: list[tuple[tuple[float, ...], tuple[float, ...]]] = field(default_factory=list)
     bodies: list[float] = field(default_factory=list)
-    places: list[tuple[float, int, int, float, int]] = field(default_factory=list)
+    places: list[tuple[float, int, int, float, float, int]] = field(default_factory=list)
     thresholds: list[tuple[int, int, float, float]] = field(default_factory=list)
     counters: list[tuple[int, int]] = field(default_factory=list)
     signals: list[Signal] = field(default_factory=list)
@@ -190,7 +190,8 @@ class Net:
             "place_next_kind": [r[1] for r in pl],
             "place_next": [r[2] for r in pl],
             "place_tau": [r[3] for r in pl],
-            "place_owner": [r[4] for r in pl],
+            "place_wet": [r[4] for r in pl],
+            "place_owner": [r[5] for r in pl],
             "place_order": self._place_order(),
         }
 

@@ -24,7 +24,7 @@ from dewpond.plant import flatten, kernel, primitives
 from dewpond.plant.kernel.run import run as run_plain
 from dewpond.plant.primitives import Arrays, State
 
-EVENT_ROOM = 6000
+EVENT_ROOM = 40_000
 KEPT = 3  # folders of kernels that stay, whatever their age
 IN_USE = 86400.0  # [s] since it was last taken up, for which a folder may belong to a run that is going on
 TEMPORARY = "DEWPOND_KERNEL_FOLDER"  # tells workers which temporary folder the process that started them has made
@@ -153,7 +153,7 @@ def state_sizes(a: Arrays, parts: int, rows: int) -> dict[str, int]:
         default=0,
     )
     return {
-        "clock": 16, "moved": n_edge, "volume": n_store, "flow": n_edge, "move": n_edge, "pressure": n_node,
+        "clock": 17, "moved": n_edge, "volume": n_store, "flow": n_edge, "move": n_edge, "pressure": n_node,
         "spring": n_node, "bit": n_gate, "opening": n_gate, "low": n_gate, "high": n_gate, "scale": n_edge,
         "source": n_node, "passage": n_edge, "cap": n_place, "at_rim": n_store, "pool": n_place, "pool_salt": n_place,
         "pool_full": n_place, "pool_in": n_place, "thr_bit": n_thr, "signal": n_sig, "due": n_sig, "force": n_sig,
@@ -206,7 +206,7 @@ def warm() -> None:
     net.bodies.append(0.0)
     net.stores.append((0.0, 0.1, 0, primitives.R_DRAIN, 0, 0.01, -1))
     net.tables.append(((0.0, 1.0), (0.0, 0.1)))
-    net.places.append((1.0, primitives.R_DRAIN, 0, 1e5, -1))
+    net.places.append((1.0, primitives.R_DRAIN, 0, 1e5, 1e30, -1))
     supply = net.node(primitives.FIXED, 0.0, value=1e5)
     net.edge(supply, net.node(primitives.SPOUT, 1.2, ref=0), primitives.ORIFICE, p=(1e12,))
     arrays = net.arrays((998.0, 9.80665, 1e-6, 1.0, 120.0, 86400.0, 1e-3))

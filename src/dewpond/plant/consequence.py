@@ -5,6 +5,7 @@ Numbers are SI; words are the design's own names. Nothing is judged here.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -14,7 +15,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.asked import asked
 from dewpond.plant.balance import Balance, Product, balance, products
 from dewpond.plant.moments import Moment, tell
-from dewpond.plant.plant import Plant
+from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
 
 NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
@@ -95,7 +96,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     returns = not trace.wet and (reopenings > 1 or (len(begins) > 1 and not stopping.near(done, trace.ended)))
     running = trace.wet or returns
     first_water = begins[0] if begins else None
-    noticed = next((m for m in moments if m.kind == "notice"), None)
+    noticed = next((m for m in moments if m.kind == "notice" or (m.kind == "found" and not begins)), None)
     stopped = trace.ended if begins and not running else None
     dry = _first(plant, trace, "return pump dry")
     stuck = failing.stuck(plant, trace)
@@ -108,7 +109,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         faults=tuple(o.label for o in trace.scenario.onsets),
         order=order,
         who=trace.scenario.who,
-        horizon=trace.scenario.horizon,
+        horizon=trace.end if trace.end < trace.scenario.horizon - 1.0 else trace.scenario.horizon,
         on_floors=_on_floors(plant, trace),
         by_place=by_place,
         onward={
@@ -182,15 +183,24 @@ def _act_before(moments: tuple[Moment, ...], time: float | None) -> Moment | Non
 
 
 def _marks(trace: Trace) -> tuple[str, ...]:
+    marks = []
     came = {e.ref for e in trace.events if e.code == prim.E_FAULT}
-    waited = [onset for number, onset in enumerate(trace.scenario.onsets) if number not in came]
-    marks = [f"did not come, for what it waits for did not happen: {onset.label}" for onset in waited]
+    for number, onset in enumerate(trace.scenario.onsets):
+        if number not in came:
+            why = "what it waits for did not happen" if onset.time < 0.0 else "the run ended before"
+            marks.append(f"did not come, for {why}: {onset.label}")
     if trace.doubtful:
         marks.append(f"doubtful: {trace.doubtful} steps were not resolved")
     if trace.flutter:
         marks.append("borderline: the shut-off flutters, neither open nor shut; reckoned as open half the time")
     if trace.events_lost:
         marks.append(f"doubtful: {trace.events_lost} events were not kept")
+    if math.isfinite(trace.listed_until):
+        days = trace.listed_until / DAY
+        marks.append(f"what pumps and switches did again and again is told for the first {days:.1f} days only")
     if trace.end < trace.scenario.horizon - 1.0:
-        marks.append("doubtful: the run was broken off before its end")
+        marks.append(
+            f"doubtful: broken off after {trace.end / DAY:.1f} days, for it took too many steps; every figure is for "
+            "the time until then"
+        )
     return tuple(marks)

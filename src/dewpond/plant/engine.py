@@ -48,6 +48,7 @@ def read(plant: Plant, scenario: Scenario, state: State, rows: int) -> Trace:
         scenario=scenario,
         events=events,
         events_lost=int(state.clock[prim.C_EVENTS]) - count,
+        listed_until=float(state.clock[prim.C_UNLISTED]) or float("inf"),
         row_time=tuple(float(v) for v in state.row_time[:kept]),
         row_value=tuple(tuple(float(v) for v in state.row_value[i * width : (i + 1) * width]) for i in range(kept)),
         volume=_floats(state.volume),

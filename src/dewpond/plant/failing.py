@@ -10,17 +10,18 @@ from collections.abc import Iterable
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.asked import meets
+from dewpond.plant.kernel.marks import TRUE
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 
 SPEAKS = ("notice", "trip")  # kinds of words by which a protection shows that it has acted
-TRUE = 2  # in Trace.seen: the signal was true, and never false
 
 
 def stuck(plant: Plant, trace: Trace) -> tuple[str, ...]:
     """Parts that had to act and could not, in the plant's order: those whose hidden fault this run met, and probes that
     lay wet in silence to the end."""
-    faults = [plant.fault(onset.label) for onset in trace.scenario.onsets]
+    came = {e.ref for e in trace.events if e.code == prim.E_FAULT and e.value > 0.0}
+    faults = [plant.fault(onset.label) for number, onset in enumerate(trace.scenario.onsets) if number in came]
     found = {f.part for f in faults if f.timing == "latent" and meets(plant, trace, f)}
     found |= silent(plant, trace)
     return tuple(name for name in plant.parts if name in found)

@@ -123,7 +123,7 @@ class House(Wiring):
             kind, ref = prim.R_PLACE, self.place_numbers[next_place]
         holds = floor.holds if kind != prim.R_NONE else NEVER
         number = self.place_numbers[self.current.name]
-        self.net.places[number] = (holds, kind, ref, drying, self.net.owner)
+        self.net.places[number] = (holds, kind, ref, drying, floor.area * floor.film, self.net.owner)
         self.floors[self.current.name] = floor
         return number
 

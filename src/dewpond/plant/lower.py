@@ -18,7 +18,7 @@ from dewpond.plant.plant import NEVER, PlaceInfo, Plant, Resident
 def lower(design: Design, season: str = "winter") -> Plant:
     """The plant of a checked design in one season (``winter`` or ``summer``)."""
     house = House(design, season)
-    house.net.places = [(NEVER, prim.R_NONE, 0, 1e6, -1)] * len(house.place_numbers)
+    house.net.places = [(NEVER, prim.R_NONE, 0, 1e6, NEVER, -1)] * len(house.place_numbers)
     by_role: dict[str, list[PartView]] = {}
     for part in house.design.parts:
         by_role.setdefault(KINDS[part.kind].role, []).append(part)

@@ -45,7 +45,8 @@ E_SIGNAL, E_RIM, E_POOL_FULL, E_FAULT, E_POOL_FIRST, E_DOUBTFUL, E_RIM_END, E_WA
     C_ENDING,
     C_PEAK,
     C_TAIL,
-) = range(16)
+    C_UNLISTED,
+) = range(17)
 # Entries of State.total: volumes [m3], then dissolved matter [kg]
 (
     V_SUPPLY,
@@ -117,7 +118,8 @@ class Arrays(NamedTuple):
     place_cap: list[float]  # litres held before water goes on [m3]; 1e30 for never
     place_next_kind: list[int]
     place_next: list[int]
-    place_tau: list[float]  # drying time constant [s]
+    place_tau: list[float]  # in which a film on its floor dries [s]
+    place_wet: list[float]  # film over its whole floor [m3]: more only stands deeper, and dries no faster
     place_owner: list[int]
     place_order: list[int]  # every place before the one it leads to
     # thresholds

@@ -29,6 +29,7 @@ class Trace:
     scenario: Scenario
     events: tuple[Event, ...]
     events_lost: int
+    listed_until: float  # what merely repeats is among the events up to then [s]; endless if all of it is
     row_time: tuple[float, ...]
     row_value: tuple[tuple[float, ...], ...]
     volume: tuple[float, ...]

@@ -23,6 +23,7 @@ class Wiring:
         self.presence: dict[tuple[str, str], int] = {}
         self.circuits: dict[str, int] = {}
         self.resets: dict[str, int] = {}
+        self.listening: dict[str, int] = {}
         self.midnight = -1
 
     def no(self, signal: int) -> int:
@@ -88,6 +89,11 @@ class Wiring:
         if circuit not in self.resets:
             self.resets[circuit] = self.later()
         return self.resets[circuit]
+
+    def listens(self, box: str) -> int:
+        if box not in self.listening:
+            self.listening[box] = self.later()
+        return self.listening[box]
 
     def circuits_behind(self, name: str) -> tuple[str, ...]:
         names = [name]

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
-
 from dewpond.plant.kernel.network import solve
 from dewpond.plant.kernel.nodes import keep_end, put_back_end
+from dewpond.plant.kernel.puddles import pool_after
 from dewpond.plant.kernel.salt import upstream
 from dewpond.plant.kernel.signals import ask, emit, emit_at, put_back_now
 from dewpond.plant.primitives import (
@@ -194,7 +193,7 @@ def watch_leaks(p, x, s, out):
                 return
             x.clock[C_WET] = 1.0
             x.clock[C_PEAK] = 0.0
-            emit(x, E_WATER, 0, 1.0, False)
+            emit(x, E_WATER, 0, 1.0, True)
         x.clock[C_TAIL] += out
         if x.clock[C_TAIL] > LAST_CUP or rate >= 0.5 * x.clock[C_PEAK]:
             if x.clock[C_TAIL] > LAST_CUP or rate > x.clock[C_PEAK]:
@@ -204,7 +203,7 @@ def watch_leaks(p, x, s, out):
     elif x.clock[C_WET] == 1.0:
         x.clock[C_WET] = 0.0
         x.clock[C_ENDED] = x.clock[C_ENDING]
-        emit_at(x, x.clock[C_ENDING], E_WATER, 0, 0.0, False)
+        emit_at(x, x.clock[C_ENDING], E_WATER, 0, 0.0, True)
 
 
 def move_pools(p, x, s):
@@ -219,18 +218,18 @@ def move_pools(p, x, s):
         m = x.pool_in[l]
         tau = p.place_tau[l]
         if x.place_total[l] < LAST_DROPS <= x.place_total[l] + m:
-            emit(x, E_POOL_FIRST, l, 0.0, True)
+            emit_at(x, x.clock[C_NOW] + s * (LAST_DROPS - x.place_total[l]) / m, E_POOL_FIRST, l, 0.0, True)
             ask(x, p.place_owner[l])
         x.place_total[l] += m
         if v == 0.0 and m == 0.0:
             continue
         over = 0.0
-        if x.pool_full[l] == 1 and v >= x.cap[l] * 0.999999 and m >= v * s / tau:
+        lost = min(v, p.place_wet[l]) * s / tau
+        if x.pool_full[l] == 1 and v >= x.cap[l] * 0.999999 and m >= lost:
             end = v
-            over = m - v * s / tau
+            over = m - lost
         else:
-            fade = math.exp(-s / tau)
-            end = v * fade + (m / s) * tau * (1.0 - fade)
+            end = pool_after(v, m / s, tau, p.place_wet[l], s)
         if end >= x.cap[l] * (1.0 - 1e-12):
             over += max(0.0, end - x.cap[l])
             if x.pool_full[l] == 0:

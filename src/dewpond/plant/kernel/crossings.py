@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from dewpond.plant.kernel.marks import NEVER, SNAP
+from dewpond.plant.kernel.puddles import evenly, fading
 from dewpond.plant.kernel.signals import put_back_now
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.primitives import AIR, G_LEVEL, R_PLACE, T_COUNTER, T_LEVEL, T_POOL
@@ -43,18 +44,24 @@ def store_reaches(p, x, s, target, dt, up):
 
 
 def pool_reaches(p, x, l, target, up):
-    """When the water lying in a place reaches ``target``: constant inflow, drying in proportion to what lies there."""
+    """When the water lying in a place reaches ``target`` under constant inflow."""
     v = x.pool[l]
     if up and v >= target * (1.0 - 1e-12):
         return 0.0
     if not up and v <= target:
         return 0.0
+    wet = p.place_wet[l]
     tau = p.place_tau[l]
-    end = x.pool_rate[l] * tau
-    ratio = (target - end) / (v - end) if v != end else -1.0
-    if ratio <= 0.0 or ratio >= 1.0:
-        return NEVER
-    return -tau * math.log(ratio)
+    rate = x.pool_rate[l]
+    if v < wet < target or target < wet < v:
+        first = fading(v, wet, rate, tau) if v < wet else evenly(v, wet, rate - wet / tau)
+        if first >= NEVER:
+            return NEVER
+        rest = fading(wet, target, rate, tau) if v > wet else evenly(wet, target, rate - wet / tau)
+        return first + rest if rest < NEVER else NEVER
+    if v >= wet and target >= wet:
+        return evenly(v, target, rate - wet / tau)
+    return fading(v, target, rate, tau)
 
 
 def pool_rates(p, x):
@@ -71,7 +78,7 @@ def pool_rates(p, x):
     for j in range(len(p.place_cap)):
         l = p.place_order[j]
         if x.pool_full[l] == 1 and p.place_next_kind[l] == R_PLACE:
-            x.pool_rate[p.place_next[l]] += max(0.0, x.pool_rate[l] - x.cap[l] / p.place_tau[l])
+            x.pool_rate[p.place_next[l]] += max(0.0, x.pool_rate[l] - min(x.cap[l], p.place_wet[l]) / p.place_tau[l])
 
 
 def first_event(p, x, dt):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dewpond.plant.kernel.marks import NEVER
+from dewpond.plant.kernel.marks import BOTH, NEVER
 from dewpond.plant.kernel.nodes import mark_store_stale
 from dewpond.plant.kernel.signals import (
     ask,
@@ -17,7 +17,6 @@ from dewpond.plant.kernel.vessels import level_of, opening_of, sound_opening
 from dewpond.plant.primitives import (
     C_DOUBTFUL,
     C_NOW,
-    C_QUIET,
     E_DOUBTFUL,
     E_FAULT,
     E_RIM_END,
@@ -75,6 +74,13 @@ def apply_faults(p, x):
         x.sliding[i] = 0
 
 
+def turned_true(p, x, f):
+    """Whether what a fault waits for has come about; what was so from the first moment has not."""
+    entry = p.fault_signal[f]
+    signal = entry if entry >= 0 else -1 - entry
+    return x.seen[signal] == BOTH and input_of(x, entry) == 1
+
+
 def undone(p, x, f):
     """Whether somebody has put a fault right."""
     return p.fault_until[f] >= 0 and x.signal[p.fault_until[f]] == 1
@@ -86,7 +92,7 @@ def run_faults(p, x):
     changed = False
     for f in range(len(p.fault_time)):
         if x.fault_on[f] == 0:
-            if x.fault_due[f] < 0.0 and input_of(x, p.fault_signal[f]) == 1 and x.clock[C_QUIET] == 0.0:
+            if x.fault_due[f] < 0.0 and turned_true(p, x, f):
                 x.fault_due[f] = t + p.fault_delay[f]
             if x.fault_due[f] >= 0.0 and t >= x.fault_due[f] - 1e-7:
                 x.fault_on[f] = 1
@@ -139,5 +145,5 @@ def settle(p, x, stirred):
     for s in range(len(p.store_z)):
         if x.at_rim[s] == 1 and x.volume[s] < p.store_rim[s] - 1e-6:
             x.at_rim[s] = 0
-            emit(x, E_RIM_END, s, 0.0, False)
+            emit(x, E_RIM_END, s, 0.0, True)
             mark_store_stale(p, x, s)

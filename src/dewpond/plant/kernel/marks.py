@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 NEVER = 1e30
+FALSE, TRUE, BOTH = 1, 2, 3  # what a signal was seen to be
 SETTLED = 1000.0  # long enough for springs to follow [s]
 LEAST = 1e-4  # least opening of a throttle that counts as open
 DWELL = 1.0  # a diaphragm needs about so long to travel [s]; our prior

@@ -49,7 +49,7 @@ def after_step(p, x, whole):
         if x.at_rim[s] == 0 and x.volume[s] >= p.store_rim[s] - 1e-9:
             x.at_rim[s] = 1
             x.volume[s] = min(x.volume[s], p.store_rim[s])
-            emit(x, E_RIM, s, 0.0, False)
+            emit(x, E_RIM, s, 0.0, True)
             ask(x, p.store_owner[s])
             mark_store_stale(p, x, s)
     for e in range(len(p.edge_a)):

@@ -9,6 +9,7 @@ from dewpond.plant.primitives import (
     C_EVENTS,
     C_NOW,
     C_QUIET,
+    C_UNLISTED,
     E_DOUBTFUL,
     E_SIGNAL,
     G_LEVEL,
@@ -37,12 +38,14 @@ def emit(x, code, ref, value, vital):
 def emit_at(x, time, code, ref, value, vital):
     """Write an event, unless the run is still being set up; a full log is a doubtful mark.
 
-    What merely repeats (pumps, rims, notes) is not written any more once the log is two thirds full.
+    What merely repeats (pumps, notes) is not written any more once the log is two thirds full; from when is kept.
     """
     if x.clock[C_QUIET] > 0.0:
         return
     k = int(x.clock[C_EVENTS])
     if not vital and 3 * k > 2 * len(x.event_time):
+        if x.clock[C_UNLISTED] == 0.0:
+            x.clock[C_UNLISTED] = time
         return
     if k < len(x.event_time):
         x.event_time[k] = time
