@@ -3,7 +3,7 @@
 import pytest
 
 from dewpond.plant.plant import Scenario, lay
-from tests.plant.houses import HOUR, KEEPER, Ill, Told, design, plant_of, run
+from tests.plant.houses import HOUR, KEEPER, STOP_ON_WATER, Ill, Told, design, plant_of, run
 
 LITRE = 1e-3
 DAY = 24 * HOUR
@@ -203,3 +203,35 @@ def test_who_is_told_and_not_at_home_is_said_to_be_able_to_do_nothing() -> None:
     home = run(plant_of(WARNED), "at home", 2 * HOUR, [Ill(LEAK, 600.0)])
     assert home.at("keeper is told")
     assert not home.at("can do nothing from there")
+
+
+def test_who_sleeps_is_told_on_waking_and_then_acts_before_leaving() -> None:
+    told = run(plant_of(WARNED), "asleep", 9 * HOUR, [Ill(WET, 600.0)])  # asleep for eight hours, then out
+    assert told.at("keeper is told") == near(8 * HOUR + HEARD)
+    assert acts(told) == near(8 * HOUR + HEARD + 10 * MINUTE)
+    assert not told.at("can do nothing from there")
+
+
+def test_a_message_that_is_not_urgent_makes_nobody_shut_the_water_off() -> None:
+    text = design(WARN, messages=MESSAGE.replace("priority: now", "priority: today"), at_rest="open")
+    told = run(plant_of(text), "at home", 6 * HOUR, [Ill(WET, 600.0)])
+    assert told.at("keeper is told")
+    assert not acts(told)
+
+
+def test_a_message_for_the_log_tells_nobody() -> None:
+    text = design(WARN, messages=MESSAGE.replace("priority: now", "priority: log only"), at_rest="open")
+    assert not run(plant_of(text), "at home", 6 * HOUR, [Ill(WET, 600.0)]).at("keeper is told")
+
+
+def test_a_box_that_hangs_notices_nothing_and_ends_no_run() -> None:
+    row = "{cause: low mark low, effect: {pump: running}, at most: 4 min a run, until: cause ends}"
+    plant = plant_of(design(row, STOP_ON_WATER, people=""))
+    hung = run(plant, "travelling", 6 * HOUR, [Ill(CALLS, 600.0), Ill("box: hangs", 700.0), Ill(LEAK, 800.0)])
+    assert hung.at("pump starts")
+    assert not hung.at("ends the run of pump")
+    assert hung.consequence.first_water is not None
+    assert hung.consequence.first_noticed is None
+    sound = run(plant, "travelling", 6 * HOUR, [Ill(CALLS, 600.0), Ill(LEAK, 800.0)])
+    assert sound.at("ends the run of pump")
+    assert sound.consequence.first_noticed is not None

@@ -109,7 +109,12 @@ def lower(p: PartView, b: Lowering) -> None:
     b.condition(state, says)
     b.condition("normal", b.no(says))
     kind = "note" if state == "low" else "notice"
-    b.say(says, f"{p.name} reports {state} water in {p['in']}", f"{p.name} no longer reports {state} water", kind)
+    b.say(
+        b.all(says, b.listens(p["wired to"])),
+        f"{p.name} reports {state} water in {p['in']}",
+        f"{p.name} no longer reports {state} water",
+        kind,
+    )
     stuck = (FLOAT_LOW, FLOAT_HIGH) if p["type"] == "float" else (SEES_LOW, SEES_HIGH)
     for shows_high, fault in enumerate(stuck):
         b.fault(fault.name, [("force", above, float(shows_high))])

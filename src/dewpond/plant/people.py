@@ -1,10 +1,13 @@
 """People and messages: who sees water or is told of it, and what that person then does.
 
 A person who lives there acts only while at home: shuts the hand valve and unplugs the top-off pumps, once, after the
-time it takes to get there. Somebody who does not live there (a neighbour) comes only when told.
+time it takes to get there. Somebody who does not live there (a neighbour) comes only when told. Only a message of the
+priority "now" makes anybody act. Whoever sleeps reads it on waking; whoever has only just left home turns back.
 """
 
 from __future__ import annotations
+
+from typing import NamedTuple
 
 from dewpond.design.model import Message
 from dewpond.plant.house import House
@@ -12,11 +15,20 @@ from dewpond.plant.kept import Person
 from dewpond.plant.plant import Resident
 
 ON_THE_WAY = 60.0  # a message takes so long to be read [s]; our prior
+HEARS = 1.0  # [s]
+URGENT, LOG_ONLY = "now", "log only"
+
+
+class Call(NamedTuple):
+    """A message that has reached somebody's phone."""
+
+    signal: int
+    urgent: bool
 
 
 def wire(house: House) -> tuple[tuple[Resident, ...], dict[int, str]]:
     """Join people, messages and hand valves. Returns the residents and, by signal, the messages sent."""
-    told: dict[str, list[int]] = {p.part.name: [] for p in house.people}
+    told: dict[str, list[Call]] = {p.part.name: [] for p in house.people}
     sent: dict[int, str] = {}
     shut: dict[str, list[int]] = {name: [] for name, _ in house.hands}
     acts: dict[str, int] = {p.part.name: house.later() for p in house.people}
@@ -48,7 +60,7 @@ def wire(house: House) -> tuple[tuple[Resident, ...], dict[int, str]]:
 
 
 def send(
-    house: House, message: Message, cause: int, told: dict[str, list[int]], sent: dict[int, str], acts: dict[str, int]
+    house: House, message: Message, cause: int, told: dict[str, list[Call]], sent: dict[int, str], acts: dict[str, int]
 ) -> None:
     """A message goes out while every box on its path has power and works; people on the path hear of it."""
     need = [cause]
@@ -58,15 +70,34 @@ def send(
     arrived = house.on_delay(house.all(*need), ON_THE_WAY)
     sent[arrived] = message.name
     house.net.logged[arrived] = 2
+    if message.priority == LOG_ONLY:
+        return
+    urgent = message.priority == URGENT
     first = [n for n in message.path if n in told]
     for name in first:
-        told[name].append(arrived)
+        told[name].append(Call(arrived, urgent))
     if message.unanswered_after is not None and message.then in told:
         waiting = house.all(arrived, *(house.no(acts[n]) for n in first))
-        told[str(message.then)].append(house.on_delay(waiting, message.unanswered_after))
+        told[str(message.then)].append(Call(house.on_delay(waiting, message.unanswered_after), urgent))
 
 
-def live(house: House, person: Person, messages: list[int]) -> int:
+def hear(house: House, person: Person, calls: list[Call], near: int) -> int:
+    """The signal "this person has been told to act now"; ``near``: is at home or can turn back."""
+    name, never = person.part.name, house.always(False)
+    awake = house.no(house.all(person.present, house.no(person.awake)))
+    heard, called = (
+        house.latch(house.on_delay(house.all(house.any(*signals), person.hears, awake), HEARS), never, never)
+        for signals in ([c.signal for c in calls], [c.signal for c in calls if c.urgent])
+    )
+    house.say(heard, f"{name} is told", "", "notice")
+    if person.part.get("day"):
+        just = house.all(called, house.no(house.on_delay(called, ON_THE_WAY)), house.no(near))
+        away = house.latch(house.on_delay(just, HEARS), never, never)
+        house.say(away, f"{name} is not at home, and can do nothing from there")
+    return called
+
+
+def live(house: House, person: Person, calls: list[Call]) -> int:
     """The signal "this person has shut the water off"; what was seen or heard is not forgotten."""
     name = person.part.name
     never = house.always(False)
@@ -85,15 +116,9 @@ def live(house: House, person: Person, messages: list[int]) -> int:
         if lives_here:
             house.say(sees, f"{name} sees the water in {place}", "", "notice")
             knows.append(sees)
-    if messages:
-        hears = house.all(house.any(*messages), person.hears)
-        heard = house.latch(house.on_delay(hears, 1.0), never, never)
-        house.say(heard, f"{name} is told", "", "notice")
-        knows.append(heard)
-    able = house.all(house.any(*knows), here) if lives_here else house.any(*knows)
-    if lives_here and messages:
-        away = house.latch(house.on_delay(house.all(heard, house.no(person.present)), 1.0), never, never)
-        house.say(away, f"{name} is not at home, and can do nothing from there")
+    near = house.any(person.present, house.off_delay(person.present, person.reach + ON_THE_WAY))
+    called = hear(house, person, calls, near) if calls else never
+    able = house.any(house.all(house.any(*knows), here), house.all(called, near)) if lives_here else called
     act = house.latch(house.on_delay(able, person.reach), never, never)
     valve = person.shuts or (house.hands[0][0] if house.hands else "")
     does = f"shuts {valve} by hand and unplugs the top-off pumps" if valve else "unplugs the top-off pumps"
@@ -113,7 +138,7 @@ def find_dead_circuits(house: House) -> None:
         for name, finders in found.items():
             dead = house.all(here, house.no(house.circuit(name)))
             finds = house.latch(house.on_delay(dead, person.sees_dead_after), never, never)
-            house.say(finds, f"{person.part.name} finds {name} without power", "", "notice")
+            house.say(finds, f"{person.part.name} finds {name} without power", "", "found")
             finders.append(finds)
     for name, reset in house.resets.items():
         house.define(reset, house.any(*found[name]))

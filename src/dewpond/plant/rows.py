@@ -28,6 +28,8 @@ class Orders:
 
 def wire(house: House) -> None:
     """Lower every row, then give each actuator its order. Told messages are left in ``house.told`` for the people."""
+    for name, listens in house.listening.items():
+        house.define(listens, house.all(house.boxes[name].powered, house.boxes[name].alive))
     orders: dict[str, dict[str, Orders]] = {name: {} for name in house.actuators}
     running: dict[tuple[str, str], int] = {}
     for row in house.design.rows:
@@ -111,11 +113,12 @@ def limited(house: House, row: Row, box: Box, active: int, part: str, running: d
         latched = row.too_long is not None and row.too_long.until == "re-armed"
         reset = house.always(False) if latched else house.no(active)
         keeps = box.keeps_trips if latched else box.keeps_counts
-        lock = house.latch(over, reset, house.always(False) if keeps else house.no(box.powered))
+        ready = house.all(box.powered, box.alive)
+        lock = house.latch(house.all(over, ready), reset, house.always(False) if keeps else house.no(box.powered))
         need.append(house.no(lock))
         house.say(lock, f"{box.part.name} ends the run of {part}: it has lasted too long", "", "trip")
         if row.too_long is not None and row.too_long.tell:
-            house.told.append((row.too_long.tell, house.all(lock, box.powered, box.alive)))
+            house.told.append((row.too_long.tell, house.all(lock, ready)))
     if row.gap is not None:
         resting = house.all(house.off_delay(run, row.gap), house.no(run))
         need.append(house.no(resting))
@@ -125,7 +128,8 @@ def limited(house: House, row: Row, box: Box, active: int, part: str, running: d
             put_back = house.always(False) if box.keeps_counts else house.no(box.powered)
             full = house.counted(edge, row.per_day, put_back)
             need.append(house.no(full))
-            house.say(full, f"{part} has given its most for the day and rests until midnight", "", "note")
+            rests = house.all(full, box.powered, box.alive)
+            house.say(rests, f"{part} has given its most for the day and rests until midnight", "", "note")
     return house.all(*need)
 
 
