@@ -30,6 +30,7 @@ def check_levels(design: Design, found: Scouted, say: Say, shown: Shown) -> None
     _calls(design, found, marks, say, shown)
     _drain_down(design, found, say, shown)
     _siphons(design, found, marks, say, shown)
+    _pumps(design, found, marks, say, shown)
 
 
 def _overflows(found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Shown) -> None:
@@ -98,6 +99,35 @@ def _siphons(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: 
                 }
                 words["side"] = m.ABOVE if end >= into.bottom else m.BELOW
                 say("D138", part, "outlet", vessel=vessel, **words)
+
+
+def _pumps(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Shown) -> None:
+    """What lifts water from one vessel into another: whether it can, and whether it may run on downhill."""
+    for (part, vessel), end in found.ends.items():
+        lifts, vented = design.part(part).get("lifts at most"), design.part(part).get("vent hole above the water")
+        if lifts is None:
+            continue
+        for source in sorted(name for name, parts in found.draws.items() if part in parts):
+            if source == vessel:
+                say("D142", part, "to", vessel=vessel)
+                continue
+            spec, into = found.vessels[source], found.vessels[vessel]
+            inlet = max((mark for mark in marks.get(part, ()) if mark.vessel == source), default=None, key=_height)
+            dry = inlet.height if inlet else 0.0
+            if inlet and inlet.height >= spec.start:
+                say("D143", part, inlet.key, vessel=source, dry=shown(dry, "height"), start=shown(spec.start, "height"))
+            full, low = end - spec.bottom - spec.start, end - spec.bottom - dry
+            if low >= lifts:
+                words = {"lifts": shown(lifts, "height"), "low": shown(low, "height"), "vessel": source}
+                when = m.NEVER_LIFTS if full >= lifts else m.LIFTS_WHILE_FULL
+                say("D141", part, "lifts at most", when=when.format(full=shown(full, "height"), vessel=source), **words)
+            rises = design.part(vessel).get(RISES) or 0.0
+            if full < 0.0 and end >= into.bottom + into.start + rises and vented != "present":
+                say("D144", part, "outlet", source=source, vessel=vessel, below=shown(-full, "height"))
+
+
+def _height(mark: Mark) -> float:
+    return mark.height
 
 
 def _above_bottom(level: object, rim: float) -> float | None:

@@ -165,4 +165,21 @@ CHECKS: Final = {
         "A weaker pump, or a thinner tube, gives everything else more time to stop it. {gentle} puts back what "
         "evaporates in a day from an ordinary tank in an hour or two.",
     ),
+    "D141": warning(
+        "It lifts at most {lifts}, and the end of its tube stands {low} above the lowest water it draws from "
+        '"{vessel}": {when}.',
+        "Measure how high it lifts: raise the end of a tube until nothing comes. Else lower the outlet, or take a pump "
+        "that lifts higher.",
+    ),
+    "D142": error('It draws from "{vessel}" and ends in it.', "Name the vessel that it fills in `to`."),
+    "D143": warning(
+        'It draws air below {dry}, and "{vessel}" is no fuller than {start}: it would never draw water.',
+        "Measure both from the bottom of the vessel, and mind the units.",
+    ),
+    "D144": warning(
+        'The end of its tube stands {below} lower than the water in "{source}". A stopped pump is an open pipe, full '
+        'once it has run: water would run on by itself into "{vessel}".',
+        "Lift the end of the tube above the highest water of both; or make a small hole in the tube above it, and "
+        "write `vent hole above the water: present`.",
+    ),
 }
