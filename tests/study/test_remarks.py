@@ -62,6 +62,10 @@ def test_float_whose_mark_is_above_the_rim_floods_without_any_fault(small: Path)
     assert found[0].numbers["litres"] > 1e-3
 
 
+def test_vessel_that_begins_full_to_its_rim_does_not_run_over(small: Path) -> None:
+    assert unfailing(changed(small, ("overflow: none", "overflow: none, starts at: 500 mm"))) == []
+
+
 def test_outlet_below_the_reservoirs_water_siphons(first_float: Path) -> None:
     low = ("outlet: 42 cm above floor", "outlet: 10 cm above floor")
     (siphon,) = [r for r in unfailing(changed(first_float, low), 5.0 * 3600.0) if r.code == "S203"]
