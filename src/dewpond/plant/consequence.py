@@ -103,7 +103,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     unordered = failing.unordered(plant, trace, stuck)
     rims: dict[str, float] = {}
     for e in trace.events:
-        if e.code == prim.E_RIM:
+        if e.code == prim.E_RIM and _spilled(plant, trace, e.ref):
             rims.setdefault(plant.stores[e.ref], e.time)
     return Consequence(
         faults=tuple(o.label for o in trace.scenario.onsets),
@@ -142,6 +142,12 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         rim_first=rims,
         pauses=trace.ended if returns else None,
     )
+
+
+def _spilled(plant: Plant, trace: Trace, store: int) -> bool:
+    """Whether the place round a vessel got any water: one that is full to its rim has not run over yet."""
+    a = plant.arrays
+    return a.store_rkind[store] != prim.R_PLACE or trace.place_total[a.store_rref[store]] > NOT_A_FLOOD
 
 
 def _on_floors(plant: Plant, trace: Trace) -> float:

@@ -61,8 +61,7 @@ def without_faults(plant: Plant, trace: Trace, outcome: Outcome) -> Iterator[Rem
     why = tuple(part for part, _ in found)
     if told.first_water is not None and told.on_floors > 0.0:
         yield Remark("S201", "warning", why, {"litres": told.on_floors, "after": told.first_water})
-    over = told.rim_first if any(v > SEEN for v in told.by_place.values()) else {}  # full to the rim is not over it
-    for vessel, time in over.items():
+    for vessel, time in told.rim_first.items():
         yield Remark("S202", "warning", (vessel, *why), {"after": time})
     for part, moved in found:
         yield Remark("S203", "warning", (part,), {"litres": moved})
