@@ -14,11 +14,10 @@ from dewpond.plant import failing, stopping
 from dewpond.plant import primitives as prim
 from dewpond.plant.asked import asked
 from dewpond.plant.balance import Balance, Product, balance, products
-from dewpond.plant.moments import Moment, tell
+from dewpond.plant.moments import Moment, spilled, tell
 from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
 
-NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
 EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
 
 
@@ -103,7 +102,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     unordered = failing.unordered(plant, trace, stuck)
     rims: dict[str, float] = {}
     for e in trace.events:
-        if e.code == prim.E_RIM and _spilled(plant, trace, e.ref):
+        if e.code == prim.E_RIM and spilled(plant, trace, e.ref):
             rims.setdefault(plant.stores[e.ref], e.time)
     return Consequence(
         faults=tuple(o.label for o in trace.scenario.onsets),
@@ -142,12 +141,6 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         rim_first=rims,
         pauses=trace.ended if returns else None,
     )
-
-
-def _spilled(plant: Plant, trace: Trace, store: int) -> bool:
-    """Whether the place round a vessel got any water: one that is full to its rim has not run over yet."""
-    a = plant.arrays
-    return a.store_rkind[store] != prim.R_PLACE or trace.place_total[a.store_rref[store]] > NOT_A_FLOOD
 
 
 def _on_floors(plant: Plant, trace: Trace) -> float:

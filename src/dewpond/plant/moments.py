@@ -10,6 +10,7 @@ from dewpond.plant.trace import Event, Trace
 
 FAULT_DASH = " \N{EN DASH} "  # between a fault's label and its words
 SHUTTING = ("trip", "stop")  # kinds of words that say of a valve that it was told to shut
+NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
 HALF = 0.5  # a gate held more open than this has not shut
 RANK = {"fault": 0, "water": 1, "trip": 2, "stop": 3}
 
@@ -30,6 +31,12 @@ def tell(plant: Plant, trace: Trace) -> tuple[tuple[Event, Moment], ...]:
     return tuple(sorted(told, key=lambda pair: (pair[1].time, RANK.get(pair[1].kind, 4))))
 
 
+def spilled(plant: Plant, trace: Trace, store: int) -> bool:
+    """Whether the place round a vessel got any water: one that is full to its rim has not run over yet."""
+    a = plant.arrays
+    return a.store_rkind[store] == prim.R_PLACE and trace.place_total[a.store_rref[store]] > NOT_A_FLOOD
+
+
 def _moment(plant: Plant, e: Event, trace: Trace) -> Moment | None:
     if e.code == prim.E_SIGNAL:
         return _signal(plant, e, trace)
@@ -39,8 +46,11 @@ def _moment(plant: Plant, e: Event, trace: Trace) -> Moment | None:
         text = f"{onset.label}{FAULT_DASH}{fault.what}" if e.value > 0.0 else f"{onset.label} is over"
         return Moment(e.time, "fault", text, fault.part)
     if e.code == prim.E_RIM:
-        return Moment(e.time, "harm", f"{plant.stores[e.ref]} is full to the rim and runs over", plant.stores[e.ref])
-    if e.code == prim.E_RIM_END:
+        name = plant.stores[e.ref]
+        if not spilled(plant, trace, e.ref):
+            return Moment(e.time, "note", f"{name} is full to the rim", name)
+        return Moment(e.time, "harm", f"{name} is full to the rim and runs over", name)
+    if e.code == prim.E_RIM_END and spilled(plant, trace, e.ref):
         return Moment(e.time, "note", f"{plant.stores[e.ref]} runs over no longer", plant.stores[e.ref])
     if e.code == prim.E_POOL_FIRST:
         return Moment(e.time, "water", f"first water in {plant.places[e.ref].name}", plant.places[e.ref].name)

@@ -10,14 +10,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from dewpond.plant import primitives as prim
-from dewpond.plant.moments import Moment
+from dewpond.plant.asked import NO_WATER
+from dewpond.plant.moments import Moment, spilled
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Event, Trace
 
 ACTS = ("trip", "stop", "act")  # kinds of moment that can end the water
 WITHIN = 900.0  # what stopped the water is looked for so long before it ended [s]
 AT_ONCE = 1.0  # and so long after, for an end is dated back [s]
-NO_WATER = 1e-9  # a thousandth of a millilitre: what the solver lets by where nothing flows [m3]
 BY_ITSELF = "it ran out by itself"
 
 
@@ -90,16 +90,13 @@ def feeding(plant: Plant, trace: Trace) -> frozenset[int]:
     """Edges through which, over the run, water came that got out onto a place."""
     a = plant.arrays
     into: dict[int, list[tuple[int, int]]] = {}  # node or vessel -> (edge, whence)
-    reached: list[int] = [
-        _spot(plant, a.node_ref[n], True)
-        for n in range(len(a.node_kind))
-        if a.node_kind[n] in (prim.TAP, prim.SPOUT) and _spilled(plant, trace, a.node_ref[n])
-    ]
+    over = {e.ref for e in trace.events if e.code == prim.E_RIM and spilled(plant, trace, e.ref)}
+    reached = [-1 - store for store in over]
     for edge, moved in enumerate(trace.moved):
         if abs(moved) <= NO_WATER:
             continue
         ends = (a.edge_a[edge], a.edge_b[edge]) if moved > 0.0 else (a.edge_b[edge], a.edge_a[edge])
-        whence, whither = (_spot(plant, n, False) for n in ends)
+        whence, whither = (_spot(plant, n) for n in ends)
         into.setdefault(whither, []).append((edge, whence))
         if a.node_kind[ends[1]] == prim.AIR and a.node_rkind[ends[1]] == prim.R_PLACE:
             reached.append(whither)
@@ -114,19 +111,10 @@ def feeding(plant: Plant, trace: Trace) -> frozenset[int]:
     return frozenset(found)
 
 
-def _spot(plant: Plant, number: int, is_store: bool) -> int:
-    """One number for a node, or for the vessel that it opens into (negative)."""
+def _spot(plant: Plant, node: int) -> int:
+    """One number for a node, or for the vessel that it opens into: -1 - its number."""
     a = plant.arrays
-    if is_store:
-        return -1 - number
-    opens = a.node_kind[number] in (prim.TAP, prim.SPOUT)
-    return -1 - a.node_ref[number] if opens else number
-
-
-def _spilled(plant: Plant, trace: Trace, store: int) -> bool:
-    """Whether a vessel ran over its rim onto a place."""
-    over = any(e.code == prim.E_RIM and e.ref == store for e in trace.events)
-    return over and plant.arrays.store_rkind[store] == prim.R_PLACE
+    return -1 - a.node_ref[node] if a.node_kind[node] in (prim.TAP, prim.SPOUT) else node
 
 
 def moved_by(plant: Plant, signals: Iterable[int]) -> frozenset[int]:

@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from dewpond.plant import primitives as prim
-from dewpond.plant.consequence import NOT_A_FLOOD
+from dewpond.plant.moments import NOT_A_FLOOD
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.flows import NO_FLOW, Flows

@@ -9,9 +9,10 @@ from dataclasses import dataclass, field
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
 from dewpond.plant.consequence import Consequence
+from dewpond.plant.moments import NOT_A_FLOOD
 from dewpond.study.outcome import WASTED, Outcome, StudyResult, wasted
 
-SPOONFUL = 1e-5  # less is not told as water on a floor [m3]
+SPOONFUL = NOT_A_FLOOD
 LARGE = 15.0  # so many times what the membrane makes is clearly more than a membrane wastes [1]; our prior
 STANDING = 0.1  # water does not stand deeper in a room: it leaves by doors, or downwards [m]; our prior
 LEAVES = "leaves by doors or into what lies below"
