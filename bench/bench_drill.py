@@ -104,7 +104,8 @@ def house(used: float) -> tuple[Arrays, dict[str, int]]:
         ),
     }
     arrays = net.arrays((RHO, G, NU, 1.0, 120.0, DAY, 1e-3))._replace(
-        fault_time=[LEAK_AT * HOUR], fault_signal=[0], fault_delay=[0.0], fault_end=[(LEAK_ENDS - LEAK_AT) * HOUR], fault_until=[-1],
+        fault_time=[LEAK_AT * HOUR], fault_signal=[0], fault_delay=[0.0], fault_end=[(LEAK_ENDS - LEAK_AT) * HOUR],
+        fault_until=[-1],
         patch_at=[0, 1], patch_kind=[prim.P_GATE_LOW], patch_ref=[blown], patch_value=[1.0],
     )  # fmt: skip
     return arrays, edges

@@ -28,7 +28,12 @@ PLAIN = {
 }  # fmt: skip
 LEVEL = "a height with the word from where: `above floor`, `above tray`"
 LEVEL_FROM = "a height, from the {bare} of the vessel unless `below rim`, `above floor` or `above tray` follows"
-TIMINGS = {"latent": "may stand unseen", "initiator": "begins", "event": "comes and goes"}
+TIMINGS = {
+    "latent": "may stand unseen",
+    "initiator": "begins",
+    "event": "comes and goes",
+    "triggered": "comes in that moment",
+}
 
 
 def page() -> str:

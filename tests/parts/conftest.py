@@ -36,6 +36,7 @@ class Bench:
     said: list[tuple[int, str, str, str]] = field(default_factory=list)
     faults: dict[str, list[tuple[str, int, float]]] = field(default_factory=dict)
     until: dict[str, int] = field(default_factory=dict)
+    trigger: dict[str, int] = field(default_factory=dict)
     leaks: list[tuple[Any, ...]] = field(default_factory=list)
     gates: list[Gate] = field(default_factory=list)
     edges: list[tuple[Any, ...]] = field(default_factory=list)
@@ -168,12 +169,15 @@ class Bench:
         where: str = "",
         sites: float = 1.0,
         until: int | None = None,
+        trigger: int | None = None,
     ) -> None:
         assert name not in self.faults, f"{name} is tied twice"
         assert (where, sites) == ("", 1.0), "none of these parts has several sites of one fault"
         self.faults[name] = list(patches)
         if until is not None:
             self.until[name] = until
+        if trigger is not None:
+            self.trigger[name] = trigger
 
     # -- for tests
     def fail(self, *names: str) -> None:

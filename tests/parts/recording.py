@@ -354,9 +354,10 @@ class Recording:
     def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int], None]) -> None:
         self.actuators.append((resting, acting, power, follow))
 
-    def box(self, powered: int, alive: int, **rest: Any) -> None:
+    def box(self, powered: int, alive: int, drives: Callable[[str, int], None], **rest: Any) -> None:
         assert set(rest) == {"keeps_trips", "keeps_counts", "hang_keeps_order", "wait"}
         self._note("box", powered=powered, alive=alive, **rest)
+        drives("a pump", self.later())
 
     def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
         self.hands.append(gate_signal)
@@ -373,11 +374,12 @@ class Recording:
         where: str = "",
         sites: float = 1.0,
         until: int | None = None,
+        trigger: int | None = None,
     ) -> None:
         assert patches, f"{name} changes nothing"
         for what, number, value in patches:
             self._sound(name, what, number, value)
-        self._note("fault", name=name, patches=tuple(patches), where=where, sites=sites, until=until)
+        self._note("fault", name=name, patches=tuple(patches), where=where, sites=sites, until=until, trigger=trigger)
 
     def _sound(self, name: str, what: str, number: int, value: float) -> None:
         """A patch must point at a thing of its own sort, and change it by something that makes sense."""

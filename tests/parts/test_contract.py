@@ -344,6 +344,14 @@ def test_lowering_ties_the_faults_it_declares_and_no_other(kind: Kind) -> None:
 
 
 @every_kind
+def test_a_triggered_fault_and_no_other_is_tied_to_a_signal_that_brings_it(kind: Kind) -> None:
+    timing = {fault.name: fault.timing for fault in kind.faults}
+    for recording in variants(kind):
+        for fault in recording.every("fault"):
+            assert (fault["trigger"] is not None) is (timing[fault["name"]] == "triggered"), fault["name"]
+
+
+@every_kind
 def test_orders_reach_an_actuator_and_a_hand_reaches_a_valve(kind: Kind) -> None:
     for recording in variants(kind):
         for follow in (*recording.hands, *(actuator[3] for actuator in recording.actuators)):

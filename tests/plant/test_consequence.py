@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -257,6 +258,35 @@ def test_power_cut_that_ends_the_water_is_named(first_float: Plant) -> None:
     assert told.first_water < 5400.0
     assert told.stopped == pytest.approx(5400.0, abs=300.0)
     assert told.stopped_by == cut
+
+
+def told_alone(plant: Plant, label: str, awaits: str = "") -> Consequence:
+    onset = Onset(label, -1.0, awaits)
+    return judge(plant, engine.run(plant, Scenario("travelling", DAY, (onset,)), compiled=True))
+
+
+def test_box_that_hangs_while_it_drives_is_the_box_that_hangs_once_its_pump_starts(first_float: Plant) -> None:
+    own = told_alone(first_float, "small box: hangs while it drives top-off pump")
+    typed = told_alone(first_float, "small box: hangs", "top-off pump starts")
+    same = replace(own, faults=typed.faults, moments=())
+    assert repr(same) == repr(replace(typed, moments=()))
+    assert own.on_floors > 0.01
+    assert own.failed == ("small box",)
+    assert not any(m.text == "top-off pump stops" for m in own.moments)
+
+
+def test_box_whose_outputs_stop_when_it_hangs_stops_the_pump_it_drives(repository: Path) -> None:
+    design = read(repository / "examples" / "first_float.yaml")
+    stops = lower(design.with_unknown("small box", "when it hangs", "outputs stopped"), "winter")
+    told = told_alone(stops, "small box: hangs while it drives top-off pump")
+    assert told.on_floors == 0.0
+    assert sum(m.text == "top-off pump starts" for m in told.moments) <= 1
+
+
+def test_box_drives_what_it_orders_to_act_and_not_what_it_only_stops(repository: Path) -> None:
+    plant = lower(read(repository / "examples" / "two_tanks.yaml"), "winter")
+    driven = {f.label for f in plant.faults if f.timing == "triggered"}
+    assert driven == {f"level box: hangs while it drives {pump}" for pump in ("small pump", "top-off pump")}
 
 
 def test_salinity_at_the_end_lies_between_the_extremes(repository: Path) -> None:

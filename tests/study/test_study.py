@@ -15,7 +15,7 @@ from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant
 from dewpond.study import drills
 from dewpond.study.beats import Beat
-from dewpond.study.drills import Drill
+from dewpond.study.drills import Alone, Drill
 from dewpond.study.outcome import (
     ASPECTS,
     DRAIN,
@@ -98,7 +98,7 @@ def test_copy_is_made_only_of_a_hidden_fault_that_the_run_would_not_have_met(
     hidden = next(f for f in plant.faults if f.timing == "latent")
     leak = next(f for f in plant.faults if f.timing == "initiator" and f.part != hidden.part)
     lone, other = (drills.single(f, *SHORT[0]) for f in (leak, hidden))
-    (pair,) = drills.pairs(hidden, leak, *SHORT[0], {hidden.label: None, leak.label: None})
+    (pair,) = drills.pairs(hidden, leak, *SHORT[0], Alone({hidden.label: None, leak.label: None}, {}))
     met = frozenset({hidden.label} if idle else set())
     book.lone = {lone: replace(outcome(lone, on_floors=0.5), idle=met), other: outcome(other, on_floors=0.2)}
     got = book.copy(pair)

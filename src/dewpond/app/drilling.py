@@ -13,7 +13,7 @@ from dewpond.design.model import Design
 from dewpond.errors import UnitError, UsageError
 from dewpond.plant.plant import DAY, Onset, Plant, contrary
 from dewpond.plant.trace import Trace
-from dewpond.study.drills import Drill, begin
+from dewpond.study.drills import WAITS, Drill, usual
 from dewpond.study.outcome import Outcome, UnknownEffect
 
 ROWS = 400  # of the chart
@@ -21,7 +21,6 @@ FEW_STEPS = 3000  # some seconds, interpreted
 HORIZONS = {"travelling": 14.0 * DAY}
 SHORTEST, LONGEST = 60.0, 366.0 * DAY
 TENTHS = 10.0  # limits are shown to a tenth of their unit
-WAITS = -1.0  # the time of a fault that waits for something
 _AFTER = re.compile(r"^(?:once|(?P<delay>\S.*?) after) (?P<words>\S.*)$", re.IGNORECASE)
 _TIGHT = re.compile(r"^(\d+(?:\.\d+)?)([A-Za-z]+)$")
 
@@ -103,7 +102,7 @@ def named(plant: Plant, typed: str) -> str:
 
 
 def timed(plant: Plant, labels: list[str], times: tuple[str, ...], horizon: float) -> list[Onset]:
-    """Each fault with its moment: as typed, else standing since before or after an hour."""
+    """Each fault with its moment: as typed, else as a study takes it."""
     if len(set(labels)) < len(labels):
         raise UsageError("The same fault is given twice.", "Name each --fault once.")
     for one, other in combinations([plant.fault(label) for label in labels], 2):
@@ -118,7 +117,7 @@ def timed(plant: Plant, labels: list[str], times: tuple[str, ...], horizon: floa
             "Give one --at for each --fault, in the same order, or none at all.",
         )
     if not times:
-        return [Onset(label, begin(plant.fault(label))) for label in labels]
+        return [usual(plant.fault(label)) for label in labels]
     return [onset(plant, label, text, horizon) for label, text in zip(labels, times, strict=True)]
 
 
@@ -137,7 +136,7 @@ def onset(plant: Plant, label: str, text: str, horizon: float) -> Onset:
             f"--at: nothing in the story reads '{work.short(found['words'])}'.",
             f"{question}Copy a line of the story of a drill as it stands there.",
         )
-    return Onset(label, WAITS, plant.triggers[words[typed]], delay)
+    return Onset(label, WAITS, words[typed], delay)
 
 
 def _plain(text: str) -> str:

@@ -119,7 +119,8 @@ class Rate:
 @dataclass(frozen=True)
 class Fault:
     """A way a part fails. ``timing``: ``latent`` (standing unseen since before), ``initiator`` (water or supply goes
-    wrong when it starts) or ``event`` (comes and goes, such as a power cut)."""
+    wrong when it starts), ``event`` (comes and goes, such as a power cut) or ``triggered`` (hidden, and comes the very
+    moment that the part does something: the lowering ties it to that)."""
 
     name: str
     timing: str
@@ -127,9 +128,10 @@ class Fault:
     reveals: str  # what would show it
     rate: Rate | None = None
     lasts: float | None = None  # an event ends by itself after so long [s]; None: it does not
+    joint: str = ", in "  # between its name and where, or with what, it is
 
 
-TIMINGS: Final = ("latent", "initiator", "event")
+TIMINGS: Final = ("latent", "initiator", "event", "triggered")
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,8 @@
 """A controller: a box with inputs and outputs that carries out rows of the matrix.
 
-It fails by hanging (its outputs freeze, or stop) and by dying. After a power cut it starts again, and may have
-forgotten what it had tripped and counted.
+It fails by hanging (its outputs freeze, or stop) and by dying; worst in the moment in which it drives something, for
+an order that freezes then is never taken back. After a power cut it starts again, and may have forgotten what it had
+tripped and counted.
 
 Sources: hang or crash 0.1 a year, our prior; fail positions are not known until they are tried with a plug.
 """
@@ -54,6 +55,12 @@ HANGS = Fault(
     "a heartbeat that is missed, or a display that no longer changes",
     Rate(0.1, "per year", 5.0, Source("hang or crash, unseen for a week without a watchdog", PRIOR, 0.02, 0.5)),
 )  # fmt: skip
+HANGS_DRIVING = Fault(
+    "hangs while it drives", "triggered",
+    "Its program has stopped in the moment in which it gave that order, and takes it back no more.",
+    "a heartbeat that is missed; a pump that does not stop",
+    joint=" ",
+)  # fmt: skip
 DIES = Fault(
     "dies",
     "latent",
@@ -74,6 +81,7 @@ def lower(p: PartView, b: Lowering) -> None:
         keeps_counts=memory["counts"] == KEPT,
         hang_keeps_order=p["when it hangs"] == FREEZES,
         wait=p["waits after a restart"],
+        drives=lambda part, order: b.fault(HANGS_DRIVING.name, [("force", alive, 0.0)], where=part, trigger=order),
     )
     b.say(powered, f"{p.name} has power again and starts", f"{p.name} is without power")
     b.fault(HANGS.name, [("force", alive, 0.0)])
@@ -86,10 +94,11 @@ KIND = Kind(
     section="controllers",
     role="box",
     summary="A box that reads sensors and gives orders to valves and pumps by the rows of the matrix.",
-    fails="It hangs, with outputs as they were or stopped; it dies; or it forgets in a power cut what it had tripped.",
+    fails="It hangs, with outputs as they were (a pump then runs on) or stopped; it dies; or it forgets in a power cut "
+    "what it had tripped.",
     params=PARAMS,
     ports=(Port("inputs", "signal", must_join=False), Port("outputs", "signal", must_join=False)),
-    faults=(HANGS, DIES),
+    faults=(HANGS, HANGS_DRIVING, DIES),
     lower=lower,
     symbol='<rect x="6" y="2" width="28" height="16" rx="2" fill="none" stroke="currentColor" stroke-width="1.5"/>'
     '<path d="M11 7 H29 M11 12 H21" stroke="currentColor"/>',

@@ -299,9 +299,17 @@ class Lowering(Protocol):
         ``resting`` the other. ``follow(signal)`` is called with the final order once the matrix is lowered."""
 
     def box(
-        self, powered: int, alive: int, keeps_trips: bool, keeps_counts: bool, hang_keeps_order: bool, wait: float
+        self,
+        powered: int,
+        alive: int,
+        keeps_trips: bool,
+        keeps_counts: bool,
+        hang_keeps_order: bool,
+        wait: float,
+        drives: Callable[[str, int], None],
     ) -> None:
-        """This part carries out rows of the matrix."""
+        """This part carries out rows of the matrix. ``drives(part, signal)`` is called with the order of each part that
+        it drives, once the matrix is lowered."""
 
     def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
         """A person can shut this part by hand; called with the signal "a person has shut it"."""
@@ -333,9 +341,10 @@ class Lowering(Protocol):
         where: str = "",
         sites: float = 1.0,
         until: int | None = None,
+        trigger: int | None = None,
     ) -> None:
         """Tie a declared fault to primitives. A patch is (what, number, value): ``("low", gate, 1.0)`` keeps a gate
         at least that open, ``("high", gate, 0.0)`` at most, ``("force", signal, 0|1)``, ``("scale", edge, factor)`` (on
         the pressure lost; on the flow of a fixed flow, the head of a pump), ``("source", node, factor)``,
         ``("passage", edge, share)``, ``("holds", place, factor)`` on what a place holds before water goes on.
-        ``until``: a signal that puts an end to it."""
+        ``until``: a signal that puts an end to it; ``trigger``: of a triggered fault, the one that brings it."""

@@ -25,29 +25,33 @@ def asked(plant: Plant, trace: Trace) -> tuple[str, ...]:
 
 
 def idle(plant: Plant, trace: Trace) -> frozenset[str]:
-    """Labels of the hidden faults that the run would not have met: with one of them it is the same run, to the byte."""
-    return frozenset(f.label for f in plant.faults if f.timing == "latent" and not meets(plant, trace, f))
+    """Labels of the hidden faults that the run would not have met, and of those whose moment did not come in it: with
+    one of them it is the same run, to the byte."""
+    hidden = (f.label for f in plant.faults if f.timing == "latent" and not meets(plant, trace, f, 0.0))
+    waiting = (f.label for f in plant.faults if f.timing == "triggered" and trace.seen[f.trigger] != BOTH)
+    return frozenset([*hidden, *waiting])
 
 
-def meets(plant: Plant, trace: Trace, fault: PlantFault) -> bool:
+def meets(plant: Plant, trace: Trace, fault: PlantFault, counts: float = NO_WATER) -> bool:
     """True if the run could have gone otherwise with the fault standing from its first moment; for a fault that did
-    stand in it, if it could have gone otherwise without."""
+    stand in it, if it could have gone otherwise without. ``counts``: water up to there is none [m3]; at 0, what the
+    solver lets by where nothing flows is water too, for it moves the last digits."""
     stood = any(onset.label == fault.label for onset in trace.scenario.onsets)
-    return any(_met(plant, trace, stood, *patch) for patch in fault.patches)
+    return any(_met(plant, trace, stood, counts, *patch) for patch in fault.patches)
 
 
-def _met(plant: Plant, trace: Trace, stood: bool, what: str, number: int, value: float) -> bool:
+def _met(plant: Plant, trace: Trace, stood: bool, counts: float, what: str, number: int, value: float) -> bool:
     if what == "force":
         return trace.meant[number] != (TRUE if value else FALSE) and _passes_on(plant, trace, number)
     if what == "low":
         return trace.least[number] < value
     if what == "high":
         through = any(
-            abs(trace.moved[edge]) > NO_WATER for edge, gate in enumerate(plant.arrays.edge_gate) if gate == number
+            abs(trace.moved[edge]) > counts for edge, gate in enumerate(plant.arrays.edge_gate) if gate == number
         )
         return trace.most[number] > value and (through or stood)
     if what in ("scale", "passage"):
-        return abs(trace.moved[number]) > NO_WATER
+        return abs(trace.moved[number]) > counts
     return what != "holds" or trace.place_total[number] > 0.0
 
 

@@ -181,13 +181,18 @@ def _act_before(moments: tuple[Moment, ...], time: float | None) -> Moment | Non
     return acts[-1] if acts else None
 
 
+def in_vain(label: str) -> str:
+    """The mark of a fault that waited in vain."""
+    return f"did not come, for what it waits for did not happen: {label}"
+
+
 def _marks(trace: Trace) -> tuple[str, ...]:
     marks = []
     came = {e.ref for e in trace.events if e.code == prim.E_FAULT}
     for number, onset in enumerate(trace.scenario.onsets):
         if number not in came:
-            why = "what it waits for did not happen" if onset.time < 0.0 else "the run ended before"
-            marks.append(f"did not come, for {why}: {onset.label}")
+            late = f"did not come, for the run ended before: {onset.label}"
+            marks.append(in_vain(onset.label) if onset.time < 0.0 else late)
     if trace.doubtful:
         marks.append(f"doubtful: {trace.doubtful} steps were not resolved")
     if trace.flutter:

@@ -22,7 +22,7 @@ def stuck(plant: Plant, trace: Trace) -> tuple[str, ...]:
     lay wet in silence to the end."""
     came = {e.ref for e in trace.events if e.code == prim.E_FAULT and e.value > 0.0}
     faults = [plant.fault(onset.label) for number, onset in enumerate(trace.scenario.onsets) if number in came]
-    found = {f.part for f in faults if f.timing == "latent" and meets(plant, trace, f)}
+    found = {f.part for f in faults if f.timing in ("latent", "triggered") and meets(plant, trace, f)}
     found |= silent(plant, trace)
     return tuple(name for name in plant.parts if name in found)
 

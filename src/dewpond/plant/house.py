@@ -293,10 +293,17 @@ class House(Wiring):
         self.actuators[part.name] = Actuator(part, self.net.owner, resting, acting, power, follow)
 
     def box(
-        self, powered: int, alive: int, keeps_trips: bool, keeps_counts: bool, hang_keeps_order: bool, wait: float
+        self,
+        powered: int,
+        alive: int,
+        keeps_trips: bool,
+        keeps_counts: bool,
+        hang_keeps_order: bool,
+        wait: float,
+        drives: Callable[[str, int], None],
     ) -> None:
         self.boxes[self.current.name] = Box(
-            self.current, self.net.owner, powered, alive, keeps_trips, keeps_counts, hang_keeps_order, wait
+            self.current, self.net.owner, powered, alive, keeps_trips, keeps_counts, hang_keeps_order, wait, drives
         )
 
     def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
@@ -342,16 +349,21 @@ class House(Wiring):
 
     # -- faults --------------------------------------------------------------------------------------------------------
     def fault(
-        self, name: str, patches: Sequence[Patch], where: str = "", sites: float = 1.0, until: int | None = None
+        self,
+        name: str,
+        patches: Sequence[Patch],
+        where: str = "",
+        sites: float = 1.0,
+        until: int | None = None,
+        trigger: int | None = None,
     ) -> None:
         declared = next(f for f in KINDS[self.current.kind].faults if f.name == name)
-        label = f"{self.current.name}: {name}" + (f", in {where}" if where else "")
+        label = f"{self.current.name}: {name}" + (f"{declared.joint}{where}" if where else "")
         done = tuple((w, self.moved.get(n, n) if w in ("low", "high") else n, v) for w, n, v in patches)
         lasts = NEVER if declared.lasts is None else declared.lasts
-        ends = -1 if until is None else self.net.positive(until)
-        self.faults.append(
-            PlantFault(label, self.current.name, name, where, declared.timing, declared.what, lasts, sites, done, ends)
-        )
+        ends, comes = (-1 if signal is None else self.net.positive(signal) for signal in (until, trigger))
+        part, timing, what = self.current.name, declared.timing, declared.what
+        self.faults.append(PlantFault(label, part, name, where, timing, what, lasts, sites, done, ends, comes))
 
     # -- the whole -----------------------------------------------------------------------------------------------------
     def enter(self, part: PartView) -> None:

@@ -32,6 +32,7 @@ class Box:
     keeps_counts: bool
     hang_keeps_order: bool
     wait: float
+    drives: Callable[[str, int], None]  # told of each part that it drives, with its order
 
 
 @dataclass

@@ -38,12 +38,13 @@ class PlantFault:
     part: str
     name: str
     where: str
-    timing: str  # latent, initiator, event
+    timing: str  # latent, initiator, event, triggered
     what: str
     lasts: float  # [s]; NEVER when it does not end by itself
     sites: float
     patches: tuple[Patch, ...]
     until: int = -1  # a signal that puts an end to it; -1: none does
+    trigger: int = -1  # of one that comes by itself, the moment this signal turns true; -1: it has no such moment
 
 
 def contrary(one: PlantFault, other: PlantFault) -> bool:
@@ -58,14 +59,15 @@ def contrary(one: PlantFault, other: PlantFault) -> bool:
 
 @dataclass(frozen=True)
 class Onset:
-    """A fault of a scenario: at ``time`` [s], or ``delay`` [s] after ``signal`` first is true (time < 0).
+    """A fault of a scenario: at ``time`` [s], or ``delay`` [s] after something has come about (time < 0).
 
-    ``signal``: as among the inputs of a signal, -1 - number for one that must be false.
+    ``awaits``: words of the stories, as in Plant.triggers; empty: the fault's own trigger. Words that a plant does not
+    know never come about in it.
     """
 
     label: str
     time: float
-    signal: int = 0
+    awaits: str = ""
     delay: float = 0.0
 
 
@@ -172,7 +174,7 @@ class Plant:
 
     @cached_property
     def triggers(self) -> Mapping[str, int]:
-        """Words of the stories that a fault may wait for -> signal, as in Onset."""
+        """Words of the stories that a fault may wait for -> signal; -1 - number for one that must be false."""
         found = {message_text(name): signal for signal, name in self.messages.items()}
         for signal, say in self.says.items():
             found |= {text: number for text, number in ((say.true, signal), (say.false, -1 - signal)) if text}
@@ -212,6 +214,7 @@ def lay(plant: Plant, scenario: Scenario) -> Arrays:
             t += DAY
     rows.sort()
     chosen = [plant.fault(o.label) for o in scenario.onsets]
+    awaited = [_awaited(plant, o, fault) for o, fault in zip(scenario.onsets, chosen, strict=True)]
     at, kinds, refs, values = [0], [], [], []
     for fault in chosen:
         for what, number, value in fault.patches:
@@ -224,8 +227,8 @@ def lay(plant: Plant, scenario: Scenario) -> Arrays:
         tt_time=[r[0] for r in rows],
         tt_sig=[r[1] for r in rows],
         tt_value=[r[2] for r in rows],
-        fault_time=[o.time for o in scenario.onsets],
-        fault_signal=[o.signal for o in scenario.onsets],
+        fault_time=[NEVER if signal is None else o.time for o, signal in zip(scenario.onsets, awaited, strict=True)],
+        fault_signal=[signal or 0 for signal in awaited],
         fault_delay=[o.delay for o in scenario.onsets],
         fault_end=[f.lasts for f in chosen],
         fault_until=[f.until for f in chosen],
@@ -234,6 +237,13 @@ def lay(plant: Plant, scenario: Scenario) -> Arrays:
         patch_ref=refs,
         patch_value=values,
     )
+
+
+def _awaited(plant: Plant, onset: Onset, fault: PlantFault) -> int | None:
+    """The signal a fault waits for, as the kernel reads it; 0 for one that does not wait, None: it waits in vain."""
+    if onset.time >= 0.0:
+        return 0
+    return plant.triggers.get(onset.awaits) if onset.awaits else fault.trigger
 
 
 def _presence(resident: Resident, scenario: Scenario, start: list[int]) -> list[tuple[float, int, int]]:

@@ -29,6 +29,7 @@ class Orders:
 def wire(house: House) -> None:
     """Lower every row, then give each actuator its order. Told messages are left in ``house.told`` for the people."""
     for name, listens in house.listening.items():
+        house.enter(house.boxes[name].part)
         house.define(listens, house.all(house.boxes[name].powered, house.boxes[name].alive))
     orders: dict[str, dict[str, Orders]] = {name: {} for name in house.actuators}
     running: dict[tuple[str, str], int] = {}
@@ -162,6 +163,12 @@ def obey(house: House, actuator: Actuator, said: dict[str, Orders], running: dic
         ready = house.on_delay(box.powered, box.wait) if box.wait > 0.0 else box.powered
         lets.append(house.all(kept, ready))
     final = house.any(*lets) if energise_to_stop else house.all(*lets)
+    for box_name in names:
+        order = said.get(box_name, Orders())
+        if order.stops if energise_to_stop else order.goes:
+            house.enter(house.boxes[box_name].part)
+            house.boxes[box_name].drives(name, final)
+    house.enter(actuator.part)
     for (part, box_name), run in running.items():
         if part == name and box_name in names:
             house.define(run, final)

@@ -33,11 +33,11 @@ class Beat:
     texts: tuple[str, ...] = ()
 
 
-def fold(moments: Sequence[Moment], waited: Mapping[str, str] | None = None) -> tuple[Beat, ...]:
+def fold(moments: Sequence[Moment], waited: Mapping[str, frozenset[str]] | None = None) -> tuple[Beat, ...]:
     """The beats of a run, in order. Each text is told when it first comes; what comes often is counted per part from
     its second round on, and parts that go round together are counted together.
 
-    waited  label of a fault that comes with something -> the words of that
+    waited  label of a fault that comes with something -> the words of that, any of them
     """
     moments = by_cause(moments, waited)
     times: dict[tuple[str, str], list[float]] = {}
@@ -67,29 +67,29 @@ def fold(moments: Sequence[Moment], waited: Mapping[str, str] | None = None) -> 
     return tuple(sorted([*beats, *joined], key=lambda beat: beat.time))
 
 
-def by_cause(moments: Sequence[Moment], waited: Mapping[str, str] | None = None) -> list[Moment]:
+def by_cause(moments: Sequence[Moment], waited: Mapping[str, frozenset[str]] | None = None) -> list[Moment]:
     """Moments in the order of time, and of causes within one moment: water that ends comes after what ended it, and a
     fault that waits for something after that and what led to it."""
     ranked, out = [], False
-    for m in moments:
+    for position, m in enumerate(moments):
         rank = CAUSES.index(m.kind)
         if m.kind == "water" and not m.part:  # water begins, ends, begins ... somewhere
             rank, out = (len(CAUSES) if out else rank), not out
-        ranked.append((m.time, rank, m))
-    bars: dict[float, int] = {}  # time -> rank of what a fault waited for, which came then
+        ranked.append((m.time, rank, position, m))
+    bars: dict[float, tuple[int, int]] = {}  # time -> rank and position of what a fault waited for, which came then
     for m in moments:
-        trigger = waited.get(m.text.partition(FAULT_DASH)[0]) if waited and m.kind == "fault" else None
-        came = [rank for time, rank, other in ranked if time == m.time and other.text == trigger]
+        words = waited.get(m.text.partition(FAULT_DASH)[0], ()) if waited and m.kind == "fault" else ()
+        came = [(rank, place) for time, rank, place, other in ranked if time == m.time and other.text in words]
         if came:
             bars[m.time] = max(came)
 
-    def place(row: tuple[float, int, Moment]) -> tuple[float, bool, int]:
-        time, rank, m = row
+    def order(row: tuple[float, int, int, Moment]) -> tuple[float, bool, int]:
+        time, rank, position, m = row
         bar = bars.get(time)
-        leads = bar is not None and rank <= bar and m.kind not in EFFECTS
+        leads = bar is not None and (rank, position) <= bar and m.kind not in EFFECTS
         return time, bar is not None and not leads, rank
 
-    return [m for _, _, m in sorted(ranked, key=place)]
+    return [row[-1] for row in sorted(ranked, key=order)]
 
 
 def _joined(one: Beat, other: Beat) -> Beat:

@@ -5,7 +5,7 @@ A drill is a run key: it holds all that its run depends on beside the plant, so 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from dewpond.plant.plant import DAY, STARTS, Onset, Plant, PlantFault, Scenario, contrary
@@ -14,6 +14,7 @@ SINCE_BEFORE = 0.0  # what stands since before stands from the first moment, in 
 BEGINS = 3600.0  # when an initiator or an event comes, after the start of a run [s]
 SOON = 600.0  # a second event comes so long after the first, or after a protection has acted [s]
 UNSEEN = 60.0  # a protection lets go unseen so long after it has acted [s]
+WAITS = -1.0  # the time of a fault that waits for something
 
 # Where the people are, and for how long [s]. Asleep and out lie between the two.
 WHO: tuple[tuple[str, float], ...] = (("travelling", 14.0 * DAY), ("at home", DAY))
@@ -22,11 +23,16 @@ WHO: tuple[tuple[str, float], ...] = (("travelling", 14.0 * DAY), ("at home", DA
 NOTHING_FAILS = "nothing fails"
 STANDING = "standing since before"
 LATER = "begins after 1 h"
+BY_ITSELF = "comes at its own moment"
 BOTH_STANDING = "both standing since before"
 STANDING_FIRST = "the first standing since before, the second begins after 1 h"
 BOTH_LATER = "both begin after 1 h"
 ONE_SOON = "the first begins after 1 h, the second 10 min later"
 AFTER_TRIP = "the first, then the second once a protection has acted"
+STANDING_THEN = "the first standing since before, the second comes at its own moment"
+THEN_BY_ITSELF = "the first begins, then the second comes at its own moment"
+BY_ITSELF_FIRST = "the first comes at its own moment, the second 10 min later"
+BOTH_BY_THEMSELVES = "each comes at its own moment"
 
 
 @dataclass(frozen=True)
@@ -62,14 +68,16 @@ def normal(who: str, horizon: float) -> Drill:
 
 
 def single(fault: PlantFault, who: str, horizon: float) -> Drill:
-    """The run of one fault: a latent one stands since before, any other comes after an hour."""
-    latent = fault.timing == "latent"
-    return Drill((Onset(fault.label, begin(fault)),), STANDING if latent else LATER, who, horizon)
+    """The run of one fault: a latent one stands since before, a triggered one comes at its moment, any other after an
+    hour."""
+    order = {"latent": STANDING, "triggered": BY_ITSELF}.get(fault.timing, LATER)
+    return Drill((usual(fault),), order, who, horizon)
 
 
-def begin(fault: PlantFault) -> float:
-    """When a fault comes if nothing else is said [s]."""
-    return SINCE_BEFORE if fault.timing == "latent" else BEGINS
+def usual(fault: PlantFault) -> Onset:
+    """A fault at the time at which it comes if nothing else is said."""
+    times = {"latent": SINCE_BEFORE, "triggered": WAITS}
+    return Onset(fault.label, times.get(fault.timing, BEGINS))
 
 
 def singles(plant: Plant, who: tuple[tuple[str, float], ...] = WHO) -> tuple[Drill, ...]:
@@ -81,40 +89,86 @@ def couples(plant: Plant) -> Iterator[tuple[PlantFault, PlantFault]]:
     """Every two faults that can stand together. One part has one hidden fault and one leak at a time."""
     for number, one in enumerate(plant.faults):
         for other in plant.faults[number + 1 :]:
-            if (one.part != other.part or one.timing != other.timing) and not contrary(one, other):
+            alike = _sort(one) == _sort(other)
+            if (one.part != other.part or not alike) and not contrary(one, other):
                 yield one, other
 
 
-def pairs(
-    one: PlantFault, other: PlantFault, who: str, horizon: float, trips: dict[str, float | None]
-) -> Iterator[Pair]:
-    """The drills of two faults in each order that can differ.
+def _sort(fault: PlantFault) -> str:
+    """The timing of a fault; one that comes at a moment of its own is as hidden as one that stands."""
+    return "latent" if fault.timing == "triggered" else fault.timing
 
-    trips  when the first protection acted in the run of each fault alone [s]; None: none did
-    """
-    lone = {fault.label: single(fault, who, horizon) for fault in (one, other)}
+
+@dataclass(frozen=True)
+class Alone:
+    """What the run of each fault alone showed, by label. ``tripped``: when the first protection acted after it [s];
+    ``came``: when a fault with a moment of its own came [s]. None: none did, it did not."""
+
+    tripped: Mapping[str, float | None]
+    came: Mapping[str, float | None]
+
+
+def pairs(one: PlantFault, other: PlantFault, who: str, horizon: float, alone: Alone) -> Iterator[Pair]:
+    """The drills of two faults in each order that can differ."""
     for first, second in ((one, other), (other, one)):
-        a, b = first.label, second.label
-        kinds = (first.timing, second.timing)
-        own = Onset(a, begin(first))
-        same: tuple[tuple[int, Drill], ...] = ()
-        if kinds == ("latent", "latent"):
+        timings = (first.timing, second.timing)
+        if timings == ("triggered", "triggered"):
             if first is one:
-                same = ((1, lone[a]), (0, lone[b]))
-                yield Pair(Drill((own, Onset(b, SINCE_BEFORE)), BOTH_STANDING, who, horizon), same)
-        elif first.timing == "latent":
-            yield Pair(Drill((own, Onset(b, BEGINS)), STANDING_FIRST, who, horizon), ((0, lone[b]),))
-        elif kinds == ("initiator", "initiator"):
-            if first is one:
-                yield Pair(Drill((own, Onset(b, BEGINS)), BOTH_LATER, who, horizon))
-        elif "latent" not in kinds:
-            yield Pair(Drill((own, Onset(b, BEGINS + SOON)), ONE_SOON, who, horizon))
-        tripped = trips[a]
-        if tripped is None or second.timing == "initiator":
-            continue
-        wait = UNSEEN if second.timing == "latent" else SOON
-        if kinds == ("initiator", "event") and tripped == BEGINS:
-            continue  # the event 10 min later is the same run
-        if tripped + wait < horizon:
-            same = ((1, lone[a]),) if second.timing == "latent" else ()
-            yield Pair(Drill((own, Onset(b, tripped + wait)), AFTER_TRIP, who, horizon), same)
+                yield Pair(Drill((usual(one), usual(other)), BOTH_BY_THEMSELVES, who, horizon), ())
+        elif "triggered" in timings:
+            yield from _by_itself(first, second, who, horizon, alone)
+        else:
+            yield from _by_the_clock(first, second, first is one, who, horizon)
+        yield from _after_trip(first, second, who, horizon, alone)
+
+
+def _by_the_clock(first: PlantFault, second: PlantFault, once: bool, who: str, horizon: float) -> Iterator[Pair]:
+    """Two faults that come at times of the clock. ``once``: this is the order in which a pair is made whose order makes
+    no difference."""
+    own, then = usual(first), usual(second)
+    lone = [single(fault, who, horizon) for fault in (first, second)]
+    timings = (first.timing, second.timing)
+    if timings == ("latent", "latent"):
+        if once:
+            yield Pair(Drill((own, then), BOTH_STANDING, who, horizon), ((1, lone[0]), (0, lone[1])))
+    elif first.timing == "latent":
+        yield Pair(Drill((own, then), STANDING_FIRST, who, horizon), ((0, lone[1]),))
+    elif timings == ("initiator", "initiator"):
+        if once:
+            yield Pair(Drill((own, then), BOTH_LATER, who, horizon))
+    elif second.timing != "latent":
+        yield Pair(Drill((own, Onset(second.label, BEGINS + SOON)), ONE_SOON, who, horizon))
+
+
+def _by_itself(first: PlantFault, second: PlantFault, who: str, horizon: float, alone: Alone) -> Iterator[Pair]:
+    """Two faults of which one comes at a moment of its own: the other before it, and 10 min after it."""
+    lone = [single(fault, who, horizon) for fault in (first, second)]
+    if second.timing == "triggered":
+        came = alone.came[second.label]
+        own = usual(first)
+        if first.timing == "latent":
+            yield Pair(Drill((own, usual(second)), STANDING_THEN, who, horizon), ((0, lone[1]), (1, lone[0])))
+            return
+        same: tuple[tuple[int, Drill], ...] = ((1, lone[0]),)
+        if came is not None and came <= BEGINS:  # halfway to that moment, or it would not be the first
+            own, same = Onset(first.label, came / 2.0), ()
+        yield Pair(Drill((own, usual(second)), THEN_BY_ITSELF, who, horizon), same)
+    elif second.timing != "latent":
+        came = alone.came[first.label]
+        if came is not None and came + SOON < horizon:
+            yield Pair(Drill((usual(first), Onset(second.label, came + SOON)), BY_ITSELF_FIRST, who, horizon))
+
+
+def _after_trip(first: PlantFault, second: PlantFault, who: str, horizon: float, alone: Alone) -> Iterator[Pair]:
+    """The second fault once a protection has acted on the first. No leak waits for that, and what has a moment of its
+    own comes then."""
+    tripped = alone.tripped[first.label]
+    if tripped is None or second.timing in ("initiator", "triggered"):
+        return
+    begun = alone.came.get(first.label) if first.timing == "triggered" else BEGINS
+    if first.timing != "latent" and second.timing == "event" and tripped == begun:
+        return  # the event 10 min later is the same run
+    wait = UNSEEN if second.timing == "latent" else SOON
+    if tripped + wait < horizon:
+        same = ((1, single(first, who, horizon)),) if second.timing == "latent" else ()
+        yield Pair(Drill((usual(first), Onset(second.label, tripped + wait)), AFTER_TRIP, who, horizon), same)

@@ -49,10 +49,10 @@ class Outcome:
     def who(self) -> str:
         return self.told.who
 
-    def copied(self, faults: tuple[str, ...], order: str) -> Outcome:
-        """The same outcome for a pair whose other fault was never asked."""
+    def copied(self, faults: tuple[str, ...], order: str, marks: tuple[str, ...] = ()) -> Outcome:
+        """The same outcome for a pair whose other fault was never asked. ``marks``: what is to be said of that."""
         source = self.faults[0]
-        told = replace(self.told, faults=faults, order=order)
+        told = replace(self.told, faults=faults, order=order, marks=marks + self.told.marks)
         return replace(self, told=told, copied_from=source)
 
 

@@ -9,13 +9,13 @@ from dewpond.design.checks import check
 from dewpond.design.model import Design
 from dewpond.plant import engine
 from dewpond.plant.asked import idle
-from dewpond.plant.consequence import judge, salinity_of
+from dewpond.plant.consequence import in_vain, judge, salinity_of
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import Plant
+from dewpond.plant.plant import Onset, Plant
 from dewpond.plant.trace import Trace
 from dewpond.study import drills, remarks
 from dewpond.study.beats import fold
-from dewpond.study.drills import WHO, Drill, Pair
+from dewpond.study.drills import WHO, Alone, Drill, Pair
 from dewpond.study.flows import flows
 from dewpond.study.outcome import (
     Change,
@@ -43,11 +43,19 @@ def run_drill(plant: Plant, drill: Drill, compiled: bool) -> Outcome:
 def kept(plant: Plant, trace: Trace, order: str) -> Outcome:
     """What a study keeps of a trace: thousands of moments of pumps that start and stop are folded at once."""
     told = judge(plant, trace, order)
-    words = {signal: text for text, signal in plant.triggers.items()}
-    waited = {o.label: words.get(o.signal, "") for o in trace.scenario.onsets if o.time < 0.0 and o.delay == 0.0}
+    waited = {o.label: awaited(plant, o) for o in trace.scenario.onsets if o.time < 0.0 and o.delay == 0.0}
     beats = fold(told.moments, waited)
     back, siphons = (tuple(found(plant, trace)) for found in (remarks.backwards, remarks.siphons))
     return Outcome(replace(told, moments=()), beats, None, back, siphons, idle(plant, trace))
+
+
+def awaited(plant: Plant, onset: Onset) -> frozenset[str]:
+    """The words of the story after which a fault that waits for something is told: of what it awaits, or of all that
+    hangs on its own trigger."""
+    if onset.awaits:
+        return frozenset([onset.awaits])
+    hangs = plant.reading([plant.fault(onset.label).trigger])
+    return frozenset(say.true for signal, say in plant.says.items() if signal in hangs)
 
 
 def run_study(
@@ -223,11 +231,15 @@ class Book:
 
     def pairs(self, who: str, horizon: float) -> list[Pair]:
         """The drills with two faults; needs the outcomes of the faults alone."""
-        trips = {}
+        came, tripped = {}, {}
         for fault in self.plant.faults:
             outcome = self.lone[drills.single(fault, who, horizon)]
-            trips[fault.label] = first_trip(outcome, drills.begin(fault))
-        return [p for one, other in drills.couples(self.plant) for p in drills.pairs(one, other, who, horizon, trips)]
+            began: float | None = drills.usual(fault).time
+            if fault.timing == "triggered":
+                came[fault.label] = began = first_beat(outcome, "fault", 0.0)
+            tripped[fault.label] = None if began is None else first_beat(outcome, "trip", began)
+        alone = Alone(tripped, came)
+        return [p for one, other in drills.couples(self.plant) for p in drills.pairs(one, other, who, horizon, alone)]
 
     def copy(self, pair: Pair) -> Outcome | None:
         """The outcome of one fault alone, if that run would not have met the other one."""
@@ -235,10 +247,11 @@ class Book:
         for number, drill in pair.same_as:
             outcome = self.lone[drill]
             if labels[number] in outcome.idle:
-                return outcome.copied(labels, pair.drill.order)
+                waited = pair.drill.faults[number].time < 0.0
+                return outcome.copied(labels, pair.drill.order, (in_vain(labels[number]),) if waited else ())
         return None
 
 
-def first_trip(outcome: Outcome, after: float) -> float | None:
-    """When a protection first acted after a fault had begun [s]; None: none did."""
-    return next((beat.time for beat in outcome.beats if beat.kind == "trip" and beat.time >= after), None)
+def first_beat(outcome: Outcome, kind: str, after: float) -> float | None:
+    """When something of a kind first happened from a time on [s]; None: it did not."""
+    return next((beat.time for beat in outcome.beats if beat.kind == kind and beat.time >= after), None)

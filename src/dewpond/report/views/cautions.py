@@ -27,7 +27,6 @@ HIGH_PRESSURE = (
 STARVES = "A shut-off that has latched also starves the tank: have some purified water standing by."
 
 NOT_CONSIDERED = (
-    "a controller that hangs while it runs a pump: `dewpond drill FILE --fault 'BOX: hangs' --at 'once PUMP starts'`",
     "more than two faults at the same time, and two hidden faults or two leaks in the same part",
     "how likely anything is: this study says what happens, not how often",
     "the shape of the floor: a puddle is an even film, and reaches a probe once there is the water that its spot needs",

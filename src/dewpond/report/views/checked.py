@@ -16,6 +16,7 @@ TIMINGS = {
     "latent": "hidden: stands unseen until it is asked for",
     "initiator": "begins at some moment",
     "event": "comes, and may go by itself",
+    "triggered": "hidden: comes the very moment that its part gives an order",
 }
 
 

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
 
-WHERE = ", in "  # between the name of a fault and where it is
 AHEAD, LEAK, LETS_BY, VESSEL = "ahead", "leak", "lets by", "vessel"
 CURES = {
     LEAK: (
@@ -50,12 +49,13 @@ def _group(label: str, design: Design) -> str:
     if part is None:
         return ""
     kind = KINDS[part.kind]
-    name, _, where = label.removeprefix(f"{part.name}: ").partition(WHERE)
-    if any(fault.name == name and fault.timing == "latent" for fault in kind.faults):
+    named = label.removeprefix(f"{part.name}: ")
+    found = next((f for f in kind.faults if named == f.name or named.startswith(f.name + f.joint)), None)
+    if found is not None and found.timing in ("latent", "triggered"):
         return LETS_BY
     if kind.role == "vessel" or part.get("from"):
         return VESSEL
     if kind.role not in ("line", "device"):
         return ""
     sources = {p.name for p in design.parts if KINDS[p.kind].role == "source"}
-    return AHEAD if where == "before the valve" and part.get("after") in sources else LEAK
+    return AHEAD if named.endswith(", in before the valve") and part.get("after") in sources else LEAK

@@ -22,6 +22,10 @@ ORDERS = {
     drills.BOTH_LATER: "at once",
     drills.ONE_SOON: "10 min apart",
     drills.AFTER_TRIP: "after a trip",
+    drills.STANDING_THEN: "first hidden, then as it comes",
+    drills.THEN_BY_ITSELF: "second as it comes",
+    drills.BY_ITSELF_FIRST: "first as it comes",
+    drills.BOTH_BY_THEMSELVES: "each as it comes",
 }
 BRIEF = 12  # rows on a terminal
 MOST_BARS = 20
