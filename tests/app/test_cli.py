@@ -137,7 +137,7 @@ def test_drill_tells_the_story(dewpond: Dewpond) -> None:
 
 
 def test_drill_that_floods_has_answered_its_question_and_says_so(dewpond: Dewpond) -> None:
-    code, out, err = dewpond("drill", SMALL, "--fault", "tap: joint blows off, in before the valve", "--json")
+    code, out, err = dewpond("drill", SMALL, "--fault", "tap: joint blows off, before the valve", "--json")
     failure = document(out)["failure"]
     assert isinstance(failure, dict)
     assert failure["litres_on_floors"] > 1000.0

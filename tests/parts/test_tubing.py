@@ -38,7 +38,7 @@ def test_every_place_has_its_four_leaks_at_the_start_of_its_stretch() -> None:
     starts = {place: tube["a"] for place, tube in zip(PLACES, asked.every("tube"), strict=True)}
     assert len(asked.every("leak")) == 16
     for leak in asked.every("leak"):
-        assert leak["place"] == leak["where"]
+        assert leak["where"] == f"in {leak['place']}"
         assert leak["node"] == starts[leak["place"]]
     assert sum(one["sites"] for one in asked.leaks("burst")) == pytest.approx(9.5)
     assert sum(one["sites"] for one in asked.leaks("joint weeps")) == pytest.approx(8.0)

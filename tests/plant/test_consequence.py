@@ -60,7 +60,7 @@ people:
   keeper:       {{day: {{at home awake: 8 h, asleep: 8 h, out: 8 h}}, reaches the stop tap in: 10 min}}
 """
 IN_CABINET = "tube: joint blows off, in cabinet"
-AT_UNIT = "membrane: joint blows off, in feed side"
+AT_UNIT = "membrane: joint blows off, on its feed side"
 
 
 def house(seen: str = "2026-11-02", starts: str = "200 mm") -> Plant:

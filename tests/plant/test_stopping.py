@@ -55,7 +55,7 @@ def test_a_later_fault_is_named_if_it_shuts_the_way_and_not_if_it_has_nothing_to
 
 
 def test_a_leak_of_the_valve_itself_does_not_hold_it_open(two_tanks: Plant) -> None:
-    said = told(two_tanks, ("cell valve: joint blows off, in behind the valve", HOUR))
+    said = told(two_tanks, ("cell valve: joint blows off, behind the valve", HOUR))
     assert "cell valve is told to shut, and stays open" not in [m.text for m in said.moments]
     assert said.stopped_by == "cell valve shuts"
 

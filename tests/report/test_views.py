@@ -199,12 +199,12 @@ def test_water_that_runs_for_ever_has_the_cures_that_fit(repository: Path, metri
     def cure(*labels: str) -> str:
         return findings.of_remark(replace(REMARKS["S200"], parts=labels), two, metric).remedy.removesuffix(cures.AGAIN)
 
-    line = cure("riser: burst, in laundry", "cell valve: joint weeps, in before the valve")
+    line = cure("riser: burst, in laundry", "cell valve: joint weeps, before the valve")
     assert line.startswith("Leaks of the line (2, such as riser: burst, in laundry): ")
     assert "a valve that shuts by itself, in the line ahead of them" in line
-    ahead = cure("stop tap: joint weeps, in before the valve")
+    ahead = cure("stop tap: joint weeps, before the valve")
     assert ahead == (
-        "Leaks ahead of the first part of the file (stop tap: joint weeps, in before the valve): only a tap of the "
+        "Leaks ahead of the first part of the file (stop tap: joint weeps, before the valve): only a tap of the "
         "house before them ends these. "
     )
     assert "a second float" in cure("float: stuck open")

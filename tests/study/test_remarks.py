@@ -206,5 +206,5 @@ def test_battery_valve_meets_nothing_while_the_floor_is_dry_and_something_when_i
 
 
 def test_float_never_counts_as_idle(plant: Plant) -> None:
-    for label in ("supply: pressure lost", "leak stop: joint weeps, in before the valve"):
+    for label in ("supply: pressure lost", "leak stop: joint weeps, before the valve"):
         assert not any(name.startswith("ball: stuck open") for name in idle_in(plant, label))

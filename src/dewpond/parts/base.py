@@ -128,7 +128,7 @@ class Fault:
     reveals: str  # what would show it
     rate: Rate | None = None
     lasts: float | None = None  # an event ends by itself after so long [s]; None: it does not
-    joint: str = ", in "  # between its name and where, or with what, it is
+    joint: str = ", "  # between its name and where, or with what, it is
 
 
 TIMINGS: Final = ("latent", "initiator", "event", "triggered")

@@ -347,4 +347,5 @@ class Lowering(Protocol):
         at least that open, ``("high", gate, 0.0)`` at most, ``("force", signal, 0|1)``, ``("scale", edge, factor)`` (on
         the pressure lost; on the flow of a fixed flow, the head of a pump), ``("source", node, factor)``,
         ``("passage", edge, share)``, ``("holds", place, factor)`` on what a place holds before water goes on.
-        ``until``: a signal that puts an end to it; ``trigger``: of a triggered fault, the one that brings it."""
+        ``where`` in words that may follow the name: "in study", "before the valve". ``until``: a signal that puts an
+        end to it; ``trigger``: of a triggered fault, the one that brings it."""

@@ -247,8 +247,8 @@ def lower(p: PartView, b: Lowering) -> None:
     b.fault("waste line blocked", [("high", joined, 0.0)])
     b.leak(feed, z, place, "housing cracks", CRACK)
     half = 0.5 * p["tube ends"]
-    leak_at_joints(b, feed, z, place, half, where="feed side")
-    leak_at_joints(b, product, z, place, half, where="product side")
+    leak_at_joints(b, feed, z, place, half, where="on its feed side")
+    leak_at_joints(b, product, z, place, half, where="on its product side")
 
 
 def check(p: PartView) -> list[Finding]:

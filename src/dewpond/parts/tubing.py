@@ -127,10 +127,10 @@ def lower(p: PartView, b: Lowering) -> None:
     ends = p["tube ends"] / len(places)
     node = b.outlet(p["after"])
     for number, (place, length) in enumerate(zip(places, lengths, strict=True)):
-        z = b.place_height(place) + p["height"]
-        b.leak(node, z, place, "burst", disc(bore), where=place, sites=length)
-        b.leak(node, z, place, "pin hole", disc(PIN_HOLE), where=place, sites=length)
-        leak_at_joints(b, node, z, place, ends, bore, where=place)
+        z, where = b.place_height(place) + p["height"], f"in {place}"
+        b.leak(node, z, place, "burst", disc(bore), where=where, sites=length)
+        b.leak(node, z, place, "pin hole", disc(PIN_HOLE), where=where, sites=length)
+        leak_at_joints(b, node, z, place, ends, bore, where=where)
         before, node = node, b.port("out", z) if number == len(places) - 1 else b.junction(z)
         b.tube(before, node, bore, length, ELBOW * p["elbows"] / len(places))
     b.spring(node, tube_compliance(bore, outside, sum(lengths), YOUNG, POISSON))
