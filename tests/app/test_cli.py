@@ -310,6 +310,7 @@ def test_drill_tries_unknown_answers_when_asked_to(dewpond: Dewpond) -> None:
 # --- study -----------------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_study_writes_page_and_text_and_json_of_the_same(dewpond: Dewpond, tmp_path: Path) -> None:
     page = tmp_path / "page.html"
     code, out, err = dewpond("study", SMALL, "--singles", "--page", str(page))

@@ -79,6 +79,7 @@ def test_kernel_that_is_taken_up_again_counts_as_in_use(base: Path) -> None:
     assert all(folder.exists() for folder in others)  # thrown away only when a new one is made
 
 
+@pytest.mark.slow
 def test_kernel_that_cannot_be_kept_is_shared_by_the_workers_and_gone_at_the_end(tmp_path: Path) -> None:
     blocked, room, script = tmp_path / "cache", tmp_path / "room", tmp_path / "script.py"
     blocked.write_text("not a folder")

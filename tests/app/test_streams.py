@@ -14,7 +14,10 @@ BAD = "tests/bad_designs/several_at_once.yaml"
 WARNED = "examples/first_float.yaml"
 START = "import sys; from dewpond.app.cli import main; main(sys.argv[1:])"
 
-pytestmark = pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a shell and a full device")
+pytestmark = [
+    pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs a shell and a full device"),
+    pytest.mark.slow,  # each starts the program anew, behind a shell
+]
 
 
 def by_shell(repository: Path, state: Path, words: str, streams: str) -> subprocess.CompletedProcess[str]:

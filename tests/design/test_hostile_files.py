@@ -72,6 +72,7 @@ def test_stairs_of_indentation_end_in_one_finding(tmp_path: Path) -> None:
     assert codes(stairs) == ["D019"]
 
 
+@pytest.mark.slow
 def test_a_megabyte_of_mistakes_is_cut_short(tmp_path: Path) -> None:
     wrong = tmp_path / "wrong.yaml"
     lines = "".join(f"  part {n}: {{kind: hand valve, aftr: part {n + 1}, in: nowhere}}\n" for n in range(15_000))
@@ -135,6 +136,7 @@ def test_random_bytes_give_findings(tmp_path_factory: pytest.TempPathFactory, da
 SIGNS = st.sampled_from([*"{}[]:,#&*!|>'\"%@`-? \n\t\0é\u2028\x85\ufeff~", "<<: ", "---\n", "unknown", "1e999"])
 
 
+@pytest.mark.slow
 @given(st.lists(st.tuples(st.integers(0, len(EXAMPLE)), st.integers(0, 8), SIGNS), min_size=1, max_size=4))
 @settings(max_examples=150)
 def test_signs_put_into_a_good_design_give_findings_or_a_design(changes: list[tuple[int, int, str]]) -> None:
@@ -168,6 +170,7 @@ WORDS = (
 VALUES = st.one_of(st.sampled_from(WORDS.split("|")), st.text(max_size=12))
 
 
+@pytest.mark.slow
 @given(st.integers(0, 10_000), VALUES)
 @settings(max_examples=200)
 def test_any_value_put_in_place_of_another_gives_findings_or_a_design(which: int, value: str) -> None:
@@ -231,6 +234,7 @@ SLOW = {
 }  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", SLOW)
 def test_whatever_is_slow_to_read_by_nature_ends_soon(case: str) -> None:
     text, code = SLOW[case]

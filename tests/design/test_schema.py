@@ -179,6 +179,7 @@ def test_schema_accepts_the_example_of_each_kind(kind: Kind) -> None:
     assert list(objections(keys, {"$ref": f"#/$defs/{kind.word}"}, schema)) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "objection"),
     [

@@ -1,6 +1,8 @@
 """Random small plants: nothing is lost or made, both ways of running agree to the byte, and order does not matter."""
 
 import random
+from collections.abc import Sequence
+from typing import Any
 
 import pytest
 
@@ -12,10 +14,19 @@ from tests.plant.shuffling import shuffled
 
 BLOCK = 25
 BLOCKS = [range(k, k + BLOCK) for k in range(0, 300, BLOCK)]
-BOTH_WAYS = range(40)
+FEW = 4  # of 40 plants, for the tests that are not slow
 
 
-@pytest.mark.parametrize("seeds", BLOCKS, ids=str)
+def first_fast(cases: Sequence[object], fast: int) -> list[Any]:
+    """The first of many alike cases are for every day, the rest is slow."""
+    return [case if n < fast else pytest.param(case, marks=pytest.mark.slow) for n, case in enumerate(cases)]
+
+
+BOTH_WAYS = first_fast(range(40), FEW)
+MANY = first_fast(BLOCKS, 1)
+
+
+@pytest.mark.parametrize("seeds", MANY, ids=str)
 def test_random_plants_balance_water_and_salt_to_1e_9_of_what_they_handled(seeds: range) -> None:
     """In = out + stored + lying in places + dried + held in springs, for water and for dissolved matter."""
     for seed in seeds:
@@ -28,7 +39,7 @@ def test_random_plants_balance_water_and_salt_to_1e_9_of_what_they_handled(seeds
         assert state.clock[prim.C_DOUBTFUL] == 0.0, f"seed {seed}"
 
 
-@pytest.mark.parametrize("seeds", BLOCKS, ids=str)
+@pytest.mark.parametrize("seeds", MANY, ids=str)
 def test_random_plants_hold_nothing_impossible(seeds: range) -> None:
     """No vessel below empty or over its rim, no place below dry, no strength outside what was there to mix."""
     for seed in seeds:
@@ -44,6 +55,7 @@ def test_random_plants_hold_nothing_impossible(seeds: range) -> None:
             assert max(state.high_conc) <= strongest * (1.0 + 1e-6), f"seed {seed}"
 
 
+@pytest.mark.slow
 def test_random_plants_are_a_fair_draw() -> None:
     """What the other tests lean on does occur: every law, every gate, water gone on and dried, rims reached."""
     laws: set[int] = set()
@@ -73,6 +85,7 @@ def test_plain_python_and_compiled_kernel_give_the_same_bytes(seed: int) -> None
     assert frozen(bench.run(HORIZON, rows=50)) == frozen(bench.run(HORIZON, rows=50, compiled=True))
 
 
+@pytest.mark.slow
 def test_order_of_runs_changes_no_byte() -> None:
     """One after the other, the other way round, and one of them twice in a row."""
     one, other = random_plant(3), random_plant(12)
@@ -92,6 +105,7 @@ def test_a_run_does_not_touch_the_plant_it_runs_on() -> None:
     assert repr(a) == before == repr(bench.arrays())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seeds", BLOCKS[:4], ids=str)
 def test_dealing_all_numbers_anew_moves_litres_by_less_than_a_thousandth_of_the_water(seeds: range) -> None:
     """Not the same bytes: sums and the sweep over vessels shared by two networks run in another order then. The

@@ -61,6 +61,7 @@ def test_water_that_stands_everywhere_is_no_doubt(repository: Path) -> None:
     assert trace.steps < 2000
 
 
+@pytest.mark.slow
 def test_plain_python_and_compiled_kernel_give_the_same_trace(plant: Plant) -> None:
     rng = random.Random(2)
     labels = [f.label for f in plant.faults if f.timing != "latent"]
@@ -69,6 +70,7 @@ def test_plain_python_and_compiled_kernel_give_the_same_trace(plant: Plant) -> N
         assert repr(engine.run(plant, scenario, rows=40)) == repr(engine.run(plant, scenario, rows=40, compiled=True))
 
 
+@pytest.mark.slow
 def test_order_of_scenarios_changes_no_byte(plant: Plant) -> None:
     rng = random.Random(3)
     scenarios = rng.sample(list(singles(plant, "out", 1.0 * DAY)), 12)
@@ -121,6 +123,7 @@ def test_shuffled_parts_of_a_design_file_change_no_byte_of_what_follows(name: st
                 assert repr(now) == repr(was), f"seed {seed}, {label}, {field.name}"
 
 
+@pytest.mark.slow
 @pytest.mark.xfail(
     reason="waste while a float throttles: 0.2 to 0.5 % for half the tolerance, in two leaks of each house", strict=True
 )

@@ -189,6 +189,7 @@ def answer(process: subprocess.Popen[str]) -> list[float]:
     return [float(v) for v in out.split()]
 
 
+@pytest.mark.slow
 def test_edited_kernel_gives_its_new_answer_from_a_folder_of_its_own(package: Path, tmp_path: Path) -> None:
     cache = tmp_path / "cache"
     first = with_kernel(package, tmp_path / "first", TINY)
@@ -201,6 +202,7 @@ def test_edited_kernel_gives_its_new_answer_from_a_folder_of_its_own(package: Pa
     assert all(f.name.startswith("kernel-") and (f / "kernel_flat.py").is_file() for f in folders)
 
 
+@pytest.mark.slow
 def test_two_processes_that_start_at_once_both_answer_and_leave_one_folder(package: Path, tmp_path: Path) -> None:
     cache = tmp_path / "cache"
     home = with_kernel(package, tmp_path / "home", TINY)

@@ -4,6 +4,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from dewpond.design.model import Unknown
 from dewpond.design.reader import read
 from dewpond.plant.consequence import TankHarm
@@ -63,6 +65,7 @@ def test_two_sides_of_a_change_show_what_changes_and_never_read_alike(outcome: M
     assert answers.TOLD.keys() == ASPECTS.keys()
 
 
+@pytest.mark.slow
 def test_study_that_was_stopped_says_so_and_what_is_missing(studied: StudyResult) -> None:
     unknown = Unknown("leak stop", "when its probe dries", ("opens again",), "opens again", "Dry it.", True)
     studied = replace(studied, design=replace(studied.design, unknowns=(unknown,)))

@@ -113,6 +113,7 @@ def test_pump_that_runs_on_siphons_back_when_it_stops(repository: Path) -> None:
     assert found.numbers["litres"] > 5e-3
 
 
+@pytest.mark.slow
 def test_water_that_goes_to_and_fro_with_a_fluttering_shut_off_has_not_run_backwards(first_float: Path) -> None:
     plant = changed(first_float)
     trace, outcome = run_with(plant, "check: lets water back")

@@ -40,6 +40,7 @@ def studied(design: Design) -> StudyResult:
     return run_study(design, compiled=False, who=SHORT)
 
 
+@pytest.mark.slow
 def test_every_fault_and_every_couple_has_an_outcome(studied: StudyResult, plant: Plant) -> None:
     alone = [o.faults for o in studied.failures if len(o.faults) == 1]
     assert alone == [(f.label,) for f in plant.faults]
@@ -50,6 +51,7 @@ def test_every_fault_and_every_couple_has_an_outcome(studied: StudyResult, plant
     assert studied.counts.made + studied.counts.copied == studied.counts.planned
 
 
+@pytest.mark.slow
 def test_copied_pair_is_the_pair_run_again(studied: StudyResult, plant: Plant) -> None:
     """To the byte: a fault that the run does not meet moves not even a step, unless its own time ends one."""
     copies = [o for o in studied.failures if o.copied_from is not None]
@@ -75,6 +77,7 @@ def _pair_drills(studied: StudyResult, plant: Plant) -> list[Drill]:
     return [pair.drill for pair in book.pairs(*SHORT[0])]
 
 
+@pytest.mark.slow
 def test_study_gives_the_same_twice(design: Design, studied: StudyResult) -> None:
     again = run_study(design, pairs=False, compiled=False, who=SHORT)
     alone = tuple(o for o in studied.failures if len(o.faults) == 1)
@@ -83,6 +86,7 @@ def test_study_gives_the_same_twice(design: Design, studied: StudyResult) -> Non
     assert again.flows == studied.flows
 
 
+@pytest.mark.slow
 def test_two_processes_give_the_same_as_none(plant: Plant) -> None:
     wanted = drills.singles(plant, SHORT)
     with runner(run_drill, False, 2) as many:

@@ -49,6 +49,7 @@ def test_outcomes_come_back_in_the_order_of_the_drills(tmp_path: Path) -> None:
     assert out == "True\n"
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks for processes as Linux shows them")
 @pytest.mark.parametrize("how", ["SIGKILL", "SIGTERM"])
 def test_workers_end_when_their_parent_is_killed(tmp_path: Path, how: str) -> None:

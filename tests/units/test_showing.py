@@ -100,6 +100,7 @@ def last_place(number: str, digits: int, offset: float, factor: float) -> float:
 RANGE = {"temperature": (250.0, 400.0), "salinity": (0.0, 120.0), "count": (0.0, 1e9)}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("system", ["metric", "US"])
 @pytest.mark.parametrize("name", QUANTITIES)
 @settings(max_examples=50)
