@@ -44,7 +44,6 @@ def check(file: str, as_json: bool) -> int:
     """
     from dewpond.app import work
     from dewpond.design.checks import check as checked
-    from dewpond.design.showing import from_the_bottom
     from dewpond.report.views.checked import check_report
     from dewpond.report.views.findings import exit_code
 
@@ -57,7 +56,7 @@ def check(file: str, as_json: bool) -> int:
 
         work.print_json(records.check(file, found))
     else:
-        work.print_report(work.with_text(check_report(design, found), from_the_bottom(design)))
+        work.print_report(check_report(design, found))
     return exit_code(found)
 
 

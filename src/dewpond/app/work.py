@@ -7,7 +7,6 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -74,15 +73,6 @@ def tell_findings(error: DesignError) -> None:
     from dewpond.report.views.checked import refused_report
 
     print_report(refused_report(error.findings), err=True)
-
-
-def with_text(report: Report, text: str) -> Report:
-    """The same report, with a paragraph more at the end of its first section; the same if there is no text."""
-    from dewpond.report.views.blocks import Text
-
-    first, *others = report.sections
-    blocks = (*first.blocks, Text(text)) if text else first.blocks
-    return replace(report, sections=(replace(first, blocks=blocks), *others))
 
 
 def note(words: str) -> None:

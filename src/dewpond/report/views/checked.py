@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dewpond.design.model import Design
+from dewpond.design.showing import from_the_bottom
 from dewpond.errors import Finding
 from dewpond.plant.plant import PlantFault
 from dewpond.report.views import answers
@@ -28,9 +29,11 @@ def check_report(design: Design, found: Sequence[Finding]) -> Report:
         f"{count(len(design.rows), 'row')} of the matrix and {count(len(design.messages), 'message')}; "
         f"{count(len(design.assumed), 'figure')} are assumed, {count(len(design.unknowns), 'answer')} unknown."
     )
+    heights = from_the_bottom(design)
+    told: tuple[Block, ...] = (holds, *_unknowns(design), *((Text(heights),) if heights else ()))
     blocks: tuple[Block, ...] = notices(found) or (Text("The checks object to nothing that they look at."),)
     return Report(design.title, f"Check of {design.file}", (
-        Section("holds", "What it holds", (holds, *_unknowns(design))), Section("found", "What was found", blocks),
+        Section("holds", "What it holds", told), Section("found", "What was found", blocks),
     ))  # fmt: skip
 
 
