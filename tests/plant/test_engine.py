@@ -169,3 +169,46 @@ def test_a_reservoir_begins_at_the_mark_of_its_float_unless_the_file_says_otherw
     plant = lower(read(repository / "examples" / "first_float.yaml"))
     start = plant.arrays.store_start[plant.stores.index("reservoir")]
     assert start == pytest.approx(0.3 * 0.3 * 0.265)  # quite shut at 265 mm, 30 cm x 30 cm, both from the file
+
+
+def dried_up(text: str) -> float:
+    """What evaporates in two days in which nothing fails [m3]."""
+    plant = lower(read_text(text, "house.yaml"), "winter")
+    return judge(plant, engine.run(plant, Scenario("travelling", 2.0 * 86400.0), compiled=True)).water.evaporated
+
+
+def test_a_tank_dries_in_the_air_of_its_own_room_wherever_that_stands_in_the_file(repository: Path) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text()
+    room = next(line for line in text.splitlines() if line.startswith("  living room:"))
+    damp = room.replace("{kind: room,", "{kind: room, air humidity: {winter: 70 %, summer: 70 %},")
+    tank = next(line for line in text.splitlines() if "kind: display tank" in line)
+    assert "in:" not in tank  # it stands where its sump stands
+    dry, wet = dried_up(text), dried_up(text.replace(room, damp))
+    assert wet < 0.8 * dry
+    first = text.replace(f"{room}\n", "").replace("places:\n", f"places:\n{damp}\n")
+    assert first.index(damp) < first.index("  utility room:")
+    assert dried_up(first) == wet
+    said = text.replace(room, damp).replace(
+        tank, tank.replace("kind: display tank,", "kind: display tank, in: living room,")
+    )
+    said = said.replace(
+        "kind: display tank, in: living room,", "kind: display tank, in: living room, bottom: 75 cm above floor,"
+    )
+    assert dried_up(said) == pytest.approx(wet, rel=1e-9)
+
+
+def test_a_tube_that_ends_in_a_tank_over_its_sump_is_measured_from_their_floor(repository: Path) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text()
+    upstairs = text.replace("living room:  {kind: room,", "living room:  {kind: room, floor height: 3 m,")
+    assert upstairs != text
+    line = next(line for line in upstairs.splitlines() if "kind: top-off pump" in line)
+    into_tank = upstairs.replace(
+        line, line.replace("to: sump", "to: reef").replace("42 cm above floor", "130 cm above floor")
+    )
+    plant = lower(read_text(into_tank, "house.yaml"), "winter")
+    pump = plant.parts.index("top-off pump")
+    a = plant.arrays
+    ends = {
+        a.node_z[b] for b, o in zip(a.edge_b, a.edge_owner, strict=True) if o == pump and a.node_kind[b] == prim.SPOUT
+    }
+    assert ends == {4.3}

@@ -108,7 +108,7 @@ class _Asker:
         self.found.vessels.update(settled(self.found.vessels, stops))
 
     # -- the house -----------------------------------------------------------------------------------------------------
-    def season(self, name: str) -> float:
+    def season(self, name: str, _place: str = "") -> float:
         return _SEASON[name]
 
     def part(self, name: str) -> PartView:
@@ -129,10 +129,14 @@ class _Asker:
         if level.measured in ("bottom", "rim"):
             spec = self.found.vessels.get(name)
             return spec.bottom + self._inside(spec, level) if spec else level.value
-        place = str(part.get("in") or self.views[name].get("in") or "")
+        place = self._place_of(part) or self._place_of(self.views[name])
         while level.measured == "floor" and place in self.views and self.views[place].get("in"):
             place = str(self.views[place]["in"])
         return (self.place_height(place) if place in self.views else 0.0) + level.value
+
+    def _place_of(self, part: PartView) -> str:
+        spec = self.found.vessels.get(part.name)
+        return str(part.get("in") or (spec.place if spec else ""))
 
     def vessel_level(self, vessel: str, level: Level) -> float:
         spec = self.found.vessels[vessel]

@@ -134,7 +134,8 @@ def evaporation(p: PartView, b: Lowering) -> tuple[float, float]:
     if p["evaporation"] is not None:
         return p["evaporation"] * tank / (tank + sump), p["evaporation"] * sump / (tank + sump)
     warm = p["water temperature"]
-    still = shah_flux(warm, b.season("air"), b.season("humidity"), p["salinity"]) / fresh_density(warm)
+    air, humidity = (b.season(word, place_of(p, b)) for word in ("air", "humidity"))
+    still = shah_flux(warm, air, humidity, p["salinity"]) / fresh_density(warm)
     moved = still * FACTORS[p["water is"]].value
     return moved * tank, moved * sump
 

@@ -96,8 +96,9 @@ class Lowering(Protocol):
     """
 
     # -- the house -------------------------------------------------------------------------------------------------
-    def season(self, name: str) -> float:
-        """``water`` temperature [K] of the season under study, ``air`` temperature [K], ``humidity`` [0..1].
+    def season(self, name: str, place: str = "") -> float:
+        """``water`` temperature [K] of the season under study, ``air`` temperature [K], ``humidity`` [0..1] of the room
+        that ``place`` is, or lies in; left out: that of the part being lowered.
 
         Of the supply: ``dissolved`` matter [kg/m3], and ``supply``, the gauge pressure it would have at the datum [Pa].
         """

@@ -62,7 +62,7 @@ class House(Wiring):
         return KINDS[part.kind].role
 
     # -- the house -----------------------------------------------------------------------------------------------------
-    def season(self, name: str) -> float:
+    def season(self, name: str, place: str = "") -> float:
         if name == "water":
             return float(self.water)
         if name in ("dissolved", "supply"):
@@ -72,17 +72,21 @@ class House(Wiring):
                 return float(self.supply["dissolved solids"])
             return float(self.supply["pressure"] + self.rho * water.G * self._height_of(self.supply))
         key = {"air": "air temperature", "humidity": "air humidity"}[name]
-        room = self._room(self.current)
+        room = self._room(self.views.get(place or self._place_of(self.current)))
         return float(room[key][self.season_name]) if room else {"air": 295.15, "humidity": 0.5}[name]
 
-    def _room(self, part: PartView) -> PartView | None:
-        """The room a part stands in (a place: itself or the room round it), else the first room."""
-        at: PartView | None = part
-        while at is not None:
-            if self.role(at) == "place" and "air temperature" in at.values:
-                return at
+    def _room(self, at: PartView | None) -> PartView | None:
+        """The room that a place is, or lies in."""
+        while at is not None and "air temperature" not in at.values:
             at = self.views.get(str(at.get("in")))
-        return next((self.views[n] for n in self.file_order if "air temperature" in self.views[n].values), None)
+        return at
+
+    def _place_of(self, part: PartView) -> str:
+        """Where a part is: itself, if it is a place; what it says; or, of a vessel, what it said of itself."""
+        if self.role(part) in PLACES:
+            return part.name
+        spec = self.specs.get(part.name)
+        return str(part.get("in") or (spec.place if spec else ""))
 
     def _height_of(self, part: PartView) -> float:
         return self.place_height(part["in"]) + float(part.get("height") or 0.0) if part.get("in") else 0.0
@@ -100,9 +104,9 @@ class House(Wiring):
         if level.measured in ("bottom", "rim"):
             name = vessel or part.name
             return self.specs[name].bottom + self.vessel_level(name, level)
-        place = str(part.get("in") or (self.views[vessel].get("in") if vessel else ""))
+        place = self._place_of(part) or (self._place_of(self.views[vessel]) if vessel else "")
         if level.measured == "floor":
-            room = self._room(self.views[place]) if place in self.views else None
+            room = self._room(self.views.get(place))
             place = room.name if room else place
         return (self.place_height(place) if place in self.views else 0.0) + level.value
 
