@@ -47,7 +47,7 @@ class Bench:
     behind: tuple[str, ...] = ()  # circuits behind the one that is lowered
 
     # -- the house
-    def season(self, name: str, place: str = "") -> float:
+    def season(self, name: str, _place: str = "") -> float:
         return self.seasons[name]
 
     def part(self, name: str) -> PartView:

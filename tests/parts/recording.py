@@ -103,7 +103,7 @@ class Recording:
         return len(self.asked) - 1
 
     # -- the house
-    def season(self, name: str, place: str = "") -> float:
+    def season(self, name: str, _place: str = "") -> float:
         return self.season_values[name]
 
     def part(self, name: str) -> PartView:

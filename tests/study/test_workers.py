@@ -41,7 +41,10 @@ def alive(number: int) -> bool:
 def started(folder: Path, plant: str) -> subprocess.Popen[str]:
     script = folder / "script.py"
     script.write_text(SCRIPT, "utf-8")
-    return subprocess.Popen([sys.executable, str(script), str(folder), plant], stdout=subprocess.PIPE, text=True)
+    command = [sys.executable, str(script), str(folder), plant]
+    return subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, start_new_session=True
+    )
 
 
 def test_outcomes_come_back_in_the_order_of_the_drills(tmp_path: Path) -> None:
@@ -51,15 +54,20 @@ def test_outcomes_come_back_in_the_order_of_the_drills(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 @pytest.mark.skipif(not Path("/proc/self/stat").exists(), reason="looks for processes as Linux shows them")
-@pytest.mark.parametrize("how", ["SIGKILL", "SIGTERM"])
-def test_workers_end_when_their_parent_is_killed(tmp_path: Path, how: str) -> None:
+@pytest.mark.parametrize("how", ["SIGKILL", "SIGTERM", "SIGINT to all of them, and again"])
+def test_workers_end_when_their_parent_is_killed_or_interrupted(tmp_path: Path, how: str) -> None:
     parent = started(tmp_path, "sleep")
     end = time.monotonic() + PATIENCE
     while len(workers := [int(path.name) for path in tmp_path.iterdir() if path.name.isdigit()]) < 2:
         assert time.monotonic() < end, "the workers did not begin"
         time.sleep(0.05)
     assert all(alive(worker) for worker in workers)
-    os.kill(parent.pid, getattr(signal, how))
+    if how.startswith("SIGINT"):  # as from a keyboard: an impatient one
+        for _ in range(2):
+            os.killpg(parent.pid, signal.SIGINT)
+            time.sleep(0.05)
+    else:
+        os.kill(parent.pid, getattr(signal, how))
     parent.wait(PATIENCE)
     end = time.monotonic() + PATIENCE
     try:

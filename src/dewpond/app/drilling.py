@@ -79,7 +79,7 @@ def list_faults(file: str, season: str, as_json: bool) -> int:
     from dewpond.plant.lower import lower
     from dewpond.report.views.checked import fault_report
 
-    design = work.read(file, as_json, "drill")
+    design = work.read_sound(file, as_json, "drill")
     faults = lower(design, season).faults
     if as_json:
         from dewpond.report import records

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from dewpond.report.views.blocks import Report
     from dewpond.study.outcome import Progress
 
+LINE_EVERY = 30.0  # [s]
 REPEATED = 160  # letters of what was typed that a message repeats
 
 
@@ -180,10 +181,10 @@ def _unwritable(path: str, error: OSError) -> UsageError:
 
 
 @contextmanager
-def progress() -> Iterator[Progress | None]:
-    """Shows how far a study is, on a terminal only, on standard error."""
+def progress() -> Iterator[Progress]:
+    """Shows how far a study is, on standard error: as a bar on a terminal, else as a line now and then."""
     if not sys.stderr.isatty():
-        yield None
+        yield _lines_now_and_then()
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
@@ -193,3 +194,18 @@ def progress() -> Iterator[Progress | None]:
     with Progress(*columns, console=console, transient=True) as bar:
         task = bar.add_task("starting", total=None)
         yield lambda done, total, what: bar.update(task, completed=done, total=total, description=what)
+
+
+def _lines_now_and_then() -> Progress:
+    """For a log or a pipe: a line each half minute, so that somebody who looks sees that it goes on."""
+    import time
+
+    last = time.monotonic()
+
+    def told(done: int, total: int, what: str) -> None:
+        nonlocal last
+        if time.monotonic() - last >= LINE_EVERY:
+            last = time.monotonic()
+            note(f"{what}: {done} of {total} runs")
+
+    return told

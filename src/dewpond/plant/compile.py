@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any, cast
 
 from dewpond.plant import flatten, kernel, primitives
+from dewpond.plant.interrupts import put_off
 from dewpond.plant.kernel.run import run as run_plain
 from dewpond.plant.primitives import Arrays, State
 
@@ -30,6 +31,7 @@ IN_USE = 86400.0  # [s] since it was last taken up, for which a folder may belon
 TEMPORARY = "DEWPOND_KERNEL_FOLDER"  # tells workers which temporary folder the process that started them has made
 _FOLDER = re.compile(r"kernel-[0-9a-f]{16}")
 _compiled: types.ModuleType | None = None
+_loaded = False
 
 
 def kernel_files() -> list[Path]:
@@ -139,8 +141,21 @@ def run_flat(a: Arrays, parts: int, end: float, most_steps: int, rows: int, row_
     ]
     state = State(*views)
     state.clock[primitives.C_ROW_STEP] = row_step
-    compiled_kernel().run(f, i, np.array(starts + lengths, dtype=np.int64), end, most_steps)
+    _kernel_run(f, i, np.array(starts + lengths, dtype=np.int64), end, most_steps)
     return state
+
+
+def _kernel_run(*given: Any) -> None:
+    """One run of the compiled kernel. Its machine code is loaded with the first call: an interrupt in the midst of
+    that would be lost in the loader, so it waits, unless the code must be made first, which takes minutes."""
+    global _loaded  # noqa: PLW0603 - once for the process
+    run = compiled_kernel().run
+    if _loaded or not list(Path(str(compiled_kernel().__file__)).parent.rglob("*.nbc")):
+        run(*given)
+    else:
+        with put_off():
+            run(*given)
+    _loaded = True
 
 
 def state_sizes(a: Arrays, parts: int, rows: int) -> dict[str, int]:

@@ -6,9 +6,10 @@ import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import AbstractContextManager, contextmanager
-from multiprocessing import get_context, parent_process
+from multiprocessing import active_children, get_context, parent_process
 from threading import Thread
 
+from dewpond.plant.interrupts import put_off
 from dewpond.plant.plant import Plant
 from dewpond.study.drills import Drill
 from dewpond.study.outcome import Outcome
@@ -34,16 +35,24 @@ def several(run: RunOne, compiled: bool, workers: int) -> Iterator[RunMany]:
     # Spawned, not forked: the same on every system, and no half-copied state of compilers and threads.
     pool = ProcessPoolExecutor(workers, get_context("spawn"), _hang_on_the_parent)
 
+    waiting: list[Future[list[Outcome]]] = []
+
     def many(plant: Plant, drills: Sequence[Drill]) -> Iterator[Outcome]:
         portions = [drills[i : i + PORTION] for i in range(0, len(drills), PORTION)]
-        waiting: list[Future[list[Outcome]]] = [pool.submit(_portion, run, plant, p, compiled) for p in portions]
-        for future in waiting:
+        with put_off():  # submitting starts the processes
+            submitted = [pool.submit(_portion, run, plant, portion, compiled) for portion in portions]
+        waiting[:] = submitted
+        for future in submitted:
             yield from future.result()
 
     try:
         yield many
     finally:
-        pool.shutdown(wait=True, cancel_futures=True)
+        with put_off():
+            if not all(future.done() for future in waiting):  # stopped: nobody will use what is under way
+                for process in active_children():
+                    process.terminate()
+            pool.shutdown(wait=True, cancel_futures=True)
 
 
 def runner(run: RunOne, compiled: bool, workers: int) -> AbstractContextManager[RunMany]:
@@ -62,7 +71,7 @@ def _portion(run: RunOne, plant: Plant, drills: Sequence[Drill], compiled: bool)
 
 def _hang_on_the_parent() -> None:
     """In a worker: an interrupt is the parent's to answer; the end of the parent, however it comes, ends the worker."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # it came blocked, where the system can do that
     Thread(target=_end_with_the_parent, daemon=True).start()
 
 
