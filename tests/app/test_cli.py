@@ -408,3 +408,27 @@ def test_page_of_commands_is_what_the_help_says(repository: Path) -> None:
 @pytest.mark.parametrize(("encoding", "can"), [("utf-8", True), ("ascii", False), ("cp1252", False), (None, False)])
 def test_terminal_that_cannot_show_bars_is_known(encoding: str | None, can: bool) -> None:
     assert work.can_show(encoding) is can
+
+
+def test_a_fault_with_its_own_moment_takes_no_other_and_no_other_fault_takes_that(dewpond: Dewpond) -> None:
+    hangs = "small box: hangs while it drives top-off pump"
+    call = ("drill", FIRST, "--for", "6 h", "--fault")
+    for when in ("2 h", "once reservoir is empty"):
+        code, _, err = dewpond(*call, hangs, "--at", when)
+        assert code == WRONG_USE
+        assert "comes at a moment of its own" in " ".join(err.split())
+    code, _, err = dewpond(*call, "small box: hangs", "--at", "its own moment")
+    assert code == WRONG_USE
+    assert "has no moment of its own" in " ".join(err.split())
+    code, out, _ = dewpond(*call, hangs, "--at", "Its own moment", "--json")
+    assert code == FINE
+    assert document(out)["failure"] == document(dewpond(*call, hangs, "--json")[1])["failure"]
+
+
+def test_list_of_faults_refuses_what_check_refuses(dewpond: Dewpond, tmp_path: Path, repository: Path) -> None:
+    text = (repository / FIRST).read_text("utf-8")
+    bad = tmp_path / "bad.yaml"
+    bad.write_text(text.replace("{cause: low mark low,", "{cause: low mark high,"), "utf-8")
+    code, _, err = dewpond("drill", str(bad), "--list")
+    assert code == WRONG_USE
+    assert "D106" in err

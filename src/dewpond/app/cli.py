@@ -97,7 +97,7 @@ def flows(file: str, season: str | None, as_json: bool) -> int:
     multiple=True,
     metavar="TIME",
     help="When it fails: '2 h' after the start; or 'once X' or '10 min after X', where X is a line of the story, such "
-    "as 'feed valve shuts'. One for each --fault, in the same order.",
+    "as 'feed valve shuts'; 'its own moment' for what comes with an order. One for each --fault, in the same order.",
 )
 @click.option(
     "--who",

@@ -17,10 +17,11 @@ from dewpond.study.drills import WAITS, Drill, usual
 from dewpond.study.outcome import Outcome, UnknownEffect
 
 ROWS = 400  # of the chart
-FEW_STEPS = 3000  # some seconds, interpreted
 HORIZONS = {"travelling": 14.0 * DAY}
 SHORTEST, LONGEST = 60.0, 366.0 * DAY
 TENTHS = 10.0  # limits are shown to a tenth of their unit
+OWN_MOMENT = "its own moment"
+WHEN = "Give a time, such as '2 h', or 'once ...' with a line of the story."
 _AFTER = re.compile(r"^(?:once|(?P<delay>\S.*?) after) (?P<words>\S.*)$", re.IGNORECASE)
 _TIGHT = re.compile(r"^(\d+(?:\.\d+)?)([A-Za-z]+)$")
 
@@ -49,9 +50,7 @@ def drill(
     onsets = tuple(timed(plant, [named(plant, label) for label in labels], times, horizon))
     order = "as typed" if len(onsets) > 1 else ""
     run = Drill(onsets, order, who, horizon)
-    trace = engine.run(plant, run.scenario, rows=ROWS, most_steps=FEW_STEPS)
-    if trace.end < horizon:  # worth starting the compiled engine, which gives the same bytes
-        trace = engine.run(plant, run.scenario, rows=ROWS, compiled=True)
+    trace = engine.run(plant, run.scenario, rows=ROWS, compiled=None)
     outcome = kept(plant, trace, order)
     effects = tried_answers(design, season, run, outcome) if answers else None
     if picture is not None:
@@ -122,7 +121,14 @@ def timed(plant: Plant, labels: list[str], times: tuple[str, ...], horizon: floa
 
 
 def onset(plant: Plant, label: str, text: str, horizon: float) -> Onset:
-    """A fault with its typed moment: "2 h", "once feed valve shuts" or "10 min after feed valve shuts"."""
+    """A fault with its typed moment: "2 h", "once feed valve shuts", "10 min after feed valve shuts", or its own."""
+    own = plant.fault(label).timing == "triggered"
+    if own != (_plain(text) == OWN_MOMENT):
+        only = f"“{label}” comes at a moment of its own: when that order is given."
+        none = f"“{label}” has no moment of its own."
+        raise UsageError(f"--at: {only if own else none}", f"Write --at '{OWN_MOMENT}' for it." if own else WHEN)
+    if own:
+        return usual(plant.fault(label))
     found = _AFTER.match(" ".join(text.split()))
     if found is None:
         return Onset(label, seconds(text, "--at", 0.0, horizon))

@@ -66,6 +66,11 @@ def compiled_kernel() -> types.ModuleType:
     return _compiled
 
 
+def is_loaded() -> bool:
+    """Whether the machine code has been loaded into this process."""
+    return _loaded
+
+
 def _prepared() -> Path:
     """A folder with the flattened source that takes machine code: the one to be kept, or else a temporary one."""
     folder = cache_folder()

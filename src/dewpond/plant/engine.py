@@ -9,6 +9,7 @@ from dewpond.plant.primitives import State
 from dewpond.plant.trace import Event, Trace
 
 MOST_STEPS = 150_000
+FEW_STEPS = 2000  # a second or two, interpreted
 
 
 def run(
@@ -16,19 +17,24 @@ def run(
     scenario: Scenario,
     *,
     rows: int = 0,
-    compiled: bool = False,
+    compiled: bool | None = False,
     tolerance: float = 1.0,
     most_steps: int = MOST_STEPS,
 ) -> Trace:
-    """One run. ``rows``: room for chart rows; ``compiled`` chooses the way, never the bytes; ``tolerance`` scales how
-    far a vessel's inflow may change within a step (1 is the default); after ``most_steps`` it is broken off."""
+    """One run. ``rows``: room for chart rows; ``compiled`` chooses the way, never the bytes (None: interpreted, until
+    one run takes so many steps that it pays to load the machine code); ``tolerance`` scales how far a vessel's inflow
+    may change within a step (1 is the default); after ``most_steps`` it is broken off."""
+    if compiled is None and not ways.is_loaded():
+        begun = run(plant, scenario, rows=rows, tolerance=tolerance, most_steps=min(FEW_STEPS, most_steps))
+        if begun.steps < min(FEW_STEPS, most_steps):
+            return begun
     arrays = lay(plant, scenario)
     if tolerance != 1.0:
         const = list(arrays.const)
         const[3] = tolerance
         arrays = arrays._replace(const=const)
     state = ways.run_once(
-        arrays, len(plant.parts), scenario.horizon, most_steps=most_steps, rows=rows, compiled=compiled
+        arrays, len(plant.parts), scenario.horizon, most_steps=most_steps, rows=rows, compiled=compiled is not False
     )
     return read(plant, scenario, state, rows)
 

@@ -81,8 +81,8 @@ class Flows:
         return self.waste / self.product if self.product > NO_FLOW else float("inf")
 
 
-def flows(plant: Plant, compiled: bool = False) -> Flows:
-    """The steady flows of a normal fill."""
+def flows(plant: Plant, compiled: bool | None = None) -> Flows:
+    """The steady flows of a normal fill. ``compiled`` as in engine.run."""
     filled = dict(_filled(plant))
     start = list(plant.arrays.store_start)
     for edge, store in filled.items():
@@ -172,7 +172,7 @@ def _gauge(plant: Plant, trace: Trace, node: int) -> float:
     return trace.pressure[node] - a.const[0] * water.G * a.node_z[node]
 
 
-def _caught(plant: Plant, days: Trace, known: set[str], compiled: bool) -> list[FlowRow]:
+def _caught(plant: Plant, days: Trace, known: set[str], compiled: bool | None) -> list[FlowRow]:
     """Parts that stand still in a fill but move water within some ordinary days, at a moment at which they run."""
     rows = []
     for part in plant.parts:
