@@ -6,12 +6,14 @@ import re
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import replace
+from functools import partial
 from typing import Any, Final
 
 from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.checks_levels import check_levels
 from dewpond.design.checks_matrix import check_matrix, check_messages, row_title
+from dewpond.design.checks_places import check_places
 from dewpond.design.checks_top_off import TopOff
 from dewpond.design.desk import Desk, TooManyError, in_order, nearest, shown
 from dewpond.design.model import Design, Row
@@ -66,9 +68,9 @@ class _Checks:
         self._circuits()
         self._sizes(found)
         self._top_off(found)
-        check_levels(
-            self.design, found, self._add, lambda value, quantity: units.show(value, quantity, self._system(), 3)
-        )
+        show = partial(units.show, system=self._system(), digits=3)
+        check_levels(self.design, found, self._add, show)
+        check_places(self.design, self.kinds, found, self._add, show)
         check_matrix(self.design, self.kinds, found, self.unsound, self.desk, self.whole)
         if self.whole:
             self._absences(found)
@@ -159,7 +161,7 @@ class _Checks:
 
     def _marks(self, found: Scouted) -> None:
         told = set()
-        for mark in found.marks:
+        for mark in [*found.marks, *found.own]:
             rim = found.vessels[mark.vessel].rim
             if (mark.part, mark.key) in told or not mark.key:
                 continue

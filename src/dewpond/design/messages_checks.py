@@ -182,4 +182,22 @@ CHECKS: Final = {
         "Lift the end of the tube above the highest water of both; or make a small hole in the tube above it, and "
         "write `vent hole above the water: present`.",
     ),
+    "D145": warning(
+        'It leads to "{place}", whose floor lies higher: {there} above that of the lowest room, its own {own}. Water '
+        "does not run uphill.",
+        "Correct `leads to`, or the `floor height` of one of the two: where that is left out, a floor counts as the "
+        "lowest.",
+    ),
+    "D149": warning(
+        '"{key}" names the floor of "{place}", no drain: the waste runs onto it whenever water is made.',
+        "Name the drain in which the tube ends; if the file has none, add it to the section places.",
+    ),
+    "D150": note(
+        '"{key}" names the floor of "{place}", no drain: what the overflow lets go lies there.',
+        "Name the drain in which it ends; if there is none, leave it as it is.",
+    ),
+    "D151": warning(
+        '"{key}" counts from a tray, and it stands in none: it is taken as measured from the floor.',
+        "Write `above floor` or `below floor`, or name the tray as the place it stands in.",
+    ),
 }

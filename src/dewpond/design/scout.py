@@ -11,7 +11,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, cast
 
-from dewpond.design.model import Design
+from dewpond.design.model import KEY_SEPARATOR, Design
 from dewpond.parts.base import Floor, Kind, Level, Lowering, PartView, StoreSpec, settled
 
 # Any usual weather will do: nothing that is written down depends on it.
@@ -42,6 +42,9 @@ class Scouted:
     vessels  what each vessel said of itself
     people   parts that can be told something
     floors   how water lies in each place
+    heights  place -> its floor [m above that of the lowest room]
+    own      levels inside a vessel that its own keys give
+    no_tray  (part, key) of levels that count from a tray where there is none
     """
 
     states: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
@@ -55,6 +58,9 @@ class Scouted:
     vessels: dict[str, StoreSpec] = field(default_factory=dict)
     people: list[str] = field(default_factory=list)
     floors: dict[str, Floor] = field(default_factory=dict)
+    heights: dict[str, float] = field(default_factory=dict)
+    own: list[Mark] = field(default_factory=list)
+    no_tray: dict[tuple[str, str], None] = field(default_factory=dict)
 
 
 def scout(design: Design, kinds: Mapping[str, Kind], left_out: Collection[str] = ()) -> Scouted:
@@ -69,6 +75,7 @@ def scout(design: Design, kinds: Mapping[str, Kind], left_out: Collection[str] =
             asker.current = part
             if role == "vessel" and kind.store is not None:
                 asker.found.vessels[part.name] = kind.store(part, cast("Lowering", asker))
+                asker.own_levels(part, kind)
             elif kind.role == role or (not role and kind.role != "place"):
                 kind.lower(part, cast("Lowering", asker))
     return asker.found
@@ -130,6 +137,10 @@ class _Asker:
             spec = self.found.vessels.get(name)
             return spec.bottom + self._inside(spec, level) if spec else level.value
         place = self._place_of(part) or self._place_of(self.views[name])
+        if level.measured != "floor" and place in self.views and not self.views[place].get("in"):
+            key = self._key_of(level)
+            if key:
+                self.found.no_tray[self.current.name, key] = None
         while level.measured == "floor" and place in self.views and self.views[place].get("in"):
             place = str(self.views[place]["in"])
         return (self.place_height(place) if place in self.views else 0.0) + level.value
@@ -139,19 +150,41 @@ class _Asker:
         return str(part.get("in") or (spec.place if spec else ""))
 
     def vessel_level(self, vessel: str, level: Level) -> float:
-        spec = self.found.vessels[vessel]
-        height = self._inside(spec, level)
-        if level.measured not in ("bottom", "rim"):
-            height = self.height(self.views[vessel], level) - spec.bottom
-        key = next((key for key, value in self.current.values.items() if value is level), "")
-        self.found.marks.append(Mark(self.current.name, vessel, key, height))
+        height = self._in_vessel(vessel, level)
+        self.found.marks.append(Mark(self.current.name, vessel, self._key_of(level), height))
         return height
+
+    def own_levels(self, part: PartView, kind: Kind) -> None:
+        """Notes the levels that a vessel gives of itself, before anything else makes use of them."""
+        for param in kind.params:
+            level = part.get(param.key)
+            if param.bare and param.key in part.given and isinstance(level, Level):
+                height = self._in_vessel(part.name, level)
+                self.found.own.append(Mark(part.name, part.name, param.key, height))
+
+    def _in_vessel(self, vessel: str, level: Level) -> float:
+        spec = self.found.vessels[vessel]
+        if level.measured in ("bottom", "rim"):
+            return self._inside(spec, level)
+        return self.height(self.views[vessel], level) - spec.bottom
+
+    def _key_of(self, level: Level) -> str:
+        """The key, or path of keys, that gives the current part this level; empty when none does."""
+        for key, value in self.current.values.items():
+            if value is level:
+                return key
+            inner = value.items() if isinstance(value, dict) else ()
+            for word, one in inner:
+                if one is level:
+                    return f"{key}{KEY_SEPARATOR}{word}"
+        return ""
 
     def _inside(self, spec: StoreSpec, level: Level) -> float:
         return spec.rim - level.value if level.measured == "rim" else level.value
 
     def place(self, floor: Floor, *_words: Any, **_named: Any) -> int:
         self.found.floors[self.current.name] = floor
+        self.found.heights[self.current.name] = self.place_height(self.current.name)
         return self._number()
 
     def floor(self, place: str) -> Floor:

@@ -1,0 +1,47 @@
+"""Findings about places: where the water of a floor goes, what runs onto one, and trays that are not there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from dewpond.design.checks_levels import Say, Shown
+from dewpond.design.model import KEY_SEPARATOR, Design
+from dewpond.design.scout import Scouted
+from dewpond.parts.base import Kind, Param, PartView
+
+SILL: Final = 0.03  # a floor that lies higher by no more counts as level [m]; a door sill, our prior, 10 to 50 mm
+_OUT: Final = {"drain", "place"}  # roles of what a key may name that says where waste goes
+
+
+def check_places(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say, shown: Shown) -> None:
+    """All of them."""
+    roles = {part.name: kinds[part.kind].role for part in design.parts}
+    for part in design.parts:
+        _uphill(part, found, say, shown)
+        for key, place in _ways_out(part, kinds[part.kind].params):
+            if roles.get(place) == "place":
+                say("D150" if KEY_SEPARATOR in key else "D149", part.name, key, place=place)
+    for name, key in found.no_tray:
+        say("D151", name, key)
+
+
+def _uphill(part: PartView, found: Scouted, say: Say, shown: Shown) -> None:
+    """A floor whose water goes on to a higher one."""
+    place = part.get("leads to")
+    own, there = found.heights.get(part.name), found.heights.get(str(place))
+    if own is not None and there is not None and there > own + SILL:
+        words = {"own": shown(own, "height"), "there": shown(there, "height")}
+        say("D145", part.name, "leads to", place=place, **words)
+
+
+def _ways_out(part: PartView, params: tuple[Param, ...]) -> Iterator[tuple[str, str]]:
+    """(key, name) of what the part names as the end of its waste or overflow."""
+    for param in params:
+        value = part.get(param.key)
+        if set(param.roles) == _OUT and value:
+            yield param.key, value
+        elif isinstance(value, dict):
+            for field in param.fields:
+                if set(field.roles) == _OUT and value.get(field.key):
+                    yield f"{param.key}{KEY_SEPARATOR}{field.key}", value[field.key]
