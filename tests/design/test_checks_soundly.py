@@ -72,3 +72,108 @@ def test_height_above_the_tray_needs_a_tray(repository: Path) -> None:
     assert (found.where, found.key) == ("water: big sump", "bottom")
     moved = ("sump,               in: study", "sump,               in: cabinet tray")
     assert told(repository, "D151", moved, in_the_tray) == []
+
+
+# -- orders ------------------------------------------------------------------------------------------------------------
+RUN = "cause: low mark low,      effect: {top-off pump: running}"
+STOP = "cause: high mark high,    effect: {top-off pump: stopped}"
+
+
+def orders(run: str, stop: str) -> tuple[tuple[str, str], tuple[str, str]]:
+    return (
+        (RUN, f"cause: {run}, effect: {{top-off pump: running}}"),
+        (STOP, f"cause: {stop}, effect: {{top-off pump: stopped}}"),
+    )
+
+
+@pytest.mark.parametrize(
+    ("run", "stop", "never"),
+    [
+        ("low mark low", "low mark low", True),
+        ("low mark low", "low mark not normal", True),
+        ("low mark low", "reservoir low low or low mark low", True),
+        ("low mark low and reservoir low not low", "low mark low", True),
+        ('"2 of: low mark low, tray probe dry, study probe dry"', '"1 of: low mark low, tray probe dry"', True),
+        ("low mark low, lasting: 5 s", "low mark low, lasting: 5 s", True),
+        # A run that the stop ends later, or only sometimes, is a run.
+        ("low mark low", "low mark low, lasting: 5 min", False),
+        ("low mark low", "low mark low and reservoir low low", False),
+        ("low mark low or reservoir low low", "reservoir low low", False),
+        ('"2 of: low mark low, tray probe dry, study probe dry"', '"2 of: low mark low, tray probe dry"', False),
+        ("low mark low", "low mark normal", False),
+        ("low mark low", "reservoir low low", False),
+    ],
+)
+def test_run_that_its_own_cause_stops_never_comes(repository: Path, run: str, stop: str, never: bool) -> None:
+    found = told(repository, "D146", *orders(run, stop))
+    assert [(one.line, "matrix: row 3 (line 69)" in one.what) for one in found] == [(68, True)] * never
+
+
+@pytest.mark.parametrize(
+    ("cause", "sensor"),
+    [
+        ("low mark low", ""),
+        ("low mark not normal", ""),
+        ("low mark not low", "low mark"),
+        ("low mark normal", "low mark"),
+        ("high mark high", "high mark"),
+        ("high mark not normal", "high mark"),
+        ("low mark low or high mark high", "high mark"),
+        ("low mark normal and tray probe dry", "low mark"),
+        ("low mark normal and reservoir low normal", "low mark"),
+        # A second sensor keeps it from running while the sump is full.
+        ("high mark not high", ""),
+        ("high mark normal and low mark not low", ""),
+        ("low mark low and high mark not high", ""),
+        # So does one in the tank, which stands over the sump; the reservoir is not what the pump fills.
+        ("low mark normal and reef mark low", ""),
+        ("reservoir low normal", ""),
+    ],
+)
+def test_pump_that_runs_while_its_vessel_is_full_is_told(repository: Path, cause: str, sensor: str) -> None:
+    reef = "  reef mark: {kind: level switch, in: reef, at: 70 mm below rim, wired to: level box, "
+    reef += "contact: closes when low, read as low when: closed}\n  tray probe:"
+    change = (RUN, f"cause: {cause}, effect: {{top-off pump: running}}")
+    found = told(repository, "D147", ("  tray probe:", reef), change)
+    assert [f'while "{sensor}" is' in one.what for one in found] == [True] * bool(sensor)
+
+
+# -- marks and the running level; figures worked out by hand -----------------------------------------------------------
+MARKS = "calls at: 232 mm, is satisfied at: 240 mm"
+
+
+@pytest.mark.parametrize(
+    ("marks", "figures"),
+    [
+        (MARKS, ""),
+        ("calls at: 232 mm, is satisfied at: 245 mm", ""),  # what a ruler leaves unsure
+        # 260 mm, the crest: 0.06 m2 x 20 mm. 502.4 L circulate: 1.2 / 503.6 = 0.24 %.
+        ("calls at: 232 mm, is satisfied at: 260 mm", "1.2 L too much would be added; the salinity falls by 0.24 %."),
+        # 20 mm more of 0.36 m2 make 8.4 L: 1.6 %.
+        ("calls at: 270 mm, is satisfied at: 280 mm", "8.4 L too much would be added at once; the salinity falls by 1"),
+        ("at: 245 mm", ""),
+        ("at: 260 mm", "stands at 26 cm, and while all is well it stands at 24 cm: 1.2 L too much would be added at"),
+    ],
+)
+def test_litres_above_the_running_level_are_those_worked_out_by_hand(
+    repository: Path, marks: str, figures: str
+) -> None:
+    found = told(repository, "D148", (MARKS, marks))
+    assert [figures in one.what for one in found] == [True] * bool(figures)
+
+
+def test_fresh_water_above_the_running_level_has_no_salinity_to_lower(repository: Path) -> None:
+    fresh = (MARKS, "calls at: 232 mm, is satisfied at: 260 mm"), ("salinity: 35 ppt", "salinity: 0 ppt")
+    (found,) = told(repository, "D148", *fresh)
+    assert found.what.endswith("1.2 L too much would be added.")
+
+
+def test_reservoir_that_a_pump_fills_has_no_running_level(repository: Path) -> None:
+    pump = "  second: {kind: reservoir, in: study, footprint: 40 cm x 30 cm, rim: 320 mm, starts at: 100 mm}\n"
+    pump += "  filler: {kind: top-off pump, from: second, to: reservoir, flow: 9 L/h, outlet: 60 cm above floor, "
+    pump += "driven by: level box}\n  big sump:"
+    row = "  - {cause: reservoir low low, effect: {filler: running}, at most: 2 h}\n  - {cause: reservoir low low"
+    started = ("5 cm above tray, overflow: none", "5 cm above tray, overflow: none, starts at: 30 mm")
+    changes = ("  big sump:", pump), ("  - {cause: reservoir low low", row), started
+    assert told(repository, "D148", *changes) == []
+    assert len(told(repository, "D113", *changes, (", at most: 2 h", ""))) == 1  # the row is looked at

@@ -13,6 +13,7 @@ from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.checks_levels import check_levels
 from dewpond.design.checks_matrix import check_matrix, check_messages, row_title
+from dewpond.design.checks_orders import check_orders
 from dewpond.design.checks_places import check_places
 from dewpond.design.checks_top_off import TopOff
 from dewpond.design.desk import Desk, TooManyError, in_order, nearest, shown
@@ -71,6 +72,7 @@ class _Checks:
         show = partial(units.show, system=self._system(), digits=3)
         check_levels(self.design, found, self._add, show)
         check_places(self.design, self.kinds, found, self._add, show)
+        check_orders(self.design, found, self.desk)
         check_matrix(self.design, self.kinds, found, self.unsound, self.desk, self.whole)
         if self.whole:
             self._absences(found)
@@ -199,6 +201,8 @@ class _Checks:
             top_off.strong(vessel, flow, [r for _, r in own], self._where(pump.name), self._line(pump.name, "flow"))
             for number, row in own:
                 top_off.row(row, vessel, flow, row_title(row, number))
+                for sensor, key, words in top_off.rests(row, vessel):
+                    self._add("D148", sensor, key, pump=pump.name, vessel=vessel, **words)
 
     def _system(self) -> units.System:
         return "US" if self.design.shown_in == "US" else "metric"

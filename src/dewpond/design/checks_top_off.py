@@ -25,6 +25,11 @@ GENTLE: Final = 4.0e-3 / 3600.0  # a pump that gives a day's evaporation of a mi
 DRIEST: Final = 0.5e-3 / 86400.0  # what evaporates from a covered tank at least [m3/s for each m2]
 
 
+# How far a mark may lie above the running level [m]: what a ruler on moving water, or the dead band of a float, makes
+# unsure. Common practice, no source.
+UNSURE: Final = 5e-3
+
+
 class TopOff:
     """Looks at every pump that orders start and stop, and at the rows that run it."""
 
@@ -38,6 +43,7 @@ class TopOff:
         self.heights: dict[tuple[str, str], dict[str, float]] = {}  # (part, vessel) -> key -> mark
         for mark in found.marks:
             self.heights.setdefault((mark.part, mark.vessel), {})[mark.key] = mark.height
+        self.told: set[tuple[str, str]] = set()
         self.system: units.System = "US" if design.shown_in == "US" else "metric"
 
     def pumps(self) -> Iterator[tuple[PartView, str, float]]:
@@ -133,6 +139,29 @@ class TopOff:
         words = {"added": self.shown(added, "volume"), "rise": self.shown(after - spec.start, "height")}
         words |= {"over": over, "salt": salt, "usual": usual, "at_most": self.shown(at_most, "duration")}
         self.desk.add("D127", where, row.line, "at most", vessel=vessel, **words)
+
+    def rests(self, row: Row, vessel: str) -> Iterator[tuple[str, str, dict[str, str]]]:
+        """(sensor, key, words) of a mark at which the pump rests only far above the level at which a tank or its sump
+        stands while all is well. The level of any other vessel is nobody's wish."""
+        spec = self.found.vessels[vessel]
+        if not any(self.found.vessels[name].tank for name in self.body(vessel)):
+            return
+        for term in row.cause.terms:
+            marks = self.heights.get((term.part, vessel), {})
+            if term.word != Word.LOW or term.negated or not marks:
+                continue
+            key = max(marks, key=marks.__getitem__)
+            added = spec.volume_at(marks[key]) - spec.volume_at(spec.start)
+            if (term.part, key) in self.told or not spec.start + UNSURE < marks[key] <= spec.rim or added <= 0.0:
+                continue
+            self.told.add((term.part, key))
+            water, salinity = self.water(vessel), self.salinity(vessel)
+            salt = m.LESS_SALT.format(percent=f"{100.0 * added / (water + added):.2g}") if salinity > FRESH else ""
+            height, start = (units.show(level, "height", self.system, 3) for level in (marks[key], spec.start))
+            when = m.AT_ONCE if min(marks.values()) > spec.start else ""
+            yield term.part, key, {
+                "height": height, "start": start, "added": self.shown(added, "volume"), "salt": salt, "when": when,
+            }  # fmt: skip
 
     def _band(self, row: Row, vessel: str) -> tuple[str, str, float] | None:
         """(lower mark, upper mark, water between [m3]) of the first sensor of the cause that has two in the vessel."""

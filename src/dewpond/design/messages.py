@@ -270,6 +270,7 @@ WITH_KEYS: Final = "a part with the keys: {keys}"
 ASKS_BOTH: Final = '"{part}" would have to be {first} and {second} at once'
 OVER_THE_RIM: Final = " and over its rim"
 OVER_LATER: Final = ", so that it runs over when next the return pump stops"
+AT_ONCE: Final = " at once"
 LESS_SALT: Final = "; the salinity falls by {percent} %"
 ABOVE, BELOW = "above", "below"
 WHEN_IT_RISES: Final = ", when the return pump stops"

@@ -188,6 +188,21 @@ CHECKS: Final = {
         "Correct `leads to`, or the `floor height` of one of the two: where that is left out, a floor counts as the "
         "lowest.",
     ),
+    "D146": warning(
+        'Whenever this row orders "{part}" to be {go}, {other} (line {other_line}) orders it to be {stop}, and a stop '
+        "always wins: for it this row does nothing.",
+        "Correct the cause or the order of one of the two, or take one out.",
+    ),
+    "D147": warning(
+        'The row lets "{part}" run while "{sensor}" is {state}, that is while there is water enough in "{vessel}", '
+        "which the pump fills: it runs into a full vessel, and rests while water is wanted.",
+        "Let it run while a sensor there is low, and stop while one is high; or check which sensor is meant.",
+    ),
+    "D148": warning(
+        '"{pump}" rests only when the water in "{vessel}" stands at {height}, and while all is well it stands at '
+        "{start}: {added} too much would be added{when}{salt}.",
+        "Measure both from the bottom of the vessel, and set the mark no higher than where the water shall stand.",
+    ),
     "D149": warning(
         '"{key}" names the floor of "{place}", no drain: the waste runs onto it whenever water is made.',
         "Name the drain in which the tube ends; if the file has none, add it to the section places.",
