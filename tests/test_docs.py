@@ -131,7 +131,7 @@ def test_causes_of_the_page_are_read_as_it_says(
     told: str, example: Design, written: str, op: str, need: int, negated: int
 ) -> None:
     assert f"| `cause: {written}` |" in told
-    cause = read_cause(written.strip('"'), [part.name for part in example.parts])
+    cause, _ = read_cause(written.strip('"'), [part.name for part in example.parts])
     assert (cause.op, cause.need, sum(term.negated for term in cause.terms)) == (op, need, negated)
 
 

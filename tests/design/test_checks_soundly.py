@@ -1,5 +1,6 @@
 """Findings over the whole design that lie just beside a sound case: the case beside it gets none."""
 
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
@@ -7,6 +8,7 @@ import pytest
 from dewpond.design.checks import check
 from dewpond.design.reader import read_text
 from dewpond.errors import DesignError, Finding
+from dewpond.parts.base import Kind
 
 
 def told(repository: Path, code: str, *changes: tuple[str, str], example: str = "two_tanks") -> list[Finding]:
@@ -177,3 +179,68 @@ def test_reservoir_that_a_pump_fills_has_no_running_level(repository: Path) -> N
     changes = ("  big sump:", pump), ("  - {cause: reservoir low low", row), started
     assert told(repository, "D148", *changes) == []
     assert len(told(repository, "D113", *changes, (", at most: 2 h", ""))) == 1  # the row is looked at
+
+
+# -- what reading remarks ----------------------------------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("cause", "again"),
+    [
+        ("low mark low", ""),
+        ("low mark low or high mark high", ""),
+        ("low mark low or low mark not low", ""),
+        ("low mark low or high mark high or low mark low", '"low mark low"'),
+        ("low mark low and high mark not high and high mark not high", '"high mark not high"'),
+        ('"2 of: low mark low, tray probe wet, low mark low"', '"low mark low"'),
+        ('"3 of: low mark low, tray probe wet, low mark low"', '"low mark low"'),
+    ],
+)
+def test_condition_that_stands_twice_in_a_cause_is_told(repository: Path, cause: str, again: str) -> None:
+    found = told(repository, "D082", (RUN, f"cause: {cause}, effect: {{top-off pump: running}}"))
+    assert [f"names {again} more" in one.what for one in found] == [True] * bool(again)
+
+
+@pytest.mark.parametrize(
+    ("cause", "op", "need", "terms"),
+    [
+        ("low mark low or low mark low", "any", 1, 1),
+        ("low mark low and low mark low and high mark normal", "all", 2, 2),
+        ('"2 of: low mark low, tray probe wet, low mark low"', "vote", 2, 2),
+    ],
+)
+def test_condition_that_stands_twice_counts_once(repository: Path, cause: str, op: str, need: int, terms: int) -> None:
+    text = (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
+    read = (
+        read_text(text.replace(RUN, f"cause: {cause}, effect: {{top-off pump: running}}"), "house.yaml").rows[1].cause
+    )
+    assert (read.op, read.need, len(read.terms)) == (op, need, terms)
+
+
+@pytest.mark.parametrize(("day", "codes"), [("2099-12-31", []), ("2100-01-01", ["D091"]), ("1989-12-31", ["D056"])])
+def test_day_that_lies_in_the_future_whatever_today_is_is_told_as_such(
+    repository: Path, day: str, codes: list[str]
+) -> None:
+    change = ("cells fitted: 2026-03-01", f"cells fitted: {day}")
+    found = [one for code in ("D056", "D091") for one in told(repository, code, change)]
+    assert [one.code for one in found] == codes
+    assert all("lies in the future" in one.what for one in found if one.code == "D091")
+
+
+@pytest.mark.parametrize(
+    ("code", "change", "lines"),
+    [
+        ("D020", ("{kind: tray, in: study", "{in: study, kind: tray, in: study"), "twice in line 19"),
+        ("D020", ("people:\n", "people: {}\npeople:\n"), "in line 79 and in line 80"),
+        ("D041", ("house power:", "study:"), "in line 18 and in line 64"),
+    ],
+)  # fmt: skip
+def test_what_stands_twice_is_told_with_its_line_or_lines(
+    repository: Path, code: str, change: tuple[str, str], lines: str
+) -> None:
+    (found,) = told(repository, code, change)
+    assert found.what.endswith(f" {lines}.")
+
+
+@pytest.mark.parametrize(("length", "told_as"), [(200, "x" * 200), (201, "x" * 197 + "...")])
+def test_title_without_end_is_shortened(length: int, told_as: str, sound: str, toys: Mapping[str, Kind]) -> None:
+    text = sound.replace("title: Toys (invented)", f"title: {'x' * length}")
+    assert read_text(text, "toys.yaml", toys).title == told_as

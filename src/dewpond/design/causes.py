@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections import Counter
+from collections.abc import Collection, Sequence
 from typing import Any
 
 from dewpond.design import messages as m
@@ -17,32 +18,44 @@ _COMMA = re.compile(r"\s*,\s*")
 
 
 class CauseError(Exception):
-    """A cause that cannot be read: the code of the finding and the words that fill its text."""
+    """A cause that cannot be read: the code of the finding and the words that fill its text. `again`: what it says
+    more than once."""
 
-    def __init__(self, code: str, **words: Any) -> None:
+    def __init__(self, code: str, again: Sequence[str] = (), **words: Any) -> None:
         super().__init__(code, words)
         self.code = code
+        self.again = again
         self.words = words
 
 
-def read_cause(text: str, names: Collection[str]) -> Cause:
-    """The cause that a text says; the longest name among `names` that fits is a term's part, the rest its state.
+def read_cause(text: str, names: Collection[str]) -> tuple[Cause, list[str]]:
+    """The cause that a text says, and what it says more than once, which counts once; the longest name among `names`
+    that fits is a term's part, the rest its state.
 
     Raises CauseError.
     """
     vote = _VOTE.fullmatch(text)
     if vote:
-        terms, _ = _terms(vote["terms"], names, _COMMA, text)
+        said, _ = _terms(vote["terms"], names, _COMMA, text)
+        terms, again = _once(said)
         need = int(vote["need"])
         if not 1 <= need <= len(terms):
-            raise CauseError("D075", need=need, count=len(terms))
-        return Cause("vote", need, terms)
-    terms, joins = _terms(text, names, _JOIN, text)
+            raise CauseError("D075", again, need=need, count=len(terms))
+        return Cause("vote", need, terms), again
+    said, joins = _terms(text, names, _JOIN, text)
+    terms, again = _once(said)
     if len(joins) > 1:
         raise CauseError("D072")
     if joins == {"and"}:
-        return Cause("all", len(terms), terms)
-    return Cause("any", 1, terms)
+        return Cause("all", len(terms), terms), again
+    return Cause("any", 1, terms), again
+
+
+def _once(said: tuple[Term, ...]) -> tuple[tuple[Term, ...], list[str]]:
+    """Each condition once, and those that stand there more than once in words."""
+    times = Counter(said)
+    again = [f"{t.part} {m.NOT.format(word=t.word) if t.negated else t.word}" for t in times if times[t] > 1]
+    return tuple(times), again
 
 
 def _terms(text: str, names: Collection[str], join: re.Pattern[str], whole: str) -> tuple[tuple[Term, ...], set[str]]:

@@ -6,19 +6,19 @@ from collections.abc import Iterable, Mapping
 from typing import Final
 
 from dewpond.design.likeness import looks_alike, nearest
-from dewpond.design.messages import LOOK_ALIKE, NEAREST, TEXTS
+from dewpond.design.messages import IN_TWO_LINES, LOOK_ALIKE, NEAREST, TEXTS, TWICE_IN_LINE
 from dewpond.errors import Finding
 
-__all__ = ("Desk", "TooManyError", "did_you_mean", "finding", "in_order", "listed", "nearest", "shown")
+__all__ = ("Desk", "TooManyError", "both_lines", "did_you_mean", "finding", "in_order", "listed", "nearest", "shown")
 
 LONGEST_SHOWN: Final = 60  # characters of the user's own text that a message repeats
 MOST_FOUND: Final = 500  # findings after which a file is read no further
 
 
-def shown(text: str) -> str:
-    """The user's own text in one line and not too long, as messages repeat it."""
+def shown(text: str, most: int = LONGEST_SHOWN) -> str:
+    """The user's own text in one line and of no more than `most` characters, as messages repeat it."""
     line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
-    return f"{line[: LONGEST_SHOWN - 3]}..." if len(line) > LONGEST_SHOWN else line
+    return f"{line[: most - 3]}..." if len(line) > most else line
 
 
 def did_you_mean(got: str, known: Iterable[str], also: Mapping[str, str] | None = None) -> str:
@@ -33,6 +33,11 @@ def listed(words: Iterable[str], most: int = 30) -> str:
     """Words in a row, with commas; long lists are cut."""
     every = list(words)
     return ", ".join(every[:most]) + (f" and {len(every) - most} more" if len(every) > most else "")
+
+
+def both_lines(first: int, second: int) -> str:
+    """Where something stands that should stand there once."""
+    return (TWICE_IN_LINE if first == second else IN_TWO_LINES).format(first=first, second=second)
 
 
 def finding(

@@ -79,7 +79,7 @@ _FILE: Final = {
         "Check for brackets that are opened and not closed.",
     ),
     "D020": error(
-        'The key "{key}" stands twice in the same place: in line {first} and in line {second}.',
+        'The key "{key}" may stand only once here, and it stands {lines}.',
         "Keep one of the two.",
     ),
     "D021": error("A key must be one word or a few, not a list or a group in brackets.", "Write a plain key."),
@@ -136,7 +136,7 @@ _SECTIONS: Final = {
     "D039": error('The kind "{kind}" has no key "{got}".', "{near}Known here: {known}."),
     "D040": error('The key "{key}" is missing.', "{help} Add it, for instance `{example}`.{unknown}"),
     "D041": error(
-        'The name "{name}" stands for two parts: in line {first} and in line {second}.',
+        'The name "{name}" stands for two parts: {lines}.',
         "Names must differ over the whole file, places, parts and people alike. Rename one of the two.",
     ),
     "D042": error(
@@ -219,8 +219,10 @@ _MATRIX: Final = {
         "The row says what follows when a run is too long, but not how long a run may be.",
         "Add `at most: ...`, for instance `at most: 4 min a run`.",
     ),
-    "D081": error(
-        'The id "{got}" belongs to two rows, in line {first} and in line {second}.', "Give one of them another id."
+    "D081": error('The id "{got}" belongs to two rows, {lines}.', "Give one of them another id."),
+    "D082": warning(
+        'The cause names "{got}" more than once; it counts once.',
+        "Take it out where it stands again, or name the sensor that was meant there.",
     ),
 }
 _MORE_VALUES: Final = {
@@ -228,6 +230,10 @@ _MORE_VALUES: Final = {
         '"{key}" is {got}, and the file does not say from where: it is no mark inside a vessel.',
         "Write for instance `{key}: {got} above floor`, if that is what it was measured from. Heights are measured "
         "above or below: {known}.",
+    ),
+    "D091": error(
+        '"{key}" is {got}, which lies in the future.',
+        "Write the day on which it was, as year, month and day: 2026-03-01.",
     ),
 }
 TEXTS: Final[dict[str, Text]] = {**_FILE, **_SECTIONS, **_VALUES, **_MATRIX, **_MORE_VALUES, **CHECKS}
@@ -255,6 +261,8 @@ FROM_THE_BOTTOM: Final = (
 LEVELS: Final = "bottom, rim, floor, tray"  # what a height may be measured from, as Level has it
 SHAPES: Final = {"text": "one value", "list": "a list in brackets", "map": "keys in braces", "nothing": "nothing"}
 NEAREST: Final = 'Did you mean "{word}"? '
+TWICE_IN_LINE: Final = "twice in line {first}"
+IN_TWO_LINES: Final = "in line {first} and in line {second}"
 LOOK_ALIKE: Final = (
     'Did you mean "{word}"? Letters of another alphabet stand in it that only look the same: type it anew. '
 )

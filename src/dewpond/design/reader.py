@@ -16,7 +16,7 @@ from typing import Any, Final, get_args
 from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.checks import check
-from dewpond.design.desk import Desk, TooManyError, did_you_mean, listed, nearest, shown
+from dewpond.design.desk import Desk, TooManyError, both_lines, did_you_mean, listed, nearest, shown
 from dewpond.design.model import LONGEST_NAME, Design
 from dewpond.design.rows import declared_messages, read_messages, read_rows
 from dewpond.design.tree import LARGEST, Group, Items, Node, Value, build, decode
@@ -34,6 +34,7 @@ HEAD: Final = (
     Param("combination", "word", "What counts when two drivers order one part.", "", words=("any stop wins",)),
 )
 ASIDE: Final = ("kind", "id")  # keys of every part that its kind does not declare
+LONGEST_TITLE: Final = 200  # characters
 LISTS: Final = ("matrix", "messages")
 _VERY_LIKE: Final = 0.8  # likeness from which a misspelt kind is read as the one it is like
 _NO_NAME = re.compile(r"[^\w .()/+'&-]")
@@ -154,7 +155,7 @@ class _Reader:
         parts.sort(key=lambda part: self.names[part.name].line)
         self.broken = (self.names.keys() | self.book.implied.keys()) - {part.name for part in parts + implied}
         return Design(
-            FORMAT, head["title"] or Path(self.desk.file).stem, head["shown in"], head["zone"],
+            FORMAT, shown(head["title"] or Path(self.desk.file).stem, LONGEST_TITLE), head["shown in"], head["zone"],
             tuple(parts + implied), rows, messages, heartbeats, head["combination"],
             {name: declared.line for name, declared in self.names.items()} | self.book.implied,
             self.book.key_lines, frozenset(part.name for part in implied), tuple(self.book.assumed),
@@ -271,7 +272,7 @@ class _Reader:
             return
         if name in self.names:
             first = self.names[name].line
-            self.desk.add("D041", where, key.line, name=shown(name), first=first, second=key.line)
+            self.desk.add("D041", where, key.line, name=shown(name), lines=both_lines(first, key.line))
             return
         kind, sure = self._kind(section, kinds, where, key, group)
         if not sure:

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from dewpond.design import messages as m
 from dewpond.design.causes import CauseError, read_cause
-from dewpond.design.desk import did_you_mean, listed, shown
+from dewpond.design.desk import both_lines, did_you_mean, listed, shown
 from dewpond.design.model import Cause, Heartbeat, Message, Row, TooLong
 from dewpond.design.tree import Group, Items, Node, Value
 from dewpond.design.values import BAD, Book, Place, Values
@@ -101,7 +101,9 @@ def read_rows(node: Node | None, book: Book, messages: Mapping[str, Any]) -> tup
             continue
         row = _Row(book, messages, where, item).read(number)
         if row.id in rows:
-            book.desk.add("D081", where, row.line, "id", got=shown(row.id), first=rows[row.id].line, second=row.line)
+            book.desk.add(
+                "D081", where, row.line, "id", got=shown(row.id), lines=both_lines(rows[row.id].line, row.line)
+            )
         rows[row.id] = row
     return tuple(rows.values())
 
@@ -153,7 +155,8 @@ class _Row:
         if text is BAD:
             return None
         try:
-            cause = read_cause(text, self.book.names)
+            cause, again = read_cause(text, self.book.names)
+            self._told_again(again)
             # Without its sensors, "sump low low" reads as the sump being "low low".
             if "sensor" in self.book.absent:
                 for term in cause.terms:
@@ -162,11 +165,17 @@ class _Row:
                 return None
             return cause
         except CauseError as error:
+            self._told_again(error.again)
             if error.code == "D074" and self.book.lacks(("sensor",), error.words["got"]):
                 self.sound = False
             else:
                 self._add(error.code, "cause", **error.words)
             return None
+
+    def _told_again(self, again: Sequence[str]) -> None:
+        if again:
+            got = listed(map(shown, again), 6)
+            self.book.desk.add("D082", self.where, self._line("cause"), "cause", got=got)
 
     def _effects(self, node: Node | None) -> tuple[tuple[str, str], ...]:
         if node is None or (isinstance(node, Value) and not node.text):

@@ -13,7 +13,7 @@ from typing import Any
 
 import yaml
 
-from dewpond.design.desk import Desk, shown
+from dewpond.design.desk import Desk, both_lines, shown
 
 LARGEST = 1_000_000  # bytes
 DEEPEST = 12  # levels of lists and groups in each other
@@ -242,8 +242,8 @@ class _Builder:
             if key.text == "<<":
                 self.desk.add("D016", self._where(), key.line)
             elif key.text in top.lines:
-                words = {"first": top.lines[key.text], "second": key.line}
-                self.desk.add("D020", self._where(), key.line, shown(key.text), **words)
+                lines = both_lines(top.lines[key.text], key.line)
+                self.desk.add("D020", self._where(), key.line, shown(key.text), lines=lines)
             else:
                 top.lines[key.text] = key.line
                 top.pairs.append((key, node))

@@ -250,8 +250,10 @@ class Values:
             if not _DATE.fullmatch(text):
                 raise ValueError
             day = date.fromisoformat(text)
-            if not YEARS[0] <= day.year <= YEARS[1]:
+            if day.year < YEARS[0]:
                 raise ValueError
+            if day.year > YEARS[1]:  # in the future on whatever day the file is read
+                return self._add("D091", place, got=shown(text))
             return day.isoformat()
         except ValueError:
             return self._add("D056", place, got=shown(text))
