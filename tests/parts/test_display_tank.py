@@ -110,7 +110,9 @@ def test_return_pump_stops_without_power_and_gives_less_once_it_draws_air() -> N
     assert asked.now(dry["signal"], {power: True, above: False}) is True
     assert asked.now(dry["signal"], {power: False, above: False}) is False
     assert asked.now(dry["signal"], {power: True, above: True}) is False
-    assert asked.patches("return pump stops") == [("high", up["gate"], 0.0)]
+    (patch,) = asked.patches("return pump stops")
+    assert (patch[0], patch[2]) == ("force", 0.0)
+    assert asked.now(gate["also"], {patch[1]: False}) is False
 
 
 def test_blocked_overflow_shuts_the_weir_only() -> None:

@@ -203,7 +203,7 @@ def test_reservoir_drawn_down_to_the_pump_s_inlet_counts_as_empty() -> None:
     assert run(house(starts="80 mm"), days=14.0).reservoir_empty is None
 
 
-def test_return_pump_that_draws_air_is_put_beside_the_act_that_unplugged_its_top_off(repository: Path) -> None:
+def test_return_pump_that_draws_air_is_put_beside_what_first_kept_its_top_off_at_rest(repository: Path) -> None:
     plant = lower(read(repository / "examples" / "two_tanks.yaml"))
     told = run(plant, "riser: burst, in study", who="at home", days=14.0)
     act = told.return_pump_dry_after
@@ -211,6 +211,9 @@ def test_return_pump_that_draws_air_is_put_beside_the_act_that_unplugged_its_top
     assert act is not None
     assert act.text == "keeper shuts stop tap by hand and unplugs the top-off pumps"
     assert act.time < told.return_pump_dry
+    false = run(plant, "study probe: reports water on a dry floor", days=14.0)  # the order came first, and still stands
+    assert false.return_pump_dry_after is not None
+    assert false.return_pump_dry_after.text.startswith("level box orders top-off pump stopped")
     alone = run(plant, "top-off pump: does not run", days=14.0)  # dry as well, and nobody did anything
     assert (alone.return_pump_dry is None, alone.return_pump_dry_after) == (False, None)
 

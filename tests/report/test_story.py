@@ -38,7 +38,7 @@ def test_lines_carry_the_clock_of_the_house(outcome: Make, design: Design, metri
         ("day 1, 09:01", "leak stop shuts", "acts"),
         (
             "day 3, 00:00",
-            "this repeats 41 more times, the last time on day 14, 08:00: mark falls and pump starts",
+            "this repeats 41 more times, the last time on day 14, 08:00: mark falls \N{EN DASH} pump starts",
             "again",
         ),
     ]
@@ -47,10 +47,10 @@ def test_lines_carry_the_clock_of_the_house(outcome: Make, design: Design, metri
 def test_long_round_is_told_by_its_beginning_and_whoever_follows() -> None:
     texts = ("mark falls", "pump starts", "mark rises", "pump stops")
     beat = Beat(0.0, "again", "", "", 9, 9.0, ("mark", "pump"), texts)
-    assert story.round_of(beat) == "mark falls, pump starts, and so on"
-    assert story.round_of(replace(beat, texts=texts[1:])) == "pump starts, mark rises and pump stops"
+    assert story.round_of(beat) == "mark falls \N{EN DASH} pump starts, and so on"
+    assert story.round_of(replace(beat, texts=texts[1:])) == "pump starts \N{EN DASH} mark rises \N{EN DASH} pump stops"
     three = replace(beat, parts=("", "mark", "pump", "valve"))
-    assert story.round_of(three) == "mark falls, pump starts, and so on with valve"
+    assert story.round_of(three) == "mark falls \N{EN DASH} pump starts, and so on with valve"
 
 
 def test_fault_that_stands_since_before_is_told_as_such(outcome: Make, design: Design, metric: Shown) -> None:
@@ -90,7 +90,8 @@ def test_water_that_is_stopped_and_comes_again_is_told_so(outcome: Make, design:
     ending = story.tell(
         outcome(
             on_floors=0.004, by_place={"tray": 0.012, "shed": 0.004}, first_water=HOUR, first_noticed=3 * HOUR,
-            noticed_by="keeper sees the water in shed", stopped=5 * HOUR, stopped_by="leak stop shuts", reopenings=2,
+            noticed_by="keeper sees the water in shed", first_known=3 * HOUR,
+            stopped=5 * HOUR, stopped_by="leak stop shuts", reopenings=2,
         ),
         design,
         metric,
@@ -109,7 +110,14 @@ def test_notice_before_the_first_water_is_told_so(outcome: Make, design: Design,
     early = {"by_place": {"tray": 0.012}, "first_water": 5 * HOUR, "noticed_by": "a message", "still_running": True}
     for noticed, when in ((2 * HOUR, "3 h before the first water"), (5 * HOUR, "on day 1, 13:00")):
         ending = story.tell(outcome(first_noticed=noticed, **early), design, metric).ending
-        assert ending[1] == f"First noticed {when}: a message."
+        assert ending[1] == (
+            f"First noticed {when}: a message. Nobody is told of it, and nobody sees it, within 14 days."
+        )
+        told = story.tell(outcome(first_noticed=noticed, first_known=noticed + HOUR, **early), design, metric).ending
+        assert told[1:3] == (
+            f"First noticed {when}: a message.",
+            f"The first person to know of it does so on day 1, {8 + int(noticed / HOUR) + 1:02}:00.",
+        )
 
 
 def test_water_kept_by_a_tray_leaves_the_floor_dry_in_words(outcome: Make, design: Design, metric: Shown) -> None:
@@ -211,7 +219,7 @@ def test_what_never_rests_is_not_counted(outcome: Make, design: Design, metric: 
     }
     told = outcome(often, reopenings=190000, pauses=24 * HOUR, **wet)
     text = story.as_text(story.tell(told, design, metric))
-    assert "this goes to and fro without rest until day 2, 09:00: valve shuts and valve opens" in text
+    assert "this goes to and fro without rest until day 2, 09:00: valve shuts \N{EN DASH} valve opens" in text
     assert "It goes to and fro without rest within 24 h, and nothing has ended its cause." in text
     assert "190000" not in text
     ground = Ground(frozenset({"shed"}), {})

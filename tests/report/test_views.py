@@ -26,7 +26,7 @@ from dewpond.report.views.study import short, study_report
 from dewpond.study import drills
 from dewpond.study.beats import Beat
 from dewpond.study.flows import FlowRow, Flows
-from dewpond.study.outcome import Outcome, Remark, StudyResult
+from dewpond.study.outcome import Outcome, Remark, StudyResult, TankState
 
 Make = Callable[..., Outcome]
 GROUND = Ground(frozenset({"shed"}), {})
@@ -281,9 +281,17 @@ def test_protection_that_acts_while_no_water_gets_out_is_named(
         assert (dict(drill.numbers(told, design, metric).rows).get(story.HELD) == trip.text) is is_told
     texts = [b.text for b in short(replace(studied, normal=(), failures=(dry, wet)), metric) if isinstance(b, Text)]
     assert (
-        f"A protection acted and no water got out, travelling, with 1 of the 2 single faults: {trip.text} (ball: stuck "
-        "open). What would have come without it was not tried."
+        "Something was stopped though no more had come than usual, travelling, with 1 of the 2 single faults (a false "
+        f"report, a part that shuts for no reason, or nothing to pump), which may starve a tank: {trip.text} (ball: "
+        "stuck open)."
     ) in texts
+    tank = TankState("reef", 0.4, 35.0, 35.0, 35.0)
+    fresher = replace(dry, told=replace(dry.told, tanks=(TankHarm("reef", 34.9, 35.0, 34.9),)))
+    result = replace(studied, normal=(), failures=(fresher, wet), tanks=(tank,))
+    assert (
+        "A protection ended a run that had brought too much, and no water got out, travelling, with 1 of the 2 single "
+        f"faults: {trip.text} (ball: stuck open). What would have come without it was not tried."
+    ) in [b.text for b in short(result, metric) if isinstance(b, Text)]
 
 
 def test_levels_and_volumes_below_resolution_are_nothing(repository: Path) -> None:

@@ -101,3 +101,22 @@ def test_membrane_without_pressure_is_remarked(repository: Path) -> None:
     table = flows(plant)
     assert [remark.code for remark in filling(plant, table)] == ["S207"]
     assert table.fills[0].time == float("inf")
+
+
+def test_a_vessel_that_stands_higher_is_not_called_unfilled_because_a_lower_one_takes_all_at_first(
+    repository: Path,
+) -> None:
+    """Two floats on one line: each is filled by what the unit makes, once the other is shut."""
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    line = next(line for line in text.splitlines() if line.startswith("  float:"))
+    can = next(line for line in text.splitlines() if line.startswith("  reservoir:"))
+    upper = (
+        line.replace("  float:", "  upper float:").replace("fills: reservoir", "fills: can")
+        + "\n"
+        + can.replace("  reservoir:", "  can:").replace("overflow: none", "bottom: 12 m above floor, overflow: none")
+    )
+    # 12 m are 1.2 bar: the product still comes there, but not while the lower float stands open
+    plant = lower(read_text(text.replace(can, f"{can}\n{upper}"), "two_floats.yaml"), "winter")
+    fills = {fill.vessel: fill.flow for fill in flows(plant).fills}
+    assert fills["reservoir"] > 0.0
+    assert fills["can"] > 0.5 * fills["reservoir"]

@@ -177,7 +177,7 @@ class _Checks:
     def _sizes(self, found: Scouted) -> None:
         """Trays and vessels that are larger than the place they stand in."""
         areas = {name: spec.area_at_rim for name, spec in found.vessels.items()}
-        stands_in = {name: spec.place for name, spec in found.vessels.items()}
+        stands_in = {name: spec.place for name, spec in found.vessels.items() if self.design.part(name).get("in")}
         for name, floor in found.floors.items():
             if self.design.part(name).get("in"):
                 areas[name], stands_in[name] = floor.area, self.design.part(name)["in"]

@@ -209,6 +209,13 @@ def check_messages(design: Design, people: Collection[str], desk: Desk) -> None:
             desk.add("D123", where, message.line, name=message.name)
     both: tuple[Message | Heartbeat, ...] = (*design.messages, *design.heartbeats)
     for told in both:
+        tells = told.tell if isinstance(told, Heartbeat) else (told.then,) if told.then else ()
+        key = "tell" if isinstance(told, Heartbeat) else "unanswered"
+        for name in tells:
+            if name not in people:
+                where = m.MESSAGE.format(name=told.name)
+                words = {"near": did_you_mean(name, people), "known": listed(people) or m.NOBODY}
+                desk.add("D152", where, told.line, key, got=shown(name), **words)
         for step in told.path:
             near = "" if step in names else nearest(step, names, _NEARLY)
             if near:

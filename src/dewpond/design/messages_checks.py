@@ -215,4 +215,8 @@ CHECKS: Final = {
         '"{key}" counts from a tray, and it stands in none: it is taken as measured from the floor.',
         "Write `above floor` or `below floor`, or name the tray as the place it stands in.",
     ),
+    "D152": warning(
+        '"{got}" shall be told, and no person is called so: nobody would hear of it.',
+        "{near}People here: {known}.",
+    ),
 }

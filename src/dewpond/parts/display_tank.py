@@ -19,6 +19,7 @@ CRACK = 1e-6  # area of a leaking seam at its bottom [m2]; our prior, 0.1 to 10 
 TURNOVER = 10.0 / 3600.0  # return flow over the tank's volume [1/s]
 GULP = 0.02  # from the level the return pump needs, down to where it gives nothing [m]; our prior, 10 to 50 mm
 LEAST_DRAIN_DOWN = 2e-3  # head over the weir, where no rise in the sump was measured [m]
+STANDS_STILL = 3600.0  # from when on water that does not circulate is told as harm [s]; our prior, 1 to 6 h
 CROWDED = 0.05  # head at which the drain swallows no more than its pipe can [m]; our prior, 30 to 100 mm
 UNCOVERED = "open"
 # What check asks about; common practice, no source.
@@ -153,7 +154,7 @@ def circulate(p: PartView, b: Lowering) -> None:
     spec, sump = b.vessel(p.name), p["drains to"]
     flow = p["return flow"] or TURNOVER * p["volume"]
     needs = b.vessel_level(sump, b.part(sump)["return pump needs"])
-    live = powered(p["power"] or "", b)
+    live = b.any(powered(p["power"] or "", b))
     pump = b.gate_level(sump, needs, max(needs - GULP, 0.1 * needs), also=live)
     b.fixed_flow(b.tap(sump), b.tap(p.name), flow, pump)
     head = drain_down(p, b)
@@ -162,8 +163,14 @@ def circulate(p: PartView, b: Lowering) -> None:
     clear = b.gate_signal(b.always(True))
     b.weir(p.name, b.spout(sump, crest), coefficient, coefficient * max(CROWDED, 2.0 * head), clear)
     b.fault("display overflow blocked", [("high", clear, 0.0)])
-    b.fault("return pump stops", [("high", pump, 0.0)])
+    b.fault("return pump stops", [("force", live, 0.0)])
     b.say(b.no(live), f"the return pump of {p.name} stops", f"the return pump of {p.name} starts again")
+    b.say(
+        b.on_delay(b.no(live), STANDS_STILL),
+        f"{p.name} has stood without circulation for an hour",
+        f"{p.name} circulates again",
+        kind="harm",
+    )
     dry = b.all(live, b.no(b.level_above(sump, needs + 1e-3, needs)))
     b.say(
         dry, f"the return pump of {p.name} draws air", f"the return pump of {p.name} is under water again", kind="harm"

@@ -16,7 +16,7 @@ from dewpond.plant.asked import asked
 from dewpond.plant.balance import Balance, Product, balance, products
 from dewpond.plant.moments import Moment, spilled, tell
 from dewpond.plant.plant import DAY, Plant
-from dewpond.plant.trace import Trace
+from dewpond.plant.trace import Event, Trace
 
 EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
 
@@ -40,8 +40,9 @@ class Consequence:
     how much; water: where all of it came from and went to; first_water: first water out of the plumbing;
     reopenings: how often water began again after it had ended; still_running: water was getting out at the end,
     or kept coming back; asked: parts that had to act or were looked at; failed: protections that were reached and
-    did not act; unordered: those of them that were never told to, because others failed; return_pump_dry_after:
-    the last that a person did before it; marks: ``doubtful``, ``borderline`` notes.
+    did not act; unordered: those of them that were never told to, because others failed;
+    return_pump_dry_after: the order or the hand that had kept its top-off at rest; first_known: when the first person
+    knew of something; marks: ``doubtful``, ``borderline`` notes.
     """
 
     faults: tuple[str, ...]
@@ -56,6 +57,7 @@ class Consequence:
     first_water: float | None
     first_noticed: float | None
     noticed_by: str | None
+    first_known: float | None
     stopped: float | None
     stopped_by: str | None
     reopenings: int
@@ -97,7 +99,8 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     first_water = begins[0] if begins else None
     noticed = next((m for m in moments if m.kind == "notice" or (m.kind == "found" and not begins)), None)
     stopped = trace.ended if begins and not running else None
-    dry = _first(plant, trace, "return pump dry")
+    dry, empty = (_first(plant, trace, word) for word in ("return pump dry", "reservoir empty"))
+    people = {say.part for say in plant.says.values() if say.kind == "act"}
     stuck = failing.stuck(plant, trace)
     unordered = failing.unordered(plant, trace, stuck)
     rims: dict[str, float] = {}
@@ -119,14 +122,15 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         first_water=first_water,
         first_noticed=noticed.time if noticed else None,
         noticed_by=noticed.text if noticed else None,
+        first_known=next((m.time for m in moments if m.kind in ("notice", "found") and m.part in people), None),
         stopped=stopped,
         stopped_by=stopping.stopper(done, begins[0], stopped) if stopped is not None else None,
         reopenings=len(begins) - 1 if returns else reopenings,
         still_running=running,
         tanks=_tanks(plant, trace),
-        return_pump_dry=dry,
-        return_pump_dry_after=_act_before(moments, dry),
-        reservoir_empty=_first(plant, trace, "reservoir empty"),
+        return_pump_dry=dry.time if dry else None,
+        return_pump_dry_after=stopping.stilled(plant, trace, told, dry) if dry else None,
+        reservoir_empty=empty.time if empty else None,
         messages=tuple(
             (e.time, plant.messages[e.ref])
             for e in trace.events
@@ -168,17 +172,10 @@ def _tanks(plant: Plant, trace: Trace) -> tuple[TankHarm, ...]:
     return tuple(rows)
 
 
-def _first(plant: Plant, trace: Trace, word: str) -> float | None:
-    """When a tallied signal first came true."""
+def _first(plant: Plant, trace: Trace, word: str) -> Event | None:
+    """The event with which a tallied signal first came true."""
     signals = plant.tallies.get(word, ())
-    times = [e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in signals and e.value > 0.0]
-    return min(times) if times else None
-
-
-def _act_before(moments: tuple[Moment, ...], time: float | None) -> Moment | None:
-    """The last thing that a person did before that time."""
-    acts = [m for m in moments if m.kind == "act" and time is not None and m.time <= time]
-    return acts[-1] if acts else None
+    return next((e for e in trace.events if e.code == prim.E_SIGNAL and e.ref in signals and e.value > 0.0), None)
 
 
 def in_vain(label: str) -> str:

@@ -85,7 +85,7 @@ def _held_open(plant: Plant, trace: Trace, e: Event) -> bool:
     gates = plant.hanging([e.ref])
     begun = {o.ref for o in trace.events if o.code == prim.E_FAULT and o.value > 0.0 and o.time <= e.time}
     return any(
-        what == "low" and number in gates and value > HALF
+        what == "low" and number in gates and value > HALF and plant.gates.get(number) == plant.says[e.ref].part
         for onset in begun
         for what, number, value in plant.fault(trace.scenario.onsets[onset].label).patches
     )

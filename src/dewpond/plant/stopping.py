@@ -79,6 +79,35 @@ def reopenings(done: Sequence[Act], waters: Iterable[tuple[float, bool]]) -> int
     return count
 
 
+def stilled(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], dry: Event) -> Moment | None:
+    """Of what kept the pumps at rest that fill the tank whose return pump is ``dry``, what came first and still stood
+    then: an order, or a hand. A pump that has failed itself needs neither."""
+    a = plant.arrays
+    body = a.store_body[plant.stores.index(plant.parts[a.sig_owner[dry.ref]])]
+    fills = {
+        owner
+        for end, owner in zip(a.edge_b, a.edge_owner, strict=True)
+        if a.node_kind[end] == prim.SPOUT and a.store_body[a.node_ref[end]] == body
+    }
+    ill = {plant.fault(onset.label).part for onset in trace.scenario.onsets}
+    pumps = {
+        e
+        for e, law in enumerate(a.edge_law)
+        if law in (prim.PUMP, prim.FLOW) and a.edge_owner[e] in fills and plant.parts[a.edge_owner[e]] not in ill
+    }
+    return next(
+        (
+            m
+            for e, m in told
+            if e.code == prim.E_SIGNAL
+            and m.kind in ("trip", "act")
+            and e.time <= dry.time < _lifted(e, trace)
+            and moved_by(plant, [e.ref]) & pumps
+        ),
+        None,
+    )
+
+
 def _lifted(e: Event, trace: Trace) -> float:
     """When what an event began was over again [s]; the end of time if it never was."""
     same = (o for o in trace.events if (o.code, o.ref) == (e.code, e.ref))

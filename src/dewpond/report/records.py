@@ -115,6 +115,7 @@ def failure(
         "first_water_s": number(told.first_water, "duration"),
         "first_noticed_s": number(told.first_noticed, "duration"),
         "noticed_by": told.noticed_by,
+        "first_known_s": number(told.first_known, "duration"),
         "stopped_s": number(told.stopped, "duration"),
         "stopped_by": told.stopped_by,
         "reopenings": told.reopenings,

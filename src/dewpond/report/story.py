@@ -93,10 +93,11 @@ def _line(beat: Beat, who: str) -> Line:
 def round_of(beat: Beat) -> str:
     """What comes again and again: how a round begins, and which parts have their turn later in it."""
     told = beat.texts if len(beat.texts) <= MOST_TOLD else beat.texts[:BEGINNING]
+    words = " \N{EN DASH} ".join(told)
     if len(told) == len(beat.texts):
-        return joined(told)
+        return words
     silent = [part for part in beat.parts if part and not any(part in text for text in told)]
-    return f"{', '.join(told)}, and so on" + (f" with {joined(silent)}" if silent else "")
+    return f"{words}, and so on" + (f" with {joined(silent)}" if silent else "")
 
 
 def ending(
@@ -217,7 +218,7 @@ def _purity(told: Consequence, shown: Shown) -> list[str]:
             sentences.append(never_stood(product, told.horizon, shown))
             continue
         text = (
-            f"{product.membrane} starts about {shown.count_of(product.starts)} times: with the first water after each "
+            f"{product.membrane} starts about {_about(product.starts, shown)}: with the first water after each "
             f"standstill its product holds about {shown.dissolved(product.mean())} on average instead of "
             f"{shown.dissolved(product.steady)} ({spread(product, shown)}; our prior)"
         )
@@ -225,9 +226,14 @@ def _purity(told: Consequence, shown: Shown) -> list[str]:
     return sentences
 
 
+def _about(number: float, shown: Shown) -> str:
+    """ "once", "120 times"."""
+    return times(int(shown.count_of(number)))
+
+
 def never_stood(product: Product, span: float, shown: Shown) -> str:
     """A shut-off that goes to and fro: the water behind the membrane does not stand between its moves."""
-    moves = f"opens and shuts about {shown.count_of(product.starts)} times"
+    moves = f"opens and shuts about {_about(product.starts, shown)}"
     if restless(round(product.starts), span):
         moves = TO_AND_FRO
     return (
@@ -250,7 +256,12 @@ def _noticed(told: Consequence, shown: Shown, span: str) -> list[str]:
         when = f"on {clock(told.first_noticed, told.who)}"
     else:
         when = f"{shown.duration(abs(after))} {'after' if after > 0.0 else 'before'} the first water"
-    return [f"First noticed {when}: {told.noticed_by}."]
+    first = f"First noticed {when}: {told.noticed_by}."
+    if told.first_known is None:
+        return [f"{first} Nobody is told of it, and nobody sees it, within {span}."]
+    if told.first_known > told.first_noticed:
+        return [first, f"The first person to know of it does so on {clock(told.first_known, told.who)}."]
+    return [first]
 
 
 def _stopped(told: Consequence, span: str) -> list[str]:

@@ -219,9 +219,10 @@ def _curves(chart: Curves, width: int, ascii_only: bool) -> Iterator[Printed]:
     steps = ASCII_BARS if ascii_only else BARS
     for curve in chart.curves:
         low, high = min(curve.values), max(curve.values)
-        drawn = "".join(_bar(v, low, high, steps) for v in sampled(chart.times, curve.values, room))
+        moves = f"{low:.3g}" != f"{high:.3g}"  # else what would be drawn is the last digits
+        drawn = "".join(_bar(v, low, high if moves else low, steps) for v in sampled(chart.times, curve.values, room))
         edge = "|" if ascii_only else "│"
-        span = f"{low:.3g} to {high:.3g}" if high > low else f"always {low:.3g}"
+        span = f"{low:.3g} to {high:.3g}" if moves else f"always {low:.3g}"
         yield Printed(f"{curve.name[:name]:<{name}} {edge}{drawn}{edge} {span}")
     end = f"{chart.times[-1]:.3g} {chart.time_unit}"
     yield Printed(f"{'':<{name}}  0{end:>{max(room - 1, 1)}}", "quiet")

@@ -6,7 +6,7 @@ at the moments at which they run in an ordinary day. Flows [m3/s], gauge pressur
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from dewpond.physics import water
@@ -84,14 +84,15 @@ class Flows:
 def flows(plant: Plant, compiled: bool | None = None) -> Flows:
     """The steady flows of a normal fill. ``compiled`` as in engine.run."""
     filled = dict(_filled(plant))
-    start = list(plant.arrays.store_start)
-    for edge, store in filled.items():
-        start[store] = NEARLY_EMPTY * _fill_volume(plant, edge, store)
-    low = replace(plant, arrays=plant.arrays._replace(store_start=start))
-    trace = engine.run(low, Scenario(WHO, SETTLES, (), STARTS[WHO]), compiled=compiled)
+    trace = _filling(plant, filled, compiled)
     rows = [_row(plant, trace, chain) for chain in _chains(plant, trace)]
     days = engine.run(plant, Scenario(WHO, LOOKED_AT, (), STARTS[WHO]), compiled=compiled)
     rows += _caught(plant, days, {row.part for row in rows}, compiled)
+
+    def alone(edge: int) -> Trace:
+        """While that vessel fills and the others are full: of several at once, the lowest takes all."""
+        return trace if len(filled) == 1 else _filling(plant, {edge: filled[edge]}, compiled)
+
     a = plant.arrays
     supply = sum(
         f * ((a.node_kind[x] == prim.FIXED) - (a.node_kind[y] == prim.FIXED))
@@ -105,7 +106,7 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         supply,
         product,
         max(supply - product, 0.0) if plant.membranes else 0.0,
-        tuple(_fill(plant, trace, edge, store) for edge, store in filled.items()),
+        tuple(_fill(plant, alone(edge), edge, store) for edge, store in filled.items()),
         products(plant, days),
         LOOKED_AT,
     )
@@ -120,6 +121,15 @@ def _filled(plant: Plant) -> Iterator[tuple[int, int]]:
         store, end = a.gate_ref[gate], a.edge_b[edge]
         if a.node_kind[end] in (prim.SPOUT, prim.TAP) and a.node_ref[end] == store:
             yield edge, store
+
+
+def _filling(plant: Plant, filled: Mapping[int, int], compiled: bool | None) -> Trace:
+    """Vessels (edge -> vessel) that have only begun to fill, as soon as all has settled."""
+    start = list(plant.arrays.store_start)
+    for edge, store in filled.items():
+        start[store] = NEARLY_EMPTY * _fill_volume(plant, edge, store)
+    low = replace(plant, arrays=plant.arrays._replace(store_start=start))
+    return engine.run(low, Scenario(WHO, SETTLES, (), STARTS[WHO]), compiled=compiled)
 
 
 def _fill_volume(plant: Plant, edge: int, store: int) -> float:

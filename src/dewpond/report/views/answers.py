@@ -77,7 +77,7 @@ def both(change: Change, shown: Shown) -> tuple[str, str]:
     for digits in (2, 3, 4, 6):
         volume = partial(shown.litres, beside=most, digits=digits)
         here, there = (
-            "; ".join(TOLD[aspect](told, shown, volume, digits) for aspect in change.what)
+            "; ".join(dict.fromkeys(TOLD[aspect](told, shown, volume, digits) for aspect in change.what))
             for told in (change.taken, change.other)
         )
         if here != there:

@@ -11,6 +11,7 @@ from dewpond.report.views.failures import FAR
 from dewpond.report.views.shown import Shown, count, joined, shown_in
 from dewpond.study.outcome import Outcome, StudyResult
 
+FRESHER = 0.05  # below its salinity at the start, from where on too much fresh water has come [g/kg]; our prior
 MOST_PAIRS = 60  # rows on a page
 MOST_STORIES = 40
 FIRST_STORIES = 10  # the others are folded once more
@@ -56,7 +57,7 @@ def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
         alone_ = failures.singles(result, who)
         if alone_:
             blocks.append(Text(_in_short(alone_, who, horizon, shown, ground), "lead"))
-            blocks += [Text(text) for text in _held_in_short(alone_, who)]
+            blocks += [Text(text) for text in _held_in_short(alone_, who, result)]
             blocks += [Text(text, "lead") for text in _wasted_in_short(alone_, who, shown, ground)]
             blocks += [Text(text, "lead") for text in _tanks_in_short(alone_, who, result, shown)]
     pairs = failures.pairs(result)
@@ -135,19 +136,37 @@ def _drained(outcomes: list[Outcome], shown: Shown, ground: Ground) -> str:
     )
 
 
-def _held_in_short(outcomes: list[Outcome], who: str) -> list[str]:
-    """With how many single faults a protection acts and no water gets out, and by what."""
-    held = [(o.faults[0], story.held_back(o)[0]) for o in outcomes if story.held_back(o)]
-    if not held:
-        return []
-    by = dict.fromkeys(text for _, text in held)
-    each = [f"{text} ({joined([label for label, words in held if words == text])})" for text in by]
-    return [
-        (
-            f"A protection acted and no water got out, {who}, with {len(held)} of the {len(outcomes)} single faults: "
-            f"{'; '.join(each)}. What would have come without it was not tried."
+def _held_in_short(outcomes: list[Outcome], who: str, result: StudyResult) -> list[str]:
+    """With how many single faults a protection acts and no water gets out, and by what: told apart by whether too much
+    had come by then."""
+    start = {tank.tank: tank.start for tank in result.tanks}
+    held: tuple[list[tuple[str, str]], list[tuple[str, str]]] = [], []
+    for outcome in outcomes:
+        words = story.held_back(outcome)
+        if words:
+            too_much = any(t.lowest < start.get(t.tank, 0.0) - FRESHER for t in outcome.told.tanks)
+            held[not too_much].append((outcome.faults[0], words[0]))
+    of = f"of the {len(outcomes)} single faults"
+    ended, needless = held
+    texts = []
+    if ended:
+        texts.append(
+            f"A protection ended a run that had brought too much, and no water got out, {who}, with {len(ended)} {of}: "
+            f"{_by_words(ended)}. What would have come without it was not tried."
         )
-    ]
+    if needless:
+        texts.append(
+            f"Something was stopped though no more had come than usual, {who}, with {len(needless)} {of} (a false "
+            "report, a part that shuts for no reason, or nothing to pump), which may starve a tank: "
+            f"{_by_words(needless)}."
+        )
+    return texts
+
+
+def _by_words(rows: list[tuple[str, str]]) -> str:
+    """What acted, each with the faults (label, words) with which it did."""
+    by = dict.fromkeys(words for _, words in rows)
+    return "; ".join(f"{one} ({joined([label for label, words in rows if words == one])})" for one in by)
 
 
 def _wasted_in_short(outcomes: list[Outcome], who: str, shown: Shown, ground: Ground) -> list[str]:
