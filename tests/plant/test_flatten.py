@@ -169,7 +169,7 @@ def with_kernel(package: Path, folder: Path, kernel_text: str) -> Path:
     home = folder / "dewpond"
     (home / "plant").mkdir(parents=True)
     shutil.copy(package / "__init__.py", home)
-    for name in ("__init__", "primitives", "build", "flatten", "compile"):
+    for name in ("__init__", "primitives", "build", "flatten", "compile", "interrupts"):
         shutil.copy(package / "plant" / f"{name}.py", home / "plant")
     (home / "plant" / "kernel").mkdir()
     (home / "plant" / "kernel" / "__init__.py").write_text("", "utf-8")
