@@ -68,6 +68,17 @@ class StoreSpec:
 
 
 @dataclass(frozen=True)
+class Lead:
+    """A box in the lead of a part that obeys orders: the part, the signal with which the box lets it act, the order
+    that arrives in the end, and whether this box gives it (or only takes it away)."""
+
+    part: str
+    lets: int
+    order: int
+    starts: bool
+
+
+@dataclass(frozen=True)
 class Floor:
     """How water lies in a place: its area [m2], thickness of a puddle [m], and what it holds before water goes on [m3]
     (``math.inf``: it goes nowhere)."""
@@ -307,10 +318,11 @@ class Lowering(Protocol):
         keeps_counts: bool,
         hang_keeps_order: bool,
         wait: float,
-        drives: Callable[[str, int], None],
+        leads: Callable[[Lead], None],
+        lets_without_power: bool = False,
     ) -> None:
-        """This part carries out rows of the matrix. ``drives(part, signal)`` is called with the order of each part that
-        it drives, once the matrix is lowered."""
+        """This part carries out rows of the matrix. ``leads`` is called for each part in whose lead it stands, once the
+        matrix is lowered. ``lets_without_power``: without power itself, it lets that part act."""
 
     def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
         """A person can shut this part by hand; called with the signal "a person has shut it"."""

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
-from dewpond.parts.base import Floor, Level, PartView, StoreSpec, settled
+from dewpond.parts.base import Floor, Lead, Level, PartView, StoreSpec, settled
 from dewpond.physics import water
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import LEVEL_BAND, Patch
@@ -304,10 +304,20 @@ class House(Wiring):
         keeps_counts: bool,
         hang_keeps_order: bool,
         wait: float,
-        drives: Callable[[str, int], None],
+        leads: Callable[[Lead], None],
+        lets_without_power: bool = False,
     ) -> None:
         self.boxes[self.current.name] = Box(
-            self.current, self.net.owner, powered, alive, keeps_trips, keeps_counts, hang_keeps_order, wait, drives
+            self.current,
+            self.net.owner,
+            powered,
+            alive,
+            keeps_trips,
+            keeps_counts,
+            hang_keeps_order,
+            wait,
+            leads,
+            lets_without_power,
         )
 
     def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
