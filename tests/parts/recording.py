@@ -360,6 +360,18 @@ class Recording:
         self._note("box", powered=powered, alive=alive, **rest)
         leads(Lead("a pump", self.later(), self.later(), starts=True))
 
+    def carries(self, signal: int) -> None:
+        self._note("carries", signal=signal)
+
+    def carried(self, name: str) -> int:
+        return self._signal("carried", name=name)
+
+    def passes_orders(self, arrive: Callable[[str, int], int]) -> None:
+        self._note("passes_orders", out=arrive("a pump", self.later()))
+
+    def sounds(self, signal: int, wakes: bool) -> None:
+        self._note("sounds", signal=signal, wakes=wakes)
+
     def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
         self.hands.append(gate_signal)
 

@@ -250,6 +250,7 @@ ROLES: Final = dict(
         "box: a controller or relay",
         "device: a device that acts by itself",
         "circuit: a power circuit",
+        "link: a network or a switched socket",
         "person: a person",
     )
 )

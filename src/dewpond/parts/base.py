@@ -188,6 +188,7 @@ ROLES: Final = (
     "sensor",
     "box",  # carries out rows of the matrix
     "device",  # acts by itself: probe, cells and valve in one
+    "link",  # carries messages or orders
     "circuit",
     "person",
 )

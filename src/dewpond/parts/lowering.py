@@ -324,6 +324,19 @@ class Lowering(Protocol):
         """This part carries out rows of the matrix. ``leads`` is called for each part in whose lead it stands, once the
         matrix is lowered. ``lets_without_power``: without power itself, it lets that part act."""
 
+    def carries(self, signal: int) -> None:
+        """This part carries messages and orders while the signal is true."""
+
+    def carried(self, name: str) -> int:
+        """True while the network of that name carries orders."""
+
+    def passes_orders(self, arrive: Callable[[str, int], int]) -> None:
+        """Orders to parts that go ``through`` this one pass it: ``arrive(part, order)`` gives what comes out."""
+
+    def sounds(self, signal: int, wakes: bool) -> None:
+        """This part makes a noise while the signal is true; everybody at home and awake hears it, and whoever sleeps if
+        it ``wakes``."""
+
     def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
         """A person can shut this part by hand; called with the signal "a person has shut it"."""
 

@@ -170,6 +170,10 @@ def obey(house: House, actuator: Actuator, said: dict[str, Orders], running: dic
         house.enter(house.boxes[box_name].part)
         starts = bool(order.stops if energise_to_stop else order.goes)
         house.boxes[box_name].leads(Lead(name, own, final, starts))
+    via = str(actuator.part.get("through") or "")
+    if via in house.passing:
+        house.enter(house.views[via])
+        final = house.passing[via](name, final)
     house.enter(actuator.part)
     for (part, box_name), run in running.items():
         if part == name and box_name in names:
