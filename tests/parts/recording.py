@@ -388,11 +388,21 @@ class Recording:
         sites: float = 1.0,
         until: int | None = None,
         trigger: int | None = None,
+        lasts: float | None = None,
     ) -> None:
         assert patches, f"{name} changes nothing"
         for what, number, value in patches:
             self._sound(name, what, number, value)
-        self._note("fault", name=name, patches=tuple(patches), where=where, sites=sites, until=until, trigger=trigger)
+        self._note(
+            "fault",
+            name=name,
+            patches=tuple(patches),
+            where=where,
+            sites=sites,
+            until=until,
+            trigger=trigger,
+            lasts=lasts,
+        )
 
     def _sound(self, name: str, what: str, number: int, value: float) -> None:
         """A patch must point at a thing of its own sort, and change it by something that makes sense."""

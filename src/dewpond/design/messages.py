@@ -252,6 +252,7 @@ ROLES: Final = dict(
         "circuit: a power circuit",
         "link: a network or a switched socket",
         "person: a person",
+        "work: something that people do",
     )
 )
 BARE: Final = " Without such a word, from the {bare}."

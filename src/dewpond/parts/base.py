@@ -191,4 +191,5 @@ ROLES: Final = (
     "link",  # carries messages or orders
     "circuit",
     "person",
+    "work",  # what people do on purpose
 )

@@ -368,10 +368,12 @@ class Lowering(Protocol):
         sites: float = 1.0,
         until: int | None = None,
         trigger: int | None = None,
+        lasts: float | None = None,
     ) -> None:
         """Tie a declared fault to primitives. A patch is (what, number, value): ``("low", gate, 1.0)`` keeps a gate
         at least that open, ``("high", gate, 0.0)`` at most, ``("force", signal, 0|1)``, ``("scale", edge, factor)`` (on
         the pressure lost; on the flow of a fixed flow, the head of a pump), ``("source", node, factor)``,
         ``("passage", edge, share)``, ``("holds", place, factor)`` on what a place holds before water goes on.
         ``where`` in words that may follow the name: "in study", "before the valve". ``until``: a signal that puts an
-        end to it; ``trigger``: of a triggered fault, the one that brings it."""
+        end to it; ``trigger``: of a triggered fault, the one that brings it; ``lasts``: how long this one lasts [s],
+        where the declaration does not say."""

@@ -273,14 +273,16 @@ class House(Saying):
         sites: float = 1.0,
         until: int | None = None,
         trigger: int | None = None,
+        lasts: float | None = None,
     ) -> None:
         declared = next(f for f in KINDS[self.current.kind].faults if f.name == name)
         label = f"{self.current.name}: {name}" + (f"{declared.joint}{where}" if where else "")
         done = tuple((w, self.moved.get(n, n) if w in ("low", "high") else n, v) for w, n, v in patches)
-        lasts = NEVER if declared.lasts is None else declared.lasts
+        ended = declared.lasts if lasts is None else lasts
+        over = NEVER if ended is None else ended
         ends, comes = (-1 if signal is None else self.net.positive(signal) for signal in (until, trigger))
         part, timing, what = self.current.name, declared.timing, declared.what
-        self.faults.append(PlantFault(label, part, name, where, timing, what, lasts, sites, done, ends, comes))
+        self.faults.append(PlantFault(label, part, name, where, timing, what, over, sites, done, ends, comes))
 
     # -- the whole -----------------------------------------------------------------------------------------------------
     def enter(self, part: PartView) -> None:
