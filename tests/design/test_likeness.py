@@ -34,7 +34,7 @@ KIND_TYPED = {
     "aquarium": "display tank",
     "sediment filters": "pre-filters",
     "drip tray": "tray",
-    "relays": "controller",
+    "relays": "relay",
     "reverse osmosis": "membrane",
     "water level sensor": "level switch",
     "storage tank": "reservoir",

@@ -170,7 +170,9 @@ class Bench:
         sites: float = 1.0,
         until: int | None = None,
         trigger: int | None = None,
+        lasts: float | None = None,
     ) -> None:
+        assert lasts is None
         assert name not in self.faults, f"{name} is tied twice"
         assert (where, sites) == ("", 1.0), "none of these parts has several sites of one fault"
         self.faults[name] = list(patches)

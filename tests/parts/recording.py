@@ -12,7 +12,7 @@ from itertools import combinations
 from typing import Any
 
 from dewpond.parts import KINDS
-from dewpond.parts.base import REQUIRED, Floor, Kind, Level, Param, PartView, StoreSpec
+from dewpond.parts.base import REQUIRED, Floor, Kind, Lead, Level, Param, PartView, StoreSpec
 
 SEASON = {"water": 283.15, "air": 294.15, "humidity": 0.45, "dissolved": 0.25, "supply": 4e5}
 NESTED = 3  # how deep parts may name parts that name parts
@@ -354,10 +354,23 @@ class Recording:
     def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int], None]) -> None:
         self.actuators.append((resting, acting, power, follow))
 
-    def box(self, powered: int, alive: int, drives: Callable[[str, int], None], **rest: Any) -> None:
-        assert set(rest) == {"keeps_trips", "keeps_counts", "hang_keeps_order", "wait"}
+    def box(self, powered: int, alive: int, leads: Callable[[Lead], None], **rest: Any) -> None:
+        assert {"keeps_trips", "keeps_counts", "hang_keeps_order", "wait"} <= set(rest)
+        assert set(rest) <= {"keeps_trips", "keeps_counts", "hang_keeps_order", "wait", "lets_without_power"}
         self._note("box", powered=powered, alive=alive, **rest)
-        drives("a pump", self.later())
+        leads(Lead("a pump", self.later(), self.later(), starts=True))
+
+    def carries(self, signal: int) -> None:
+        self._note("carries", signal=signal)
+
+    def carried(self, name: str) -> int:
+        return self._signal("carried", name=name)
+
+    def passes_orders(self, arrive: Callable[[str, int], int]) -> None:
+        self._note("passes_orders", out=arrive("a pump", self.later()))
+
+    def sounds(self, signal: int, wakes: bool) -> None:
+        self._note("sounds", signal=signal, wakes=wakes)
 
     def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
         self.hands.append(gate_signal)
@@ -375,11 +388,21 @@ class Recording:
         sites: float = 1.0,
         until: int | None = None,
         trigger: int | None = None,
+        lasts: float | None = None,
     ) -> None:
         assert patches, f"{name} changes nothing"
         for what, number, value in patches:
             self._sound(name, what, number, value)
-        self._note("fault", name=name, patches=tuple(patches), where=where, sites=sites, until=until, trigger=trigger)
+        self._note(
+            "fault",
+            name=name,
+            patches=tuple(patches),
+            where=where,
+            sites=sites,
+            until=until,
+            trigger=trigger,
+            lasts=lasts,
+        )
 
     def _sound(self, name: str, what: str, number: int, value: float) -> None:
         """A patch must point at a thing of its own sort, and change it by something that makes sense."""

@@ -38,7 +38,7 @@ from tests.parts.recording import Recording, lowered, refused, sample, sampled
 PLAIN = {"word", "text", "count", "date", "flag", "size", "part", "parts", "place", "places", "level", "map"}
 TAKES = PLAIN | {"compound", "list"} | set(QUANTITIES)
 FIGURES = {"count", "size", "level"} | set(QUANTITIES)
-SECTIONS = {"supply", "places", "water", "sensors", "controllers", "power", "people"}
+SECTIONS = {"supply", "places", "water", "sensors", "controllers", "power", "people", "work"}
 MANY = 6  # keys that may be left out, up to which all their combinations are tried
 MEASURED = {"bottom", "rim", "floor", "tray"}
 BARE_FIGURE = re.compile(r"\d ?(?:mm|cm|m|in|ft|mL|L|gal|bar|psi|C|F)\b")

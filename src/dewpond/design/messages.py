@@ -250,7 +250,9 @@ ROLES: Final = dict(
         "box: a controller or relay",
         "device: a device that acts by itself",
         "circuit: a power circuit",
+        "link: a network or a switched socket",
         "person: a person",
+        "work: something that people do",
     )
 )
 BARE: Final = " Without such a word, from the {bare}."

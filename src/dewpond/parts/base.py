@@ -12,11 +12,11 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from dewpond.errors import Finding
-from dewpond.parts.lowering import Floor, Level, Lowering, PartView, StoreSpec, settled
+from dewpond.parts.lowering import Floor, Lead, Level, Lowering, PartView, StoreSpec, settled
 
 __all__ = (  # a kind needs nothing but this module
-    "GRADES", "REQUIRED", "ROLES", "TIMINGS", "Fault", "Floor", "Kind", "Level", "Lowering", "Param", "PartView",
-    "Port", "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep", "amount", "settled",
+    "GRADES", "REQUIRED", "ROLES", "TIMINGS", "Fault", "Floor", "Kind", "Lead", "Level", "Lowering", "Param",
+    "PartView", "Port", "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep", "amount", "settled",
 )  # fmt: skip
 
 
@@ -188,6 +188,8 @@ ROLES: Final = (
     "sensor",
     "box",  # carries out rows of the matrix
     "device",  # acts by itself: probe, cells and valve in one
+    "link",  # carries messages or orders
     "circuit",
     "person",
+    "work",  # what people do on purpose
 )

@@ -9,7 +9,7 @@ Sources: hang or crash 0.1 a year, our prior; fail positions are not known until
 
 from __future__ import annotations
 
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source
+from dewpond.parts.base import Fault, Kind, Lead, Lowering, Param, PartView, Port, ProofTest, Rate, Source
 from dewpond.parts.plumbing import MONTH, PRIOR
 
 KEPT, CLEARED = "kept", "cleared"
@@ -69,6 +69,11 @@ DIES = Fault(
 )
 
 
+def _may_hang_driving(lead: Lead, alive: int, b: Lowering) -> None:
+    if lead.starts:
+        b.fault(HANGS_DRIVING.name, [("force", alive, 0.0)], where=lead.part, trigger=lead.order)
+
+
 def lower(p: PartView, b: Lowering) -> None:
     """Power and life as signals of their own; the plant does the rest."""
     memory = p["after a restart"]
@@ -81,7 +86,7 @@ def lower(p: PartView, b: Lowering) -> None:
         keeps_counts=memory["counts"] == KEPT,
         hang_keeps_order=p["when it hangs"] == FREEZES,
         wait=p["waits after a restart"],
-        drives=lambda part, order: b.fault(HANGS_DRIVING.name, [("force", alive, 0.0)], where=part, trigger=order),
+        leads=lambda lead: _may_hang_driving(lead, alive, b),
     )
     b.say(powered, f"{p.name} has power again and starts", f"{p.name} is without power")
     b.fault(HANGS.name, [("force", alive, 0.0)])
@@ -90,7 +95,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="controller",
-    also=("control box", "box", "relay", "timer", "computer"),
+    also=("control box", "box", "timer", "computer"),
     section="controllers",
     role="box",
     summary="A box that reads sensors and gives orders to valves and pumps by the rows of the matrix.",

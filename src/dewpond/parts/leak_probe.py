@@ -100,7 +100,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="leak probe",
-    also=("leak sensor", "water sensor", "flood sensor", "water alarm", "leak detector", "floor sensor", "probe"),
+    also=("leak sensor", "water sensor", "flood sensor", "leak detector", "floor sensor", "probe"),
     section="sensors",
     role="sensor",
     summary="Two bare contacts on the floor that tell a controller when water touches them.",

@@ -68,6 +68,17 @@ class StoreSpec:
 
 
 @dataclass(frozen=True)
+class Lead:
+    """A box in the lead of a part that obeys orders: the part, the signal with which the box lets it act, the order
+    that arrives in the end, and whether this box gives it (or only takes it away)."""
+
+    part: str
+    lets: int
+    order: int
+    starts: bool
+
+
+@dataclass(frozen=True)
 class Floor:
     """How water lies in a place: its area [m2], thickness of a puddle [m], and what it holds before water goes on [m3]
     (``math.inf``: it goes nowhere)."""
@@ -307,10 +318,24 @@ class Lowering(Protocol):
         keeps_counts: bool,
         hang_keeps_order: bool,
         wait: float,
-        drives: Callable[[str, int], None],
+        leads: Callable[[Lead], None],
+        lets_without_power: bool = False,
     ) -> None:
-        """This part carries out rows of the matrix. ``drives(part, signal)`` is called with the order of each part that
-        it drives, once the matrix is lowered."""
+        """This part carries out rows of the matrix. ``leads`` is called for each part in whose lead it stands, once the
+        matrix is lowered. ``lets_without_power``: without power itself, it lets that part act."""
+
+    def carries(self, signal: int) -> None:
+        """This part carries messages and orders while the signal is true."""
+
+    def carried(self, name: str) -> int:
+        """True while the network of that name carries orders."""
+
+    def passes_orders(self, arrive: Callable[[str, int], int]) -> None:
+        """Orders to parts that go ``through`` this one pass it: ``arrive(part, order)`` gives what comes out."""
+
+    def sounds(self, signal: int, wakes: bool) -> None:
+        """This part makes a noise while the signal is true; everybody at home and awake hears it, and whoever sleeps if
+        it ``wakes``."""
 
     def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
         """A person can shut this part by hand; called with the signal "a person has shut it"."""
@@ -343,10 +368,12 @@ class Lowering(Protocol):
         sites: float = 1.0,
         until: int | None = None,
         trigger: int | None = None,
+        lasts: float | None = None,
     ) -> None:
         """Tie a declared fault to primitives. A patch is (what, number, value): ``("low", gate, 1.0)`` keeps a gate
         at least that open, ``("high", gate, 0.0)`` at most, ``("force", signal, 0|1)``, ``("scale", edge, factor)`` (on
         the pressure lost; on the flow of a fixed flow, the head of a pump), ``("source", node, factor)``,
         ``("passage", edge, share)``, ``("holds", place, factor)`` on what a place holds before water goes on.
         ``where`` in words that may follow the name: "in study", "before the valve". ``until``: a signal that puts an
-        end to it; ``trigger``: of a triggered fault, the one that brings it."""
+        end to it; ``trigger``: of a triggered fault, the one that brings it; ``lasts``: how long this one lasts [s],
+        where the declaration does not say."""

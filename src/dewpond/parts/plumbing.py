@@ -71,6 +71,15 @@ BOTTOM = Param(
 DRIVEN_BY = Param(
     "driven by", "part", "The controller whose orders it obeys.", roles=("box",), also=("controlled by", "switched by")
 )
+THROUGH = Param(
+    "through",
+    "part",
+    "The switched socket that its orders pass on their way; left out: the controller's own output feeds it.",
+    default=None,
+    roles=("link",),
+    has=("ordered over",),
+    also=("via", "plugged into", "socket"),
+)
 POWER = Param(
     "power",
     "part",

@@ -20,6 +20,7 @@ from dewpond.parts.plumbing import (
     MONTH,
     POWER,
     PRIOR,
+    THROUGH,
     circuit_of,
     height_in_place,
     leak_at_joints,
@@ -69,6 +70,7 @@ PARAMS = (
         ),
     ),
     DRIVEN_BY,
+    THROUGH,
     POWER,
     tube_ends(2),
 )

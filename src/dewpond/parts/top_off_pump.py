@@ -19,6 +19,7 @@ from dewpond.parts.plumbing import (
     MONTH,
     POWER,
     PRIOR,
+    THROUGH,
     TRADE,
     TUBE_SOURCE,
     TUBES,
@@ -111,6 +112,7 @@ PARAMS = (
         source=Source("the height of its inlet", PRIOR, 0.01, 0.04),
     ),
     DRIVEN_BY,
+    THROUGH,
     POWER,
     tube_ends(2),
 )

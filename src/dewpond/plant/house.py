@@ -6,7 +6,7 @@ people and the stories.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from dewpond.design.model import Design
@@ -15,45 +15,34 @@ from dewpond.parts.base import Floor, Level, PartView, StoreSpec, settled
 from dewpond.physics import water
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import LEVEL_BAND, Patch
-from dewpond.plant.kept import Actuator, Box, Person
 from dewpond.plant.kernel.vessels import volume_of
-from dewpond.plant.plant import NEVER, Link, PlantFault, Say
-from dewpond.plant.wiring import Wiring
+from dewpond.plant.plant import NEVER, Link, PlantFault
+from dewpond.plant.saying import Saying
 
 ROUGHNESS = 1.5e-6  # drawn plastic tube [m]; Moody, from memory
 PLACES = ("place", "drain")
 
 
-class House(Wiring):
+class House(Saying):
     """The plant under construction, as parts see it."""
 
     def __init__(self, design: Design, season: str) -> None:
-        self.file_order = [p.name for p in design.parts]
+        file_order = [p.name for p in design.parts]
         # numbers go by id, so that the order of the file changes no byte of a result
         design = replace(design, parts=tuple(sorted(design.parts, key=lambda p: p.id)))
         self.design = design
         places = [p.name for p in design.parts if self.role(p) in PLACES]
         vessels = [p.name for p in design.parts if self.role(p) == "vessel"]
-        super().__init__({p.name: p for p in design.parts}, places, vessels)
+        super().__init__({p.name: p for p in design.parts}, places, vessels, file_order)
         self.season_name = season
         self.names = [p.name for p in design.parts]
-        self.current: PartView = design.parts[0]
         self.ports: dict[tuple[str, str], int] = {}
         self.specs: dict[str, StoreSpec] = {}
         self.floors: dict[str, Floor] = {}
         self.slots: dict[tuple[str, str], int] = {}
         self.moved: dict[int, int] = {}
-        self.says: dict[int, Say] = {}
-        self.tallies: dict[str, list[int]] = {}
-        self.conditions: dict[tuple[str, str], int] = {}
-        self.actuators: dict[str, Actuator] = {}
-        self.boxes: dict[str, Box] = {}
-        self.people: list[Person] = []
-        self.hands: list[tuple[str, Callable[[int], None]]] = []
         self.faults: list[PlantFault] = []
         self.links: list[Link] = []
-        self.pulled = -1
-        self.told: list[tuple[str, int]] = []
         self.supply = next((p for p in design.parts if self.role(p) == "source"), None)
         self.water = self.supply["temperature"][season] if self.supply else 288.15
         self.rho = water.density(self.water)
@@ -275,82 +264,6 @@ class House(Wiring):
         self.net.edge(node, self.open_end(z, place), prim.ORIFICE, gate, (k,))
         self.fault(fault, [("low", gate, 1.0)], where, sites)
 
-    # -- words ---------------------------------------------------------------------------------------------------------
-    def say(self, signal: int, true: str, false: str = "", kind: str = "note") -> None:
-        when = signal >= 0
-        if not when:
-            signal, true, false = -1 - signal, false, true
-        self.says[signal] = Say(true, false, kind, self.current.name, when)
-        self.net.logged[signal] = max(self.net.logged.get(signal, 0), 1 if kind in ("note", "start") else 2)
-
-    def tally(self, word: str, signal: int) -> None:
-        signal = self.net.positive(signal)
-        self.tallies.setdefault(word, []).append(signal)
-        self.net.logged.setdefault(signal, 1)
-
-    # -- between parts -------------------------------------------------------------------------------------------------
-    def condition(self, word: str, signal: int) -> None:
-        self.conditions[self.current.name, word] = signal
-
-    def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int], None]) -> None:
-        part = self.current
-        self.actuators[part.name] = Actuator(part, self.net.owner, resting, acting, power, follow)
-
-    def box(
-        self,
-        powered: int,
-        alive: int,
-        keeps_trips: bool,
-        keeps_counts: bool,
-        hang_keeps_order: bool,
-        wait: float,
-        drives: Callable[[str, int], None],
-    ) -> None:
-        self.boxes[self.current.name] = Box(
-            self.current, self.net.owner, powered, alive, keeps_trips, keeps_counts, hang_keeps_order, wait, drives
-        )
-
-    def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
-        self.hands.append((self.current.name, gate_signal))
-        self.hands.sort(key=lambda hand: self.file_order.index(hand[0]))
-
-    def person(
-        self,
-        present: int,
-        awake: int,
-        hears: int,
-        reach: float,
-        sees_after: float,
-        sees_hidden_after: float,
-        sees_from: float,
-        sees_dead_after: float,
-        shuts: str,
-    ) -> None:
-        self.people.append(
-            Person(
-                self.current,
-                self.net.owner,
-                present,
-                awake,
-                hears,
-                reach,
-                sees_after,
-                sees_hidden_after,
-                sees_from,
-                sees_dead_after,
-                shuts,
-            )
-        )
-
-    def plugged(self) -> int:
-        return self.no(self.unplugged())
-
-    def unplugged(self) -> int:
-        """True once a person has come and pulled the plugs of the pumps."""
-        if self.pulled < 0:
-            self.pulled = self.later()
-        return self.pulled
-
     # -- faults --------------------------------------------------------------------------------------------------------
     def fault(
         self,
@@ -360,14 +273,16 @@ class House(Wiring):
         sites: float = 1.0,
         until: int | None = None,
         trigger: int | None = None,
+        lasts: float | None = None,
     ) -> None:
         declared = next(f for f in KINDS[self.current.kind].faults if f.name == name)
         label = f"{self.current.name}: {name}" + (f"{declared.joint}{where}" if where else "")
         done = tuple((w, self.moved.get(n, n) if w in ("low", "high") else n, v) for w, n, v in patches)
-        lasts = NEVER if declared.lasts is None else declared.lasts
+        ended = declared.lasts if lasts is None else lasts
+        over = NEVER if ended is None else ended
         ends, comes = (-1 if signal is None else self.net.positive(signal) for signal in (until, trigger))
         part, timing, what = self.current.name, declared.timing, declared.what
-        self.faults.append(PlantFault(label, part, name, where, timing, what, lasts, sites, done, ends, comes))
+        self.faults.append(PlantFault(label, part, name, where, timing, what, over, sites, done, ends, comes))
 
     # -- the whole -----------------------------------------------------------------------------------------------------
     def enter(self, part: PartView) -> None:

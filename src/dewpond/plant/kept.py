@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from dewpond.parts.base import PartView
+from dewpond.parts.base import Lead, PartView
 
 
 @dataclass
@@ -32,7 +32,8 @@ class Box:
     keeps_counts: bool
     hang_keeps_order: bool
     wait: float
-    drives: Callable[[str, int], None]  # told of each part that it drives, with its order
+    leads: Callable[[Lead], None]  # told of each part in whose lead it stands
+    lets_without_power: bool
 
 
 @dataclass

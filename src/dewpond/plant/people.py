@@ -7,6 +7,7 @@ priority "now" makes anybody act. Whoever sleeps reads it on waking; whoever has
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from dewpond.design.model import Message
@@ -16,6 +17,7 @@ from dewpond.plant.plant import Resident
 
 ON_THE_WAY = 60.0  # a message takes so long to be read [s]; our prior
 HEARS = 1.0  # [s]
+MISSED = "{name} stays away"
 URGENT, LOG_ONLY = "now", "log only"
 
 
@@ -37,6 +39,7 @@ def wire(house: House) -> tuple[tuple[Resident, ...], dict[int, str]]:
         signals = [s for n, s in house.told if n == name]
         if name in by_name:
             send(house, by_name[name], house.any(*signals), told, sent, acts)
+    watch_heartbeats(house, told, sent)
     for person in house.people:
         house.enter(person.part)
         act = live(house, person, told[person.part.name])
@@ -63,11 +66,7 @@ def send(
     house: House, message: Message, cause: int, told: dict[str, list[Call]], sent: dict[int, str], acts: dict[str, int]
 ) -> None:
     """A message goes out while every box on its path has power and works; people on the path hear of it."""
-    need = [cause]
-    for name in message.path:
-        if name in house.boxes:
-            need += [house.boxes[name].powered, house.boxes[name].alive]
-    arrived = house.on_delay(house.all(*need), ON_THE_WAY)
+    arrived = house.on_delay(house.all(cause, *works(house, message.path)), ON_THE_WAY)
     sent[arrived] = message.name
     house.net.logged[arrived] = 2
     if message.priority == LOG_ONLY:
@@ -79,6 +78,32 @@ def send(
     if message.unanswered_after is not None and message.then in told:
         waiting = house.all(arrived, *(house.no(acts[n]) for n in first))
         told[str(message.then)].append(Call(house.on_delay(waiting, message.unanswered_after), urgent))
+
+
+def works(house: House, names: Iterable[str]) -> list[int]:
+    """What must be true for a path to work; what no part is called, or has no say, is taken to work."""
+    need = []
+    for name in names:
+        if name in house.boxes:
+            need += [house.boxes[name].powered, house.boxes[name].alive]
+        elif name in house.networks:
+            need.append(house.networks[name])
+    return need
+
+
+def watch_heartbeats(house: House, told: dict[str, list[Call]], sent: dict[int, str]) -> None:
+    """A sign of life that stays away is told by whoever waits for it: a box, or somebody outside the house."""
+    for beat in house.design.heartbeats:
+        if beat.senders[0] in house.views:
+            house.enter(house.views[beat.senders[0]])
+        arrives = house.all(*works(house, [*beat.senders, *beat.path]))
+        stays_away = house.on_delay(house.no(arrives), beat.every * beat.missed)
+        tells = house.on_delay(house.all(stays_away, *works(house, [beat.watched])), ON_THE_WAY)
+        sent[tells] = MISSED.format(name=beat.name)
+        house.net.logged[tells] = 2
+        for name in beat.tell:
+            if name in told:
+                told[name].append(Call(tells, urgent=False))
 
 
 def hear(house: House, person: Person, calls: list[Call], near: int) -> int:
@@ -95,6 +120,18 @@ def hear(house: House, person: Person, calls: list[Call], near: int) -> int:
         away = house.latch(house.on_delay(just, HEARS), never, never)
         house.say(away, f"{name} is not at home, and can do nothing from there")
     return called
+
+
+def hear_noises(house: House, person: Person) -> int:
+    """The signal "this person has heard an alarm in the house": at home and awake, or asleep where it wakes."""
+    never = house.always(False)
+    heard = []
+    for name, noise, wakes in house.noises:
+        ear = person.present if wakes else house.all(person.present, person.awake)
+        hears = house.latch(house.on_delay(house.all(noise, ear), HEARS), never, never)
+        house.say(hears, f"{person.part.name} hears {name}", "", "notice")
+        heard.append(hears)
+    return house.any(*heard)
 
 
 def live(house: House, person: Person, calls: list[Call]) -> int:
@@ -118,7 +155,9 @@ def live(house: House, person: Person, calls: list[Call]) -> int:
             knows.append(sees)
     near = house.any(person.present, house.off_delay(person.present, person.reach + ON_THE_WAY))
     called = hear(house, person, calls, near) if calls else never
-    able = house.any(house.all(house.any(*knows), here), house.all(called, near)) if lives_here else called
+    noise = hear_noises(house, person) if lives_here else never
+    finds = house.all(house.any(*knows), here)
+    able = house.any(finds, house.all(noise, person.present), house.all(called, near)) if lives_here else called
     act = house.latch(house.on_delay(able, person.reach), never, never)
     valve = person.shuts or (house.hands[0][0] if house.hands else "")
     does = f"shuts {valve} by hand and unplugs the top-off pumps" if valve else "unplugs the top-off pumps"

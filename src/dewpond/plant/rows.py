@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from dewpond.design.model import Cause, Row
+from dewpond.parts.base import Lead
 from dewpond.plant import primitives as prim
 from dewpond.plant.house import House
 from dewpond.plant.kept import Actuator, Box
@@ -161,13 +162,18 @@ def obey(house: House, actuator: Actuator, said: dict[str, Orders], running: dic
             wish = house.all(house.any(*order.goes), house.no(stop)) if order.goes else house.no(stop)
         kept = house.hold(wish, house.no(box.alive)) if box.hang_keeps_order else house.all(wish, box.alive)
         ready = house.on_delay(box.powered, box.wait) if box.wait > 0.0 else box.powered
-        lets.append(house.all(kept, ready))
+        held = house.all(kept, ready)
+        lets.append(house.any(held, house.no(box.powered)) if box.lets_without_power else held)
     final = house.any(*lets) if energise_to_stop else house.all(*lets)
-    for box_name in names:
+    for box_name, own in zip(names, lets, strict=True):
         order = said.get(box_name, Orders())
-        if order.stops if energise_to_stop else order.goes:
-            house.enter(house.boxes[box_name].part)
-            house.boxes[box_name].drives(name, final)
+        house.enter(house.boxes[box_name].part)
+        starts = bool(order.stops if energise_to_stop else order.goes)
+        house.boxes[box_name].leads(Lead(name, own, final, starts))
+    via = str(actuator.part.get("through") or "")
+    if via in house.passing:
+        house.enter(house.views[via])
+        final = house.passing[via](name, final)
     house.enter(actuator.part)
     for (part, box_name), run in running.items():
         if part == name and box_name in names:

@@ -24,6 +24,7 @@ class Wiring:
         self.circuits: dict[str, int] = {}
         self.resets: dict[str, int] = {}
         self.listening: dict[str, int] = {}
+        self.networks: dict[str, int] = {}
         self.midnight = -1
 
     def no(self, signal: int) -> int:
@@ -94,6 +95,11 @@ class Wiring:
         if box not in self.listening:
             self.listening[box] = self.later()
         return self.listening[box]
+
+    def carried(self, name: str) -> int:
+        if name not in self.networks:
+            self.networks[name] = self.later()
+        return self.networks[name]
 
     def circuits_behind(self, name: str) -> tuple[str, ...]:
         names = [name]
