@@ -140,7 +140,7 @@ def _passive(p: PartView, b: Lowering, draws: Drawing, joint: int) -> None:
 
 KIND = Kind(
     word="top-off pump",
-    also=("pump", "refill pump", "dosing pump", "top-up pump", "feed pump", "peristaltic pump"),
+    also=("pump", "refill pump", "top-up pump", "feed pump"),
     section="water",
     role="line",
     summary="A small pump that replaces what has evaporated, from the reservoir into the sump or tank.",
