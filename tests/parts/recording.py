@@ -41,6 +41,7 @@ class Recording:
     asked: list[Asked] = field(default_factory=list)
     actuators: list[tuple[str, str, str, Callable[[int], None]]] = field(default_factory=list)
     hands: list[Callable[[int], None]] = field(default_factory=list)
+    asides: list[Callable[[int], None]] = field(default_factory=list)
 
     # -- for tests
     def every(self, what: str) -> list[Asked]:
@@ -359,8 +360,8 @@ class Recording:
         self._note("box", powered=powered, alive=alive, **rest)
         drives("a pump", self.later())
 
-    def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
-        self.hands.append(gate_signal)
+    def hand_shut(self, gate_signal: Callable[[int], None], run_to: bool = True) -> None:
+        (self.hands if run_to else self.asides).append(gate_signal)
 
     def person(self, present: int, awake: int, hears: int, **rest: Any) -> None:
         assert set(rest) == {"reach", "sees_after", "sees_hidden_after", "sees_from", "sees_dead_after", "shuts"}

@@ -354,7 +354,7 @@ def test_a_triggered_fault_and_no_other_is_tied_to_a_signal_that_brings_it(kind:
 @every_kind
 def test_orders_reach_an_actuator_and_a_hand_reaches_a_valve(kind: Kind) -> None:
     for recording in variants(kind):
-        for follow in (*recording.hands, *(actuator[3] for actuator in recording.actuators)):
+        for follow in (*recording.hands, *recording.asides, *(actuator[3] for actuator in recording.actuators)):
             order = recording.always(True)
             before = len(recording.every("define"))
             follow(order)

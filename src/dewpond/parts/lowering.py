@@ -311,8 +311,11 @@ class Lowering(Protocol):
         """This part carries out rows of the matrix. ``drives(part, signal)`` is called with the order of each part that
         it drives, once the matrix is lowered."""
 
-    def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
-        """A person can shut this part by hand; called with the signal "a person has shut it"."""
+    def hand_shut(self, gate_signal: Callable[[int], None], run_to: bool = True) -> None:
+        """A person can shut this part by hand; called with the signal "a person has shut it".
+
+        ``run_to``: a valve that people run to, of which each shuts one. Else whoever acts shuts it as well, for it
+        stands where the water is: a tap that was left running."""
 
     def person(
         self,

@@ -158,6 +158,16 @@ def loss_of_heads(heads: float, bore: float) -> float:
     return heads * WATER / (2.0 * area * area)
 
 
+def left_running(b: Lowering, fault: str, says: str) -> int:
+    """A signal that a fault makes true until somebody comes and puts an end to it by hand; ``says``: what is told
+    then."""
+    left, ended = b.any(b.always(False)), b.later()
+    b.hand_shut(lambda signal: b.define(ended, signal), run_to=False)
+    b.fault(fault, [("force", left, 1.0)])
+    b.say(b.all(left, ended), says, kind="stop")
+    return b.all(left, b.no(ended))
+
+
 def height_in_place(p: PartView, b: Lowering) -> float:
     """Height of a part above the datum [m]."""
     return b.place_height(p["in"]) + float(p["height"])

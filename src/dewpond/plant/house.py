@@ -50,6 +50,7 @@ class House(Wiring):
         self.boxes: dict[str, Box] = {}
         self.people: list[Person] = []
         self.hands: list[tuple[str, Callable[[int], None]]] = []
+        self.asides: list[tuple[str, Callable[[int], None]]] = []
         self.faults: list[PlantFault] = []
         self.links: list[Link] = []
         self.pulled = -1
@@ -306,7 +307,10 @@ class House(Wiring):
             self.current, self.net.owner, powered, alive, keeps_trips, keeps_counts, hang_keeps_order, wait, drives
         )
 
-    def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
+    def hand_shut(self, gate_signal: Callable[[int], None], run_to: bool = True) -> None:
+        if not run_to:
+            self.asides.append((self.current.name, gate_signal))
+            return
         self.hands.append((self.current.name, gate_signal))
         self.hands.sort(key=lambda hand: self.file_order.index(hand[0]))
 
