@@ -432,6 +432,7 @@ def _neighbour(param: Param, house: dict[str, PartView], depth: int, number: int
         for role in roles
         for one in KINDS.values()
         if one.role == role and set(param.has) <= {key.key for key in one.params}
+        if not param.port or param.port in {port.name for port in one.ports if port.carries == "water"}
     )
     name = f"{kind.word} {number}"
     if name not in house:

@@ -158,6 +158,8 @@ class _Asker:
         if part_name != self.current.name:
             self.found.follows[self.current.name].add(part_name)
             self.found.ports.add((part_name, port))
+            if part_name in self.found.vessels:
+                self.found.draws[part_name].add(self.current.name)
         return self._number()
 
     def port(self, port: str, _z: float) -> int:

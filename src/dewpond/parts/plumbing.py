@@ -38,7 +38,8 @@ AFTER = Param(
     "after",
     "part",
     "The part it follows, as the water runs.",
-    roles=("source", "line", "device"),
+    roles=("source", "line", "device", "vessel"),
+    port="out",
     also=("from", "fed by", "behind", "follows"),
 )
 IN = Param(
