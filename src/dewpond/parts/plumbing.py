@@ -108,6 +108,15 @@ JOINT_RATE = Rate(
     ),
 )
 
+LEFT_BY_HAND = Rate(
+    0.01,
+    "per use",
+    3.0,
+    Source(
+        "omissions 0.003 to 0.01 (THERP, from memory), 0.02 (HEART, routine task, second-hand)", "derived", 0.003, 0.03
+    ),
+)
+
 JOINT_WEEPS = Fault(
     "joint weeps",
     "initiator",

@@ -66,7 +66,7 @@ def check(p: PartView) -> list[Finding]:
 
 KIND = Kind(
     word="reservoir",
-    also=("storage tank", "container", "water container", "top-off reservoir", "storage", "bin", "barrel", "bucket"),
+    also=("storage tank", "container", "water container", "top-off reservoir", "bucket"),
     section="water",
     role="vessel",
     summary="A vessel of purified water beside the tank, from which the top-off pump draws.",

@@ -137,9 +137,9 @@ def crack_and_overflow(p: PartView, b: Lowering, tap: int) -> None:
         b.fault(OVERFLOW_BLOCKED.name, [("high", gate, 0.0)])
 
 
-def tell_empty(p: PartView, b: Lowering) -> None:
-    """Words and a tally for a vessel that has run empty."""
-    holds_water = b.level_above(p.name, EMPTY + EMPTY_BAND, EMPTY)
+def tell_empty(p: PartView, b: Lowering, at: float = EMPTY) -> None:
+    """Words and a tally for a vessel that has run empty, at a level above its bottom [m]."""
+    holds_water = b.level_above(p.name, at + EMPTY_BAND, at)
     b.say(b.no(holds_water), f"{p.name} is empty", f"{p.name} holds water again", kind="harm")
     b.tally("reservoir empty", b.no(holds_water))
 
