@@ -179,7 +179,8 @@ class _Asker:
     tube = orifice = check = membrane = pump = fixed_flow = _edge
 
     def follower(self, part_name: str) -> str:
-        return next((part.name for part in self.design.parts if part.get("after") == part_name), "")
+        parts = (part for part in self.design.parts if part.get("after") == part_name)
+        return next((part.name for part in parts if any(q.name == "out" for q in self.kinds[part.kind].ports)), "")
 
     def vessel(self, name: str) -> StoreSpec:
         return self.found.vessels[name]

@@ -135,7 +135,7 @@ class Lowering(Protocol):
         """Make ``node`` the node of a port of the part being lowered."""
 
     def follower(self, part_name: str) -> str:
-        """The first part that says it comes ``after`` that one; empty when there is none."""
+        """The first part that says it comes ``after`` that one and leads on; empty when there is none."""
 
     def junction(self, z: float) -> int: ...
 
