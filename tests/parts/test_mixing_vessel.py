@@ -206,3 +206,13 @@ def test_crack_lets_out_what_stands_in_it() -> None:
     assert fallen(plant, run(plant, 48.0, "tub: cracks")) == pytest.approx(60.0, abs=0.1)
     empty = house()
     assert fallen(empty, run(empty, 48.0, "tub: cracks")) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_endless_fill_washes_the_salt_out_as_the_tank_reference_reckons() -> None:
+    """300 L at 35, room for 40 L, 100 L run in: S0 V/(V+F) exp(-(v - F)/(V+F)) = 25.89, and 60 L on the floor."""
+    big = text(", stands usually: 60 cm, holds: salt water").replace("50 cm x 40 cm", "100 cm x 50 cm")
+    plant = lower(read_text(big.replace("rim: 60 cm", "rim: 68 cm"), "house.yaml"))
+    rate = 12.0 * math.sqrt((4e5 - 999.8 * 9.80665 * 0.18) / 2.0 / 1e5)
+    trace = run(plant, 100.0 / rate / 60.0, FORGOTTEN)
+    assert fallen(plant, trace) == pytest.approx(60.0, abs=0.1)
+    assert 35.0 * trace.salt[0] / (plant.arrays.body_start[0] * 0.34) == pytest.approx(25.89, abs=0.01)
