@@ -41,6 +41,7 @@ class Recording:
     asked: list[Asked] = field(default_factory=list)
     actuators: list[tuple[str, str, str, Callable[[int], None]]] = field(default_factory=list)
     hands: list[Callable[[int], None]] = field(default_factory=list)
+    asides: list[Callable[[int], None]] = field(default_factory=list)
 
     # -- for tests
     def every(self, what: str) -> list[Asked]:
@@ -372,8 +373,8 @@ class Recording:
     def sounds(self, signal: int, wakes: bool) -> None:
         self._note("sounds", signal=signal, wakes=wakes)
 
-    def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
-        self.hands.append(gate_signal)
+    def hand_shut(self, gate_signal: Callable[[int], None], run_to: bool = True) -> None:
+        (self.hands if run_to else self.asides).append(gate_signal)
 
     def person(self, present: int, awake: int, hears: int, **rest: Any) -> None:
         assert set(rest) == {"reach", "sees_after", "sees_hidden_after", "sees_from", "sees_dead_after", "shuts"}
@@ -454,6 +455,7 @@ def _neighbour(param: Param, house: dict[str, PartView], depth: int, number: int
         for role in roles
         for one in KINDS.values()
         if one.role == role and set(param.has) <= {key.key for key in one.params}
+        if not param.port or param.port in {port.name for port in one.ports if port.carries == "water"}
     )
     name = f"{kind.word} {number}"
     if name not in house:

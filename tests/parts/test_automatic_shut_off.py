@@ -1,7 +1,12 @@
 import pytest
 
+from dewpond.design.reader import read_text
 from dewpond.parts.automatic_shut_off import KIND
 from dewpond.parts.base import PartView
+from dewpond.plant import engine
+from dewpond.plant import primitives as prim
+from dewpond.plant.lower import lower
+from dewpond.plant.plant import DAY, STARTS, Scenario
 from tests.parts.recording import Recording, lowered
 
 MEMBRANE = PartView("m", "membrane", "membrane", {"after": "filters"}, frozenset())
@@ -50,3 +55,30 @@ def test_its_faults_hold_the_gate_open_or_shut() -> None:
     gate = asked.only("gate").number
     assert asked.patches("waste water runs on") == [("low", gate, 1.0)]
     assert asked.patches("stuck shut") == [("high", gate, 0.0)]
+
+
+UNIT = """
+format: 1
+title: A unit with two ways out (invented)
+shown in: metric
+supply: {pressure: 4 bar, temperature: {winter: 8 C, summer: 18 C}, dissolved solids: 200 ppm}
+places:
+  laundry:   {kind: room, size: 4 m x 3 m, floor: glazed tile}
+  gully:     {kind: waste drain, in: laundry}
+water:
+  membrane:  {kind: membrane, after: supply, in: laundry, rated: 75 gal/day at 50 psi and 25 C, waste to: gully}
+  shut-off:  {kind: automatic shut-off, on: membrane, closes at: 67 %}
+FIRST
+  check:     {kind: check valve, after: membrane, in: laundry}
+  float:     {kind: float valve, after: check, fills: box, starts to shut at: 250 mm, quite shut at: 265 mm}
+  box:       {kind: reservoir, in: laundry, footprint: 40 cm x 40 cm, rim: 300 mm, starts at: 265 mm}
+"""
+TUB = "  tub:       {kind: mixing vessel, after: membrane, in: laundry, footprint: 50 cm x 40 cm, rim: 60 cm}"
+
+
+@pytest.mark.parametrize("first", ["", TUB])
+def test_it_feels_a_part_that_leads_on_and_not_the_end_of_a_branch(first: str) -> None:
+    """With both floats shut the unit stands still; felt at a dead end, it would send a cubic metre a day to waste."""
+    plant = lower(read_text(UNIT.replace("FIRST", first), "house.yaml"))
+    trace = engine.run(plant, Scenario("travelling", DAY, (), STARTS["travelling"]), compiled=True)
+    assert trace.total[prim.V_SUPPLY] < 1e-3

@@ -193,6 +193,7 @@ def test_params_are_complete(kind: Kind) -> None:
         assert (param.takes == "word") <= bool(param.words), param.key
         assert (param.takes in ("map", "compound", "list")) == bool(param.fields), param.key
         assert bool(param.has) <= (param.takes == "part"), param.key
+        assert bool(param.port) <= (param.takes == "part"), param.key
         assert bool(param.unknown) <= bool(param.find_out), param.key
         assert (param.takes == "list") <= (len(param.fields) == 1), param.key
         if param.takes == "compound":
@@ -206,9 +207,11 @@ def test_params_are_complete(kind: Kind) -> None:
 @every_kind
 def test_what_a_key_asks_of_a_part_some_kind_has(kind: Kind) -> None:
     for param in every_param(kind.params):
+        fitting = [one for one in KINDS.values() if one.role in param.roles]
         if param.has:
-            fitting = [one for one in KINDS.values() if one.role in param.roles]
             assert any(set(param.has) <= {key.key for key in one.params} for one in fitting), param.key
+        if param.port:
+            assert any(param.port in {port.name for port in one.ports} for one in fitting), param.key
 
 
 def allowed(param: Param, value: Any) -> bool:
@@ -354,7 +357,7 @@ def test_a_triggered_fault_and_no_other_is_tied_to_a_signal_that_brings_it(kind:
 @every_kind
 def test_orders_reach_an_actuator_and_a_hand_reaches_a_valve(kind: Kind) -> None:
     for recording in variants(kind):
-        for follow in (*recording.hands, *(actuator[3] for actuator in recording.actuators)):
+        for follow in (*recording.hands, *recording.asides, *(actuator[3] for actuator in recording.actuators)):
             order = recording.always(True)
             before = len(recording.every("define"))
             follow(order)

@@ -226,7 +226,8 @@ class _Checks:
                 if port.carries == "water" and port.must_join and free:
                     self._add("D100", part.name, port=port.name)
             spec = found.vessels.get(part.name)
-            if spec is not None and not spec.mixed_with:  # else water goes round through both
+            by_hand = bool(found.follows[part.name])  # it stands at the end of a line of its own: a tap over it
+            if spec is not None and not spec.mixed_with and not by_hand:  # else water goes round through both
                 if not found.fills[part.name]:
                     self._add("D102", part.name)
                 if not found.draws[part.name] and not spec.tank:  # a tank evaporates

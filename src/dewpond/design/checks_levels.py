@@ -16,6 +16,7 @@ from dewpond.vocabulary import Word
 DRAINS: Final = (2e-3, 0.15)  # [m]
 
 RISES: Final = "rises when the return pump stops"  # key of a vessel into which others drain down
+LIFTS: Final = "lifts at most"  # key of a pump that is an open pipe when it stands; others shut their own tube
 
 Say = Callable[..., None]  # code, part, key, and the words of the text
 Shown = Callable[[float, str], str]  # a number and its quantity -> a text
@@ -83,7 +84,7 @@ def _siphons(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: 
         into, airs = found.vessels[vessel], design.part(part).get("vent hole above the water")
         rises = design.part(vessel).get(RISES) or 0.0
         highest = into.bottom + into.start + rises
-        if end >= highest or airs == "present":
+        if end >= highest or airs == "present" or design.part(part).get(LIFTS) is None:
             continue
         for source in sorted(name for name, parts in found.draws.items() if part in parts and name != vessel):
             spec = found.vessels[source]
@@ -104,8 +105,8 @@ def _siphons(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: 
 def _pumps(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Shown) -> None:
     """What lifts water from one vessel into another: whether it can, and whether it may run on downhill."""
     for (part, vessel), end in found.ends.items():
-        lifts, vented = design.part(part).get("lifts at most"), design.part(part).get("vent hole above the water")
-        if lifts is None:
+        lifts, vented = design.part(part).get(LIFTS), design.part(part).get("vent hole above the water")
+        if Word.RUNNING not in found.orders.get(part, ()):
             continue
         for source in sorted(name for name, parts in found.draws.items() if part in parts):
             if source == vessel:
@@ -116,6 +117,8 @@ def _pumps(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Sa
             dry = inlet.height if inlet else 0.0
             if inlet and inlet.height >= spec.start:
                 say("D143", part, inlet.key, vessel=source, dry=shown(dry, "height"), start=shown(spec.start, "height"))
+            if lifts is None:
+                continue
             full, low = end - spec.bottom - spec.start, end - spec.bottom - dry
             if low >= lifts:
                 words = {"lifts": shown(lifts, "height"), "low": shown(low, "height"), "vessel": source}

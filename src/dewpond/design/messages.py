@@ -277,6 +277,7 @@ BETWEEN: Final = "from {low} to {high}"
 AT_LEAST: Final = "at least {low}"
 AT_MOST: Final = "at most {high}"
 WITH_KEYS: Final = "a part with the keys: {keys}"
+LEADS_ON: Final = "a part out of which a line leads on"
 ASKS_BOTH: Final = '"{part}" would have to be {first} and {second} at once'
 OVER_THE_RIM: Final = " and over its rim"
 OVER_LATER: Final = ", so that it runs over when next the return pump stops"

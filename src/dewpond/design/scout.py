@@ -195,6 +195,8 @@ class _Asker:
         if part_name != self.current.name:
             self.found.follows[self.current.name].add(part_name)
             self.found.ports.add((part_name, port))
+            if part_name in self.found.vessels:
+                self.found.draws[part_name].add(self.current.name)
         return self._number()
 
     def port(self, port: str, _z: float) -> int:
@@ -214,7 +216,8 @@ class _Asker:
     tube = orifice = check = membrane = pump = fixed_flow = _edge
 
     def follower(self, part_name: str) -> str:
-        return next((part.name for part in self.design.parts if part.get("after") == part_name), "")
+        parts = (part for part in self.design.parts if part.get("after") == part_name)
+        return next((part.name for part in parts if any(q.name == "out" for q in self.kinds[part.kind].ports)), "")
 
     def vessel(self, name: str) -> StoreSpec:
         return self.found.vessels[name]

@@ -83,6 +83,7 @@ class Param:
     words: tuple[str, ...] = ()
     roles: tuple[str, ...] = ()
     has: tuple[str, ...] = ()  # keys that the kind of the named part must have: "waste to" asks for a membrane
+    port: str = ""  # a joint for water that the kind of the named part must have: "after" asks for "out"
     fields: tuple[Param, ...] = ()
     pattern: str = ""
     trailing: tuple[str, ...] = ()  # words that may follow and change nothing ("when at home")

@@ -294,7 +294,7 @@ KIND = Kind(
         "The weir and the end of the return tube are one curve: through the return flow, and through what drains down.",
         "Below the level it needs, the return pump gives evenly less, and nothing 20 mm further down (our prior).",
         "Return flow decides only how fast things happen. Without a power circuit the return pump never loses power.",
-        "Salt water carried away by skimmer, splash and salt creep is not counted.",
+        "Salt water carried away by splash and salt creep is not counted, by a skimmer only where it is described.",
         "A leaking seam is 1 mm2 at the bottom (our prior, 0.1 to 10 mm2).",
     ),
 )

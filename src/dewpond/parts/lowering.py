@@ -147,7 +147,7 @@ class Lowering(Protocol):
         """Make ``node`` the node of a port of the part being lowered."""
 
     def follower(self, part_name: str) -> str:
-        """The first part that says it comes ``after`` that one; empty when there is none."""
+        """The first part that says it comes ``after`` that one and leads on; empty when there is none."""
 
     def junction(self, z: float) -> int: ...
 
@@ -337,8 +337,11 @@ class Lowering(Protocol):
         """This part makes a noise while the signal is true; everybody at home and awake hears it, and whoever sleeps if
         it ``wakes``."""
 
-    def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
-        """A person can shut this part by hand; called with the signal "a person has shut it"."""
+    def hand_shut(self, gate_signal: Callable[[int], None], run_to: bool = True) -> None:
+        """A person can shut this part by hand; called with the signal "a person has shut it".
+
+        ``run_to``: a valve that people run to, of which each shuts one. Else whoever acts shuts it as well, for it
+        stands where the water is: a tap that was left running."""
 
     def person(
         self,

@@ -38,7 +38,8 @@ AFTER = Param(
     "after",
     "part",
     "The part it follows, as the water runs.",
-    roles=("source", "line", "device"),
+    roles=("source", "line", "device", "vessel"),
+    port="out",
     also=("from", "fed by", "behind", "follows"),
 )
 IN = Param(
@@ -116,6 +117,15 @@ JOINT_RATE = Rate(
     ),
 )
 
+LEFT_BY_HAND = Rate(
+    0.01,
+    "per use",
+    3.0,
+    Source(
+        "omissions 0.003 to 0.01 (THERP, from memory), 0.02 (HEART, routine task, second-hand)", "derived", 0.003, 0.03
+    ),
+)
+
 JOINT_WEEPS = Fault(
     "joint weeps",
     "initiator",
@@ -165,6 +175,16 @@ def loss_of_heads(heads: float, bore: float) -> float:
     """k of ``dp = k Q^2`` [Pa/(m3/s)2] of a number of velocity heads in a ``bore`` [m]."""
     area = disc(bore)
     return heads * WATER / (2.0 * area * area)
+
+
+def left_running(b: Lowering, fault: str, says: str) -> int:
+    """A signal that a fault makes true until somebody comes and puts an end to it by hand; ``says``: what is told
+    then."""
+    left, ended = b.any(b.always(False)), b.later()
+    b.hand_shut(lambda signal: b.define(ended, signal), run_to=False)
+    b.fault(fault, [("force", left, 1.0)])
+    b.say(b.all(left, ended), says, kind="stop")
+    return b.all(left, b.no(ended))
 
 
 def height_in_place(p: PartView, b: Lowering) -> float:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 
-from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, Port, ProofTest, Rate, Source
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source
 from dewpond.parts.plumbing import (
     DRIVEN_BY,
     IN_IF_ELSEWHERE,
@@ -24,11 +24,21 @@ from dewpond.parts.plumbing import (
     TUBE_SOURCE,
     TUBES,
     WATER,
-    circuit_of,
     leak_at_joints,
     loss_of_heads,
-    powered,
     tube_ends,
+)
+from dewpond.parts.pumping import (
+    DOES_NOT_RUN,
+    DRY_BELOW,
+    FLOW,
+    FROM,
+    OUTLET,
+    RUNS_ON,
+    TO,
+    Drawing,
+    drawing,
+    under_water,
 )
 from dewpond.physics.pipes import FREE_OUTLET, SHARP_ENTRY, tube_pressure_drop
 from dewpond.physics.water import G
@@ -37,42 +47,13 @@ VENT, NO_VENT = "present", "absent"
 ROOM_VISCOSITY = 1.0e-3  # of water at 20 C, for the tube's loss at the flow measured [Pa.s]
 MOST = 0.98  # part of its greatest head that its usual flow may use [1]
 STOPPED_HEADS = 3.0  # velocity heads lost in a stopped pump [1]; our prior, 1 to 10
-DRY_BAND = 5e-3  # level above "dry below" at which it draws all it can [m]
-NO_MORE = 0.2  # part of that band at which it counts as drawing no more: the last of it is never quite drawn [1]
 
 PARAMS = (
-    Param(
-        "from",
-        "part",
-        "The reservoir it draws from.",
-        roles=("vessel",),
-        also=("after", "source", "draws from"),
-    ),
-    Param(
-        "to",
-        "part",
-        "The sump or tank it fills.",
-        roles=("vessel",),
-        also=("fills", "into", "leads to"),
-    ),
+    FROM,
+    TO,
     IN_IF_ELSEWHERE,
-    Param(
-        "flow",
-        "flow",
-        "What comes out of its tube: a jug and a clock, with the tube where it always is.",
-        low=0.1e-3 / 3600.0,
-        high=2000e-3 / 3600.0,
-        also=("pump rate", "output", "delivers"),
-        usual=(0.2e-3 / 3600.0, 600e-3 / 3600.0),
-    ),
-    Param(
-        "outlet",
-        "level",
-        "Height of the end of its tube, where the water comes out.",
-        also=("outlet height", "height", "end of the tube"),
-        usual=(0.0, 2.5),
-        bare="",
-    ),
+    FLOW,
+    OUTLET,
     Param(
         "lifts at most",
         "length",
@@ -103,14 +84,7 @@ PARAMS = (
         default=NO_VENT,
         words=(VENT, NO_VENT),
     ),
-    Param(
-        "dry below",
-        "level",
-        "Level in the reservoir below which it draws air.",
-        also=("draws air below", "inlet", "inlet height"),
-        default=Level(0.02, "bottom"),
-        source=Source("the height of its inlet", PRIOR, 0.01, 0.04),
-    ),
+    DRY_BELOW,
     DRIVEN_BY,
     THROUGH,
     POWER,
@@ -118,27 +92,8 @@ PARAMS = (
 )
 
 FAULTS = (
-    Fault(
-        "runs on",
-        "latent",
-        "It runs although it was told to stop, as long as it has power.",
-        "the stop test: order it stopped while it runs",
-        Rate(0.01, "per year", 5.0, Source("the pump itself, without its sensor and relay", PRIOR, 0.002, 0.05)),
-    ),
-    Fault(
-        "does not run",
-        "latent",
-        "It does not pump: worn, jammed or burnt out.",
-        "a level that only falls",
-        Rate(
-            0.15,
-            "per year",
-            3.0,
-            Source(
-                "motor pump fails to run 8.1e-6 an hour (NUREG/CR-6928, second-hand), times 2", "derived", 0.05, 0.45
-            ),
-        ),
-    ),
+    RUNS_ON,
+    DOES_NOT_RUN,
     Fault(
         "vent hole clogged",
         "latent",
@@ -159,46 +114,35 @@ def free_flow(p: PartView, lift: float) -> float:
 
 def lower(p: PartView, b: Lowering) -> None:
     """The pump while it is told to run; the open pipe it is when stopped; its tube to the outlet."""
-    source, bore = p["from"], TUBES[p["tube"]][1]
-    below = b.vessel(source)
-    place = p["in"] or below.place
-    order = b.later()
-    circuit = circuit_of(p, b)
-    running = b.all(order, powered(circuit, b), b.plugged())
-    dry = b.vessel_level(source, p["dry below"])
-    z, out = below.bottom + dry, b.height(p, p["outlet"], p["to"])
-    tap, joint = b.tap(source), b.port("out", z)
-    wet = b.gate_level(source, dry + DRY_BAND, dry, also=running)
-    b.pump(tap, joint, WATER * G * p["lifts at most"], free_flow(p, out - below.bottom - below.start), wet)
+    bore, below = TUBES[p["tube"]][1], b.vessel(p["from"])
+    draws = drawing(p, b)
+    z, out = draws.inlet, b.height(p, p["outlet"], p["to"])
+    joint = b.port("out", z)
+    lift = out - below.bottom - below.start
+    wet = under_water(p, b, draws, also=draws.running)
+    b.pump(draws.tap, joint, WATER * G * p["lifts at most"], free_flow(p, lift), wet)
     b.tube(joint, b.spout(p["to"], out), bore, p["tube length"], SHARP_ENTRY + FREE_OUTLET)
-    _passive(p, b, tap, joint, running, dry, z)
-    b.actuator("stopped", "running", circuit, lambda signal: b.define(order, signal))
-    b.say(running, f"{p.name} starts", f"{p.name} stops")
-    nothing_left = b.no(b.level_above(source, dry + DRY_BAND, dry + NO_MORE * DRY_BAND))
-    b.tally("reservoir empty", nothing_left)
-    b.say(b.all(running, nothing_left), f"{p.name} draws air: {source} is empty", kind="harm")
-    b.fault("runs on", [("force", order, 1.0)])
-    b.fault("does not run", [("force", order, 0.0)])
-    leak_at_joints(b, joint, z, place, p["tube ends"], bore)
+    _passive(p, b, draws, joint)
+    leak_at_joints(b, joint, z, draws.place, p["tube ends"], bore)
 
 
-def _passive(p: PartView, b: Lowering, tap: int, joint: int, running: int, dry: float, z: float) -> None:
+def _passive(p: PartView, b: Lowering, draws: Drawing, joint: int) -> None:
     """Around the stopped pump: full of water once it has run, as long as its inlet is, and not vented."""
     k = loss_of_heads(STOPPED_HEADS, TUBES[p["tube"]][1])
-    inlet = b.junction(z)
-    b.orifice(tap, inlet, k, b.gate_level(p["from"], dry + DRY_BAND, dry))
+    inlet = b.junction(draws.inlet)
+    b.orifice(draws.tap, inlet, k, under_water(p, b, draws))
     if p["vent hole above the water"] == NO_VENT:
-        b.orifice(inlet, joint, k, b.gate_primed(running))
+        b.orifice(inlet, joint, k, b.gate_primed(draws.running))
         return
-    clogged, behind = b.gate_leak(), b.junction(z)
-    b.orifice(inlet, behind, k, b.gate_primed(running))
+    clogged, behind = b.gate_leak(), b.junction(draws.inlet)
+    b.orifice(inlet, behind, k, b.gate_primed(draws.running))
     b.orifice(behind, joint, k, clogged)
     b.fault("vent hole clogged", [("low", clogged, 1.0)])
 
 
 KIND = Kind(
     word="top-off pump",
-    also=("pump", "refill pump", "dosing pump", "top-up pump", "feed pump", "peristaltic pump"),
+    also=("pump", "refill pump", "top-up pump", "feed pump"),
     section="water",
     role="line",
     summary="A small pump that replaces what has evaporated, from the reservoir into the sump or tank.",

@@ -151,7 +151,8 @@ class House(Saying):
         self.ports[key] = node
 
     def follower(self, part_name: str) -> str:
-        return next((n for n in self.file_order if self.views[n].get("after") == part_name), "")
+        names = (n for n in self.file_order if self.views[n].get("after") == part_name)
+        return next((n for n in names if any(port.name == "out" for port in KINDS[self.views[n].kind].ports)), "")
 
     def junction(self, z: float) -> int:
         return self.net.node(prim.JUNCTION, z)

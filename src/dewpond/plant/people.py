@@ -1,8 +1,9 @@
 """People and messages: who sees water or is told of it, and what that person then does.
 
 A person who lives there acts only while at home: shuts the hand valve and unplugs the top-off pumps, once, after the
-time it takes to get there. Somebody who does not live there (a neighbour) comes only when told. Only a message of the
-priority "now" makes anybody act. Whoever sleeps reads it on waking; whoever has only just left home turns back.
+time it takes to get there; what was left running by hand is shut with them. Somebody who does not live there (a
+neighbour) comes only when told. Only a message of the priority "now" makes anybody act. Whoever sleeps reads it on
+waking; whoever has only just left home turns back.
 """
 
 from __future__ import annotations
@@ -51,6 +52,9 @@ def wire(house: House) -> tuple[tuple[Resident, ...], dict[int, str]]:
         if shut[name]:
             house.enter(house.views[name])
             follow(house.any(*shut[name]))
+    for name, follow in house.asides if acts else ():
+        house.enter(house.views[name])
+        follow(house.any(*acts.values()))
     if house.pulled >= 0 and acts:
         house.net.signals[house.pulled].inputs = [*acts.values()]
     find_dead_circuits(house)

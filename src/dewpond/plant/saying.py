@@ -29,6 +29,7 @@ class Saying(Wiring):
         self.boxes: dict[str, Box] = {}
         self.people: list[Person] = []
         self.hands: list[tuple[str, Callable[[int], None]]] = []
+        self.asides: list[tuple[str, Callable[[int], None]]] = []
         self.pulled = -1
         self.told: list[tuple[str, int]] = []
         self.passing: dict[str, Callable[[str, int], int]] = {}
@@ -88,7 +89,10 @@ class Saying(Wiring):
     def sounds(self, signal: int, wakes: bool) -> None:
         self.noises.append((self.current.name, signal, wakes))
 
-    def hand_shut(self, gate_signal: Callable[[int], None]) -> None:
+    def hand_shut(self, gate_signal: Callable[[int], None], run_to: bool = True) -> None:
+        if not run_to:
+            self.asides.append((self.current.name, gate_signal))
+            return
         self.hands.append((self.current.name, gate_signal))
         self.hands.sort(key=lambda hand: self.file_order.index(hand[0]))
 

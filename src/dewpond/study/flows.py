@@ -168,8 +168,10 @@ def _row(plant: Plant, trace: Trace, chain: list[Link], when: str = "") -> FlowR
     a = plant.arrays
     first, last = chain[0], chain[-1]
     laws = {a.edge_law[link.edge] for link in chain}
-    ways = {prim.MEMBRANE: PRODUCT, prim.WEIR: OVERFLOW, prim.FLOW: CIRCULATION}
+    ways = {prim.MEMBRANE: PRODUCT, prim.WEIR: OVERFLOW}
     way = next((word for law, word in ways.items() if law in laws), "")
+    if prim.FLOW in laws and a.node_kind[first.inlet] == a.node_kind[last.outlet] == prim.TAP:
+        way = CIRCULATION  # from vessel to vessel, at the rate of a pump that always runs
     if not way and any(first.part == name for name, _, _ in plant.membranes):
         way = WASTE if a.node_kind[last.outlet] == prim.AIR else ""
     inlet, outlet = _gauge(plant, trace, first.inlet), _gauge(plant, trace, last.outlet)
