@@ -133,7 +133,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="solenoid valve",
-    also=("solenoid", "electric valve", "magnetic valve", "motor valve", "feed valve"),
+    also=("solenoid", "electric valve", "magnetic valve", "feed valve"),
     section="water",
     role="line",
     summary="An electric valve that a controller opens and shuts.",
