@@ -328,6 +328,10 @@ class Recording:
         assert name
         return self._signal("circuit", name=name)
 
+    def feed(self, circuit: str, signal: int) -> None:
+        assert circuit == self.part_view.name, "a part feeds its own circuit"
+        self._note("feed", signal=signal)
+
     def plugged(self) -> int:
         return self._signal("plugged")
 

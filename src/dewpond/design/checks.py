@@ -145,7 +145,7 @@ class _Checks:
         """Places that lie in, or lead to, each other in a ring, and circuits that feed each other."""
         leads: dict[str, dict[str, set[str]]] = {}
         for part in self.design.parts:
-            takes = {"place": ("place",), "circuit": ("parts",)}.get(self.kinds[part.kind].role, ())
+            takes = {"place": ("place",), "circuit": ("part", "parts")}.get(self.kinds[part.kind].role, ())
             for key, name in self._names(part, takes):
                 leads.setdefault(key, {}).setdefault(part.name, set()).add(name)
         for key, graph in leads.items():

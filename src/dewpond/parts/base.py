@@ -82,7 +82,7 @@ class Param:
     high: float | None = None
     words: tuple[str, ...] = ()
     roles: tuple[str, ...] = ()
-    has: tuple[str, ...] = ()  # keys that the kind of the named part must have: "waste to" asks for a membrane
+    has: tuple[str, ...] = ()  # keys that the kind of a named part must have: "waste to" asks for a membrane
     fields: tuple[Param, ...] = ()
     pattern: str = ""
     trailing: tuple[str, ...] = ()  # words that may follow and change nothing ("when at home")
@@ -177,6 +177,7 @@ class Kind:
     cautions: tuple[str, ...] = ()
     notes: tuple[str, ...] = field(default=())  # what was assumed or left out
     also: tuple[str, ...] = ()  # other words that people use for it, to ask whether this kind is meant
+    usual: bool = False  # what a part is that does not say its kind, where its section has several
 
 
 ROLES: Final = (

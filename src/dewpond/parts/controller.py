@@ -93,6 +93,7 @@ KIND = Kind(
     also=("control box", "box", "relay", "timer", "computer"),
     section="controllers",
     role="box",
+    usual=True,
     summary="A box that reads sensors and gives orders to valves and pumps by the rows of the matrix.",
     fails="It hangs, with outputs as they were (a pump then runs on) or stopped; it dies; or it forgets in a power cut "
     "what it had tripped.",
