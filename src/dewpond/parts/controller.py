@@ -18,7 +18,7 @@ MEMORY = (KEPT, CLEARED)
 
 PARAMS = (
     Param(
-        "power", "part", "The power circuit that its plug hangs on.", roles=("circuit",),
+        "power", "part", "The power circuit that its plug hangs on, or the supply that feeds it.", roles=("circuit",),
         also=("circuit", "plugged into", "powered by"),
     ),
     Param(

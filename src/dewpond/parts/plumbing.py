@@ -74,7 +74,7 @@ DRIVEN_BY = Param(
 POWER = Param(
     "power",
     "part",
-    "The power circuit that feeds it; left out: that of what drives it.",
+    "The power circuit, or the supply plugged into one, that feeds it; left out: that of what drives it.",
     default=None,
     roles=("circuit",),
 )
