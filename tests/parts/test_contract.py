@@ -218,6 +218,18 @@ def test_what_a_key_asks_of_a_part_some_kind_has(kind: Kind) -> None:
             assert any(set(param.has) <= {key.key for key in one.params} for one in fitting), param.key
 
 
+@every_kind
+def test_outlets_are_counted_and_what_comes_after_a_part_says_at_which(kind: Kind) -> None:
+    counts = {param.key: param for param in kind.params if param.takes == "count"}
+    for port in kind.ports:
+        least = counts[port.follow].low if isinstance(port.follow, str) else port.follow
+        assert least is not None, port.name
+        assert least >= 1, port.name
+    for param in kind.params:
+        assert bool(param.joins) <= (param.takes == "part"), param.key
+        assert bool(param.joins) >= (param.key == "after"), param.key
+
+
 def allowed(param: Param, value: Any) -> bool:
     """A value that the key may take."""
     if value is None or value is REQUIRED or value == "unknown":

@@ -182,4 +182,17 @@ CHECKS: Final = {
         "Lift the end of the tube above the highest water of both; or make a small hole in the tube above it, and "
         "write `vent hole above the water: present`.",
     ),
+    "D150": error(
+        '"{part}" has {has}, and its water goes to {names} already.',
+        'Where the water parts, put a part that is made for it{split} after "{part}", and name that one here; or '
+        "correct the line that names the wrong part.{count}",
+    ),
+    "D151": warning(
+        'It has {has}, and only "{alone}" comes after it: the rest is taken as plugged.',
+        "Say of what else it feeds that it comes `after: {part}`; or take it out of the file.",
+    ),
+    "D152": error(
+        '"{part}" has no outlet: nothing can have its water from there.',
+        "Name the part from whose outlet the water comes. {known}",
+    ),
 }

@@ -95,6 +95,7 @@ class Param:
     usual: tuple[float, float] | None = None  # figures outside, though possible, are asked about [SI]
     # What a level without a word such as "above floor" is measured from; empty: the word must be given.
     bare: str = "bottom"
+    joins: str = ""  # of a "part": the port of that part from which this one has its water
 
 
 @dataclass(frozen=True)
@@ -104,6 +105,7 @@ class Port:
     name: str
     carries: str = "water"
     must_join: bool = True
+    follow: int | str = 1  # how many parts may have their water from it: a number, or the key that counts them
 
 
 @dataclass(frozen=True)

@@ -40,6 +40,7 @@ AFTER = Param(
     "The part it follows, as the water runs.",
     roles=("source", "line", "device"),
     also=("from", "fed by", "behind", "follows"),
+    joins="out",
 )
 IN = Param(
     "in",
