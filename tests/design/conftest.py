@@ -48,11 +48,11 @@ def lower_nothing(_p: PartView, _b: Lowering) -> None:
     pass
 
 
-AFTER = Param("after", "part", "What it follows.", roles=("source", "line"))
+AFTER = Param("after", "part", "What it follows.", roles=("source", "line"), joins="out")
 
 
 def toy(word: str, section: str, role: str, lower: object, *params: Param, **more: object) -> Kind:
-    ports = (Port("in"), Port("out")) if role == "line" else ()
+    ports = {"line": (Port("in"), Port("out")), "source": (Port("out"),)}.get(role, ())
     return Kind(
         word,
         section,

@@ -17,7 +17,7 @@ from dewpond.design.reader import read, read_text
 from dewpond.design.scout import _Asker
 from dewpond.errors import DesignError, Finding
 from dewpond.parts import KINDS
-from dewpond.parts.base import ROLES, Kind, Lowering
+from dewpond.parts.base import ROLES, Kind, Lowering, Param, Port
 
 TESTS = Path(__file__).resolve().parent
 
@@ -95,6 +95,37 @@ def test_double_drivers_need_a_declared_combination(checks: Callable[..., list[s
     row = ("effect:", "by: brain two, effect:")
     assert checks(other, row) == ["D105"]
     assert checks(other, row, ("format: 1", "format: 1\ncombination: any stop wins")) == []
+
+
+def test_parts_that_have_their_water_from_one_outlet_are_counted(toys: Mapping[str, Kind], sound: str) -> None:
+    """By hand: the tap has one outlet; the toy fork has as many as it says; a blind one has none."""
+    fork = replace(
+        toys["pipe"], word="fork", params=(*toys["pipe"].params, Param("prongs", "count", "How many.", 2)),
+        ports=(Port("in"), Port("out", follow="prongs")),
+    )  # fmt: skip
+    kinds = {**toys, "fork": fork, "blind": replace(toys["pipe"], word="blind", ports=(Port("in"),))}
+
+    def codes(kind: str, *followed: str) -> list[tuple[str, int | None, str | None]]:
+        lines = f"  fork: {{kind: {kind}, after: tap}}\n" + "".join(
+            f"  end {number}: {{kind: open end, after: {name}, into: cup}}\n" for number, name in enumerate(followed)
+        )
+        text = sound.replace("  cup:", f"{lines}  cup:").replace("after: tap, into: cup", "after: fork, into: cup")
+        try:
+            found = check(read_text(text, "toys.yaml", kinds), kinds)
+        except DesignError as error:
+            found = error.findings
+        return [(f.code, f.line, f.key) for f in found if f.code not in ("D103", "D137")]
+
+    assert codes("pipe") == []
+    assert codes("pipe", "fork") == [("D153", 11, "after")]
+    assert codes("fork, prongs: 2") == [("D154", 10, None)]
+    assert [code for code, _, _ in codes("fork, prongs: 2")] == ["D154"]
+    assert codes("fork, prongs: 2", "fork") == []
+    assert codes("fork, prongs: 3", "fork") == []
+    assert codes("fork, prongs: 2", "fork", "fork", "fork") == [("D153", 12, "after"), ("D153", 13, "after")]
+    assert codes("pipe", "tap") == [("D153", 11, "after")]
+    assert codes("pipe", "spring water") == [("D153", 11, "after")]
+    assert codes("blind") == [("D152", 9, "after")]
 
 
 def rings_by_hand(graph: Mapping[int, set[int]]) -> bool:

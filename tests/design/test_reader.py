@@ -260,6 +260,18 @@ def test_misspelt_section_is_read_all_the_same(refuses: Refuses) -> None:
     assert [f.code for f in findings] == ["D033", "D061"]
 
 
+def test_part_that_does_not_say_its_kind_is_the_usual_one_of_its_section(toys: Mapping[str, Kind], sound: str) -> None:
+    """A second kind of fuse, first in the alphabet, changes neither parts without a kind nor circuits only named."""
+    fuse, battery = toys["fuse"], replace(toys["fuse"], word="battery")
+    text = sound + "fuses:\n  cellar: {amps: 6 A}\n  attic: {kind: battery}\n"
+    both = {**toys, "battery": battery, "fuse": replace(fuse, usual=True)}
+    design = read_text(text, "toys.yaml", both)
+    assert [design.part(name).kind for name in ("cellar", "attic", "kitchen")] == ["fuse", "battery", "fuse"]
+    with pytest.raises(DesignError) as told:
+        read_text(text, "toys.yaml", {**toys, "battery": battery})  # none of them is the usual one
+    assert "D037" in {finding.code for finding in told.value.findings}
+
+
 def test_toy_design_has_nothing_to_object_to(reads: Reads, toys: Mapping[str, Kind]) -> None:
     design = reads()
     objections = check(design, toys)

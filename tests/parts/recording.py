@@ -329,6 +329,10 @@ class Recording:
         assert name
         return self._signal("circuit", name=name)
 
+    def feed(self, circuit: str, signal: int) -> None:
+        assert circuit == self.part_view.name, "a part feeds its own circuit"
+        self._note("feed", signal=signal)
+
     def plugged(self) -> int:
         return self._signal("plugged")
 
@@ -455,7 +459,7 @@ def _neighbour(param: Param, house: dict[str, PartView], depth: int, number: int
         for role in roles
         for one in KINDS.values()
         if one.role == role and set(param.has) <= {key.key for key in one.params}
-        if not param.port or param.port in {port.name for port in one.ports if port.carries == "water"}
+        if not param.joins or param.joins in {port.name for port in one.ports if port.carries == "water"}
     )
     name = f"{kind.word} {number}"
     if name not in house:

@@ -173,6 +173,13 @@ def test_kind_says_what_it_is(kind: Kind) -> None:
     assert inspect.getmodule(kind.lower).__doc__, "its file says what it is, how it fails, and the sources"
 
 
+def test_one_kind_of_a_section_at_most_and_one_circuit_is_the_usual_one() -> None:
+    usual = [kind for kind in KINDS.values() if kind.usual]
+    assert len({kind.section for kind in usual}) == len(usual)
+    circuits = [kind for kind in KINDS.values() if kind.role == "circuit"]  # a circuit that is only named is one
+    assert len(circuits) == 1 or [kind for kind in circuits if kind.usual]
+
+
 @every_kind
 def test_texts_hold_no_verdict(kind: Kind) -> None:
     texts = [kind.summary, kind.fails, *kind.cautions, *kind.notes]
@@ -192,8 +199,7 @@ def test_params_are_complete(kind: Kind) -> None:
         assert set(param.roles) <= set(ROLES), param.key
         assert (param.takes == "word") <= bool(param.words), param.key
         assert (param.takes in ("map", "compound", "list")) == bool(param.fields), param.key
-        assert bool(param.has) <= (param.takes == "part"), param.key
-        assert bool(param.port) <= (param.takes == "part"), param.key
+        assert bool(param.has) <= (param.takes in ("part", "parts")), param.key
         assert bool(param.unknown) <= bool(param.find_out), param.key
         assert (param.takes == "list") <= (len(param.fields) == 1), param.key
         if param.takes == "compound":
@@ -210,8 +216,20 @@ def test_what_a_key_asks_of_a_part_some_kind_has(kind: Kind) -> None:
         fitting = [one for one in KINDS.values() if one.role in param.roles]
         if param.has:
             assert any(set(param.has) <= {key.key for key in one.params} for one in fitting), param.key
-        if param.port:
-            assert any(param.port in {port.name for port in one.ports} for one in fitting), param.key
+        if param.joins:
+            assert any(param.joins in {port.name for port in one.ports} for one in fitting), param.key
+
+
+@every_kind
+def test_outlets_are_counted_and_what_comes_after_a_part_says_at_which(kind: Kind) -> None:
+    counts = {param.key: param for param in kind.params if param.takes == "count"}
+    for port in kind.ports:
+        least = counts[port.follow].low if isinstance(port.follow, str) else port.follow
+        assert least is not None, port.name
+        assert least >= 1, port.name
+    for param in kind.params:
+        assert bool(param.joins) <= (param.takes == "part"), param.key
+        assert bool(param.joins) >= (param.key == "after"), param.key
 
 
 def allowed(param: Param, value: Any) -> bool:

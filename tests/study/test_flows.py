@@ -94,6 +94,35 @@ def test_pumps_are_looked_at_when_they_run(repository: Path) -> None:
     assert {row.way for row in table.rows if row.part == "reef"} == {"circulation", "overflow"}
 
 
+def test_vessel_that_waits_for_a_lower_one_on_the_same_line_is_looked_at_once_that_is_full(repository: Path) -> None:
+    """As the engine goes from both empty: the low one up to its mark, and only then water for the high one."""
+    from dewpond.plant import engine
+    from dewpond.plant.plant import Scenario
+
+    text = (repository / "examples" / "first_float.yaml").read_text()
+    (line,) = (one for one in text.splitlines() if one.startswith("  float: "))
+    both = (
+        "  fork:   {kind: tee, after: tube, in: living room}\n"
+        "  low float: {kind: float valve, after: fork, fills: low, starts to shut at: 90 mm, quite shut at: 100 mm}\n"
+        "  low:    {kind: reservoir, in: living room, footprint: 20 cm x 20 cm, rim: 120 mm}\n"
+    ) + line.replace("after: tube", "after: fork")
+    plant = lower(read_text(text.replace(line, both), "two.yaml"), "winter")
+    table = flows(plant)
+    fills = {fill.vessel: fill for fill in table.fills}
+    assert (fills["low"].once, fills["reservoir"].once) == ((), ("low",))
+    assert fills["reservoir"].flow == pytest.approx(table.product, rel=0.02)
+    assert {row.part for row in table.rows} >= {"float", "low float", "fork"}
+    assert "S207" not in [remark.code for remark in filling(plant, table)]
+    at = {name: plant.stores.index(name) for name in fills}
+    start = [0.0 if number in at.values() else held for number, held in enumerate(plant.arrays.store_start)]
+    empty = replace(plant, arrays=plant.arrays._replace(store_start=start))
+    times = (0.9 * fills["low"].time, fills["low"].time + fills["reservoir"].time)
+    early, late = (engine.run(empty, Scenario("travelling", time)) for time in times)
+    assert early.volume[at["low"]] == pytest.approx(0.9 * fills["low"].volume, rel=0.03)
+    assert early.volume[at["reservoir"]] == pytest.approx(0.0, abs=1e-9)
+    assert late.volume[at["reservoir"]] == pytest.approx(fills["reservoir"].volume, rel=0.05)
+
+
 def test_membrane_without_pressure_is_remarked(repository: Path) -> None:
     text = (repository / "examples" / "first_float.yaml").read_text()
     text = text.replace("pressure: 3.8 bar", "pressure: 0.5 bar").replace("260 ppm", "1500 ppm")

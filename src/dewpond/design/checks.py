@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from dewpond import units
 from dewpond.design import messages as m
+from dewpond.design.checks_joints import check_joints
 from dewpond.design.checks_levels import check_levels
 from dewpond.design.checks_matrix import check_matrix, check_messages, row_title
 from dewpond.design.checks_orders import check_orders
@@ -65,6 +66,7 @@ class _Checks:
         self._spread_unsoundness(rings)
         found = scout(self.design, self.kinds, self.unsound)
         self._water(found)
+        check_joints(self.design, self.kinds, self._certain() if self.whole else (), self._add)
         self._marks(found)
         self._circuits()
         self._sizes(found)
@@ -149,7 +151,7 @@ class _Checks:
         """Places that lie in, or lead to, each other in a ring, and circuits that feed each other."""
         leads: dict[str, dict[str, set[str]]] = {}
         for part in self.design.parts:
-            takes = {"place": ("place",), "circuit": ("parts",)}.get(self.kinds[part.kind].role, ())
+            takes = {"place": ("place",), "circuit": ("part", "parts")}.get(self.kinds[part.kind].role, ())
             for key, name in self._names(part, takes):
                 leads.setdefault(key, {}).setdefault(part.name, set()).add(name)
         for key, graph in leads.items():
@@ -210,16 +212,21 @@ class _Checks:
     def _shown(self, height: float) -> str:
         return units.show(height, "height", self._system(), 3)
 
+    def _certain(self) -> set[str]:
+        """Sound parts that no unsound part names: what that one does to them is not known."""
+        asked = {
+            name for part in self.design.parts if part.name in self.unsound for _, name in self._names(part, _NAMING)
+        }
+        return {part.name for part in self.design.parts} - self.unsound - asked
+
     def _absences(self, found: Scouted) -> None:
         """What is missing; said only when no line of the file was left unread."""
         roles = {part.name: self.kinds[part.kind].role for part in self.design.parts}
         if "source" not in roles.values():
             self.desk.add("D120", self.design.file, None)
-        asked = {
-            name for part in self.design.parts if part.name in self.unsound for _, name in self._names(part, _NAMING)
-        }
+        certain = self._certain()
         for part in self.design.parts:
-            if part.name in self.unsound or part.name in asked:  # what an unsound part does to it is not known
+            if part.name not in certain:
                 continue
             for port in self.kinds[part.kind].ports:
                 free = port.name != "in" and (part.name, port.name) not in found.ports

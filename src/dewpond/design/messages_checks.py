@@ -219,4 +219,13 @@ CHECKS: Final = {
         '"{got}" shall be told, and no person is called so: nobody would hear of it.',
         "{near}People here: {known}.",
     ),
+    "D153": error(
+        '"{part}" has {has}, and its water goes to {names} already.',
+        'Where the water parts, put a part that is made for it{split} after "{part}", and name that one here; or '
+        "correct the line that names the wrong part.{count}",
+    ),
+    "D154": warning(
+        'It has {has}, and only "{alone}" comes after it: the rest is taken as plugged.',
+        "Say of what else it feeds that it comes `after: {part}`; or take it out of the file.",
+    ),
 }

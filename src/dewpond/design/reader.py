@@ -8,7 +8,7 @@ reading stays as quick as the start of the program demands.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final, get_args
@@ -102,12 +102,10 @@ def sections_of(kinds: Mapping[str, Kind]) -> dict[str, dict[str, Kind]]:
     return sections
 
 
-def usual_kind(section: str, kinds: Mapping[str, Kind]) -> Kind | None:
-    """The kind of a part that does not say its own: the only one of the section, or the one the section is named
-    after; None where it must be said."""
-    if len(kinds) == 1:
-        return next(iter(kinds.values()))
-    return next((kind for word, kind in kinds.items() if f"{word}s" == section), None)
+def usual_kind(kinds: Iterable[Kind]) -> Kind | None:
+    """Of these, the kind of a part that does not say its own: the only one, or the usual one; None: it must be said."""
+    among = tuple(kinds)
+    return among[0] if len(among) == 1 else next((kind for kind in among if kind.usual), None)
 
 
 def is_single(kinds: Mapping[str, Kind]) -> bool:
@@ -129,7 +127,7 @@ class _Reader:
         self.all_kinds = kinds
         self.names: dict[str, Declared] = {}
         self.keys: dict[str, Group] = {}
-        circuit = next((kind for kind in kinds.values() if kind.role == "circuit"), None)
+        circuit = usual_kind(kind for kind in kinds.values() if kind.role == "circuit")
         self.book = Book(desk, self.names, circuit)
         self.ids: dict[str, str] = {}
         self.meant: dict[str, Node] = {}  # sections whose name is misspelt, by what seems to be meant
@@ -253,7 +251,7 @@ class _Reader:
             for name, keys in node.pairs:
                 if isinstance(keys, Group):
                     self._declare_part(section, kinds, name, keys)
-                elif isinstance(keys, Value) and not keys.text and usual_kind(section, kinds):
+                elif isinstance(keys, Value) and not keys.text and usual_kind(kinds.values()):
                     self._declare_part(section, kinds, name, Group((), name.line))
                 else:
                     got = m.SHAPES["list" if isinstance(keys, Items) else "text" if keys.text else "nothing"]
@@ -274,20 +272,18 @@ class _Reader:
             first = self.names[name].line
             self.desk.add("D041", where, key.line, name=shown(name), lines=both_lines(first, key.line))
             return
-        kind, sure = self._kind(section, kinds, where, key, group)
+        kind, sure = self._kind(kinds, where, key, group)
         if not sure:
             self.unsure.add(name)
         self.names[name] = Declared(name, kind, section, key.line)
         self.keys[name] = group
 
-    def _kind(
-        self, section: str, kinds: Mapping[str, Kind], where: str, key: Value, group: Group
-    ) -> tuple[Kind | None, bool]:
+    def _kind(self, kinds: Mapping[str, Kind], where: str, key: Value, group: Group) -> tuple[Kind | None, bool]:
         """The kind of a part, and whether it is certain: a misspelt one is read as the one it is very like."""
         node = group.get("kind")
         known = listed(kinds)
         if node is None:
-            kind = usual_kind(section, kinds)
+            kind = usual_kind(kinds.values())
             if kind is None:
                 self.desk.add("D037", where, key.line, "kind", known=known)
             return kind, kind is not None

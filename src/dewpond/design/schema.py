@@ -33,9 +33,9 @@ def json_schema(kinds: Mapping[str, Kind] = KINDS) -> dict[str, Any]:
     properties |= {param.key: _param(param) for param in HEAD}
     for section, own in sections.items():
         if is_single(own):
-            properties[section] = _part(section, own)
+            properties[section] = _part(own)
         else:
-            names = {"type": ["object", "null"], "additionalProperties": _part(section, own)}
+            names = {"type": ["object", "null"], "additionalProperties": _part(own)}
             properties[section] = names | {"description": m.SCHEMA_SECTION.format(section=section)}
     properties["matrix"] = {"type": ["array", "null"], "description": m.SCHEMA_MATRIX, "items": _row()}
     properties["messages"] = {
@@ -55,9 +55,9 @@ def json_schema(kinds: Mapping[str, Kind] = KINDS) -> dict[str, Any]:
 
 
 # -- parts -------------------------------------------------------------------------------------------------------------
-def _part(section: str, kinds: Mapping[str, Kind]) -> dict[str, Any]:
+def _part(kinds: Mapping[str, Kind]) -> dict[str, Any]:
     """One part of a section: the keys it may have follow from its kind."""
-    usual = usual_kind(section, kinds)
+    usual = usual_kind(kinds.values())
     words: dict[str, Any] = {"enum": list(kinds), "description": m.SCHEMA_KIND}
     choices = []
     for word in kinds:

@@ -341,7 +341,7 @@ class Values:
         if text == place.owner:
             return self._add("D064", place, help=_sentence(param.help), known=known)
         wanted = m.OR.join(m.ROLES[role] for role in roles) or m.WITH_KEYS.format(keys=listed(param.has))
-        if param.port:
+        if param.joins:
             wanted = m.LEADS_ON
         word = named.kind.word if named.kind else ""
         return self._add("D062", place, got=shown(text), kind=word, wanted=wanted, known=known)
@@ -364,7 +364,7 @@ def _fits(named: Declared, param: Param, roles: Sequence[str]) -> bool:
         return True
     if roles and named.kind.role not in roles:
         return False
-    if param.port and param.port not in {port.name for port in named.kind.ports if port.carries == "water"}:
+    if param.joins and param.joins not in {port.name for port in named.kind.ports if port.carries == "water"}:
         return False
     return not param.has or set(param.has) <= {p.key for p in named.kind.params}
 

@@ -82,8 +82,7 @@ class Param:
     high: float | None = None
     words: tuple[str, ...] = ()
     roles: tuple[str, ...] = ()
-    has: tuple[str, ...] = ()  # keys that the kind of the named part must have: "waste to" asks for a membrane
-    port: str = ""  # a joint for water that the kind of the named part must have: "after" asks for "out"
+    has: tuple[str, ...] = ()  # keys that the kind of a named part must have: "waste to" asks for a membrane
     fields: tuple[Param, ...] = ()
     pattern: str = ""
     trailing: tuple[str, ...] = ()  # words that may follow and change nothing ("when at home")
@@ -96,6 +95,7 @@ class Param:
     usual: tuple[float, float] | None = None  # figures outside, though possible, are asked about [SI]
     # What a level without a word such as "above floor" is measured from; empty: the word must be given.
     bare: str = "bottom"
+    joins: str = ""  # of a "part": the port of that part from which this one has its water
 
 
 @dataclass(frozen=True)
@@ -105,6 +105,7 @@ class Port:
     name: str
     carries: str = "water"
     must_join: bool = True
+    follow: int | str = 1  # how many parts may have their water from it: a number, or the key that counts them
 
 
 @dataclass(frozen=True)
@@ -178,6 +179,7 @@ class Kind:
     cautions: tuple[str, ...] = ()
     notes: tuple[str, ...] = field(default=())  # what was assumed or left out
     also: tuple[str, ...] = ()  # other words that people use for it, to ask whether this kind is meant
+    usual: bool = False  # what a part is that does not say its kind, where its section has several
 
 
 ROLES: Final = (

@@ -22,11 +22,11 @@ from dewpond.parts.plumbing import (
     PRIOR,
     YEAR,
     height_in_place,
-    leak_at_joints,
     loss_of_flow,
     tube_ends,
 )
 from dewpond.parts.sensing import DISTANCE, NO_REACH_RATE, REACHED_BY, SEEN, SEES_FROM, conducts, tell_silence, touched
+from dewpond.parts.valves import leak_on_both_sides
 
 HOUR = 3600.0
 LITRE_A_MINUTE = 1e-3 / 60.0
@@ -128,9 +128,7 @@ def lower(p: PartView, b: Lowering) -> None:
     b.fault(NO_REACH.name, [("force", at_spot, 0.0)])
     b.fault(NOT_ARMED.name, [("force", armed, 0.0)])
     b.fault(STRAY.name, [("force", acts, 1.0)])
-    half = 0.5 * p["tube ends"]
-    leak_at_joints(b, inlet, z, p["in"], half, where="before the valve")
-    leak_at_joints(b, outlet, z, p["in"], half, where="behind the valve")
+    leak_on_both_sides(p, b, inlet, outlet, z)
 
 
 KIND = Kind(

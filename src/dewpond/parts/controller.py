@@ -18,7 +18,7 @@ MEMORY = (KEPT, CLEARED)
 
 PARAMS = (
     Param(
-        "power", "part", "The power circuit that its plug hangs on.", roles=("circuit",),
+        "power", "part", "The power circuit that its plug hangs on, or the supply that feeds it.", roles=("circuit",),
         also=("circuit", "plugged into", "powered by"),
     ),
     Param(
@@ -98,6 +98,7 @@ KIND = Kind(
     also=("control box", "box", "timer", "computer"),
     section="controllers",
     role="box",
+    usual=True,
     summary="A box that reads sensors and gives orders to valves and pumps by the rows of the matrix.",
     fails="It hangs, with outputs as they were (a pump then runs on) or stopped; it dies; or it forgets in a power cut "
     "what it had tripped.",

@@ -14,6 +14,7 @@ from dataclasses import replace
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source, Upkeep
 from dewpond.parts.plumbing import (
     DRIVEN_BY,
+    THROUGH,
     IN_IF_ELSEWHERE,
     JOINT_BLOWS_OFF,
     JOINT_FAULTS,
@@ -69,6 +70,7 @@ PARAMS = (
     ),
     DRY_BELOW,
     DRIVEN_BY,
+    THROUGH,
     POWER,
     tube_ends(2),
     Param("tube changed on", "date", "When the tube between its rollers was changed last.", default=None),

@@ -7,7 +7,7 @@ stem) and at its two tube ends. Loss: a quarter-turn ball valve with a reduced b
 
 from __future__ import annotations
 
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source
+from dewpond.parts.base import Fault, Kind, Lowering, PartView, Port, ProofTest
 from dewpond.parts.plumbing import (
     AFTER,
     HEIGHT,
@@ -16,10 +16,10 @@ from dewpond.parts.plumbing import (
     JOINT_NOTE,
     MONTH,
     height_in_place,
-    leak_at_joints,
     loss_of_flow,
     tube_ends,
 )
+from dewpond.parts.valves import BALL_FLOW, leak_on_both_sides
 
 LEFT_OPEN = (
     0.01  # opening that remains of one that does not shut fully: 0.24 L/min at 4 bar [1]; our prior, 0.001 to 0.1
@@ -29,21 +29,7 @@ PARAMS = (
     AFTER,
     IN,
     HEIGHT,
-    Param(
-        "flow at 1 bar",
-        "flow",
-        "What it lets through when open, at a pressure difference of 1 bar (a Kv of 1 m3/h is 16.7 L/min).",
-        default=12e-3 / 60.0,
-        low=0.5e-3 / 60.0,
-        high=200e-3 / 60.0,
-        usual=(2e-3 / 60.0, 100e-3 / 60.0),
-        source=Source(
-            "quarter-turn ball valve in 1/4 in tube, 1.1 velocity heads after Hooper 1981",
-            "derived",
-            6e-3 / 60.0,
-            20e-3 / 60.0,
-        ),
-    ),
+    BALL_FLOW,
     tube_ends(2),
 )
 
@@ -67,9 +53,7 @@ def lower(p: PartView, b: Lowering) -> None:
     gate = b.gate_signal(b.no(shut))
     b.orifice(inlet, outlet, loss_of_flow(p["flow at 1 bar"], 1e5), gate)
     b.fault("does not shut fully", [("low", gate, LEFT_OPEN)])
-    half = 0.5 * p["tube ends"]
-    leak_at_joints(b, inlet, z, p["in"], half, where="before the valve")
-    leak_at_joints(b, outlet, z, p["in"], half, where="behind the valve")
+    leak_on_both_sides(p, b, inlet, outlet, z)
 
 
 KIND = Kind(

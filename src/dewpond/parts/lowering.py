@@ -283,6 +283,9 @@ class Lowering(Protocol):
     def circuit(self, name: str) -> int:
         """True while the power circuit of that name has power."""
 
+    def feed(self, circuit: str, signal: int) -> None:
+        """Make a circuit follow a signal: it has power while that is true. Others have it until a fault cuts it."""
+
     def plugged(self) -> int:
         """True until a person pulls the plugs of the top-off pumps: that stops one that runs on, too."""
 

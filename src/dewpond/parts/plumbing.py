@@ -39,8 +39,8 @@ AFTER = Param(
     "part",
     "The part it follows, as the water runs.",
     roles=("source", "line", "device", "vessel"),
-    port="out",
     also=("from", "fed by", "behind", "follows"),
+    joins="out",
 )
 IN = Param(
     "in",
@@ -84,7 +84,7 @@ THROUGH = Param(
 POWER = Param(
     "power",
     "part",
-    "The power circuit that feeds it; left out: that of what drives it.",
+    "The power circuit, or the supply plugged into one, that feeds it; left out: that of what drives it.",
     default=None,
     roles=("circuit",),
 )

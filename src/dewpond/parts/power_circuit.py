@@ -16,7 +16,7 @@ HOUR = 3600.0
 PARAMS = (
     Param(
         "feeds", "parts", "Other circuits that go dead with this one: those behind the house's main switch.",
-        roles=("circuit",), default=(),
+        roles=("circuit",), has=("feeds",), default=(),
     ),
 )  # fmt: skip
 
@@ -50,6 +50,7 @@ KIND = Kind(
     also=("socket", "fuse", "breaker", "outlet", "mains circuit"),
     section="power",
     role="circuit",
+    usual=True,
     summary="One fuse or residual-current device with all that hangs on it.",
     fails="It is cut for an hour or for a night, or it trips and stays dead until somebody resets it.",
     params=PARAMS,

@@ -21,16 +21,12 @@ from dewpond.parts.plumbing import (
     POWER,
     PRIOR,
     THROUGH,
-    circuit_of,
     height_in_place,
-    leak_at_joints,
     loss_of_flow,
-    powered,
     tube_ends,
 )
-from dewpond.vocabulary import Word
+from dewpond.parts.valves import OPEN, SHUT, STAYS, flow_at_1_bar, leak_on_both_sides, obeys
 
-SHUT, OPEN, STAYS = str(Word.SHUT), str(Word.OPEN), str(Word.STAYS_AS_IT_IS)
 SEAT_LEAK = 0.01  # opening of a seat that leaks: about 3 L/h at 4 bar through the default valve [1]
 
 PARAMS = (
@@ -57,17 +53,11 @@ PARAMS = (
         source=Source("direct-acting; 0.2 to 0.5 bar is usual for servo kinds", MEMORY, 0.0, 0.5e5),
         also=("least pressure", "minimum pressure"),
     ),
-    Param(
-        "flow at 1 bar",
-        "flow",
-        "What it lets through when open, at a pressure difference of 1 bar (a Kv of 1 m3/h is 16.7 L/min).",
-        default=0.15 / 3600.0,
-        low=0.01 / 3600.0,
-        high=10.0 / 3600.0,
-        usual=(0.02 / 3600.0, 3.0 / 3600.0),
-        source=Source(
-            "direct-acting valve with a hole of 2 to 3 mm, Kv 0.1 to 0.25", MEMORY, 0.1 / 3600.0, 0.25 / 3600.0
-        ),
+    flow_at_1_bar(
+        0.15 / 3600.0,
+        (0.01 / 3600.0, 10.0 / 3600.0),
+        (0.02 / 3600.0, 3.0 / 3600.0),
+        Source("direct-acting valve with a hole of 2 to 3 mm, Kv 0.1 to 0.25", MEMORY, 0.1 / 3600.0, 0.25 / 3600.0),
     ),
     DRIVEN_BY,
     THROUGH,
@@ -122,10 +112,10 @@ def opened(p: PartView, b: Lowering, order: int, live: int) -> int:
 
 def lower(p: PartView, b: Lowering) -> None:
     """A gate that follows the order while the coil lives; behind it, for a servo kind, the pressure it keeps."""
-    z, place = height_in_place(p, b), p["in"]
+    z = height_in_place(p, b)
     inlet, outlet = b.outlet(p["after"]), b.port("out", z)
-    circuit = circuit_of(p, b)
-    order, live = b.later(), b.any(powered(circuit, b))
+    resting, acting = (OPEN, SHUT) if p["without power"] == OPEN else (SHUT, OPEN)
+    order, live = obeys(p, b, resting, acting)
     is_open = opened(p, b, order, live)
     gate = b.gate_signal(is_open)
     k, keeps = loss_of_flow(p["flow at 1 bar"], 1e5), p["needs at least"]
@@ -135,21 +125,17 @@ def lower(p: PartView, b: Lowering) -> None:
         b.check(inside, outlet, keeps, 0.01 * k)
     else:
         b.orifice(inlet, outlet, k, gate)
-    resting, acting = (OPEN, SHUT) if p["without power"] == OPEN else (SHUT, OPEN)
-    b.actuator(resting, acting, circuit, lambda signal: b.define(order, signal))
     b.say(b.no(is_open), f"{p.name} shuts", f"{p.name} opens", kind="stop")
     b.fault("does not close", [("low", gate, 1.0)])
     b.fault("stuck shut", [("high", gate, 0.0)])
     b.fault("seat leaks", [("low", gate, SEAT_LEAK)])
     b.fault("coil burnt out", [("force", live, 0.0)])
-    half = 0.5 * p["tube ends"]
-    leak_at_joints(b, inlet, z, place, half, where="before the valve")
-    leak_at_joints(b, outlet, z, place, half, where="behind the valve")
+    leak_on_both_sides(p, b, inlet, outlet, z)
 
 
 KIND = Kind(
     word="solenoid valve",
-    also=("solenoid", "electric valve", "magnetic valve", "motor valve", "feed valve"),
+    also=("solenoid", "electric valve", "magnetic valve", "feed valve"),
     section="water",
     role="line",
     summary="An electric valve that a controller opens and shuts.",

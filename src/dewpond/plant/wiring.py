@@ -86,6 +86,10 @@ class Wiring:
             self.circuits[name] = self.net.signal(prim.L_TIMETABLE, start=1)
         return self.circuits[name]
 
+    def feed(self, circuit: str, signal: int) -> None:
+        fed = self.net.signals[self.circuit(circuit)]
+        fed.op, fed.arg, fed.inputs = prim.L_VOTE, 1.0, [signal]
+
     def switched_on(self, circuit: str) -> int:
         if circuit not in self.resets:
             self.resets[circuit] = self.later()

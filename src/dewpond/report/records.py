@@ -71,7 +71,8 @@ def flow_table(table: Flows, design: Design) -> Json:
             for row in in_file_order(table, design)
         ],
         "fills": [
-            {"part": f.part, "vessel": f.vessel, "litres": number(f.volume, "volume"), "fill_s": finite(f.time)}
+            {"part": f.part, "vessel": f.vessel, "litres": number(f.volume, "volume"), "fill_s": finite(f.time),
+             "once_full": list(f.once)}
             for f in table.fills
         ],
         "products_over_s": number(table.days, "duration"),

@@ -6,7 +6,7 @@ at the moments at which they run in an ordinary day. Flows [m3/s], gauge pressur
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from dewpond.physics import water
@@ -46,7 +46,8 @@ class FlowRow:
 class Fill:
     """Filling a vessel from empty up to the mark at which its float begins to shut, at the steady flow of a fill.
 
-    ``time`` is infinite when no water comes.
+    ``time`` is infinite when no water comes. ``once``: vessels that must be full before any does, for they lie lower on
+    the same line.
     """
 
     part: str
@@ -54,6 +55,7 @@ class Fill:
     volume: float
     flow: float
     time: float
+    once: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -84,15 +86,18 @@ class Flows:
 def flows(plant: Plant, compiled: bool | None = None) -> Flows:
     """The steady flows of a normal fill. ``compiled`` as in engine.run."""
     filled = dict(_filled(plant))
-    trace = _filling(plant, filled, compiled)
-    rows = [_row(plant, trace, chain) for chain in _chains(plant, trace)]
+    start = list(plant.arrays.store_start)
+    for edge, store in filled.items():
+        start[store] = NEARLY_EMPTY * _fill_volume(plant, edge, store)
+    low = replace(plant, arrays=plant.arrays._replace(store_start=start))
+    turns = list(_turns(low, filled, compiled))
+    trace, _ = turns[0]
+    rows: list[FlowRow] = []
+    for later, _ in turns:  # parts that a later fill alone runs through come in last
+        known = {row.part for row in rows}
+        rows += [_row(plant, later, chain) for chain in _chains(plant, later) if chain[0].part not in known]
     days = engine.run(plant, Scenario(WHO, LOOKED_AT, (), STARTS[WHO]), compiled=compiled)
     rows += _caught(plant, days, {row.part for row in rows}, compiled)
-
-    def alone(edge: int) -> Trace:
-        """While that vessel fills and the others are full: of several at once, the lowest takes all."""
-        return trace if len(filled) == 1 else _filling(plant, {edge: filled[edge]}, compiled)
-
     a = plant.arrays
     supply = sum(
         f * ((a.node_kind[x] == prim.FIXED) - (a.node_kind[y] == prim.FIXED))
@@ -106,7 +111,7 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         supply,
         product,
         max(supply - product, 0.0) if plant.membranes else 0.0,
-        tuple(_fill(plant, alone(edge), edge, store) for edge, store in filled.items()),
+        tuple(_fill(plant, turns, edge, store) for edge, store in filled.items()),
         products(plant, days),
         LOOKED_AT,
     )
@@ -123,15 +128,6 @@ def _filled(plant: Plant) -> Iterator[tuple[int, int]]:
             yield edge, store
 
 
-def _filling(plant: Plant, filled: Mapping[int, int], compiled: bool | None) -> Trace:
-    """Vessels (edge -> vessel) that have only begun to fill, as soon as all has settled."""
-    start = list(plant.arrays.store_start)
-    for edge, store in filled.items():
-        start[store] = NEARLY_EMPTY * _fill_volume(plant, edge, store)
-    low = replace(plant, arrays=plant.arrays._replace(store_start=start))
-    return engine.run(low, Scenario(WHO, SETTLES, (), STARTS[WHO]), compiled=compiled)
-
-
 def _fill_volume(plant: Plant, edge: int, store: int) -> float:
     """From empty to where the float begins to shut [m3]."""
     a = plant.arrays
@@ -139,11 +135,27 @@ def _fill_volume(plant: Plant, edge: int, store: int) -> float:
     return max(float(volume_of(a, store, mark) - volume_of(a, store, 0.0)), 0.0)
 
 
-def _fill(plant: Plant, trace: Trace, edge: int, store: int) -> Fill:
-    volume, flow = _fill_volume(plant, edge, store), trace.flow[edge]
-    owner = plant.arrays.edge_owner[edge]
+def _turns(low: Plant, filled: Mapping[int, int], compiled: bool | None) -> Iterator[tuple[Trace, tuple[str, ...]]]:
+    """All vessels nearly empty; then, while some get nothing, those full that got some. With the names of the full."""
+    a, waiting, full = low.arrays, set(filled), set[int]()
+    while True:
+        start = list(a.store_start)
+        for edge in full:
+            start[filled[edge]] = float(volume_of(a, filled[edge], a.gate_b[a.edge_gate[edge]]))
+        lying = replace(low, arrays=a._replace(store_start=start))
+        trace = engine.run(lying, Scenario(WHO, SETTLES, (), STARTS[WHO]), compiled=compiled)
+        yield trace, tuple(low.stores[filled[edge]] for edge in sorted(full))
+        got = {edge for edge in waiting if trace.flow[edge] > NO_FLOW}
+        waiting, full = waiting - got, full | got
+        if not waiting or not got:
+            return
+
+
+def _fill(plant: Plant, turns: Sequence[tuple[Trace, tuple[str, ...]]], edge: int, store: int) -> Fill:
+    volume, owner = _fill_volume(plant, edge, store), plant.arrays.edge_owner[edge]
+    flow, once = next(((t.flow[edge], full) for t, full in turns if t.flow[edge] > NO_FLOW), (0.0, ()))
     time = volume / flow if flow > NO_FLOW else float("inf")
-    return Fill(plant.parts[owner], plant.stores[store], volume, flow, time)
+    return Fill(plant.parts[owner], plant.stores[store], volume, flow, time, once)
 
 
 def _chains(plant: Plant, trace: Trace) -> Iterator[list[Link]]:

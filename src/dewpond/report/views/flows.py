@@ -52,6 +52,10 @@ def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0) -> list[str]
         if fill.time == float("inf"):
             sentences.append(f"No water comes through {fill.part}, so {fill.vessel} is never filled.")
         else:
+            if fill.once:
+                full = "is full, for that lies" if len(fill.once) == 1 else "are full, for those lie"
+                first = " and ".join(fill.once)
+                sentences.append(f"No water comes through {fill.part} before {first} {full} lower.")
             sentences.append(
                 f"From empty to where {fill.part} begins to shut, {fill.vessel} takes {volume}: "
                 f"{shown.duration(fill.time)} at this flow, and somewhat longer when its water is being used."
@@ -102,8 +106,8 @@ def flow_report(design: Design, tables: Sequence[Flows]) -> Report:
     most = max((product.volume * DAY / t.days for t in tables for product in t.products), default=0.0)
     sections = tuple(Section(t.season, f"In {t.season}", flow_blocks(t, design, shown, most)) for t in tables)
     notes = Section("notes", "How these were got", (Items((
-        ("Each vessel that a float fills is taken as nearly empty, all else as it stands in the file; pumps that do "
-        "not run then are looked at when they run."),
+        ("Each vessel that a float fills is taken as nearly empty, all else as it stands in the file; vessels that get "
+        "nothing then are looked at with the others full, pumps that do not run then when they run."),
         ("Pressures are gauge pressures at the height of each joint. Where a membrane's jugs were measured, the flows "
         "rest on them; else on its rating."),
     )),))  # fmt: skip
