@@ -125,7 +125,7 @@ def test_parts_that_have_their_water_from_one_outlet_are_counted(toys: Mapping[s
     assert codes("fork, prongs: 2", "fork", "fork", "fork") == [("D153", 12, "after"), ("D153", 13, "after")]
     assert codes("pipe", "tap") == [("D153", 11, "after")]
     assert codes("pipe", "spring water") == [("D153", 11, "after")]
-    assert codes("blind") == [("D152", 9, "after")]
+    assert codes("blind") == [("D062", 9, "after")]
 
 
 def rings_by_hand(graph: Mapping[int, set[int]]) -> bool:

@@ -49,10 +49,12 @@ def test_rated_element_gives_its_rating_at_its_rating_point() -> None:
 def test_colder_water_never_gives_more_product(
     temperature: float, colder: float, feed: float, back: float, waste: float, concentration: float
 ) -> None:
-    """Where anything is made at all: water driven backwards is held up by the cold in the same way."""
+    """Where salt takes less than half of the pressure: near the end of what drives it, colder water, whose osmotic
+    pressure is a little lower, gives more than nothing."""
     warm = made(temperature, feed, back, waste, concentration)
     cold = made(max(273.15, temperature - colder), feed, back, waste, concentration)
-    assert cold <= warm * (1.0 + 1e-12) or warm <= 0.0
+    fresh = made(temperature, feed, back, waste, 0.0)
+    assert cold <= warm * (1.0 + 1e-12) or warm < 0.5 * fresh or warm <= 0.0
 
 
 @given(TEMPERATURES, FEED, st.floats(0.0, 6e5), st.floats(0.0, 3e5), WASTE, CONCENTRATION)

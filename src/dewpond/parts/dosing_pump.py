@@ -14,7 +14,6 @@ from dataclasses import replace
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source, Upkeep
 from dewpond.parts.plumbing import (
     DRIVEN_BY,
-    THROUGH,
     IN_IF_ELSEWHERE,
     JOINT_BLOWS_OFF,
     JOINT_FAULTS,
@@ -23,6 +22,7 @@ from dewpond.parts.plumbing import (
     MONTH,
     POWER,
     PRIOR,
+    THROUGH,
     TUBES,
     WEEP,
     YEAR,

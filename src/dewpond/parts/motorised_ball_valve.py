@@ -13,7 +13,6 @@ from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, Pro
 from dewpond.parts.plumbing import (
     AFTER,
     DRIVEN_BY,
-    THROUGH,
     HEIGHT,
     IN,
     JOINT_FAULTS,
@@ -21,6 +20,7 @@ from dewpond.parts.plumbing import (
     MEMORY,
     MONTH,
     POWER,
+    THROUGH,
     height_in_place,
     loss_of_flow,
     tube_ends,
