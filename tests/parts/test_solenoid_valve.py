@@ -13,11 +13,15 @@ def valve(**given: object) -> Recording:
     return lowered(KIND, {"after": "feed", "driven by": "box", **keys}, {"feed": FEED, "box": BOX})
 
 
-def is_open(asked: Recording, acting: bool, power: bool, before: bool = False, failed: bool = False) -> bool:
-    """Whether the gate is open: ``acting`` is the order that needs power, ``before`` how it stood."""
+def is_open(
+    asked: Recording, acting: bool, power: bool, before: bool = False, failed: bool = False, box: bool = True
+) -> bool:
+    """Whether the gate is open: ``acting`` is the order that needs power, ``before`` how it stood, ``box`` whether its
+    controller has power and works."""
     gate = asked.by_number("gate", asked.every("orifice")[0]["gate"])
     order = next(one.number for one in asked.every("signal") if one["kind"] == "later")
     facts = {order: acting, asked.given_back("circuit"): power}
+    facts |= {one.number: box for one in asked.every("signal") if one["kind"] == "listens"}
     if failed:
         ((_, live, _),) = asked.patches("coil burnt out")
         facts[live] = False
@@ -46,6 +50,8 @@ def test_order_and_power_decide_by_how_it_rests(rests: str, acting: bool, power:
 @pytest.mark.parametrize("acting", [True, False])
 def test_one_that_stays_keeps_its_place_without_power(before: bool, acting: bool) -> None:
     assert is_open(valve(without_power="stays as it is"), acting, power=False, before=before) is before
+    dead = is_open(valve(without_power="stays as it is"), acting, power=True, before=before, box=False)
+    assert dead is before  # no pulse comes from a dead box, though the socket beside it has power
 
 
 @pytest.mark.parametrize(("rests", "expected"), [("shut", False), ("open", True)])

@@ -142,6 +142,26 @@ def test_check_valve_opens_at_its_cracking_pressure_and_only_forward() -> None:
     assert state.moved[4] == pytest.approx(0.0, abs=1e-12)
 
 
+def test_check_valve_that_ends_under_the_water_of_a_vessel_lets_none_back() -> None:
+    """Against the same line without one, which drains the vessel by the square law."""
+    bench = Bench()
+    drain, moved = bench.place(), []
+    for checked in (True, False):
+        vessel = bench.store(0.1, 0.5, 0.4)
+        middle = bench.junction()
+        bench.orifice(middle, bench.open_end(0.0, drain), 1e-6)
+        spout = bench.spout(vessel, 0.1)
+        if checked:
+            bench.check(middle, spout, 1e-6, 0.0)
+        else:
+            bench.orifice(spout, middle, 1e-6)
+        moved.append(len(bench.net.edges) - 1)
+    state = bench.run(60.0)
+    assert state.moved[moved[0]] == pytest.approx(0.0, abs=1e-12)
+    # two like holes in series under 0.4 m of water
+    assert state.moved[moved[1]] == pytest.approx(60.0 * 1e-6 * math.sqrt(2.0 * G * 0.4 / 2.0), rel=0.01)
+
+
 @pytest.mark.parametrize("bore", [0.012, 0.020, 0.032])
 def test_weir_of_the_kernel_is_the_standpipe_of_physics(bore: float) -> None:
     bench = Bench()

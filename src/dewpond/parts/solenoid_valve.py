@@ -107,7 +107,8 @@ def opened(p: PartView, b: Lowering, order: int, live: int) -> int:
         return b.all(order, live)
     if rests == OPEN:
         return b.no(b.all(order, live))
-    return b.hold(order, b.no(live))
+    # It needs a pulse to move: a box that is dead gives none, whatever else has power.
+    return b.hold(order, b.no(b.all(live, b.listens(p["driven by"]))))
 
 
 def lower(p: PartView, b: Lowering) -> None:

@@ -26,18 +26,16 @@ def fixed_pressure(p, x, n):
 
 
 def may_flow(p, x, e, forward):
-    """Whether water can go that way: nothing is sucked in from open air."""
+    """Whether water can go that way: nothing is sucked in from open air, and a check valve or an overflow lets none
+    back, wherever it ends."""
+    if not forward and (p.edge_law[e] == CHECK or p.edge_law[e] == WEIR):
+        return False
     n = p.edge_a[e] if forward else p.edge_b[e]
     kind = p.node_kind[n]
     if kind == AIR:
         return False
     if kind == SPOUT:
         return x.level_p[p.node_ref[n]] > p.const[0] * p.const[1] * p.node_z[n]
-    if kind == JUNCTION or kind == SPRING or kind == TAP or kind == FIXED:
-        if not forward and p.edge_law[e] == CHECK:
-            return False
-        if not forward and p.edge_law[e] == WEIR:
-            return False
     return True
 
 

@@ -58,4 +58,4 @@ def _group(label: str, design: Design) -> str:
     if kind.role not in ("line", "device"):
         return ""
     sources = {p.name for p in design.parts if KINDS[p.kind].role == "source"}
-    return AHEAD if named.endswith(", before the valve") and part.get("after") in sources else LEAK
+    return AHEAD if part.get("after") in sources and not named.endswith(", behind the valve") else LEAK
