@@ -2,9 +2,14 @@ import math
 
 import pytest
 
+from dewpond.design.reader import read_text
 from dewpond.parts.base import Level, PartView
 from dewpond.parts.display_tank import KIND
 from dewpond.parts.sump import KIND as BELOW
+from dewpond.plant import engine
+from dewpond.plant.lower import lower
+from dewpond.plant.plant import Onset, Scenario
+from dewpond.study.drills import usual
 from tests.parts.recording import Recording, lowered, sampled
 
 TANK = {"surface": (1.2, 0.6), "volume": 0.41, "salinity": 35.0, "drains to": "sump"}
@@ -151,3 +156,34 @@ def test_figures_that_do_not_fit_each_other_are_asked_about(given: dict[str, obj
     found = KIND.check(sampled(KIND, "reef", {}, {**TANK, **given}))
     assert [one.code for one in found] == codes
     assert all(one.level == ("error" if given.get("volume") == 4.1 else "warning") for one in found)
+
+
+BACK = """
+format: 1
+title: A nozzle under water (invented)
+supply: {{pressure: 3 bar, temperature: {{winter: 10 C, summer: 20 C}}, dissolved solids: 200 ppm}}
+places:
+  room: {{kind: room, size: 4 m x 3 m, floor: glazed tile}}
+water:
+  sump: {{kind: sump, in: room, footprint: 60 cm x 40 cm, rim: 400 mm, running level: 200 mm,
+          rises when the return pump stops: 30 mm, baffle: 200 mm, return chamber: 20 cm x 40 cm,
+          return pump needs: 100 mm}}
+  tank: {{kind: display tank, drains to: sump, surface: 100 cm x 50 cm, volume: 200 L, salinity: 35 ppt, power: sockets,
+          evaporation: 0 L/day, nozzle below water: {deep}, break hole: {hole}}}
+"""
+
+
+def rise(deep: str, hole: str, *labels: str) -> float:
+    """How far the sump stands above its running level an hour after the power is cut [m]."""
+    plant = lower(read_text(BACK.format(deep=deep, hole=hole), "nozzle.yaml"))
+    onsets = (*(usual(plant.fault(label)) for label in labels), Onset("sockets: trips until someone comes", 600.0))
+    trace = engine.run(plant, Scenario("travelling", 4200.0, onsets))
+    height = trace.volume[plant.stores.index("sump")] / (0.6 * 0.4)
+    return height - 0.2
+
+
+def test_tank_with_a_nozzle_under_water_runs_back_to_it_unless_a_hole_lets_air_in() -> None:
+    """60 mm of 1.0 x 0.5 m are 30 L, on 0.6 x 0.4 m of sump: 125 mm; the usual 30 mm come over the weir first."""
+    assert rise("60 mm", "present") == pytest.approx(0.030, abs=0.002)
+    assert rise("60 mm", "absent") == pytest.approx(0.125, rel=0.02)
+    assert rise("60 mm", "present", "tank: break hole clogged") == pytest.approx(0.125, rel=0.02)

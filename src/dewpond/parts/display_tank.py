@@ -10,7 +10,16 @@ from __future__ import annotations
 
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, ProofTest, Source, StoreSpec, amount
-from dewpond.parts.plumbing import IN_IF_ELSEWHERE, MONTH, PRIOR, TRADE, check_bottom, powered
+from dewpond.parts.plumbing import (
+    IN_IF_ELSEWHERE,
+    MONTH,
+    PRIOR,
+    TRADE,
+    check_bottom,
+    disc,
+    loss_of_hole,
+    powered,
+)
 from dewpond.physics.evaporation import FACTORS, shah_flux
 from dewpond.physics.seawater import density
 from dewpond.physics.water import density as fresh_density
@@ -22,6 +31,8 @@ LEAST_DRAIN_DOWN = 2e-3  # head over the weir, where no rise in the sump was mea
 STANDS_STILL = 3600.0  # from when on water that does not circulate is told as harm [s]; our prior, 1 to 6 h
 CROWDED = 0.05  # head at which the drain swallows no more than its pipe can [m]; our prior, 30 to 100 mm
 UNCOVERED = "open"
+HOLE, NO_HOLE = "present", "absent"
+RETURN_TUBE = 0.025  # bore of a return tube [m]; our prior, 12 to 50 mm
 # What check asks about; common practice, no source.
 SHALLOW, DEEP = (0.05, 0.1), (2.5, 1.2)  # depth that cannot be and that is unusual [m]
 BETWEEN_SALTS = (1.0, 5.0)  # salinity too high for a fresh-water tank and too low for any other [g/kg]
@@ -70,6 +81,15 @@ PARAMS = (
         also=("turnover", "circulation"), usual=(0.05 / 3600.0, 15.0 / 3600.0),
     ),
     Param(
+        "nozzle below water", "length",
+        "How far the end of the return tube lies under the water; left out: it ends above it.", default=None,
+        low=1e-3, high=1.0, also=("return outlet depth", "nozzle depth"), usual=(5e-3, 0.3),
+    ),
+    Param(
+        "break hole", "word", "A small hole in the return tube just under the water, which lets air in when the pump "
+        "stops.", default=HOLE, words=(HOLE, NO_HOLE), also=("siphon break", "anti-siphon hole"),
+    ),
+    Param(
         "evaporation", "flow", "What evaporates, sump and all: a week of top-off, or a ruler; left out: reckoned.",
         default=None, low=0.0, high=0.2 / 86400.0,
         source=Source("left out: Shah 2014, times the movement of the water, times all open water; divide and "
@@ -92,6 +112,11 @@ FAULTS = (
         "a level that stands higher than usual",
     ),
     Fault("return pump stops", "event", "The return pump stops: the tank drains down into the sump.", "silence"),
+    Fault(
+        "break hole clogged", "latent",
+        "Salt or algae have closed it: when the return pump stops, the tank runs back through it down to its nozzle.",
+        "unplug the return pump, and mark how far the sump rises",
+    ),
     Fault("seam leaks", "initiator", "A seam near its bottom leaks: a steady trickle of tank water.", "water below it"),
 )  # fmt: skip
 
@@ -171,11 +196,26 @@ def circulate(p: PartView, b: Lowering) -> None:
         f"{p.name} circulates again",
         kind="harm",
     )
+    run_back(p, b, live)
     dry = b.all(live, b.no(b.level_above(sump, needs + 1e-3, needs)))
     b.say(
         dry, f"the return pump of {p.name} draws air", f"the return pump of {p.name} is under water again", kind="harm"
     )
     b.tally("return pump dry", dry)
+
+
+def run_back(p: PartView, b: Lowering, live: int) -> None:
+    """The stopped return pump as a siphon, down to its nozzle, where no hole lets air in."""
+    deep = p["nozzle below water"]
+    if deep is None:
+        return
+    spec = b.vessel(p.name)
+    closed = b.any(b.always(p["break hole"] == NO_HOLE))
+    runs = b.all(closed, b.no(live))
+    nozzle = b.spout(p.name, spec.bottom + spec.start - deep)
+    b.orifice(nozzle, b.tap(p["drains to"]), loss_of_hole(disc(RETURN_TUBE)), b.gate_signal(runs))
+    b.say(runs, f"{p.name} runs back through its return tube", f"{p.name} no longer runs back through its return tube")
+    b.fault("break hole clogged", [("force", closed, 1.0)])
 
 
 def lower(p: PartView, b: Lowering) -> None:
@@ -295,6 +335,7 @@ KIND = Kind(
         "Below the level it needs, the return pump gives evenly less, and nothing 20 mm further down (our prior).",
         "Return flow decides only how fast things happen. Without a power circuit the return pump never loses power.",
         "Salt water carried away by splash and salt creep is not counted, by a skimmer only where it is described.",
+        "A tank that runs back does so through a return tube of 25 mm (our prior, 12 to 50 mm), down to its nozzle.",
         "A leaking seam is 1 mm2 at the bottom (our prior, 0.1 to 10 mm2).",
     ),
 )
