@@ -6,10 +6,13 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from dewpond.design.checks_levels import Say, Shown
+from dewpond.design.desk import listed
 from dewpond.design.model import KEY_SEPARATOR, Design
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind, Param, PartView
 
+FROST: Final = 278.15  # winter air from which on a cold night may bring frost [K]; common practice, no source
+WET: Final = ("line", "device", "vessel")  # roles of what holds water
 SILL: Final = 0.03  # a floor that lies higher by no more counts as level [m]; a door sill, our prior, 10 to 50 mm
 _OUT: Final = {"drain", "place"}  # roles of what a key may name that says where waste goes
 
@@ -24,6 +27,23 @@ def check_places(design: Design, kinds: Mapping[str, Kind], found: Scouted, say:
                 say("D150" if KEY_SEPARATOR in key else "D149", part.name, key, place=place)
     for name, key in found.no_tray:
         say("D151", name, key)
+    _frost(design, roles, say, shown)
+
+
+def _frost(design: Design, roles: Mapping[str, str], say: Say, shown: Shown) -> None:
+    """Rooms so cold on an ordinary winter day that water in them freezes on a hard one."""
+    for room in design.parts:
+        air = room.get("air temperature")
+        if not isinstance(air, dict) or air["winter"] > FROST:
+            continue
+        inside = {room.name} | {part.name for part in design.parts if part.get("in") == room.name}
+        wet = [
+            part.name
+            for part in design.parts
+            if roles[part.name] in WET and inside & {part.get("in"), *(part.get("through") or ())}
+        ]
+        if wet:
+            say("D155", room.name, "air temperature", air=shown(air["winter"], "temperature"), parts=listed(wet, 6))
 
 
 def _uphill(part: PartView, found: Scouted, say: Say, shown: Shown) -> None:

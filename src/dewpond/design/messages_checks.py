@@ -228,4 +228,9 @@ CHECKS: Final = {
         'It has {has}, and only "{alone}" comes after it: the rest is taken as plugged.',
         "Say of what else it feeds that it comes `after: {part}`; or take it out of the file.",
     ),
+    "D155": warning(
+        "Its air is at {air} on an ordinary winter day: in a hard frost the water in {parts} may freeze, and what has "
+        "burst leaks when it thaws.",
+        "Keep the room well above freezing, lead the line another way, or shut it off and empty it before the frost.",
+    ),
 }
