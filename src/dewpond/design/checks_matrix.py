@@ -176,17 +176,25 @@ class _Matrix:
     def actuators(self) -> None:
         """Parts that obey orders and get none, or are started and never stopped."""
         said: dict[str, set[str]] = {}
+        by_hand: dict[str, set[str]] = {}  # what only a pause orders: no sensor, it ends no run that sticks
         for row in self.design.rows:
+            orders = by_hand if self._is_work(row) else said
             for part, word in row.effects:
-                said.setdefault(part, set()).add(word)
+                orders.setdefault(part, set()).add(word)
         for name, (resting, acting) in self.found.orders.items():
             where = m.PART.format(section=self._kind(name).section, name=name)
             line = self.design.lines[name]
             words = said.get(name, set())
-            if not words:
+            if not words and name not in by_hand:
                 self.desk.add("D111", where, line, name=name, resting=resting, acting=acting)
             elif Word.RUNNING in words and not words & set(_AT_REST):
                 self.desk.add("D112", where, line)
+
+    def _is_work(self, row: Row) -> bool:
+        """Whether a row acts only once somebody has begun some work."""
+        names = [term.part for term in row.cause.terms if term.part in self.views]
+        works = [name for name in names if self._kind(name).role == "work"]
+        return bool(works) and (row.cause.op == "all" or works == names)
 
     def sensors(self) -> None:
         """Sensors that no cause names."""
