@@ -6,19 +6,40 @@ import pytest
 
 from dewpond.design.checks import check
 from dewpond.design.model import Design
-from dewpond.design.reader import read
+from dewpond.design.reader import read, read_text
 from dewpond.parts import KINDS
+from tests.plant.houses import HOUR, Ill, Told, plant_of, run
+
+EXAMPLES = ("first_float", "two_tanks", "bin_and_branch", "mixing_day")
 
 
 def design(repository: Path, name: str) -> Design:
     return read(repository / "examples" / f"{name}.yaml")
 
 
+def altered(repository: Path, name: str, *changes: tuple[str, str]) -> str:
+    """The text of an example with texts exchanged, each of them there."""
+    text = (repository / "examples" / f"{name}.yaml").read_text(encoding="utf-8")
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    return text
+
+
+def drilled(text: str, hours: float, *ills: Ill, season: str = "winter") -> Told:
+    return run(plant_of(text, season), "travelling", hours * HOUR, ills, compiled=True)
+
+
+def litres(told: Told, vessel: str) -> float:
+    """Litres in a vessel at the end of a run."""
+    return told.trace.volume[told.plant.stores.index(vessel)] * 1e3
+
+
 def roles(example: Design) -> list[str]:
     return [KINDS[part.kind].role for part in example.parts]
 
 
-@pytest.mark.parametrize("name", ["first_float", "two_tanks"])
+@pytest.mark.parametrize("name", EXAMPLES)
 def test_example_is_marked_invented_at_its_head_and_in_its_title(repository: Path, name: str) -> None:
     example = design(repository, name)
     assert example.title.endswith("(invented)")
@@ -48,3 +69,181 @@ def test_two_tanks_draw_no_objection_and_every_layer_is_there(repository: Path) 
 def test_what_two_tanks_leave_open_is_what_a_keeper_cannot_know(repository: Path) -> None:
     unknown = {(one.part, one.key) for one in design(repository, "two_tanks").unknowns}
     assert unknown == {("shut-off", "closes at"), ("cell valve", "probe: seen to work with purified water")}
+
+
+@pytest.mark.parametrize("season", ["winter", "summer"])
+@pytest.mark.parametrize("name", ["bin_and_branch", "mixing_day"])
+def test_run_in_which_nothing_fails_wets_no_floor_and_keeps_the_salt(repository: Path, name: str, season: str) -> None:
+    told = drilled(altered(repository, name), 14 * 24.0, season=season).consequence
+    assert sum(told.by_place.values()) == 0.0
+    assert (told.first_water, told.reservoir_empty, told.return_pump_dry) == (None, None, None)
+    # 8 mm in the return chamber between the marks, 0.6 L at most, in 270 L or more: 0.08 of 35 ppt
+    assert all(34.9 <= tank.lowest <= tank.highest <= 35.1 for tank in told.tanks)
+
+
+# -- a bin and a branch; figures worked out by hand beside each --------------------------------------------------------
+BIN_OPEN, BEFORE = "bin float: stuck open", 0.0
+WITHOUT_CHECK = ("after: riser check,", "after: riser,")
+
+
+def without_riser_check(repository: Path) -> str:
+    """The house with the hose as it comes: nothing keeps the reservoir from running back."""
+    text = altered(repository, "bin_and_branch", WITHOUT_CHECK)
+    first, rest = text.index("  riser check:"), text.index("  high float:")
+    return text[:first] + text[rest:]
+
+
+def test_bin_and_branch_draws_no_objection_and_leaves_nothing_open(repository: Path) -> None:
+    example = design(repository, "bin_and_branch")
+    assert [*example.notes, *check(example)] == []
+    assert example.unknowns == ()
+    assert (roles(example).count("box"), roles(example).count("link")) == (3, 1)
+    assert check(read_text(without_riser_check(repository), "house.yaml")) == ()
+
+
+@pytest.mark.parametrize(
+    ("fault", "hours", "drawn"),
+    [  # 0.12 L/min of product and 0.55 of waste make 0.67 L/min; the reservoir has 35 mm x 0.12 m2 = 4.2 L of room
+        ((), 3.0, 0.0),
+        ((BIN_OPEN,), 3.0, 0.67 * 180.0),
+        (("high float: stuck open",), 0.5, 0.67 * 30.0),
+    ],
+)
+def test_unit_rests_only_while_both_floats_are_shut(
+    repository: Path, fault: tuple[str, ...], hours: float, drawn: float
+) -> None:
+    text = altered(repository, "bin_and_branch")
+    told = drilled(text, hours, *(Ill(label, BEFORE) for label in fault)).consequence
+    assert told.water.supply * 1e3 == pytest.approx(drawn, rel=0.03, abs=0.3)
+
+
+def test_waste_runs_on_while_one_float_of_two_stands_open(repository: Path) -> None:
+    told = drilled(altered(repository, "bin_and_branch"), 96.0, Ill(BIN_OPEN, BEFORE))
+    water = told.consequence.water
+    # Four days at 0.67 L/min are 3860 L. All of it goes to the gully, by the waste tube or by the overflow of the bin,
+    # but what stands in the bin above its mark: 0.2 m2 from 500 to 540 mm, and 2 mm above the lip: 8.4 L.
+    assert water.supply * 1e3 == pytest.approx(3860.0, rel=0.03)
+    assert (water.supply - water.to_drain) * 1e3 == pytest.approx(8.4, abs=0.5)
+    assert sum(told.consequence.by_place.values()) == 0.0
+    # 4.3 L a day for the tank come out of the reservoir, and nothing comes up: 285 mm x 0.12 m2 - 17.2 L = 17 L
+    assert litres(told, "reservoir") == pytest.approx(17.0, abs=0.6)
+
+
+def test_reservoir_runs_back_into_the_bin_where_no_check_valve_is(repository: Path) -> None:
+    # By the seventh hour the pump has run once or twice, 0.6 L each time: the float has fallen by more than the 2 mm by
+    # which it sticks, and is open. With a check valve 34.2 L less that stay. Without one all goes that stands above the
+    # end of the hose, 30 mm or 3.6 L are left: 30 L came back.
+    held = drilled(altered(repository, "bin_and_branch"), 6.0, Ill(BIN_OPEN, BEFORE))
+    lost = drilled(without_riser_check(repository), 6.0, Ill(BIN_OPEN, BEFORE))
+    assert litres(held, "reservoir") == pytest.approx(33.6, abs=0.2)
+    assert litres(lost, "reservoir") == pytest.approx(3.6, abs=0.3)
+    assert litres(held, "reservoir") - litres(lost, "reservoir") == pytest.approx(30.0, abs=0.5)
+    # They are in the gully with the bin full as in the other run.
+    more = lost.consequence.water.to_drain - held.consequence.water.to_drain
+    assert more * 1e3 == pytest.approx(30.0, abs=1.5)
+
+
+def test_sound_floats_keep_the_reservoir_without_a_check_valve_too(repository: Path) -> None:
+    told = drilled(without_riser_check(repository), 24.0)
+    assert litres(told, "reservoir") == pytest.approx(34.2, abs=0.7)
+
+
+def test_forgotten_bucket_lets_the_bin_out_down_to_its_fitting(repository: Path) -> None:
+    told = drilled(altered(repository, "bin_and_branch"), 12.0, Ill("bucket: fill left running", HOUR))
+    # 0.2 m2 from 500 to 50 mm are 90 L, and 1.6 L come in until the probe has shut the feed; 36 L stay in the bucket.
+    assert told.consequence.on_floors * 1e3 == pytest.approx(90.0 + 1.6 - 36.0, abs=1.0)
+    assert told.at("feed valve shuts")
+    assert not told.consequence.still_running
+
+
+# -- a mixing day, with its three mistakes -----------------------------------------------------------------------------
+LATCHED = (
+    "effect: {feed valve: shut}, until: cause ends",
+    "effect: {feed valve: shut}, until: re-armed by hand when dry",
+)
+AHEAD = (
+    ("after: stop tap,   in: utility room, bowls", "after: feed valve, in: utility room, bowls"),
+    ("after: filters,    in: utility room, without power", "after: stop tap,   in: utility room, without power"),
+    ("membrane,           after: feed valve", "membrane,           after: filters"),
+)
+LIMITED = (
+    "effect: {top-off pump: running}}",
+    (
+        "effect: {top-off pump: running}, at most: 5 min a run, "
+        "when a run is too long: {effect: stopped, until: re-armed by hand, tell: leak message}}"
+    ),
+)
+
+
+def test_of_the_three_mistakes_of_a_mixing_day_the_checks_tell_the_pump_that_nothing_stops(repository: Path) -> None:
+    example = design(repository, "mixing_day")
+    found = [*example.notes, *check(example)]
+    assert [(one.code, one.level) for one in found] == [("D112", "warning"), ("D113", "warning")]
+    assert example.unknowns == ()
+    assert all(code in example.text for code in ("D112", "D113"))
+
+
+def test_valve_of_a_mixing_day_opens_again_whenever_its_probe_is_dry(repository: Path) -> None:
+    burst = Ill("tube: burst, in living room", HOUR)
+    open_again = drilled(altered(repository, "mixing_day"), 14 * 24.0, burst).consequence
+    latched = drilled(altered(repository, "mixing_day", LATCHED), 14 * 24.0, burst).consequence
+    assert 15 <= open_again.reopenings <= 25
+    assert latched.reopenings == 0
+    assert open_again.pauses is not None
+    assert latched.stopped is not None
+    # Once is an hour of product at 0.14 L/min; what comes later finds the floor damp.
+    assert latched.on_floors * 1e3 == pytest.approx(0.14 * 61.0, abs=0.3)
+    assert open_again.on_floors > 10.0 * latched.on_floors
+
+
+def test_pump_of_a_mixing_day_runs_over_the_rim_and_a_limit_ends_it(repository: Path) -> None:
+    sticks = Ill("low mark: float stuck low", BEFORE)
+    told = drilled(altered(repository, "mixing_day"), 24.0, sticks).consequence
+    limited = drilled(altered(repository, "mixing_day", LIMITED), 24.0, sticks).consequence
+    # 0.24 m2 up to the rim and the crest, 220 to 380 mm: 36 L at most, at 15 L/h within 2.5 h
+    assert 2.0 * HOUR < told.rim_first["sump"] < 2.6 * HOUR
+    assert told.on_floors > 5e-3
+    assert told.tanks[0].lowest < 31.5
+    assert (limited.on_floors, limited.rim_first) == (0.0, {})
+    # 5 min at 15 L/h are 1.25 L in 270 L: 0.16 ppt
+    assert limited.tanks[0].lowest == pytest.approx(35.0 - 0.16, abs=0.05)
+
+
+def test_valve_of_a_mixing_day_stands_behind_the_bowl_that_cracks(repository: Path) -> None:
+    bowl = Ill("filters: bowl cracks", HOUR)
+    behind = drilled(altered(repository, "mixing_day"), 48.0, bowl)
+    ahead = drilled(altered(repository, "mixing_day", *AHEAD, LATCHED), 48.0, bowl)
+    for told in (behind, ahead):
+        assert told.at("feed valve shuts")
+    assert (behind.consequence.still_running, ahead.consequence.still_running) == (True, False)
+    # 3.4 bar through a cracked bowl: litres a minute for two days, or for a minute
+    assert behind.consequence.on_floors > 5.0
+    assert ahead.consequence.on_floors < 0.02
+
+
+@pytest.mark.parametrize(
+    ("fault", "starts"),
+    [  # the mark calls after 3.6 h, and the pause was begun at 3.5 h
+        ("water change: is taken", 3.5 + 0.75),
+        ("water change: is forgotten", 3.5 + 2.0),
+        ("water change: does not return", None),
+    ],
+)
+def test_top_off_of_a_mixing_day_rests_while_the_pause_stands(
+    repository: Path, fault: str, starts: float | None
+) -> None:
+    lasts = {"water change: is taken": 0.75 * HOUR, "water change: is forgotten": 2.0 * HOUR}
+    ill = Ill(fault, 3.5 * HOUR, lasts[fault]) if fault in lasts else Ill(fault, 3.5 * HOUR)
+    told = drilled(altered(repository, "mixing_day"), 12.0, ill)
+    (calls, *_), started = told.at("low mark reports low water"), told.at("top-off pump starts")
+    assert 3.5 < calls / HOUR < 3.7
+    assert [time / HOUR for time in started[:1]] == ([] if starts is None else [pytest.approx(starts, abs=0.02)])
+
+
+def test_forgotten_barrel_of_a_mixing_day_is_heard_of(repository: Path) -> None:
+    told = drilled(altered(repository, "mixing_day"), 24.0, Ill("salt barrel: fill left running", HOUR))
+    # 0.16 m2 x 500 mm are 80 L, at 0.14 L/min 9.5 h, and some minutes for what the reservoir takes meanwhile
+    assert told.consequence.first_water is not None
+    assert told.consequence.first_water / HOUR == pytest.approx(1.0 + 9.6, abs=0.3)
+    assert told.at("screamer sounds")
+    assert told.at("feed valve shuts")

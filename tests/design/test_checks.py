@@ -165,6 +165,13 @@ def test_checking_twice_says_the_same(repository: Path) -> None:
     assert {"D112", "D113"} <= {f.code for f in check(design)}
 
 
+def test_pause_that_stops_a_pump_is_no_stop_by_a_sensor(repository: Path) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text(encoding="utf-8")
+    pause = "work:\n  feeding: {kind: pause}\n\nmatrix:\n  - {cause: feeding begun, effect: {top-off pump: stopped}}\n"
+    codes = {f.code for f in check(read_text(text.replace("matrix:\n", pause), "paused.yaml"))}
+    assert codes == {"D112", "D113"}
+
+
 def test_scout_answers_in_the_kind_of_value_that_is_asked_for() -> None:
     asked = {name: method for name, method in vars(Lowering).items() if not name.startswith("_") and callable(method)}
     assert len(asked) > 40
@@ -173,7 +180,7 @@ def test_scout_answers_in_the_kind_of_value_that_is_asked_for() -> None:
     assert [name for name in not_numbers if name not in vars(_Asker)] == []
 
 
-@pytest.mark.parametrize("name", ["first_float", "two_tanks"])
+@pytest.mark.parametrize("name", ["first_float", "two_tanks", "bin_and_branch", "mixing_day"])
 def test_no_part_of_an_example_is_passed_over(repository: Path, name: str) -> None:
     checking = _Checks(read(repository / "examples" / f"{name}.yaml"), KINDS, None)
     checking.all()

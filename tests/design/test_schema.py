@@ -167,7 +167,7 @@ def test_validator_objects_where_the_keywords_say_so() -> None:
         list(objections(1, {"multipleOf": 2}, {}))
 
 
-@pytest.mark.parametrize("name", ["first_float", "two_tanks"])
+@pytest.mark.parametrize("name", ["first_float", "two_tanks", "bin_and_branch", "mixing_day"])
 def test_schema_accepts_the_examples(repository: Path, name: str) -> None:
     assert told(repository / "examples" / f"{name}.yaml") == []
 
