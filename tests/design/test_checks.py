@@ -202,7 +202,7 @@ def test_litres_millimetres_and_salinity_of_a_run_are_those_worked_out_by_hand(r
     # 7.4 %. The stop adds 1.2 L + 14.4 L, and 51.6 L have room: over the rim. Marks 8 mm apart in the chamber: 0.48 L,
     # 29 s.
     (found,) = of_two_tanks(repository, ("at most: 4 min a run", "at most: 40 min a run"))
-    assert (found.code, found.line) == ("D127", 68)
+    assert (found.code, found.line) == ("D127", 70)
     for words in ("40 min puts 40 L", "rises by 13 cm", "when next the return pump stops", "falls by 7.4 %"):
         assert words in found.what
     assert "58 s" in found.remedy

@@ -249,7 +249,7 @@ def test_lists_without_entries_are_told() -> None:
     through = "through: [laundry, wall shaft, study, cabinet tray]"
     assert "D051" in objections(changed(through, "through: []"))
     assert "D051" in objections(changed(through, f"{through}, lengths: []"))
-    assert "D051" in objections(changed("path: [cellar box, keeper]", "path: []"))
+    assert "D051" in objections(changed("path: [cellar box, router, keeper]", "path: []"))
 
 
 def test_signs_that_nobody_sees_are_told_and_left_out() -> None:

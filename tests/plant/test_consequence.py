@@ -289,7 +289,7 @@ def test_box_whose_outputs_stop_when_it_hangs_stops_the_pump_it_drives(repositor
 def test_box_drives_what_it_orders_to_act_and_not_what_it_only_stops(repository: Path) -> None:
     plant = lower(read(repository / "examples" / "two_tanks.yaml"), "winter")
     driven = {f.label for f in plant.faults if f.timing == "triggered"}
-    assert driven == {f"level box: hangs while it drives {pump}" for pump in ("small pump", "top-off pump")}
+    assert driven == {f"level box: hangs while it drives {pump}" for pump in ("small doser", "top-off pump")}
 
 
 def test_salinity_at_the_end_lies_between_the_extremes(repository: Path) -> None:

@@ -41,7 +41,7 @@ def test_a_valve_that_shuts_the_feed_is_named(two_tanks: Plant) -> None:
 
 
 def test_what_drains_after_the_valve_has_shut_is_put_down_to_the_valve(two_tanks: Plant) -> None:
-    said = told(two_tanks, ("small pump: joint blows off", HOUR), days=14.0)
+    said = told(two_tanks, ("small doser: joint blows off, before the pump", HOUR), days=14.0)
     assert said.stopped_by == "feed valve shuts; what was left then ran out"
 
 

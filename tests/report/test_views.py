@@ -209,7 +209,7 @@ def test_water_that_runs_for_ever_has_the_cures_that_fit(repository: Path, metri
     )
     assert "a second float" in cure("float: stuck open")
     assert "a second float" in cure("low mark: window fouled, shows low")
-    for label in ("reservoir: cracks", "small pump: joint weeps"):
+    for label in ("reservoir: cracks", "small doser: joint weeps, before the pump"):
         assert f"({label}): nothing automatic holds back" in cure(label)
     assert cure("neighbour: is away") == ""
     both = cure("float: stuck open", "reservoir: cracks")
