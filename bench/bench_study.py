@@ -1,4 +1,4 @@
-"""What one run of a whole design costs, compiled: every single fault of both examples, and a study of the first.
+"""What one run of a whole design costs, compiled: every single fault of two examples, and a study of the first.
 
 The cost of a run decides how many pairs, leaves and next steps the later parts of a study can afford.
 """
