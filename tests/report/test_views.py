@@ -26,7 +26,7 @@ from dewpond.report.views.study import short, study_report
 from dewpond.study import drills
 from dewpond.study.beats import Beat
 from dewpond.study.flows import FlowRow, Flows
-from dewpond.study.outcome import Outcome, Remark, StudyResult, TankState
+from dewpond.study.outcome import Outcome, Remark, StudyResult
 
 Make = Callable[..., Outcome]
 GROUND = Ground(frozenset({"shed"}), {})
@@ -285,9 +285,10 @@ def test_protection_that_acts_while_no_water_gets_out_is_named(
         f"report, a part that shuts for no reason, or nothing to pump), which may starve a tank: {trip.text} (ball: "
         "stuck open)."
     ) in texts
-    tank = TankState("reef", 0.4, 35.0, 35.0, 35.0)
+    usual = outcome()
+    usual = replace(usual, told=replace(usual.told, faults=(), tanks=(TankHarm("reef", 34.98, 35.0, 35.0),)))
     fresher = replace(dry, told=replace(dry.told, tanks=(TankHarm("reef", 34.9, 35.0, 34.9),)))
-    result = replace(studied, normal=(), failures=(fresher, wet), tanks=(tank,))
+    result = replace(studied, normal=(usual,), failures=(fresher, wet))
     assert (
         "A protection ended a run that had brought too much, and no water got out, travelling, with 1 of the 2 single "
         f"faults: {trip.text} (ball: stuck open). What would have come without it was not tried."

@@ -11,7 +11,9 @@ from dewpond.report.views.failures import FAR
 from dewpond.report.views.shown import Shown, count, joined, shown_in
 from dewpond.study.outcome import Outcome, StudyResult
 
-FRESHER = 0.05  # below its salinity at the start, from where on too much fresh water has come [g/kg]; our prior
+FRESHER = 0.05  # below its lowest salinity when nothing fails: too much fresh water has come [g/kg]; our prior
+    0.05  # below its lowest salinity when nothing fails, from where on too much fresh water has come [g/kg]; our prior
+)
 MOST_PAIRS = 60  # rows on a page
 MOST_STORIES = 40
 FIRST_STORIES = 10  # the others are folded once more
@@ -139,12 +141,12 @@ def _drained(outcomes: list[Outcome], shown: Shown, ground: Ground) -> str:
 def _held_in_short(outcomes: list[Outcome], who: str, result: StudyResult) -> list[str]:
     """With how many single faults a protection acts and no water gets out, and by what: told apart by whether too much
     had come by then."""
-    start = {tank.tank: tank.start for tank in result.tanks}
+    usual = {t.tank: t.lowest for o in result.normal if o.who == outcomes[0].who for t in o.told.tanks}
     held: tuple[list[tuple[str, str]], list[tuple[str, str]]] = [], []
     for outcome in outcomes:
         words = story.held_back(outcome)
         if words:
-            too_much = any(t.lowest < start.get(t.tank, 0.0) - FRESHER for t in outcome.told.tanks)
+            too_much = any(t.lowest < usual.get(t.tank, 0.0) - FRESHER for t in outcome.told.tanks)
             held[not too_much].append((outcome.faults[0], words[0]))
     of = f"of the {len(outcomes)} single faults"
     ended, needless = held
