@@ -77,7 +77,7 @@ PARAMS = (
     ),
     _seasons(
         "air temperature", "temperature", "Air of the room; decides what dries and what evaporates.",
-        (294.15, 299.15), (274.15, 313.15), (275.15, 308.15),
+        (294.15, 299.15), (274.15, 313.15), (281.15, 308.15),
     ),
     _seasons(
         "air humidity", "humidity", "Relative humidity of the room's air.", (0.35, 0.6), (0.05, 0.95), (0.15, 0.9),

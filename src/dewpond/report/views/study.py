@@ -12,8 +12,6 @@ from dewpond.report.views.shown import Shown, count, joined, shown_in
 from dewpond.study.outcome import Outcome, StudyResult
 
 FRESHER = 0.05  # below its lowest salinity when nothing fails: too much fresh water has come [g/kg]; our prior
-    0.05  # below its lowest salinity when nothing fails, from where on too much fresh water has come [g/kg]; our prior
-)
 MOST_PAIRS = 60  # rows on a page
 MOST_STORIES = 40
 FIRST_STORIES = 10  # the others are folded once more
