@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any, Final
 
 from dewpond.report import charts
-from dewpond.report.views.blocks import Bars, Curves, Report
+from dewpond.report.drawing.svg import svg
+from dewpond.report.views.blocks import Bars, Curves, Report, Schematic
 from dewpond.report.views.shown import NOTHING
 
 OPEN_ROWS: Final = 10  # of a table; the others are folded, and printed all the same
@@ -20,9 +21,11 @@ def render(report: Report) -> str:
 
     drawn = 0
 
-    def figure(chart: Curves | Bars, narrow: bool = False) -> Markup:
+    def figure(chart: Curves | Bars | Schematic, narrow: bool = False) -> Markup:
         nonlocal drawn
         drawn += 1
+        if isinstance(chart, Schematic):
+            return Markup(svg(chart, f"f{drawn}", narrow))
         return Markup(charts.svg(chart, f"f{drawn}", narrow))
 
     env = Environment(

@@ -16,6 +16,7 @@ from dewpond.report.views.blocks import (
     Items,
     Notice,
     Report,
+    Schematic,
     Section,
     Story,
     Text,
@@ -84,7 +85,7 @@ def _report(report: Report, width: int, ascii_only: bool) -> Iterator[Printed]:
 def _section(section: Section, width: int, ascii_only: bool) -> Iterator[Printed]:
     yield Printed(section.title, "head")
     yield Printed(("-" if ascii_only else "─") * min(len(section.title), width), "head")
-    shown = [block for block in section.blocks if not isinstance(block, Fold | Bars)]
+    shown = [block for block in section.blocks if not isinstance(block, Fold | Bars | Schematic)]
     for number, block in enumerate(shown):
         if number and not (isinstance(block, Items) and isinstance(shown[number - 1], Text)):
             yield Printed("")

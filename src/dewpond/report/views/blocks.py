@@ -90,6 +90,51 @@ class Bars:
     bars: tuple[Bar, ...]
 
 
+WireSort = Literal["water", "waste", "report", "order", "on"]
+
+
+@dataclass(frozen=True)
+class Area:
+    """What is drawn as a rectangle behind its parts: a room, a tray in it, or a group that stands nowhere.
+
+    ``inside``: the number of the area it lies in, -1 for none."""
+
+    name: str
+    note: str = ""
+    inside: int = -1
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A part as it is drawn: its symbol (SVG within 40 x 20), and the number of the area it stands in, -1 for none."""
+
+    name: str
+    note: str
+    symbol: str
+    area: int = -1
+
+
+@dataclass(frozen=True)
+class Wire:
+    """A line between two marks, by their numbers. Sorts: ``water``, ``waste`` (to a drain), ``report`` (a sensor to its
+    box), ``order`` (a box to what it drives), ``on`` (sits on it)."""
+
+    start: int
+    end: int
+    sort: WireSort
+
+
+@dataclass(frozen=True)
+class Schematic:
+    """The installation drawn. Areas and marks are in the order in which they are laid out."""
+
+    title: str
+    description: str
+    areas: tuple[Area, ...]
+    marks: tuple[Mark, ...]
+    wires: tuple[Wire, ...]
+
+
 @dataclass(frozen=True)
 class Line:
     """One line of a story: when, what, and a word for what sort of thing it is (may be empty)."""
@@ -117,7 +162,7 @@ class Fold:
     printed: bool = True
 
 
-Block = Text | Items | Notice | Grid | Curves | Bars | Story | Fold
+Block = Text | Items | Notice | Grid | Curves | Bars | Schematic | Story | Fold
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from dewpond.report.views import answers, cautions, failures, findings, flows
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Report, Section, Story, Text
 from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground, floors
 from dewpond.report.views.failures import FAR
+from dewpond.report.views.schematic import schematic_blocks
 from dewpond.report.views.shown import Shown, count, joined, shown_in
 from dewpond.study.outcome import Outcome, StudyResult
 
@@ -25,6 +26,7 @@ def study_report(result: StudyResult) -> Report:
     sections = (
         Section("short", "In short", short(result, shown)),
         Section("act", "What to act on", act(result, shown)),
+        Section("drawing", "The installation drawn", schematic_blocks(result.design), brief=False),
         Section(
             "flows",
             "Does it work at all: flows, pressures, filling",
