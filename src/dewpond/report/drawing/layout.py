@@ -112,7 +112,10 @@ def steps(drawn: Schematic, columns: int) -> list[Step]:
         if area >= 0:
             found.append(Step("open", area))
         marks = [i for i, mark in enumerate(drawn.marks) if mark.area == area]
-        inner = sorted((k for k, one in enumerate(drawn.areas) if one.inside == area), key=lambda k: (first(k), k))
+        inner = sorted(
+            (k for k, one in enumerate(drawn.areas) if one.inside == area),
+            key=lambda k: (drawn.areas[k].group, first(k), k),
+        )
         before = [k for k in inner if marks and first(k) < marks[0]]
         for k in before:
             lay(k)

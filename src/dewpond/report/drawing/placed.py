@@ -136,15 +136,13 @@ def _dots(paths: list[Path]) -> list[tuple[Net, Point]]:
     """Where lines of one net part or meet."""
     found: list[tuple[Net, Point]] = []
     for net in dict.fromkeys(path.net for path in paths):
-        lines = [(a, b) for path in paths if path.net == net for a, b in zip(path.points, path.points[1:], strict=False)]
+        lines = [
+            (a, b) for path in paths if path.net == net for a, b in zip(path.points, path.points[1:], strict=False)
+        ]
         corners = sorted({point for line in lines for point in line})
         ways: dict[Point, set[Point]] = {}
         for (ax, ay), (bx, by) in lines:
-            on = [
-                (x, y)
-                for x, y in corners
-                if min(ax, bx) <= x <= max(ax, bx) and min(ay, by) <= y <= max(ay, by)
-            ]
+            on = [(x, y) for x, y in corners if min(ax, bx) <= x <= max(ax, bx) and min(ay, by) <= y <= max(ay, by)]
             for p, q in zip(on, on[1:], strict=False):
                 ways.setdefault(p, set()).add(q)
                 ways.setdefault(q, set()).add(p)

@@ -116,10 +116,14 @@ def _symbols(drawn: Schematic, placed: Placed) -> Iterator[str]:
         x, y = label.middle[0], label.y
         for line in name_lines(mark):
             y += NAME_STEP
-            texts.append(f'<text x="{_n(x)}" y="{_n(y - 2)}" font-size="{_n(NAME_SIZE)}" text-anchor="middle">{escape(line)}</text>')
+            texts.append(
+                f'<text x="{_n(x)}" y="{_n(y - 2)}" font-size="{_n(NAME_SIZE)}" text-anchor="middle">{escape(line)}</text>'
+            )
         for line in note_lines(mark):
             y += NOTE_STEP
-            texts.append(f'<text x="{_n(x)}" y="{_n(y - 2)}" font-size="{_n(NOTE_SIZE)}" text-anchor="middle">{escape(line)}</text>')
+            texts.append(
+                f'<text x="{_n(x)}" y="{_n(y - 2)}" font-size="{_n(NOTE_SIZE)}" text-anchor="middle">{escape(line)}</text>'
+            )
         yield (
             f'<g class="part" data-part="{escape(mark.name)}"><title>{escape(mark.name)}</title>'
             f'<g transform="translate({_n(frame.x)} {_n(frame.y)})">'

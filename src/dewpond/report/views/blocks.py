@@ -97,11 +97,12 @@ WireSort = Literal["water", "waste", "report", "order", "on"]
 class Area:
     """What is drawn as a rectangle behind its parts: a room, a tray in it, or a group that stands nowhere.
 
-    ``inside``: the number of the area it lies in, -1 for none."""
+    ``inside``: the number of the area it lies in, -1 for none. ``group``: it is no place, and stands below them."""
 
     name: str
     note: str = ""
     inside: int = -1
+    group: bool = False
 
 
 @dataclass(frozen=True)

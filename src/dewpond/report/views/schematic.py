@@ -34,7 +34,9 @@ def schematic_blocks(design: Design) -> tuple[Block, ...]:
     """The drawing, and the same in words."""
     drawn = schematic(design)
     return (
-        Text("Drawn from the file alone. If a part stands elsewhere, or a line runs otherwise, the file is to be put right."),
+        Text(
+            "Drawn from the file alone. If a part stands elsewhere, or a line runs otherwise, the file is to be put right."
+        ),
         drawn,
         Fold("The drawing in words", (Items(tuple(in_words(drawn))),), printed=False),
     )
@@ -54,7 +56,9 @@ def schematic(design: Design) -> Schematic:
     numbers = {part.name: number for number, part in enumerate(places)}
     group_at = {name: len(places) + number for number, name in enumerate(groups)}
     areas = [
-        Area(part.name, _leads(part), -1 if (outer := where.get(part.name, "")) == part.name else numbers.get(outer, -1))
+        Area(
+            part.name, _leads(part), -1 if (outer := where.get(part.name, "")) == part.name else numbers.get(outer, -1)
+        )
         for part in places
     ]
     marks = []
@@ -69,7 +73,7 @@ def schematic(design: Design) -> Schematic:
         TITLE,
         "Parts in the order in which the water meets them, each in the place where it stands. "
         f"Power lines are left out. {len(marks)} parts, {len(places)} places.",
-        (*areas, *(Area(name) for name in groups)),
+        (*areas, *(Area(name, group=True) for name in groups)),
         tuple(marks),
         tuple(Wire(index[a], index[b], sort) for a, b, sort in lines),
     )
@@ -203,6 +207,8 @@ def ranked(design: Design, lines: list[tuple[str, str, WireSort]]) -> dict[str, 
         if KINDS[part.kind].section == "sensors":
             holder = next((v for param, key, v in named(part) if key == "in" and "vessel" in param.roles), "")
             ranks[part.name] = (ranks.get(holder, (2 * len(names), 0))[0], 1 + number)
+        elif KINDS[part.kind].role == "drain":  # last in its place, so that it parts no line of water
+            ranks[part.name] = (3 * len(names), number)
     return ranks
 
 
