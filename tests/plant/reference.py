@@ -176,7 +176,8 @@ class Result:
     lowest: float | None = None
     highest: float | None = None
     last: float | None = None
-    act: float | None = None
+    last_drop: float | None = None  # the end of all outflow; ``stopped`` is dated back
+    act: float | None = None  # the last thing that was done about the water
 
 
 def outcome(spill: Spill, horizon: float, places: dict[str, Place], drain: float, **more: float | None) -> Result:
@@ -186,6 +187,7 @@ def outcome(spill: Spill, horizon: float, places: dict[str, Place], drain: float
     by_act = [next((w for at, w in reversed(spill.acts) if end - 900.0 <= at <= end + 1.0), None) for end in ends]
     runs = bool(episodes) and episodes[-1][-1][1] > horizon - SHORT
     again = sum(1 for number in range(1, len(episodes)) if by_act[number - 1] is not None)
+    runs = runs or again > 1  # water that keeps coming back has not been stopped (docs/json.md, "still running")
     return Result(
         {name: p.came for name, p in places.items() if p.came > 0.0},
         drain,
@@ -194,6 +196,7 @@ def outcome(spill: Spill, horizon: float, places: dict[str, Place], drain: float
         by_act[-1] if ends and not runs else None,
         again,
         runs,
+        last_drop=episodes[-1][-1][1] if ends and not runs else None,
         act=spill.acts[-1][0] if spill.acts else None,
         **more,
     )
