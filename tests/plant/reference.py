@@ -56,7 +56,7 @@ def tube(bore: float, length: float, heads: float, nu: float = NU, rho: float = 
         v = q / area
         re = v * bore / nu
         f = 64.0 / re if re < 100.0 else Churchill_1977(re, PLASTIC / bore)
-        return (f * length / bore + heads) * rho * v * v / 2.0
+        return float((f * length / bore + heads) * rho * v * v / 2.0)
 
     return lost
 
