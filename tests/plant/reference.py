@@ -77,7 +77,7 @@ def drying_flux(celsius: float, humidity: float) -> float:
     rho_w, rho_r = ((101325.0 - p) / (287.055 * (celsius + 273.15)) for p in (pw, pr))
     w_w, w_r = (0.621945 * p / (101325.0 - p) for p in (pw, pr))
     natural = 35.0 * rho_w * (rho_r - rho_w) ** (1.0 / 3.0) * (w_w - w_r)
-    return max(natural, 5.0e-5 * (pw - pr)) / 3600.0
+    return float(max(natural, 5.0e-5 * (pw - pr)) / 3600.0)
 
 
 STILL = drying_flux(21.0, 0.35)  # room in winter: 21 C, 35 %, kind room, "air temperature" and "air humidity"
