@@ -24,7 +24,7 @@ QUARTER, SIX = 4.318e-3, 6.0e-3  # bores of 1/4 in and 8x6 tube [m], hydraulics 
 ELBOW = 3.0  # velocity heads, hydraulics 1.3
 TUBE_HOLE = 0.7  # discharge coefficient of a hole in a tube wall, hydraulics 2
 SHORT = 60.0  # a pause shorter than this is none [s], docs/method.md "Water has ended"
-CUP = 0.1e-3  # docs/method.md: "no more than a cup was still to come"; a cup is 0.1 L there [m3]
+CUP = 0.1e-3  # docs/method.md says "no more than a cup"; that it is 0.1 L was read in the program [m3]
 NOTHING = 1e-9  # outflow below this is none [m3/s]
 
 Loss = Callable[[float], float]

@@ -1,4 +1,4 @@
-"""The schematic: every part once, nothing on top of anything else, lines level and upright, for whatever is designed."""
+"""The schematic: every part once, nothing on top of anything else, lines level and upright, for any design."""
 
 import random
 import re
@@ -152,22 +152,22 @@ def test_two_tanks_stand_where_the_file_says() -> None:
     place_of = {mark.name: drawn.areas[mark.area].name if mark.area >= 0 else "" for mark in drawn.marks}
     assert place_of["supply"] == ""
     assert place_of["shut-off"] == place_of["riser"] == place_of["floor drain"] == "laundry"
-    for name in ("float", "reservoir", "top-off pump", "small pump", "reservoir low", "tray probe"):
+    for name in ("float", "reservoir", "top-off pump", "small doser", "reservoir low", "tray probe"):
         assert place_of[name] == "cabinet tray"
     assert place_of["reef"] == place_of["high mark"] == "study"
     assert place_of["shaft probe"] == "wall shaft"
     wires = {(drawn.marks[w.start].name, drawn.marks[w.end].name, w.sort) for w in drawn.wires}
     assert {
-        ("supply", "stop tap", "water"), ("float", "reservoir", "water"), ("reservoir", "small pump", "water"),
-        ("small pump", "lagoon", "water"), ("reef", "big sump", "water"), ("membrane", "floor drain", "waste"),
+        ("supply", "stop tap", "water"), ("float", "reservoir", "water"), ("reservoir", "small doser", "water"),
+        ("small doser", "lagoon", "water"), ("reef", "big sump", "water"), ("membrane", "floor drain", "waste"),
         ("membrane", "shut-off", "on"), ("high mark", "pump cut-out", "report"), ("cellar box", "feed valve", "order"),
-        ("pump cut-out", "small pump", "order"), ("level box", "top-off pump", "order"),
+        ("doser cut-out", "small doser", "order"), ("level box", "top-off pump", "order"),
     } <= wires  # fmt: skip
-    # water 15, waste 1, on 1, reports 8, orders to what is driven 3, and of the cut-out 2: counted in the file
+    # water 15, waste 1, on 1, reports 8, orders to what is driven 3, and of the cut-outs 2: counted in the file
     assert len(wires) == len(drawn.wires) == 30
     words = list(in_words(drawn))
     assert "Water runs: riser to float." in words
-    assert "Boxes drive: pump cut-out to top-off pump and small pump." in words
+    assert "Boxes drive: pump cut-out to top-off pump." in words
 
 
 def test_names_are_escaped() -> None:

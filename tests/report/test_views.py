@@ -365,7 +365,8 @@ def test_report_warns_of_electricity_codes_and_cutting(studied: StudyResult) -> 
 def test_study_report_says_what_was_tried_and_what_was_not(studied: StudyResult) -> None:
     report = study_report(studied)
     assert [s.key for s in report.sections] == [
-        "short", "act", "flows", "tanks", "alone", "pairs", "answers", "stories", "assumed", "limits", "cautions",
+        "short", "act", "drawing", "flows", "tanks", "alone", "pairs", "answers", "stories", "assumed", "limits",
+        "cautions",
     ]  # fmt: skip
     by_key = {s.key: s for s in report.sections}
     first = by_key["short"].blocks[0]

@@ -119,8 +119,7 @@ def steps(drawn: Schematic, columns: int) -> list[Step]:
         before = [k for k in inner if marks and first(k) < marks[0]]
         for k in before:
             lay(k)
-        for at in range(0, len(marks), columns):
-            found.append(Step("row", area, tuple(marks[at : at + columns])))
+        found.extend(Step("row", area, tuple(marks[at : at + columns])) for at in range(0, len(marks), columns))
         for k in inner:
             if k not in before:
                 lay(k)

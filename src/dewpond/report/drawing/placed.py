@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from dewpond.report.drawing.layout import (
     CELL,
@@ -19,7 +20,7 @@ from dewpond.report.drawing.layout import (
     steps,
     wrapped,
 )
-from dewpond.report.drawing.routes import Channel, Net, Plan, Route, Seat, is_signal, plan
+from dewpond.report.drawing.routes import Channel, Net, Plan, Route, is_signal, plan
 from dewpond.report.views.blocks import Schematic, Wire
 
 Point = tuple[float, float]
@@ -69,7 +70,7 @@ def place(drawn: Schematic, columns: int = COLUMNS) -> Placed:
     made.wide = x + INSET * (deepest + 1) + MARGIN
     levels = _down(drawn, order, routes, lefts, made)
     for route in routes.routes:
-        points = _points(route, routes, seats, made, uprights, levels)
+        points = _points(route, routes, made, uprights, levels)
         made.paths.append(Path(route.wire, route.net, points))
     made.dots = _dots(made.paths)
     return made
@@ -105,9 +106,7 @@ def _down(drawn: Schematic, order: list[Step], routes: Plan, lefts: list[float],
     return levels
 
 
-def _points(
-    route: Route, routes: Plan, seats: dict[int, Seat], made: Placed, uprights: list[float], levels: list[float]
-) -> tuple[Point, ...]:
+def _points(route: Route, routes: Plan, made: Placed, uprights: list[float], levels: list[float]) -> tuple[Point, ...]:
     """Corner by corner."""
     wire, net = route.wire, route.net
     one, two = made.frames[wire.start], made.frames[wire.end]
@@ -143,7 +142,7 @@ def _dots(paths: list[Path]) -> list[tuple[Net, Point]]:
         ways: dict[Point, set[Point]] = {}
         for (ax, ay), (bx, by) in lines:
             on = [(x, y) for x, y in corners if min(ax, bx) <= x <= max(ax, bx) and min(ay, by) <= y <= max(ay, by)]
-            for p, q in zip(on, on[1:], strict=False):
+            for p, q in pairwise(on):
                 ways.setdefault(p, set()).add(q)
                 ways.setdefault(q, set()).add(p)
         found += [(net, point) for point in corners if len(ways.get(point, ())) > 2]

@@ -81,7 +81,8 @@ def _heads(placed: Placed) -> Iterator[str]:
         box = placed.areas[number]
         for k, line in enumerate(lines):
             at = f'x="{_n(box.x + 7)}" y="{_n(box.y + 14 + HEAD_STEP * k)}"'
-            yield f'<text class="head" {at} font-size="{_n(NAME_SIZE + 1)}" font-weight="bold" {HALO}>{escape(line)}</text>'
+            bold = f'font-size="{_n(NAME_SIZE + 1)}" font-weight="bold"'
+            yield f'<text class="head" {at} {bold} {HALO}>{escape(line)}</text>'
 
 
 HALO: Final = 'stroke="white" stroke-width="3" stroke-linejoin="round" paint-order="stroke"'
@@ -117,12 +118,14 @@ def _symbols(drawn: Schematic, placed: Placed) -> Iterator[str]:
         for line in name_lines(mark):
             y += NAME_STEP
             texts.append(
-                f'<text x="{_n(x)}" y="{_n(y - 2)}" font-size="{_n(NAME_SIZE)}" text-anchor="middle">{escape(line)}</text>'
+                f'<text x="{_n(x)}" y="{_n(y - 2)}" font-size="{_n(NAME_SIZE)}" '
+                f'text-anchor="middle">{escape(line)}</text>'
             )
         for line in note_lines(mark):
             y += NOTE_STEP
             texts.append(
-                f'<text x="{_n(x)}" y="{_n(y - 2)}" font-size="{_n(NOTE_SIZE)}" text-anchor="middle">{escape(line)}</text>'
+                f'<text x="{_n(x)}" y="{_n(y - 2)}" font-size="{_n(NOTE_SIZE)}" '
+                f'text-anchor="middle">{escape(line)}</text>'
             )
         yield (
             f'<g class="part" data-part="{escape(mark.name)}"><title>{escape(mark.name)}</title>'

@@ -34,9 +34,7 @@ def schematic_blocks(design: Design) -> tuple[Block, ...]:
     """The drawing, and the same in words."""
     drawn = schematic(design)
     return (
-        Text(
-            "Drawn from the file alone. If a part stands elsewhere, or a line runs otherwise, the file is to be put right."
-        ),
+        Text("Drawn from the file alone. If a part stands elsewhere, or a line runs otherwise, put the file right."),
         drawn,
         Fold("The drawing in words", (Items(tuple(in_words(drawn))),), printed=False),
     )
@@ -46,7 +44,7 @@ def schematic(design: Design) -> Schematic:
     """Areas, marks and wires, in the order in which the water meets them."""
     places = [part for part in design.parts if is_area(part)]
     where = standing(design)
-    wires = [wire for part in design.parts for wire in wires_of(part, design)]
+    wires = [wire for part in design.parts for wire in wires_of(part)]
     wires += [wire for wire in _row_wires(design) if wire not in wires]
     marked = {part.name for part in design.parts if not is_area(part)}
     lines = [(a, b, sort) for a, b, sort in dict.fromkeys(wires) if a in marked and b in marked and a != b]
@@ -147,7 +145,7 @@ def _rings(outer: str, name: str, parts: Mapping[str, PartView]) -> bool:
     return False
 
 
-def wires_of(part: PartView, design: Design) -> Iterator[tuple[str, str, WireSort]]:
+def wires_of(part: PartView) -> Iterator[tuple[str, str, WireSort]]:
     """(from, to, sort) of the lines that a part's keys speak of."""
     section = KINDS[part.kind].section
     link = next((value for param, _, value in named(part) if "link" in param.roles), "")
@@ -213,7 +211,7 @@ def ranked(design: Design, lines: list[tuple[str, str, WireSort]]) -> dict[str, 
 
 
 def note(part: PartView, areas: Mapping[str, int], marks: set[str]) -> str:
-    """What the lines do not show: the vessel a sensor hangs in, the rooms a tube runs through, an overflow to a room."""
+    """What the lines do not show: a sensor's vessel, the rooms that a tube runs through, an overflow to a room."""
     told = []
     through = [value for param, _, value in named(part) if param.takes == "places"]
     if through:
