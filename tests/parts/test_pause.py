@@ -63,5 +63,11 @@ def test_pause_is_over_after_its_own_time_or_when_it_ends_by_itself(fault: str, 
     assert bool(at(result, "pump starts")) is (over is not None)
 
 
+def test_pause_that_stops_a_pump_is_no_protection_that_acts() -> None:
+    result = told(house(), "feeding: is forgotten")
+    (order,) = [m for m in result.moments if "box orders pump stopped" in m.text]
+    assert order.kind == "note"
+
+
 def test_fault_that_a_pause_cannot_have_is_not_listed() -> None:
     assert {f.name for f in house().faults if f.part == "feeding"} == {"is taken", "is forgotten"}

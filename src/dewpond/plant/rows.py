@@ -98,7 +98,9 @@ def lower_row(
     if stops:
         what = " and ".join(f"{p} {w}" for p, w in stops)
         lasting = "" if row.until == "re-armed" else f"{box.part.name} lifts that order again: {what} no longer ordered"
-        house.say(trip, f"{box.part.name} orders {what}, because of {cause_text(row.cause)}", lasting, "trip")
+        meant = all(house.role(house.views[term.part]) == "work" for term in row.cause.terms)  # no protection
+        kind = "note" if meant else "trip"
+        house.say(trip, f"{box.part.name} orders {what}, because of {cause_text(row.cause)}", lasting, kind)
     for part, _ in goes:
         demand = limited(house, row, box, active, part, running)
         orders[part].setdefault(box.part.name, Orders()).goes.append(demand)
