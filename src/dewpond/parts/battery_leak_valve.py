@@ -25,7 +25,17 @@ from dewpond.parts.plumbing import (
     loss_of_flow,
     tube_ends,
 )
-from dewpond.parts.sensing import DISTANCE, NO_REACH_RATE, REACHED_BY, SEEN, SEES_FROM, conducts, tell_silence, touched
+from dewpond.parts.sensing import (
+    DISTANCE,
+    NO_REACH_RATE,
+    PROBE_DEAD_RATE,
+    REACHED_BY,
+    SEEN,
+    SEES_FROM,
+    conducts,
+    tell_silence,
+    touched,
+)
 from dewpond.parts.valves import leak_on_both_sides
 
 HOUR = 3600.0
@@ -83,7 +93,7 @@ SEIZED = Fault(
 )  # fmt: skip
 PROBE_DEAD = Fault(
     "probe dead", "latent", "Its probe is corroded or its wire is broken: it finds no water.", TRIP_TEST,
-    Rate(0.05, "per year", 3.0, Source("as a leak probe: oxide, dust, a corroded contact", PRIOR, 0.017, 0.15)),
+    PROBE_DEAD_RATE,
 )  # fmt: skip
 NO_REACH = Fault(
     "puddle does not reach its probe", "latent", "The floor leads the water past the spot where its probe lies.",

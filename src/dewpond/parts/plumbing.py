@@ -104,6 +104,10 @@ def tube_ends(default: int) -> Param:
     )
 
 
+WELDED_RATE = Rate(
+    0.005, "per year", 5.0, Source("within its rating; 0.05 for an inductive load above it", PRIOR, 0.001, 0.05)
+)
+
 JOINT_RATE = Rate(
     0.001,
     "per joint-year",

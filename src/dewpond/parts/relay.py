@@ -11,7 +11,7 @@ or contact that fails open, our prior. No statistics at home are known to us.
 from __future__ import annotations
 
 from dewpond.parts.base import Fault, Kind, Lead, Lowering, Param, PartView, Port, ProofTest, Rate, Source
-from dewpond.parts.plumbing import MONTH, PRIOR
+from dewpond.parts.plumbing import MONTH, PRIOR, WELDED_RATE
 
 CUTS, LETS = "cuts the lead", "lets current through"
 
@@ -32,7 +32,7 @@ WELDED = Fault(
     "contact welded", "latent",
     "Its contact is welded shut: current flows to that part, whatever the relay is told.",
     "the cut test: let the part run and lift the switch that cuts it",
-    Rate(0.005, "per year", 5.0, Source("within its rating; 0.05 for an inductive load above it", PRIOR, 0.001, 0.05)),
+    WELDED_RATE,
 )  # fmt: skip
 DEAD = Fault(
     "does not close", "latent",

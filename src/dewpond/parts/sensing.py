@@ -44,6 +44,9 @@ STRAY_RATE = Rate(
     0.05, "per year", 3.0,
     Source("salt splash or creep bridges the probe; nearer 0.5 beside salt water (from memory)", PRIOR, 0.017, 0.5),
 )  # fmt: skip
+PROBE_DEAD_RATE = Rate(
+    0.05, "per year", 3.0, Source("as a leak probe: oxide, dust, a corroded contact", PRIOR, 0.017, 0.15)
+)
 NO_REACH_RATE = Rate(
     0.1, "for each leak point", 3.0,
     Source("probability; to be replaced by how water spreads on this floor", PRIOR, 0.03, 0.3),

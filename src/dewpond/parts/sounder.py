@@ -9,8 +9,18 @@ our priors); whether a sleeper wakes is not known to us.
 from __future__ import annotations
 
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, ProofTest, Rate, Source, Upkeep
-from dewpond.parts.plumbing import MONTH, PRIOR, YEAR
-from dewpond.parts.sensing import DISTANCE, NO_REACH_RATE, REACHED_BY, SEEN, SEES_FROM, conducts, tell_silence, touched
+from dewpond.parts.plumbing import MONTH, YEAR
+from dewpond.parts.sensing import (
+    DISTANCE,
+    NO_REACH_RATE,
+    PROBE_DEAD_RATE,
+    REACHED_BY,
+    SEEN,
+    SEES_FROM,
+    conducts,
+    tell_silence,
+    touched,
+)
 
 WAKES, DOES_NOT = "heard in the bedroom", "not heard in the bedroom"
 
@@ -42,7 +52,7 @@ FLAT = Fault(
 )  # fmt: skip
 DEAD = Fault(
     "probe dead", "latent", "Its probe is corroded: it finds no water.", TEST,
-    Rate(0.05, "per year", 3.0, Source("as a leak probe: oxide, dust, a corroded contact", PRIOR, 0.017, 0.15)),
+    PROBE_DEAD_RATE,
 )  # fmt: skip
 NO_REACH = Fault(
     "puddle does not reach it", "latent", "The floor leads the water past the spot where it lies.",

@@ -9,7 +9,7 @@ Sources: contact welded 0.005 a year within its rating, a wireless command lost 
 from __future__ import annotations
 
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, ProofTest, Rate, Source
-from dewpond.parts.plumbing import MONTH, PRIOR
+from dewpond.parts.plumbing import MONTH, PRIOR, WELDED_RATE
 
 KEEPS, FALLS = "keeps last order", "cuts the lead"
 
@@ -32,7 +32,7 @@ PARAMS = (
 WELDED = Fault(
     "contact welded", "latent", "Its contact is welded shut: what it feeds runs as long as there is power.",
     "order it off while the part runs",
-    Rate(0.005, "per year", 5.0, Source("within its rating; 0.05 for an inductive load above it", PRIOR, 0.001, 0.05)),
+    WELDED_RATE,
 )  # fmt: skip
 DEAD = Fault("dead", "latent", "It gives no power any more.", "what it feeds does not run")
 MISSES = Fault(

@@ -100,7 +100,6 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     noticed = next((m for m in moments if m.kind == "notice" or (m.kind == "found" and not begins)), None)
     stopped = trace.ended if begins and not running else None
     dry, empty = (_first(plant, trace, word) for word in ("return pump dry", "reservoir empty"))
-    people = {say.part for say in plant.says.values() if say.kind == "act"}
     stuck = failing.stuck(plant, trace)
     unordered = failing.unordered(plant, trace, stuck)
     rims: dict[str, float] = {}
@@ -122,7 +121,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         first_water=first_water,
         first_noticed=noticed.time if noticed else None,
         noticed_by=noticed.text if noticed else None,
-        first_known=next((m.time for m in moments if m.kind in ("notice", "found") and m.part in people), None),
+        first_known=next((m.time for m in moments if m.kind in ("notice", "found") and m.part in plant.people), None),
         stopped=stopped,
         stopped_by=stopping.stopper(done, begins[0], stopped) if stopped is not None else None,
         reopenings=len(begins) - 1 if returns else reopenings,

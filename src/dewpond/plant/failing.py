@@ -63,6 +63,5 @@ def _valves(plant: Plant, trace: Trace, parts: set[str]) -> set[str]:
 
 def _reads(plant: Plant, parts: set[str]) -> frozenset[int]:
     """Signals of ``parts`` that are no person, and all that read them, but for what goes through a person."""
-    people = {say.part for say in plant.says.values() if say.kind == "act"}
-    own = (s for s, o in enumerate(plant.arrays.sig_owner) if o >= 0 and plant.parts[o] in parts - people)
+    own = (s for s, o in enumerate(plant.arrays.sig_owner) if o >= 0 and plant.parts[o] in parts - plant.people)
     return plant.reading(own)

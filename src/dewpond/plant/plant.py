@@ -138,6 +138,11 @@ class Plant:
         return {signal: tuple(dict.fromkeys(readers)) for signal, readers in found.items()}
 
     @cached_property
+    def people(self) -> frozenset[str]:
+        """Parts that are persons: those that can do something by hand."""
+        return frozenset(say.part for say in self.says.values() if say.kind == "act")
+
+    @cached_property
     def acting(self) -> frozenset[int]:
         """Signals that move a gate, put back a counter, or are told."""
         a = self.arrays
@@ -151,13 +156,12 @@ class Plant:
 
     def reading(self, first: Iterable[int]) -> frozenset[int]:
         """Signals ``first`` and all that hang on them, but for what goes through a person."""
-        people = {say.part for say in self.says.values() if say.kind == "act"}
         found = set(first)
         waiting = list(found)
         while waiting:
             for reader in self.readers.get(waiting.pop(), ()):
                 owner = self.arrays.sig_owner[reader]
-                if reader not in found and (owner < 0 or self.parts[owner] not in people):
+                if reader not in found and (owner < 0 or self.parts[owner] not in self.people):
                     found.add(reader)
                     waiting.append(reader)
         return frozenset(found)
