@@ -8,6 +8,7 @@ design's keys have in docs/kinds.md, named by kind and key.
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -24,7 +25,7 @@ QUARTER, SIX = 4.318e-3, 6.0e-3  # bores of 1/4 in and 8x6 tube [m], hydraulics 
 ELBOW = 3.0  # velocity heads, hydraulics 1.3
 TUBE_HOLE = 0.7  # discharge coefficient of a hole in a tube wall, hydraulics 2
 SHORT = 60.0  # a pause shorter than this is none [s], docs/method.md "Water has ended"
-CUP = 0.1e-3  # docs/method.md says "no more than a cup"; that it is 0.1 L was read in the program [m3]
+CUP = 0.1e-3  # docs/method.md [m3]
 NOTHING = 1e-9  # outflow below this is none [m3/s]
 
 Loss = Callable[[float], float]
@@ -151,13 +152,20 @@ class Spill:
 
     @staticmethod
     def end(episode: list[tuple[float, float, float]]) -> float:
-        """Dated back to when a cup was still to come, at less than half of the greatest rate (docs/method.md)."""
-        peak, rest = max(rate for _, _, rate in episode), 0.0
-        for begin, end, rate in reversed(episode):
-            rest += rate * (end - begin)
-            if rest > CUP or rate >= 0.5 * peak:
-                return end
-        return episode[0][0]
+        """Dated back to when water last came at a third of the rate of one cup before (docs/method.md)."""
+        came, total = [0.0], 0.0
+        for begin, end, rate in episode:
+            total += rate * (end - begin)
+            came.append(total)
+        told = episode[0][0]
+        for number, (begin, end, rate) in enumerate(episode):
+            if came[number + 1] < CUP:
+                before = max(r for _, _, r in episode[: number + 1])
+            else:
+                before = episode[bisect.bisect_right(came, came[number + 1] - CUP) - 1][2]
+            if rate >= before / 3.0:
+                told = end
+        return told
 
 
 @dataclass(frozen=True)
@@ -176,7 +184,6 @@ class Result:
     lowest: float | None = None
     highest: float | None = None
     last: float | None = None
-    last_drop: float | None = None  # the end of all outflow; ``stopped`` is dated back
     act: float | None = None  # the last thing that was done about the water
 
 
@@ -196,7 +203,6 @@ def outcome(spill: Spill, horizon: float, places: dict[str, Place], drain: float
         by_act[-1] if ends and not runs else None,
         again,
         runs,
-        last_drop=episodes[-1][-1][1] if ends and not runs else None,
         act=spill.acts[-1][0] if spill.acts else None,
         **more,
     )

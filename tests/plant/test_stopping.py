@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from dewpond.design.reader import read
+from dewpond.design.reader import read, read_text
 from dewpond.plant import engine
 from dewpond.plant.consequence import Consequence, judge
 from dewpond.plant.lower import lower
@@ -68,3 +68,21 @@ def test_an_act_counts_while_it_stands() -> None:
     assert stopper([stands, lifted], 0.0, 5000.0) == "stands; what was left then ran out"
     assert stopper([stands], 6.0, 5000.0) == BY_ITSELF  # done before the water began
     assert reopenings([stands], [(1.0, True), (6.0, False), (9.0, True), (5000.0, False)]) == 1
+
+
+def test_water_that_has_ended_at_a_rim_has_ended(repository: Path) -> None:
+    """A vessel full to its rim, all shut: what a spring in its line gives off at midnight is no water on the floor.
+
+    Seen with the check valve at the tee, so that the tube behind it hangs on the full reservoir.
+    """
+    text = (repository / "examples" / "bin_and_branch.yaml").read_text(encoding="utf-8")
+    for was, now in (
+        ("after: riser,      in: stand tray, height: 10 cm}", "after: tee, in: garage}"),
+        ("after: tee,        in: garage, volume: 0.6 L", "after: riser check, in: garage, volume: 0.6 L"),
+        ("after: riser check, fills: reservoir", "after: riser, fills: reservoir"),
+    ):
+        assert was in text
+        text = text.replace(was, now)
+    said = told(lower(read_text(text, "rim.yaml")), ("high float: stuck open", 0.0), days=14.0)
+    assert said.stopped_by == "feed valve shuts"
+    assert (said.reopenings, said.still_running) == (0, False)

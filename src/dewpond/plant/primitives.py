@@ -46,7 +46,8 @@ E_SIGNAL, E_RIM, E_POOL_FULL, E_FAULT, E_POOL_FIRST, E_DOUBTFUL, E_RIM_END, E_WA
     C_PEAK,
     C_TAIL,
     C_UNLISTED,
-) = range(17)
+    C_SPELL,
+) = range(18)
 # Entries of State.total: volumes [m3], then dissolved matter [kg]
 (
     V_SUPPLY,
@@ -158,6 +159,7 @@ class State(NamedTuple):
     """Everything that changes in a run; made fresh for each run, so that its bytes depend on its inputs only."""
 
     clock: list[float]  # see C_NOW ... below
+    cup: list[float]  # rates of the water that got out, by parts of the last cup [m3/s]
     volume: list[float]
     flow: list[float]
     move: list[float]  # volume moved through each edge in the step [m3]

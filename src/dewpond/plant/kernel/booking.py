@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-from dewpond.plant.kernel.network import solve
-from dewpond.plant.kernel.nodes import keep_end, put_back_end
+from dewpond.plant.kernel.leaking import watch_leaks
+from dewpond.plant.kernel.marks import LAST_DROPS
 from dewpond.plant.kernel.puddles import pool_after
 from dewpond.plant.kernel.salt import upstream
-from dewpond.plant.kernel.signals import ask, emit, emit_at, put_back_now
+from dewpond.plant.kernel.signals import ask, emit_at, put_back_now
 from dewpond.plant.primitives import (
     AIR,
-    C_ENDED,
-    C_ENDING,
     C_NOW,
-    C_PEAK,
-    C_TAIL,
-    C_WET,
     E_POOL_FIRST,
     E_POOL_FULL,
-    E_WATER,
     FIXED,
     FLOW,
     MEMBRANE,
@@ -37,12 +31,6 @@ from dewpond.plant.primitives import (
     V_PLACES,
     V_SUPPLY,
 )
-
-LAST_DROPS = 1e-5  # less than a spoonful that comes once is no water on the floor [m3]
-PAUSE = 60.0  # water that stops for less has not ended [s]
-AT_LAST = 1e9  # a step in which every spring comes to rest [s]
-LAST_CUP = 1e-4  # what a tube and a housing let out after the last valve has shut [m3]
-LEAST_LEAK = 1e-10  # slower than half a litre a month is no water on the floor [m3/s]
 
 
 def move_water(p, x, s, dt):
@@ -136,74 +124,6 @@ def book_water(p, x):
         if x.spill[s] > 0.0:
             salt = x.spill[s] * x.body_conc[p.store_body[s]]
             book_flow(p, x, p.store_rkind[s], p.store_rref[s], x.spill[s], salt)
-
-
-def leak_rate(p, x):
-    """Water that goes on falling onto places at the end of the step [m3/s]."""
-    total = 0.0
-    for e in range(len(p.edge_a)):
-        b = p.edge_b[e]
-        if p.node_kind[b] == AIR and p.node_rkind[b] == R_PLACE and x.try_flow[e] > 0.0:
-            total += x.try_flow[e]
-    for k in range(len(p.store_z)):
-        if x.spill[k] > 0.0 and p.store_rkind[k] == R_PLACE and x.rate[k] > 0.0:
-            total += x.rate[k]
-    return total
-
-
-def settled_leak(p, x):
-    """What would fall onto places once every spring has come to rest [m3/s]; flows and pressures stay as they are."""
-    total = 0.0
-    for i in range(len(x.stale)):
-        keep_end(p, x, i)
-        if leaks(p, x, i) and x.sliding[i] == 0 and solve(p, x, i, AT_LAST, 1.0, False, -1) < 0:
-            total += 1.0  # no answer: then it may go on
-    total += leak_rate(p, x)
-    for i in range(len(x.stale)):
-        put_back_end(p, x, i)
-    return total
-
-
-def leaks(p, x, i):
-    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-        e = p.isl_edge[j]
-        b = p.edge_b[e]
-        if p.node_kind[b] == AIR and p.node_rkind[b] == R_PLACE and x.try_flow[e] > 0.0:
-            return True
-    return False
-
-
-def watch_leaks(p, x, s, out):
-    """Say when water begins and ends to get out; ``out`` [m3] came in the step of ``s`` [s].
-
-    A tube lets out its last drops long after the last valve has shut. So the end is dated back to when no more than
-    a cup, at less than half the rate, were still to come.
-    """
-    rate = leak_rate(p, x)
-    if rate == 0.0 and out == 0.0 and x.clock[C_WET] == 0.0:
-        return
-    if x.clock[C_WET] == 1.0:
-        ebbs = rate < 0.5 * x.clock[C_PEAK] and x.clock[C_TAIL] + out <= LAST_CUP
-        if ebbs and x.clock[C_NOW] + s - x.clock[C_ENDING] > PAUSE and settled_leak(p, x) <= LEAST_LEAK:
-            out = 0.0
-            rate = 0.0
-    if out > LEAST_LEAK * s or rate > LEAST_LEAK:
-        if x.clock[C_WET] == 0.0:
-            if out <= LAST_DROPS and (rate <= LEAST_LEAK or settled_leak(p, x) <= LEAST_LEAK):
-                return
-            x.clock[C_WET] = 1.0
-            x.clock[C_PEAK] = 0.0
-            emit(x, E_WATER, 0, 1.0, True)
-        x.clock[C_TAIL] += out
-        if x.clock[C_TAIL] > LAST_CUP or rate >= 0.5 * x.clock[C_PEAK]:
-            if x.clock[C_TAIL] > LAST_CUP or rate > x.clock[C_PEAK]:
-                x.clock[C_PEAK] = rate
-            x.clock[C_ENDING] = x.clock[C_NOW] + s
-            x.clock[C_TAIL] = 0.0
-    elif x.clock[C_WET] == 1.0:
-        x.clock[C_WET] = 0.0
-        x.clock[C_ENDED] = x.clock[C_ENDING]
-        emit_at(x, x.clock[C_ENDING], E_WATER, 0, 0.0, True)
 
 
 def move_pools(p, x, s):

@@ -9,3 +9,4 @@ LEAST = 1e-4  # least opening of a throttle that counts as open
 DWELL = 1.0  # a diaphragm needs about so long to travel [s]; our prior
 SNAP = 0.01  # a level gate less open than this is pressed shut by its own lever
 HOPELESS = 1e4  # an island found no solution: take a much shorter step
+LAST_DROPS = 1e-5  # less than a spoonful that comes once is no water on the floor [m3]
