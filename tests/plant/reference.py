@@ -158,7 +158,7 @@ class Spill:
             total += rate * (end - begin)
             came.append(total)
         told = episode[0][0]
-        for number, (begin, end, rate) in enumerate(episode):
+        for number, (_, end, rate) in enumerate(episode):
             if came[number + 1] < CUP:
                 before = max(r for _, _, r in episode[: number + 1])
             else:
