@@ -7,6 +7,7 @@ from hypothesis import settings
 
 # The same draws on every machine and in every run; no deadline, since shared cores stall now and then.
 settings.register_profile("dewpond", derandomize=True, deadline=None, print_blob=True)
+settings.register_profile("fast", settings.get_profile("dewpond"), max_examples=15)  # of `python3 dev.py fast`
 settings.load_profile("dewpond")
 
 REPOSITORY = Path(__file__).resolve().parent.parent

@@ -264,6 +264,7 @@ def test_very_long_text_is_repeated_in_short(dewpond: Dewpond, words: tuple[str,
     assert len(err) < 400
 
 
+@pytest.mark.slow
 def test_drill_draws_its_picture(dewpond: Dewpond, tmp_path: Path) -> None:
     picture = tmp_path / "run.svg"
     code, _, err = dewpond("drill", SMALL, "--fault", "tub: cracks", "--for", "2 days", "--picture", str(picture))
@@ -299,6 +300,7 @@ def test_a_line_that_no_story_has_is_refused_with_the_nearest(dewpond: Dewpond) 
     assert "Do you mean 'reservoir is empty'?" in " ".join(err.split())
 
 
+@pytest.mark.slow
 def test_drill_tries_unknown_answers_when_asked_to(dewpond: Dewpond) -> None:
     code, out, _ = dewpond("drill", FIRST, "--fault", "small box: hangs", "--for", "12 h", "--answers")
     assert code == FINE

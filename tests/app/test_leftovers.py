@@ -44,6 +44,7 @@ def base(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     return tmp_path
 
 
+@pytest.mark.slow
 def test_new_kernel_throws_away_former_ones_that_are_neither_new_nor_in_use(base: Path) -> None:
     days = {"a": 40.0, "b": 0.5, "c": 30.0, "d": 0.2, "e": 2.0}
     folders = {letter: former(base, letter, age) for letter, age in days.items()}

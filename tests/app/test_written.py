@@ -36,6 +36,7 @@ def stopped_after(runs: int, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(study, "run_drill", run)
 
 
+@pytest.mark.slow
 def test_study_that_was_stopped_leaves_an_earlier_page_and_writes_beside_it(
     dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:

@@ -84,6 +84,7 @@ def test_a_megabyte_of_mistakes_is_cut_short(tmp_path: Path) -> None:
     assert "D023" in {finding.code for finding in findings}
 
 
+@pytest.mark.slow
 def test_long_chain_of_parts_needs_no_recursion(tmp_path: Path) -> None:
     chain = tmp_path / "chain.yaml"
     room = "format: 1\nsupply: {pressure: 3 bar, temperature: {winter: 7 C, summer: 17 C}, dissolved solids: 240 ppm}\n"
@@ -149,6 +150,7 @@ def test_signs_put_into_a_good_design_give_findings_or_a_design(changes: list[tu
 LINES = EXAMPLE.splitlines(keepends=True)
 
 
+@pytest.mark.slow
 @given(st.lists(st.tuples(st.integers(0, len(LINES) - 1), st.integers(0, len(LINES) - 1)), min_size=1, max_size=5))
 @settings(max_examples=80)
 def test_lines_taken_out_doubled_or_moved_give_findings_or_a_design(moves: list[tuple[int, int]]) -> None:

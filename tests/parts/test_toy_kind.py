@@ -113,7 +113,7 @@ def design(text: str) -> Design:
 
 @pytest.fixture(scope="module")
 def studied(design: Design) -> StudyResult:
-    return run_study(design, pairs=False, compiled=False, who=SHORT)
+    return run_study(design, pairs=False, compiled=True, who=SHORT)
 
 
 def test_no_file_of_the_package_knows_the_toy(package: Path) -> None:

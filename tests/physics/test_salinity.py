@@ -12,6 +12,7 @@ DAY = 86400.0
 RATES = st.one_of(st.just(0.0), st.floats(1e-9, 1e-3))
 
 
+@pytest.mark.slow
 @given(st.floats(0.0, 40.0), st.floats(1.0, 1000.0), RATES, st.floats(0.0, 40.0), RATES, RATES, st.floats(0.0, 1e5))
 def test_constant_rates_follow_the_ode_scipy(
     start: float, mass: float, inflow: float, salt_in: float, outflow: float, evaporation: float, time: float

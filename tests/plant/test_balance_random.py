@@ -121,6 +121,7 @@ def test_dealing_all_numbers_anew_moves_litres_by_less_than_a_thousandth_of_the_
                 assert abs(seen - wanted) < near, f"seed {seed}, {field} {k}"
 
 
+@pytest.mark.slow
 def test_a_leak_never_lowers_the_water_drawn_from_a_constant_supply() -> None:
     """Sixty networks of tubes, each with a leak at every junction in turn; what the mains give is compared."""
     tried = more = 0

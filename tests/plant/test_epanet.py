@@ -70,6 +70,7 @@ def test_published_leak_draws_the_reservoir_back_epanet(repository: Path) -> Non
     assert state.flow[edges["P3"]] > state.flow[edges["P1"]] == pytest.approx(0.2 * PER_MINUTE)
 
 
+@pytest.mark.slow
 def test_twenty_random_networks_outside_the_transition_agree_within_1_percent_epanet(tmp_path: Path) -> None:
     looped = turbulent = 0
     for seed, net in itertools.islice(networks(in_transition=False), 20):

@@ -242,6 +242,7 @@ def back(length: float, heads: float, end: float, lift: float) -> Element:
     return Element(4e5, INTO_UNIT, lambda q: 5e3 + valve(q) + line(q) + end * q * q + RHO * G * lift)
 
 
+@pytest.mark.slow
 def test_float_stuck_open_fills_reservoir_tray_and_room() -> None:
     product, waste = back(8.0, 6.0, hole(3e-3), 0.02 + 0.30 - 0.5).flows()
     rooms = {"cabinet": tray(0.80, 0.45, 0.04), **study_and_hall()}
@@ -264,6 +265,7 @@ def test_waste_runs_for_ever_when_the_shut_off_fails() -> None:
 
 
 # --- tank, sump, reservoir --------------------------------------------------------------------------------------------
+@pytest.mark.slow
 def test_pump_that_runs_on_empties_the_reservoir_over_the_rim_of_the_sump() -> None:
     own = Tank().run(12 * HOUR, 0.5, runs_on=True)
     assert own.places["study"] > 10.0 * LITRE

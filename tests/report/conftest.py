@@ -36,7 +36,7 @@ def design(repository: Path) -> Design:
 @pytest.fixture(scope="session")
 def studied(design: Design) -> StudyResult:
     """The small installation, every fault alone and in pairs."""
-    return run_study(design, compiled=False, who=(("travelling", DAY),))
+    return run_study(design, compiled=True, who=(("travelling", DAY),))
 
 
 @pytest.fixture(scope="session")

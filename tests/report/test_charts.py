@@ -49,6 +49,7 @@ def test_svg_has_the_same_bytes_whatever_was_drawn_before(chart: Curves | Bars) 
     assert charts.svg(chart, "x") == first
 
 
+@pytest.mark.slow
 def test_svg_has_the_same_bytes_in_another_process() -> None:
     code = (
         "import sys; from dewpond.report import charts; from dewpond.report.views.blocks import *\n"

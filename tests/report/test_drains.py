@@ -219,6 +219,7 @@ def test_drill_without_fault_says_first_that_a_vessel_runs_over(repository: Path
     assert "Although nothing fails" not in drilled(repository)
 
 
+@pytest.mark.slow
 def test_drill_tells_a_siphon(repository: Path) -> None:
     low = ("outlet: 42 cm above floor", "outlet: 10 cm above floor")
     assert "Top-off pump is a siphon: " in drilled(repository, low)

@@ -66,6 +66,7 @@ def test_vessel_that_begins_full_to_its_rim_does_not_run_over(small: Path) -> No
     assert unfailing(changed(small, ("overflow: none", "overflow: none, starts at: 500 mm"))) == []
 
 
+@pytest.mark.slow
 def test_outlet_below_the_reservoirs_water_siphons(first_float: Path) -> None:
     low = ("outlet: 42 cm above floor", "outlet: 10 cm above floor")
     (siphon,) = [r for r in unfailing(changed(first_float, low), 5.0 * 3600.0) if r.code == "S203"]
@@ -103,6 +104,7 @@ def run_with(plant: Plant, label: str, horizon: float = AWAY[1]) -> tuple[Trace,
     return trace, kept(plant, trace, "")
 
 
+@pytest.mark.slow
 def test_pump_that_runs_on_siphons_back_when_it_stops(repository: Path) -> None:
     plant = changed(repository / "examples" / "two_tanks.yaml")
     _, outcome = run_with(plant, "top-off pump: runs on")
@@ -134,6 +136,7 @@ def test_nothing_ran_backwards_where_gates_were_not_resolved_but_for_siphons(rep
     assert [part for part, _ in remarks.backwards(plant, replace(trace, flutter=3))] == ["top-off pump"]
 
 
+@pytest.mark.slow
 def test_what_a_siphon_may_have_brought_about_names_it(first_float: Path) -> None:
     plant = changed(first_float, ("outlet: 42 cm above floor", "outlet: 10 cm above floor"))
     trace = engine.run(plant, drills.normal("travelling", 5.0 * 3600.0).scenario)

@@ -31,13 +31,13 @@ from dewpond.study.outcome import (
 from dewpond.study.study import Book, answers, kept, run_drill, run_study, tried
 from dewpond.study.workers import one_by_one, runner
 
-ONE = one_by_one(run_drill, compiled=False)
+ONE = one_by_one(run_drill, compiled=True)
 SHORT = (("travelling", 2.0 * DAY),)
 
 
 @pytest.fixture(scope="module")
 def studied(design: Design) -> StudyResult:
-    return run_study(design, compiled=False, who=SHORT)
+    return run_study(design, compiled=True, who=SHORT)
 
 
 @pytest.mark.slow
@@ -60,7 +60,7 @@ def test_copied_pair_is_the_pair_run_again(studied: StudyResult, plant: Plant) -
     exact = 0
     for copy in copies:
         drill = by_key[copy.faults, copy.told.order]
-        again = run_drill(plant, drill, compiled=False).told
+        again = run_drill(plant, drill, compiled=True).told
         if {onset.time for onset in drill.faults} <= {drills.SINCE_BEFORE, drills.BEGINS}:
             assert repr(copy.told) == repr(again), copy.faults
             exact += 1
@@ -79,7 +79,7 @@ def _pair_drills(studied: StudyResult, plant: Plant) -> list[Drill]:
 
 @pytest.mark.slow
 def test_study_gives_the_same_twice(design: Design, studied: StudyResult) -> None:
-    again = run_study(design, pairs=False, compiled=False, who=SHORT)
+    again = run_study(design, pairs=False, compiled=True, who=SHORT)
     alone = tuple(o for o in studied.failures if len(o.faults) == 1)
     assert again.failures == alone
     assert again.normal == studied.normal
@@ -131,7 +131,7 @@ def test_interruption_leaves_what_is_finished_and_says_so(design: Design, after:
         if done == after:
             raise KeyboardInterrupt
 
-    result = run_study(design, pairs=pairs, progress=stop, compiled=False, who=SHORT)
+    result = run_study(design, pairs=pairs, progress=stop, compiled=True, who=SHORT)
     assert not result.finished
     assert 0 < len(result.failures) <= after
     assert result.counts.made <= after
@@ -156,7 +156,7 @@ def test_interruption_tells_what_was_not_run(
         if what == stage:
             raise KeyboardInterrupt
 
-    result = run_study(design, progress=stop, compiled=False, who=SHORT)
+    result = run_study(design, progress=stop, compiled=True, who=SHORT)
     keys = ((unknown.part, unknown.key),) if untried else ()
     assert result.not_run.answers == keys
     assert tuple(r.parts for r in result.remarks if r.code == "S210") == keys

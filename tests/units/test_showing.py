@@ -190,6 +190,7 @@ def outcome(read: Callable[[str, str], float | tuple[float, ...]], text: str, na
     return values if isinstance(values, tuple) else (values,)
 
 
+@pytest.mark.slow
 @settings(max_examples=400)
 @given(text=TEXTS, name=st.sampled_from([*QUANTITIES]))
 def test_any_text_is_read_or_refused_in_words(text: str, name: str) -> None:

@@ -69,7 +69,7 @@ def tried_answers(design: Design, season: str, drill: Drill, outcome: Outcome) -
     from dewpond.study.study import answers, run_drill, tried
     from dewpond.study.workers import one_by_one
 
-    run = one_by_one(run_drill, compiled=False)
+    run = one_by_one(run_drill, compiled=None)
     return tuple(tried(design, season, number, other, {drill: outcome}, run) for number, other in answers(design))
 
 

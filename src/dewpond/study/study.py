@@ -35,8 +35,8 @@ FEW = 300  # runs for which it does not pay to start other processes
 ALONE, TOGETHER, ANSWERS = "faults alone", "pairs of faults", "unknown answers"
 
 
-def run_drill(plant: Plant, drill: Drill, compiled: bool) -> Outcome:
-    """One run, judged and folded."""
+def run_drill(plant: Plant, drill: Drill, compiled: bool | None) -> Outcome:
+    """One run, judged and folded. ``compiled`` as in engine.run."""
     return kept(plant, engine.run(plant, drill.scenario, compiled=compiled), drill.order)
 
 

@@ -14,12 +14,12 @@ from dewpond.plant.plant import Plant
 from dewpond.study.drills import Drill
 from dewpond.study.outcome import Outcome
 
-RunOne = Callable[[Plant, Drill, bool], Outcome]
+RunOne = Callable[[Plant, Drill, bool | None], Outcome]
 RunMany = Callable[[Plant, Sequence[Drill]], Iterator[Outcome]]
 PORTION = 12  # drills handed to a worker at a time
 
 
-def one_by_one(run: RunOne, compiled: bool) -> RunMany:
+def one_by_one(run: RunOne, compiled: bool | None) -> RunMany:
     """Here and now, in this process."""
 
     def many(plant: Plant, drills: Sequence[Drill]) -> Iterator[Outcome]:
@@ -30,7 +30,7 @@ def one_by_one(run: RunOne, compiled: bool) -> RunMany:
 
 
 @contextmanager
-def several(run: RunOne, compiled: bool, workers: int) -> Iterator[RunMany]:
+def several(run: RunOne, compiled: bool | None, workers: int) -> Iterator[RunMany]:
     """On so many processes. A run depends on plant and drill alone, so the outcomes are the same, in the same order."""
     # Spawned, not forked: the same on every system, and no half-copied state of compilers and threads.
     pool = ProcessPoolExecutor(workers, get_context("spawn"), _hang_on_the_parent)
@@ -55,7 +55,7 @@ def several(run: RunOne, compiled: bool, workers: int) -> Iterator[RunMany]:
             pool.shutdown(wait=True, cancel_futures=True)
 
 
-def runner(run: RunOne, compiled: bool, workers: int) -> AbstractContextManager[RunMany]:
+def runner(run: RunOne, compiled: bool | None, workers: int) -> AbstractContextManager[RunMany]:
     """The way to run drills with that many processes; 1: none but this one."""
     return several(run, compiled, workers) if workers > 1 else _here(one_by_one(run, compiled))
 
@@ -65,7 +65,7 @@ def _here(many: RunMany) -> Iterator[RunMany]:
     yield many
 
 
-def _portion(run: RunOne, plant: Plant, drills: Sequence[Drill], compiled: bool) -> list[Outcome]:
+def _portion(run: RunOne, plant: Plant, drills: Sequence[Drill], compiled: bool | None) -> list[Outcome]:
     return [run(plant, drill, compiled) for drill in drills]
 
 
