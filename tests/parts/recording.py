@@ -349,8 +349,8 @@ class Recording:
     def say(self, signal: int, true: str, false: str = "", kind: str = "note") -> None:
         self._note("say", signal=signal, true=true, false=false, kind=kind)
 
-    def tally(self, word: str, signal: int) -> None:
-        self._note("tally", word=word, signal=signal)
+    def tally(self, word: str, whose: str, signal: int) -> None:
+        self._note("tally", word=word, whose=whose, signal=signal)
 
     # -- between parts
     def condition(self, word: str, signal: int) -> None:

@@ -89,13 +89,19 @@ def test_water_that_runs_on_is_told_with_litres_and_place(outcome: Make, design:
 def test_water_that_is_stopped_and_comes_again_is_told_so(outcome: Make, design: Design, metric: Shown) -> None:
     ending = story.tell(
         outcome(
-            on_floors=0.004, by_place={"tray": 0.012, "shed": 0.004}, first_water=HOUR, first_noticed=3 * HOUR,
-            noticed_by="keeper sees the water in shed", first_known=3 * HOUR,
-            stopped=5 * HOUR, stopped_by="leak stop shuts", reopenings=2,
+            on_floors=0.004,
+            by_place={"tray": 0.012, "shed": 0.004},
+            first_water=HOUR,
+            first_noticed=3 * HOUR,
+            noticed_by="keeper sees the water in shed",
+            first_known=3 * HOUR,
+            stopped=5 * HOUR,
+            stopped_by="leak stop shuts",
+            reopenings=2,
         ),
         design,
         metric,
-    ).ending  # fmt: skip
+    ).ending
     assert ending[0].startswith("About 4 L reach a floor within 14 days: tray gets 12 L and shed gets 4 L.")
     assert ending[1:] == (
         "First noticed 2 h after the first water: keeper sees the water in shed.",
@@ -129,12 +135,20 @@ def test_water_kept_by_a_tray_leaves_the_floor_dry_in_words(outcome: Make, desig
 
 def test_tank_is_told_when_its_salinity_moves(outcome: Make, design: Design, metric: Shown, reef: TankHarm) -> None:
     ending = story.tell(
-        outcome(tanks=(reef,), return_pump_dry=HOUR, reservoir_empty=2 * HOUR), design, metric
-    ).ending  # fmt: skip
+        outcome(
+            tanks=(reef,),
+            return_pump_dry=HOUR,
+            return_pump_dry_of="reef",
+            reservoir_empty=2 * HOUR,
+            reservoir_empty_of="tub",
+        ),
+        design,
+        metric,
+    ).ending
     assert ending[1:] == (
         "reef: salinity between 33.1 ppt and 35 ppt, 33.2 ppt at the end.",
-        "A return pump draws air, the first time on day 1, 09:00.",
-        "A reservoir is empty, the first time on day 1, 10:00.",
+        "The return pump of reef draws air, the first time on day 1, 09:00.",
+        "tub is empty, the first time on day 1, 10:00.",
     )
     still = TankHarm("reef", 35.0, 35.05, 35.0)
     assert len(story.tell(outcome(tanks=(still,)), design, metric).ending) == 1
@@ -154,10 +168,10 @@ def test_tank_that_is_empty_at_the_end_is_told_so_and_has_no_salinity(
 def test_dry_pump_is_put_down_to_who_pulled_the_plugs(outcome: Make, design: Design, metric: Shown) -> None:
     pulled = Moment(HOUR, "act", "keeper unplugs the top-off pumps", "keeper")
     ending = story.tell(
-        outcome(return_pump_dry=30 * HOUR, return_pump_dry_after=pulled), design, metric
-    ).ending  # fmt: skip
+        outcome(return_pump_dry=30 * HOUR, return_pump_dry_of="reef", return_pump_dry_after=pulled), design, metric
+    ).ending
     assert ending[1:] == (
-        "A return pump draws air, the first time on day 2, 14:00.",
+        "The return pump of reef draws air, the first time on day 2, 14:00.",
         "Since day 1, 09:00 no pump topped the tank up: keeper unplugs the top-off pumps.",
     )
 

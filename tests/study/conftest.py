@@ -21,7 +21,8 @@ QUIET = Consequence(
     faults=(), order="", who="travelling", horizon=86400.0, on_floors=0.0, by_place={}, onward={},
     water=NO_WATER, products=(), first_water=None, first_noticed=None, noticed_by=None, first_known=None,
     stopped=None, stopped_by=None,
-    reopenings=0, still_running=False, tanks=(), return_pump_dry=None, return_pump_dry_after=None,
+    reopenings=0, still_running=False, tanks=(), return_pump_dry=None, return_pump_dry_of=None,
+    return_pump_dry_after=None, reservoir_empty_of=None,
     reservoir_empty=None, messages=(), starts=0.0, asked=(),
     failed=(), unordered=(), marks=(), moments=(), rim_first={},
 )  # fmt: skip

@@ -201,7 +201,7 @@ def circulate(p: PartView, b: Lowering) -> None:
     b.say(
         dry, f"the return pump of {p.name} draws air", f"the return pump of {p.name} is under water again", kind="harm"
     )
-    b.tally("return pump dry", dry)
+    b.tally("return pump dry", p.name, dry)
 
 
 def run_back(p: PartView, b: Lowering, live: int) -> None:

@@ -302,8 +302,9 @@ class Lowering(Protocol):
         """Words for the story when the signal changes. ``kind``: note, notice, found, stop, start, harm, trip, act;
         of a protection also ``reached`` (what it waits for is there) and ``silent`` (and yet nothing comes of it)."""
 
-    def tally(self, word: str, signal: int) -> None:
-        """Time [s] for which the signal is true, for the consequence: ``return pump dry``, ``reservoir empty``."""
+    def tally(self, word: str, whose: str, signal: int) -> None:
+        """For the consequence, when the signal first comes true: ``return pump dry`` of a tank, ``reservoir empty`` of
+        a vessel."""
 
     # -- between parts ---------------------------------------------------------------------------------------------
     def condition(self, word: str, signal: int) -> None:

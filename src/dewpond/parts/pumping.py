@@ -95,7 +95,7 @@ def drawing(p: PartView, b: Lowering) -> Drawing:
     b.actuator("stopped", "running", circuit, lambda signal: b.define(order, signal))
     b.say(running, f"{p.name} starts", f"{p.name} stops")
     nothing_left = b.no(b.level_above(source, dry + DRY_BAND, dry + NO_MORE * DRY_BAND))
-    b.tally("reservoir empty", nothing_left)
+    b.tally("reservoir empty", source, nothing_left)
     b.say(b.all(running, nothing_left), f"{p.name} draws air: {source} is empty", kind="harm")
     b.fault(RUNS_ON.name, [("force", order, 1.0)])
     b.fault(DOES_NOT_RUN.name, [("force", order, 0.0)])

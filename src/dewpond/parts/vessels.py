@@ -141,7 +141,7 @@ def tell_empty(p: PartView, b: Lowering, at: float = EMPTY) -> None:
     """Words and a tally for a vessel that has run empty, at a level above its bottom [m]."""
     holds_water = b.level_above(p.name, at + EMPTY_BAND, at)
     b.say(b.no(holds_water), f"{p.name} is empty", f"{p.name} holds water again", kind="harm")
-    b.tally("reservoir empty", b.no(holds_water))
+    b.tally("reservoir empty", p.name, b.no(holds_water))
 
 
 def check_overflow(p: PartView) -> list[Finding]:

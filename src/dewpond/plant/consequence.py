@@ -64,8 +64,10 @@ class Consequence:
     still_running: bool
     tanks: tuple[TankHarm, ...]
     return_pump_dry: float | None  # first time [s]
+    return_pump_dry_of: str | None  # the tank
     return_pump_dry_after: Moment | None
     reservoir_empty: float | None
+    reservoir_empty_of: str | None  # the vessel
     messages: tuple[tuple[float, str], ...]
     starts: float
     asked: tuple[str, ...]
@@ -99,7 +101,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     first_water = begins[0] if begins else None
     noticed = next((m for m in moments if m.kind == "notice" or (m.kind == "found" and not begins)), None)
     stopped = trace.ended if begins and not running else None
-    dry, empty = (_first(plant, trace, word) for word in ("return pump dry", "reservoir empty"))
+    (dry, tank), (empty, vessel) = (_first(plant, trace, word) for word in ("return pump dry", "reservoir empty"))
     stuck = failing.stuck(plant, trace)
     unordered = failing.unordered(plant, trace, stuck)
     rims: dict[str, float] = {}
@@ -128,8 +130,10 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         still_running=running,
         tanks=_tanks(plant, trace),
         return_pump_dry=dry.time if dry else None,
+        return_pump_dry_of=tank,
         return_pump_dry_after=stopping.stilled(plant, trace, told, dry) if dry else None,
         reservoir_empty=empty.time if empty else None,
+        reservoir_empty_of=vessel,
         messages=tuple(
             (e.time, plant.messages[e.ref])
             for e in trace.events
@@ -171,10 +175,11 @@ def _tanks(plant: Plant, trace: Trace) -> tuple[TankHarm, ...]:
     return tuple(rows)
 
 
-def _first(plant: Plant, trace: Trace, word: str) -> Event | None:
-    """The event with which a tallied signal first came true."""
-    signals = plant.tallies.get(word, ())
-    return next((e for e in trace.events if e.code == prim.E_SIGNAL and e.ref in signals and e.value > 0.0), None)
+def _first(plant: Plant, trace: Trace, word: str) -> tuple[Event, str] | tuple[None, None]:
+    """The event with which a tallied signal first came true, and what it is true of."""
+    whose = dict(plant.tallies.get(word, ()))
+    happened = (e for e in trace.events if e.code == prim.E_SIGNAL and e.ref in whose and e.value > 0.0)
+    return next(((e, whose[e.ref]) for e in happened), (None, None))
 
 
 def in_vain(label: str) -> str:

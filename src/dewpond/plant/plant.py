@@ -117,7 +117,7 @@ class Plant:
     says: Mapping[int, Say]
     trips: tuple[int, ...]  # signals that mean "a protection has acted"
     faults: tuple[PlantFault, ...]
-    tallies: Mapping[str, tuple[int, ...]]
+    tallies: Mapping[str, tuple[tuple[int, str], ...]]  # word -> (signal, the vessel or tank that it is true of)
     messages: Mapping[int, str]
     residents: tuple[Resident, ...]
     midnight: int
@@ -151,7 +151,7 @@ class Plant:
             for kind, one, two in zip(a.gate_kind, a.gate_ref, a.gate_ref2, strict=True)
             for ref in ((one,) if kind in {G_SIGNAL, G_PRIMED} else (two,) if kind == G_LEVEL and two >= 0 else ())
         }
-        told = {*self.says, *self.messages, *(s for signals in self.tallies.values() for s in signals)}
+        told = {*self.says, *self.messages, *(s for pairs in self.tallies.values() for s, _ in pairs)}
         return frozenset(gates | told | {s for s in a.cnt_reset if s >= 0})
 
     def reading(self, first: Iterable[int]) -> frozenset[int]:

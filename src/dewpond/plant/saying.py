@@ -23,7 +23,7 @@ class Saying(Wiring):
         self.file_order = file_order
         self.current: PartView = views[file_order[0]]
         self.says: dict[int, Say] = {}
-        self.tallies: dict[str, list[int]] = {}
+        self.tallies: dict[str, list[tuple[int, str]]] = {}
         self.conditions: dict[tuple[str, str], int] = {}
         self.actuators: dict[str, Actuator] = {}
         self.boxes: dict[str, Box] = {}
@@ -43,9 +43,9 @@ class Saying(Wiring):
         self.says[signal] = Say(true, false, kind, self.current.name, when)
         self.net.logged[signal] = max(self.net.logged.get(signal, 0), 1 if kind in ("note", "start") else 2)
 
-    def tally(self, word: str, signal: int) -> None:
+    def tally(self, word: str, whose: str, signal: int) -> None:
         signal = self.net.positive(signal)
-        self.tallies.setdefault(word, []).append(signal)
+        self.tallies.setdefault(word, []).append((signal, whose))
         self.net.logged.setdefault(signal, 1)
 
     # -- between parts -------------------------------------------------------------------------------------------------

@@ -292,12 +292,15 @@ def _tanks(told: Consequence, shown: Shown) -> list[str]:
         elif tank.end is None:
             sentences.append(f"{tank.tank} is empty at the end.")
     if told.return_pump_dry is not None:
-        sentences.append(f"A return pump draws air, the first time on {clock(told.return_pump_dry, told.who)}.")
+        first = clock(told.return_pump_dry, told.who)
+        sentences.append(f"The return pump of {told.return_pump_dry_of} draws air, the first time on {first}.")
         act = told.return_pump_dry_after
         if act is not None:
             sentences.append(f"Since {clock(act.time, told.who)} no pump topped the tank up: {act.text}.")
     if told.reservoir_empty is not None:
-        sentences.append(f"A reservoir is empty, the first time on {clock(told.reservoir_empty, told.who)}.")
+        sentences.append(
+            f"{told.reservoir_empty_of} is empty, the first time on {clock(told.reservoir_empty, told.who)}."
+        )
     return sentences
 
 

@@ -118,7 +118,7 @@ def tank_text(outcome: Outcome, shown: Shown) -> str:
     if told.return_pump_dry is not None:
         words.append("return pump draws air")
     if told.reservoir_empty is not None:
-        words.append("reservoir empty")
+        words.append(f"{told.reservoir_empty_of} empty")
     return "; ".join(words) or NOTHING
 
 
