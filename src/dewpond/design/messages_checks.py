@@ -233,4 +233,9 @@ CHECKS: Final = {
         "burst leaks when it thaws.",
         "Keep the room well above freezing, lead the line another way, or shut it off and empty it before the frost.",
     ),
+    # Of a value, as D069: its numbers are used up.
+    "D156": error(
+        '"{key}" is "{got}", and says from where it counts; it always counts from the same.',
+        'Write only "{height}", counted so: {help}',
+    ),
 }

@@ -213,6 +213,9 @@ class Values:
         try:
             value = units.parse(text, quantity)
         except UnitError as error:
+            level = _LEVEL.fullmatch(text)
+            if level and error.code == "unit-unknown":
+                return self._add("D156", place, got=shown(text), height=level["height"], help=_sentence(param.help))
             return self._refused(error, place)
         if (param.low is not None and value < param.low) or (param.high is not None and value > param.high):
             limits = allowed(param.low, param.high, text, quantity, self.book.system)
