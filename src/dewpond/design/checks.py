@@ -12,11 +12,13 @@ from typing import Any, Final
 from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.checks_joints import check_joints
+from dewpond.design.checks_layers import check_layers, check_servos
 from dewpond.design.checks_levels import check_levels
 from dewpond.design.checks_matrix import check_matrix, check_messages, row_title
 from dewpond.design.checks_orders import check_orders
 from dewpond.design.checks_places import check_places
 from dewpond.design.checks_top_off import TopOff
+from dewpond.design.checks_unseen import check_unseen
 from dewpond.design.desk import Desk, TooManyError, in_order, nearest, shown
 from dewpond.design.model import Design, Row
 from dewpond.design.scout import Scouted, scout
@@ -75,9 +77,13 @@ class _Checks:
         check_levels(self.design, found, self._add, show)
         check_places(self.design, self.kinds, found, self._add, show)
         check_orders(self.design, found, self.desk)
+        check_servos(self.design, found, self._add, show)
         check_matrix(self.design, self.kinds, found, self.unsound, self.desk, self.whole)
         if self.whole:
             self._absences(found)
+            if not self.unsound:
+                check_layers(self.design, self.kinds, found, self.desk)
+                check_unseen(self.design, self.kinds, found, self._add, show)
             check_messages(self.design, found.people, self.desk)
 
     # -- helpers -------------------------------------------------------------------------------------------------------

@@ -11,7 +11,7 @@ from dewpond.design.desk import Desk, did_you_mean, listed, nearest, shown
 from dewpond.design.model import Design, Heartbeat, Message, Row, Term
 from dewpond.design.rows import RE_ARMED
 from dewpond.design.scout import Scouted
-from dewpond.parts.base import Kind
+from dewpond.parts.base import Kind, PartView
 from dewpond.vocabulary import Word
 
 _NEARLY = 0.85  # likeness from which a step of a path is taken for the name of a part mistyped
@@ -42,6 +42,16 @@ def row_title(row: Row, number: int) -> str:
     return m.ROW.format(number=number if row.id == f"row {number}" else row.id)
 
 
+def boxes_of(part: PartView, kind: Kind) -> tuple[str, ...]:
+    """The boxes that a part says it is driven by or wired to, in the order of its keys."""
+    names: list[str] = []
+    for param in kind.params:
+        value = part.get(param.key)
+        if param.roles == ("box",) and value:
+            names += [value] if isinstance(value, str) else value
+    return tuple(dict.fromkeys(names))
+
+
 class _Matrix:
     def __init__(
         self,
@@ -64,13 +74,7 @@ class _Matrix:
         return self.kinds[self.views[name].kind]
 
     def boxes(self, name: str) -> tuple[str, ...]:
-        """The boxes that a part says it is driven by or wired to, in the order of its keys."""
-        names: list[str] = []
-        for param in self._kind(name).params:
-            value = self.views[name].get(param.key)
-            if param.roles == ("box",) and value:
-                names += [value] if isinstance(value, str) else value
-        return tuple(dict.fromkeys(names))
+        return boxes_of(self.views[name], self._kind(name))
 
     # -- one row -------------------------------------------------------------------------------------------------------
     def row(self, row: Row, where: str) -> None:
@@ -174,27 +178,12 @@ class _Matrix:
                 yield row.by
 
     def actuators(self) -> None:
-        """Parts that obey orders and get none, or are started and never stopped."""
-        said: dict[str, set[str]] = {}
-        by_hand: dict[str, set[str]] = {}  # what only a pause orders: no sensor, it ends no run that sticks
-        for row in self.design.rows:
-            orders = by_hand if self._is_work(row) else said
-            for part, word in row.effects:
-                orders.setdefault(part, set()).add(word)
+        """Parts that obey orders and get none."""
+        ordered = {part for row in self.design.rows for part, _ in row.effects}
         for name, (resting, acting) in self.found.orders.items():
-            where = m.PART.format(section=self._kind(name).section, name=name)
-            line = self.design.lines[name]
-            words = said.get(name, set())
-            if not words and name not in by_hand:
-                self.desk.add("D111", where, line, name=name, resting=resting, acting=acting)
-            elif Word.RUNNING in words and not words & set(_AT_REST):
-                self.desk.add("D112", where, line)
-
-    def _is_work(self, row: Row) -> bool:
-        """Whether a row acts only once somebody has begun some work."""
-        names = [term.part for term in row.cause.terms if term.part in self.views]
-        works = [name for name in names if self._kind(name).role == "work"]
-        return bool(works) and (row.cause.op == "all" or works == names)
+            if name not in ordered:
+                where = m.PART.format(section=self._kind(name).section, name=name)
+                self.desk.add("D111", where, self.design.lines[name], name=name, resting=resting, acting=acting)
 
     def sensors(self) -> None:
         """Sensors that no cause names."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 from dewpond.design.messages_checks import CHECKS
+from dewpond.design.messages_layers import LAYERS
 from dewpond.design.texts import Text, error, warning
 
 _FILE: Final = {
@@ -236,7 +237,7 @@ _MORE_VALUES: Final = {
         "Write the day on which it was, as year, month and day: 2026-03-01.",
     ),
 }
-TEXTS: Final[dict[str, Text]] = {**_FILE, **_SECTIONS, **_VALUES, **_MATRIX, **_MORE_VALUES, **CHECKS}
+TEXTS: Final[dict[str, Text]] = {**_FILE, **_SECTIONS, **_VALUES, **_MATRIX, **_MORE_VALUES, **CHECKS, **LAYERS}
 
 ROLES: Final = dict(
     line.split(": ")
@@ -288,6 +289,11 @@ ONE_OUTLET: Final = "one outlet"
 OUTLETS: Final = "{count} outlets"
 MADE_FOR_IT: Final = " ({kinds})"
 COUNT_AGAIN: Final = " Or count again what it has, and correct `{key}`."
+A_CUT_OPENS: Final = "a power cut opens it, also after a probe has shut it"
+A_CUT_LEAVES: Final = "in a power cut no probe can shut it"
+ITSELF: Final = "its own power"
+BY_GRAVITY: Final = "the head of a vessel is little, and less as it runs empty"
+BEHIND_A_MEMBRANE: Final = "while the float is open there is hardly any pressure"
 WHEN_IT_RISES: Final = ", when the return pump stops"
 NEVER_LIFTS: Final = "even from full, {full} above its water, it gives nothing"
 LIFTS_WHILE_FULL: Final = 'it gives less and less as "{vessel}" falls, and then nothing'

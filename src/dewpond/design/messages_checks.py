@@ -50,9 +50,10 @@ CHECKS: Final = {
         "Add a row with `effect: {{{name}: {acting}}}`, or take the part out.",
     ),
     "D112": warning(
-        "Rows start this pump and no row stops it: if a cause sticks, no sensor ends the run.",
-        "Add a row that stops it, for instance at a high level, carried out by something that works when the "
-        "controller hangs.",
+        'No switch for high water stops this pump: should it run on, "{vessel}" takes {room}, which is there after '
+        "{after}, and then runs over.",
+        "Put a level switch above the highest ordinary water, and a row by which it stops the pump; best "
+        "through a relay in its lead, which works when the controller hangs.",
     ),
     "D113": warning(
         'The row runs "{part}" without a longest run: if its cause sticks, it runs until the source is empty.',

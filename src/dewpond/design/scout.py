@@ -44,6 +44,7 @@ class Scouted:
     floors   how water lies in each place
     heights  place -> its floor [m above that of the lowest room]
     own      levels inside a vessel that its own keys give
+    membranes  parts that hold back what is dissolved
     no_tray  (part, key) of levels that count from a tray where there is none
     """
 
@@ -60,6 +61,7 @@ class Scouted:
     floors: dict[str, Floor] = field(default_factory=dict)
     heights: dict[str, float] = field(default_factory=dict)
     own: list[Mark] = field(default_factory=list)
+    membranes: set[str] = field(default_factory=set)
     no_tray: dict[tuple[str, str], None] = field(default_factory=dict)
 
 
@@ -213,7 +215,11 @@ class _Asker:
             self.found.ports.add(self.own_ports[a])
         return self._number()
 
-    tube = orifice = check = membrane = pump = fixed_flow = _edge
+    tube = orifice = check = pump = fixed_flow = _edge
+
+    def membrane(self, a: int, *words: Any, **named: Any) -> int:
+        self.found.membranes.add(self.current.name)
+        return self._edge(a, *words, **named)
 
     def follower(self, part_name: str) -> str:
         parts = (part for part in self.design.parts if part.get("after") == part_name)

@@ -1,0 +1,116 @@
+"""Findings about what nobody and nothing would notice: water where no probe lies, levels that no switch looks at."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from typing import Final
+
+from dewpond.design.checks_levels import Say, Shown
+from dewpond.design.desk import listed
+from dewpond.design.model import Design, Row
+from dewpond.design.scout import Scouted
+from dewpond.parts.base import Kind
+from dewpond.vocabulary import Word
+
+WET: Final = ("line", "device", "vessel")  # roles of what holds water
+DAY: Final = 86400.0  # a power cut after which a tank has to catch up [s]
+
+
+def check_unseen(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say, shown: Shown) -> None:
+    """All of them."""
+    sensors: dict[str, set[str]] = {}  # vessel -> level sensors that look at it
+    for mark in found.marks:
+        if mark.part in found.states:
+            sensors.setdefault(mark.vessel, set()).add(mark.part)
+    pumps = [name for name, words in found.orders.items() if Word.RUNNING in words]
+    for name, spec in found.vessels.items():
+        filled = sorted(set(pumps) & found.fills.get(name, set()))
+        if filled:
+            _no_high_cut(name, filled, design, found, sensors, say, shown)
+        drawn = sorted(set(pumps) & found.draws.get(name, set()))
+        told = any(row.tell and _asks(row, Word.LOW, sensors.get(name, ())) for row in design.rows)
+        if drawn and found.fills.get(name) and not (told or spec.tank or spec.mixed_with) and design.messages:
+            say("D161", name, pumps=listed(drawn), litres=shown(spec.volume_at(spec.start), "volume"))
+    _still_level(design, found, sensors, say)
+    _probes(design, kinds, found, say, shown)
+
+
+def _asks(row: Row, word: str, sensors: Collection[str]) -> bool:
+    return any(term.part in sensors and term.word == word and not term.negated for term in row.cause.terms)
+
+
+def _no_high_cut(
+    vessel: str, pumps: list[str], design: Design, found: Scouted, sensors: Mapping[str, set[str]], say: Say,
+    shown: Shown,
+) -> None:  # fmt: skip
+    """Pumps that no switch for high water stops."""
+    spec = found.vessels[vessel]
+    started = {part for row in design.rows for part, word in row.effects if word == Word.RUNNING}
+    together = {n for n, other in found.vessels.items() if (other.mixed_with or n) == (spec.mixed_with or vessel)}
+    looking = {sensor for name in together for sensor in sensors.get(name, ())}
+    for pump in (pump for pump in pumps if pump in started):
+        stops = any((pump, Word.STOPPED) in row.effects and _asks(row, Word.HIGH, looking) for row in design.rows)
+        flow = design.part(pump).get("flow")
+        if stops or not flow:
+            continue
+        room = max(0.0, spec.volume_at(spec.rim) - spec.volume_at(spec.start))
+        words = {"room": shown(room, "volume"), "after": shown(room / flow, "duration")}
+        say("D112", pump, vessel=vessel, **words)
+
+
+def _still_level(design: Design, found: Scouted, sensors: Mapping[str, set[str]], say: Say) -> None:
+    """A switch for low water in a tank that stays full while its sump runs dry."""
+    told = set()
+    for vessel, spec in found.vessels.items():
+        if not (spec.tank and spec.mixed_with):
+            continue
+        for row in design.rows:
+            for term in row.cause.terms:
+                low = term.word == Word.LOW and not term.negated and term.part in sensors.get(vessel, ())
+                if low and term.part not in told:
+                    told.add(term.part)
+                    say("D162", term.part, "in", tank=vessel, sump=spec.mixed_with)
+
+
+def _probes(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say, shown: Shown) -> None:
+    """Places that water can get into and no probe looks at; trays that fill before any probe is wet."""
+    probed = set(_probed(design, found))
+    wet = _wet_places(design, kinds, found)
+    blind = [place for place in wet if not probed & set(_onward(place, design, found))]
+    if blind and (probed or found.states):
+        say("D165", blind[0], places=listed(blind))
+    for tray in wet:
+        floor = found.floors[tray]
+        lies_in = design.part(tray).get("in")
+        if lies_in and tray not in probed and tray not in blind:
+            say("D164", tray, litres=shown(floor.holds, "volume"), room=lies_in)
+
+
+def _probed(design: Design, found: Scouted) -> Iterator[str]:
+    for part in design.parts:
+        own = part.get("probe")
+        if Word.WET in found.states.get(part.name, ()):
+            yield str(part.get("in"))
+        if isinstance(own, Mapping) and own.get("in"):
+            yield str(own["in"])
+
+
+def _wet_places(design: Design, kinds: Mapping[str, Kind], found: Scouted) -> list[str]:
+    """Places that hold water, or that a line runs through, in the order of the file."""
+    named = {
+        place
+        for part in design.parts
+        if kinds[part.kind].role in WET
+        for place in (part.get("in"), *(part.get("through") or ()))
+    }
+    return [part.name for part in design.parts if part.name in named and part.name in found.floors]
+
+
+def _onward(place: str, design: Design, found: Scouted) -> Iterator[str]:
+    """A place, and those that its water runs on to."""
+    seen = set()
+    while place in found.floors and place not in seen:
+        seen.add(place)
+        yield place
+        part = design.part(place)
+        place = str(part.get("in") or part.get("leads to") or "")

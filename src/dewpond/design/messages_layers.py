@@ -1,0 +1,55 @@
+"""The texts of the checks on protections and on what nobody would notice: D157-D199. See ``messages``."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from dewpond.design.texts import note, warning
+
+LAYERS: Final = {
+    "D157": warning(
+        "Nothing keeps {valve} shut once {probes} is dry again: when the puddle has dried, the water starts again by "
+        "itself, and so again and again.",
+        "Write `until: re-armed by hand when dry`, and let a message tell somebody.",
+    ),
+    "D158": warning(
+        'Without power it does "{does}": {opens}.',
+        "Take a valve that shuts without power, or put one before it that shuts by its own spring or cells.",
+    ),
+    "D159": warning(
+        "{valve} and {other} both hang on {shared}: what fails there keeps both open, so they count as one layer.",
+        "Give one of them a probe and a driver of its own, such as a valve with its own cells.",
+    ),
+    "D160": warning(
+        "{watched} shall miss the signs of life of {sender}, and both hang on {same}: whatever stops the one stops the "
+        "other, and nobody is told.",
+        "Let somebody outside the house miss them, or a box with power of its own.",
+    ),
+    "D161": warning(
+        "{pumps} draws from it, and nobody is told when it runs low: it holds {litres}, and after that the tank has no "
+        "fresh water.",
+        "Put a level switch near its bottom, and add a row that tells somebody: `cause: ... low`, `tell: ...`.",
+    ),
+    "D162": warning(
+        'It looks at the water in "{tank}", whose level stays where its overflow is: what evaporates is missing in '
+        '"{sump}", and this switch finds nothing before that has run dry.',
+        'Put it into the return chamber of "{sump}".',
+    ),
+    "D163": warning(
+        'It needs {needs} to work, and it stands behind "{before}": {why}.',
+        "Take a valve that needs no pressure (`needs at least: 0 bar`; it acts directly, or a motor turns it), or "
+        "put this one before the membrane.",
+    ),
+    "D164": note(
+        'No probe lies in it: it must fill first, with {litres}, before a probe in "{room}" or beyond gets wet.',
+        "Put a probe at its lowest point.",
+    ),
+    "D165": warning(
+        "Water can get out in {places}, and no probe lies there or where it goes on to: only a person finds it.",
+        "Put a probe at the lowest spot, or take the line where one lies.",
+    ),
+    "D166": warning(
+        "It opens again when its probe has dried: the water starts again by itself, and so again and again.",
+        "Look whether it can be set to stay shut until somebody opens it; else take one that does.",
+    ),
+}
