@@ -32,10 +32,10 @@ def cures(labels: Sequence[str], design: Design) -> str:
     """What helps against faults with these labels, told by what they have in common."""
     groups: dict[str, list[str]] = {}
     for label in labels:
-        group = _group(label, design)
-        if group:
-            groups.setdefault(group, []).append(label)
-    told = [text.format(named=_named(groups[group])) for group, text in CURES.items() if group in groups]
+        kind = group(label, design)
+        if kind:
+            groups.setdefault(kind, []).append(label)
+    told = [text.format(named=_named(groups[kind])) for kind, text in CURES.items() if kind in groups]
     return " ".join([*told, AGAIN])
 
 
@@ -43,7 +43,7 @@ def _named(labels: Sequence[str]) -> str:
     return labels[0] if len(labels) == 1 else f"{len(labels)}, such as {labels[0]}"
 
 
-def _group(label: str, design: Design) -> str:
+def group(label: str, design: Design) -> str:
     """Which cure a fault asks for; empty when none of them fits."""
     part = next((p for p in design.parts if label.startswith(f"{p.name}: ")), None)
     if part is None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dewpond.plant.consequence import Consequence
 from dewpond.report import story
-from dewpond.report.views import answers, cautions, failures, findings, flows
+from dewpond.report.views import answers, cautions, failures, findings, flows, lines
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Report, Section, Story, Text
 from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground, floors
 from dewpond.report.views.failures import FAR
@@ -223,7 +223,7 @@ def act(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     every = findings.all_findings(result.findings, result.remarks, result.design, shown)
     if not every:
         return (Text("Nothing: neither the checks nor the runs object to anything they look at."),)
-    return findings.notices(every)
+    return (*findings.notices(every), *lines.open_lines(result, shown))
 
 
 def tank_grid(result: StudyResult, shown: Shown) -> Grid:
