@@ -87,8 +87,9 @@ class Bench:
 
     def leak(
         self, node: int, z: float, place: str, fault: str, area: float, cd: float = 0.7, where: str = "",
-        sites: float = 1.0,
+        sites: float = 1.0, cuts: bool = False,
     ) -> None:  # fmt: skip
+        del cuts
         self.leaks.append((self.ends[node], z, place, fault, area, cd, where, sites))
 
     def gate_signal(self, signal: int) -> int:

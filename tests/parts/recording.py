@@ -39,7 +39,7 @@ class Recording:
     season_values: dict[str, float] = field(default_factory=lambda: dict(SEASON))
     followers: dict[str, str] = field(default_factory=dict)
     asked: list[Asked] = field(default_factory=list)
-    actuators: list[tuple[str, str, str, Callable[[int], None]]] = field(default_factory=list)
+    actuators: list[tuple[str, str, str, Callable[[int, int], None]]] = field(default_factory=list)
     hands: list[Callable[[int], None]] = field(default_factory=list)
     asides: list[Callable[[int], None]] = field(default_factory=list)
 
@@ -261,13 +261,15 @@ class Recording:
 
     def leak(
         self, node: int, z: float, place: str, fault: str, area: float, cd: float = 0.7, where: str = "",
-        sites: float = 1.0,
+        sites: float = 1.0, cuts: bool = False,
     ) -> None:  # fmt: skip
         assert node in {one.number for one in self.every("node")}
         assert place, f"{fault} must wet some place"
         assert area > 0.0 <= sites
         assert 0.5 <= cd <= 1.0
-        self._note("leak", node=node, z=z, place=place, fault=fault, area=area, cd=cd, where=where, sites=sites)
+        self._note(
+            "leak", node=node, z=z, place=place, fault=fault, area=area, cd=cd, where=where, sites=sites, cuts=cuts
+        )
 
     # -- logic
     def no(self, signal: int) -> int:
@@ -319,9 +321,6 @@ class Recording:
     def pool_salty(self, place: str, on: float) -> int:
         return self._signal("salty", place=place, on=on)
 
-    def counted(self, edge: int, volume: float, put_back: int) -> int:
-        return self._signal("counted", edge=edge, volume=volume, put_back=put_back)
-
     def who(self, person: str, state: str) -> int:
         return self._signal("who", person=person, state=state)
 
@@ -356,7 +355,7 @@ class Recording:
     def condition(self, word: str, signal: int) -> None:
         self._note("condition", word=word, signal=signal)
 
-    def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int], None]) -> None:
+    def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int, int], None]) -> None:
         self.actuators.append((resting, acting, power, follow))
 
     def box(self, powered: int, alive: int, leads: Callable[[Lead], None], **rest: Any) -> None:

@@ -375,11 +375,15 @@ def test_a_triggered_fault_and_no_other_is_tied_to_a_signal_that_brings_it(kind:
 @every_kind
 def test_orders_reach_an_actuator_and_a_hand_reaches_a_valve(kind: Kind) -> None:
     for recording in variants(kind):
-        for follow in (*recording.hands, *recording.asides, *(actuator[3] for actuator in recording.actuators)):
-            order = recording.always(True)
+        order = recording.always(True)
+        for follow in (*recording.hands, *recording.asides):
             before = len(recording.every("define"))
             follow(order)
             assert len(recording.every("define")) == before + 1
+        for *_, obey in recording.actuators:
+            before = len(recording.every("define"))
+            obey(order, order)
+            assert len(recording.every("define")) > before
 
 
 @every_kind

@@ -108,7 +108,7 @@ def test_it_runs_on_order_power_and_plug_and_while_its_inlet_is_under_water() ->
     asked = pump()
     ((resting, acting, circuit, follow),) = asked.actuators
     assert (resting, acting, circuit) == ("stopped", "running", "study circuit")
-    follow(order := asked.always(True))
+    follow(order := asked.always(True), asked.always(True))
     gate = asked.by_number("gate", asked.only("fixed flow")["gate"])
     assert (gate["vessel"], gate["shut"]) == ("reservoir", 0.02)
     power, plug = asked.given_back("circuit", name="study circuit"), asked.given_back("plugged")

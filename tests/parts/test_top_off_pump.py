@@ -58,7 +58,7 @@ def test_it_runs_on_order_and_power_and_while_its_inlet_is_under_water() -> None
     ((resting, acting, circuit, follow),) = asked.actuators
     assert (resting, acting, circuit) == ("stopped", "running", "study circuit")
     order = asked.always(True)
-    follow(order)
+    follow(order, asked.always(True))
     gate = asked.by_number("gate", asked.only("pump")["gate"])
     assert (gate["vessel"], gate["shut"]) == ("reservoir", 0.02)
     assert gate["shut"] < gate["opened"] < 0.03
@@ -78,16 +78,18 @@ def test_running_on_needs_power_all_the_same() -> None:
     assert (what, value) == ("force", 1.0)
     assert asked.patches("does not run") == [("force", order, 0.0)]
     running = asked.by_number("gate", asked.only("pump")["gate"])["also"]
-    power = asked.given_back("circuit")
-    assert asked.now(running, {order: True, power: True}) is True
-    assert asked.now(running, {order: True, power: False}) is False
-    assert asked.now(running, {order: True, power: True, asked.given_back("plugged"): False}) is False
+    power, let = asked.given_back("circuit"), asked.always(True)
+    asked.actuators[0][3](asked.always(False), let)
+    assert asked.now(running, {order: True, power: True, let: True}) is True
+    assert asked.now(running, {order: True, power: True, let: False}) is False  # a relay in its lead
+    assert asked.now(running, {order: True, power: False, let: True}) is False
+    assert asked.now(running, {order: True, power: True, let: True, asked.given_back("plugged"): False}) is False
 
 
 def test_reservoir_counts_as_empty_while_the_pump_can_draw_next_to_nothing() -> None:
     """The flow dwindles with the level, so the mark must lie above the level that is never quite reached."""
     asked = pump(dry_below=Level(0.06, "bottom"))
-    asked.actuators[0][3](order := asked.always(True))
+    asked.actuators[0][3](order := asked.always(True), asked.always(True))
     level = asked.given_back("level")
     assert 0.06 < asked.by_number("signal", level)["off"] < asked.by_number("signal", level)["on"]
     tally = asked.only("tally")

@@ -72,7 +72,9 @@ def shuffled(bench: Bench, seed: int) -> tuple[Bench, Numbers]:
     homes = {prim.T_LEVEL: n.stores, prim.T_POOL: n.places, prim.T_POOL_SALT: n.places, prim.T_COUNTER: n.counters,
              prim.T_PRESSURE: n.nodes, prim.T_FLOW: n.edges}  # fmt: skip
     net.thresholds = placed([(kind, homes[kind][ref], on, off) for kind, ref, on, off in old.thresholds], n.thresholds)
-    net.counters = placed([(n.edges[e], n.signal(s)) for e, s in old.counters], n.counters)
+    net.counters = placed(
+        [(n.edges[e] if e >= 0 else -1, n.signal(s), n.signal(w)) for e, s, w in old.counters], n.counters
+    )
     net.signals = placed([_signal(n, s) for s in old.signals], n.signals)
     net.logged = {n.signal(s): v for s, v in old.logged.items()}
     rows = [(t, n.signal(s), v) for t, s, v in bench.rows]

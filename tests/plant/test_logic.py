@@ -180,7 +180,8 @@ def filling(bench: Bench, *, most: float, resets: Changes, put_back: int = 0) ->
     store = bench.store(1.0, 100.0, 0.1)
     full = bench.net.signal(prim.L_VOTE, 1.0, [])
     edge = bench.flow(bench.mains(3e5), bench.tap(store), PER_MINUTE, bench.order_gate(-1 - full))
-    bench.net.counters.append((edge, bench.timed(*resets, start=put_back)))
+    always = bench.net.signal(prim.L_CONST, 1.0, start=1)
+    bench.net.counters.append((edge, bench.timed(*resets, start=put_back), always))
     seen = bench.net.threshold(prim.T_COUNTER, 0, most, 0.5 * most)
     bench.net.signals[full].inputs = [seen]
     return edge, seen

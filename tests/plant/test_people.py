@@ -229,9 +229,9 @@ def test_a_box_that_hangs_notices_nothing_and_ends_no_run() -> None:
     plant = plant_of(design(row, STOP_ON_WATER, people=""))
     hung = run(plant, "travelling", 6 * HOUR, [Ill(CALLS, 600.0), Ill("box: hangs", 700.0), Ill(LEAK, 800.0)])
     assert hung.at("pump starts")
-    assert not hung.at("ends the run of pump")
+    assert not hung.at("ends its order to run pump")
     assert hung.consequence.first_water is not None
     assert hung.consequence.first_noticed is None
     sound = run(plant, "travelling", 6 * HOUR, [Ill(CALLS, 600.0), Ill(LEAK, 800.0)])
-    assert sound.at("ends the run of pump")
+    assert sound.at("ends its order to run pump")
     assert sound.consequence.first_noticed is not None

@@ -285,7 +285,7 @@ def test_run_limit_ends_a_run_for_good() -> None:
     assert own.return_dry is not None
     told = run(tank(limit=LIMIT), 5 * DAY, "low mark: float stuck low")
     agree(told, own, 0.5)
-    ended = [m.time for m in told.moments if m.text.startswith("box ends the run of pump")]
+    ended = [m.time for m in told.moments if m.text.startswith("box ends its order to run pump")]
     assert ended == [pytest.approx(own.act, abs=1.0)]
 
 

@@ -29,7 +29,7 @@ def test_a_box_that_ends_the_run_of_a_pump_has_not_ended_the_leak_of_its_reservo
     plant = plant_of(design(TOP_OFF, people=""))
     ills = ("float: stuck shut", 0.0), ("low mark: float stuck low", HOUR), ("reservoir: cracks", HOUR)
     said = told(plant, *ills)
-    (ended,) = [m.time for m in said.moments if "ends the run of pump" in m.text]
+    (ended,) = [m.time for m in said.moments if "ends its order to run pump" in m.text]
     assert said.first_water is not None
     assert said.stopped is not None
     assert said.first_water < ended < said.stopped

@@ -232,8 +232,10 @@ class Lowering(Protocol):
         cd: float = 0.7,
         where: str = "",
         sites: float = 1.0,
+        cuts: bool = False,
     ) -> None:
-        """A leak site at a node: a hole [m2] that a fault opens, and its water falls on ``place``.
+        """A leak site at a node: a hole [m2] that a fault opens, and its water falls on ``place``; a tube that comes
+        off ``cuts`` what leads on from there.
 
         It stands for ``sites`` equal ones side by side (joints, metres of tube), one of which leaks: their rates add.
         """
@@ -274,9 +276,6 @@ class Lowering(Protocol):
     def pool_salty(self, place: str, on: float) -> int:
         """Dissolved matter of the water lying in a place [kg/m3]."""
 
-    def counted(self, edge: int, volume: float, put_back: int) -> int:
-        """True when the volume through ``edge`` since the last midnight (or ``put_back``) passes ``volume`` [m3]."""
-
     def who(self, person: str, state: str) -> int:
         """True while the person is ``at home``, ``awake`` or ``travelling``; the study sets the timetable."""
 
@@ -310,7 +309,7 @@ class Lowering(Protocol):
     def condition(self, word: str, signal: int) -> None:
         """``<part> <word>`` may be used as a cause in the matrix: ``tray probe wet``."""
 
-    def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int], None]) -> None:
+    def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int, int], None]) -> None:
         """This part obeys orders. ``acting`` is the word that needs an order or power (``running``, ``open``),
         ``resting`` the other. ``follow(signal)`` is called with the final order once the matrix is lowered."""
 

@@ -140,7 +140,7 @@ JOINT_WEEPS = Fault(
 JOINT_BLOWS_OFF = Fault(
     "joint blows off",
     "initiator",
-    "A tube end slips out of its joint: all that the tube can give runs out.",
+    "A tube end slips out of its joint: all that the tube can give runs out, and what is behind it gets none.",
     "water on the floor; pull at every tube end after fitting it",
 )
 JOINT_FAULTS = (JOINT_WEEPS, JOINT_BLOWS_OFF)
@@ -161,7 +161,7 @@ def leak_at_joints(
 ) -> None:
     """Tie both joint faults at a node: ``ends`` tube ends of a ``bore`` [m] at height ``z`` [m], over ``place``."""
     b.leak(node, z, place, JOINT_WEEPS.name, disc(WEEP), TUBE_WALL, where, ends)
-    b.leak(node, z, place, JOINT_BLOWS_OFF.name, disc(bore), TUBE_WALL, where, ends)
+    b.leak(node, z, place, JOINT_BLOWS_OFF.name, disc(bore), TUBE_WALL, where, ends, cuts=True)
 
 
 def loss_of_flow(flow: float, pressure: float) -> float:

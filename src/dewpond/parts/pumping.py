@@ -56,7 +56,7 @@ DRY_BELOW = Param(
 RUNS_ON = Fault(
     "runs on",
     "latent",
-    "It runs although it was told to stop, as long as it has power.",
+    "It runs although what drives it tells it to stop, as long as it has power: a relay in its lead still cuts that.",
     "the stop test: order it stopped while it runs",
     Rate(0.01, "per year", 5.0, Source("the pump itself, without its sensor and relay", PRIOR, 0.002, 0.05)),
 )
@@ -88,11 +88,16 @@ def drawing(p: PartView, b: Lowering) -> Drawing:
     """The order, the power and the plug of a pump, what ties it to its vessel, and both faults of its running."""
     source = p["from"]
     below = b.vessel(source)
-    order = b.later()
+    order, lead = b.later(), b.later()
     circuit = circuit_of(p, b)
-    running = b.all(order, powered(circuit, b), b.plugged())
+    running = b.all(order, lead, powered(circuit, b), b.plugged())
     dry = b.vessel_level(source, p["dry below"])
-    b.actuator("stopped", "running", circuit, lambda signal: b.define(order, signal))
+
+    def follow(ordered: int, let: int) -> None:
+        b.define(order, ordered)
+        b.define(lead, let)
+
+    b.actuator("stopped", "running", circuit, follow)
     b.say(running, f"{p.name} starts", f"{p.name} stops")
     nothing_left = b.no(b.level_above(source, dry + DRY_BAND, dry + NO_MORE * DRY_BAND))
     b.tally("reservoir empty", source, nothing_left)

@@ -47,5 +47,5 @@ def obeys(p: PartView, b: Lowering, resting: str, acting: str) -> tuple[int, int
     """Make the part obey its controller: the signals of the order ``acting``, and that there is power for it."""
     circuit = circuit_of(p, b)
     order, live = b.later(), b.any(powered(circuit, b))
-    b.actuator(resting, acting, circuit, lambda signal: b.define(order, signal))
+    b.actuator(resting, acting, circuit, lambda ordered, let: b.define(order, b.all(ordered, let)))
     return order, live

@@ -22,6 +22,7 @@ PATCHES = {
     "source": prim.P_SCALE_SOURCE,
     "passage": prim.P_PASSAGE,
     "holds": prim.P_HOLDS,
+    "cut": prim.P_CUT,
 }
 NO_SCENARIO: dict[str, Any] = {
     "tt_time": [],
@@ -77,7 +78,7 @@ class Net:
     bodies: list[float] = field(default_factory=list)
     places: list[tuple[float, int, int, float, float, int]] = field(default_factory=list)
     thresholds: list[tuple[int, int, float, float]] = field(default_factory=list)
-    counters: list[tuple[int, int]] = field(default_factory=list)
+    counters: list[tuple[int, int, int]] = field(default_factory=list)
     signals: list[Signal] = field(default_factory=list)
     logged: dict[int, int] = field(default_factory=dict)  # signal -> 1 while there is room, 2 always
 
@@ -204,6 +205,7 @@ class Net:
             "thr_off": [r[3] for r in self.thresholds],
             "cnt_edge": [r[0] for r in self.counters],
             "cnt_reset": [r[1] for r in self.counters],
+            "cnt_when": [r[2] for r in self.counters],
             "sig_op": [s.op for s in self.signals],
             "sig_arg": [float(s.arg) for s in self.signals],
             "sig_in_at": sig_in_at,

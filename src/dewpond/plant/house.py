@@ -259,11 +259,12 @@ class House(Saying):
         cd: float = 0.7,
         where: str = "",
         sites: float = 1.0,
+        cuts: bool = False,
     ) -> None:
         gate = self.gate_leak()
         k = self.rho / (2.0 * (cd * area) * (cd * area))
         self.net.edge(node, self.open_end(z, place), prim.ORIFICE, gate, (k,))
-        self.fault(fault, [("low", gate, 1.0)], where, sites)
+        self.fault(fault, [("low", gate, 1.0), *([("cut", node, 1.0)] if cuts else [])], where, sites)
 
     # -- faults --------------------------------------------------------------------------------------------------------
     def fault(

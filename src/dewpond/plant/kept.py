@@ -10,19 +10,21 @@ from dewpond.parts.base import Lead, PartView
 
 @dataclass
 class Actuator:
-    """What a box can order: its words at rest and when ordered, its circuit, and who takes its order over."""
+    """What a box can order: its words at rest and when ordered, its circuit, and who takes over the order of what
+    drives it and the signal that the others in its lead let it act."""
 
     part: PartView
     owner: int
     resting: str
     acting: str
     power: str
-    follow: Callable[[int], None]
+    follow: Callable[[int, int], None]
 
 
 @dataclass
 class Box:
-    """A controller: its signals, what it keeps through a restart and when it hangs, and its wait after one [s]."""
+    """A controller: its signals, what it keeps through a restart and when it hangs, and whether it is ready (it has
+    power, and has waited after a restart)."""
 
     part: PartView
     owner: int
@@ -31,7 +33,7 @@ class Box:
     keeps_trips: bool
     keeps_counts: bool
     hang_keeps_order: bool
-    wait: float
+    ready: int
     leads: Callable[[Lead], None]  # told of each part in whose lead it stands
     lets_without_power: bool
 

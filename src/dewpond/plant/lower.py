@@ -5,14 +5,18 @@ Order: places, vessels, supply, drains, circuits, all other parts by their id, t
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
 from dewpond.parts.base import PartView
 from dewpond.physics import water
 from dewpond.plant import people, rows
 from dewpond.plant import primitives as prim
+from dewpond.plant.build import Patch
 from dewpond.plant.house import House
-from dewpond.plant.plant import NEVER, PlaceInfo, Plant, Resident
+from dewpond.plant.plant import NEVER, PlaceInfo, Plant, PlantFault, Resident
 
 
 def lower(design: Design, season: str = "winter") -> Plant:
@@ -45,6 +49,26 @@ def onward(house: House, place: str) -> str:
     return str(house.views[place].get("drain") or place) if kind == prim.R_DRAIN else ""
 
 
+def cut_off(house: House, fault: PlantFault) -> PlantFault:
+    """A fault that cuts a joint does so to all that leads on from its node."""
+    done: list[Patch] = []
+    for what, number, value in fault.patches:
+        if what == "cut":
+            done += [("cut", edge, value) for edge in leading_on(house, number)]
+        else:
+            done.append((what, number, value))
+    return replace(fault, patches=tuple(done))
+
+
+def leading_on(house: House, node: int) -> Iterator[int]:
+    """The edges by which water goes on from a node, but for holes that only a fault opens."""
+    for number, edge in enumerate(house.net.edges):
+        gate = int(edge[3])
+        hole = gate >= 0 and house.net.gates[gate][0] == prim.G_CONST and house.net.gates[gate][3] == 0.0
+        if int(edge[0]) == node and not hole:
+            yield number
+
+
 def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, str]) -> Plant:
     """Lay the arrays down and name their numbers."""
     design, net = house.design, house.net
@@ -74,7 +98,7 @@ def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, st
         gates={g: house.names[row[6]] for g, row in enumerate(net.gates) if row[6] >= 0},
         says=house.says,
         trips=tuple(sorted(s for s, say in house.says.items() if say.kind == "trip")),
-        faults=tuple(house.faults),
+        faults=tuple(cut_off(house, fault) for fault in house.faults),
         tallies={word: tuple(signals) for word, signals in house.tallies.items()},
         messages=messages,
         residents=residents,

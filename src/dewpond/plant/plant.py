@@ -152,7 +152,7 @@ class Plant:
             for ref in ((one,) if kind in {G_SIGNAL, G_PRIMED} else (two,) if kind == G_LEVEL and two >= 0 else ())
         }
         told = {*self.says, *self.messages, *(s for pairs in self.tallies.values() for s, _ in pairs)}
-        return frozenset(gates | told | {s for s in a.cnt_reset if s >= 0})
+        return frozenset(gates | told | {s for s in (*a.cnt_reset, *a.cnt_when) if s >= 0})
 
     def reading(self, first: Iterable[int]) -> frozenset[int]:
         """Signals ``first`` and all that hang on them, but for what goes through a person."""

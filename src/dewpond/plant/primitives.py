@@ -22,7 +22,7 @@ L_THRESHOLD, L_TIMETABLE, L_VOTE, L_ON_DELAY, L_OFF_DELAY, L_LATCH, L_HOLD, L_CO
 # Receivers of water that leaves the network
 R_NONE, R_PLACE, R_DRAIN, R_AIR, R_SUPPLY = range(5)
 # Patches a fault may apply
-P_GATE_LOW, P_GATE_HIGH, P_FORCE, P_SCALE_EDGE, P_SCALE_SOURCE, P_PASSAGE, P_HOLDS = range(7)
+P_GATE_LOW, P_GATE_HIGH, P_FORCE, P_SCALE_EDGE, P_SCALE_SOURCE, P_PASSAGE, P_HOLDS, P_CUT = range(8)
 # Event codes in a trace
 E_SIGNAL, E_RIM, E_POOL_FULL, E_FAULT, E_POOL_FIRST, E_DOUBTFUL, E_RIM_END, E_WATER = range(8)
 
@@ -128,9 +128,10 @@ class Arrays(NamedTuple):
     thr_ref: list[int]
     thr_on: list[float]
     thr_off: list[float]
-    # counters of volume through an edge, put back by a signal
+    # counters of volume through an edge [m3], or (edge -1) of time [s], put back by a signal
     cnt_edge: list[int]
     cnt_reset: list[int]
+    cnt_when: list[int]  # signal while which it counts
     # logic
     sig_op: list[int]
     sig_arg: list[float]  # delay [s], votes needed, constant, threshold or timetable number
@@ -173,11 +174,13 @@ class State(NamedTuple):
     scale: list[float]
     source: list[float]
     passage: list[float]
+    cut: list[int]  # by edge: nothing flows forward, for its tube has slipped out
     cap: list[float]  # what each place holds under the faults that stand [m3]
     at_rim: list[int]
     pool: list[float]
     pool_salt: list[float]
     pool_full: list[int]
+    pool_late: list[int]  # in this step, water came in at its end only
     pool_in: list[float]
     thr_bit: list[int]
     signal: list[int]

@@ -85,7 +85,7 @@ def lower_row(
     house: House, row: Row, box: Box, orders: dict[str, dict[str, Orders]], running: dict[tuple[str, str], int]
 ) -> None:
     """One row in one box: its trips go to ``orders`` as stops, its demands, under their limits, as goes."""
-    ready = house.all(box.powered, box.alive)
+    ready = house.all(box.ready, box.alive)
     seen = house.all(cause_signal(house, row.cause), ready)
     active = house.on_delay(seen, row.lasting) if row.lasting > 0.0 else seen
     forget = house.always(False) if box.keeps_trips else house.no(box.powered)
@@ -113,14 +113,17 @@ def limited(house: House, row: Row, box: Box, active: int, part: str, running: d
     run = running.setdefault((part, box.part.name), house.later())
     need = [active]
     if row.at_most is not None:
-        over = house.on_delay(run, row.at_most)
         latched = row.too_long is not None and row.too_long.until == "re-armed"
         reset = house.always(False) if latched else house.no(active)
         keeps = box.keeps_trips if latched else box.keeps_counts
-        ready = house.all(box.powered, box.alive)
+        ready = house.all(box.ready, box.alive)
+        if box.keeps_counts:
+            over = house.timed(run, row.at_most, house.all(box.ready, house.no(run)))
+        else:
+            over = house.on_delay(run, row.at_most)
         lock = house.latch(house.all(over, ready), reset, house.always(False) if keeps else house.no(box.powered))
         need.append(house.no(lock))
-        house.say(lock, f"{box.part.name} ends the run of {part}: it has lasted too long", "", "trip")
+        house.say(lock, f"{box.part.name} ends its order to run {part}: that has lasted too long", "", "trip")
         if row.too_long is not None and row.too_long.tell:
             house.told.append((row.too_long.tell, house.all(lock, ready)))
     if row.gap is not None:
@@ -130,10 +133,10 @@ def limited(house: House, row: Row, box: Box, active: int, part: str, running: d
         edge = flow_edge(house, part)
         if edge >= 0:
             put_back = house.always(False) if box.keeps_counts else house.no(box.powered)
-            full = house.counted(edge, row.per_day, put_back)
+            full = house.counted(edge, row.per_day, put_back, run)
             need.append(house.no(full))
-            rests = house.all(full, box.powered, box.alive)
-            house.say(rests, f"{part} has given its most for the day and rests until midnight", "", "note")
+            rests = house.all(full, box.ready, box.alive)
+            house.say(rests, f"{box.part.name} orders {part} no more until midnight: it has given its most", "", "note")
     return house.all(*need)
 
 
@@ -146,38 +149,39 @@ def flow_edge(house: House, part: str) -> int:
 
 
 def obey(house: House, actuator: Actuator, said: dict[str, Orders], running: dict[tuple[str, str], int]) -> None:
-    """The final order of an actuator: it acts only while every box in its lead lets it."""
+    """The order of an actuator: what drives it gives it, and it acts only while every other box in its lead lets it."""
     name = actuator.part.name
     names = list(dict.fromkeys([*drivers(house, name), *said]))
     names = [n for n in names if n in house.boxes]
     demanded = any(o.goes for o in said.values())
     if not any(o.goes or o.stops for o in said.values()) or (actuator.acting == "running" and not demanded):
-        return  # nobody orders anything (a pump: nobody starts it): it stays at rest
-    energise_to_stop = actuator.acting in STOPS
-    lets = []
-    for box_name in names:
-        box, order = house.boxes[box_name], said.get(box_name, Orders())
-        stop = house.any(*order.stops)
-        if energise_to_stop:
-            wish = stop
-        else:
-            wish = house.all(house.any(*order.goes), house.no(stop)) if order.goes else house.no(stop)
-        kept = house.hold(wish, house.no(box.alive)) if box.hang_keeps_order else house.all(wish, box.alive)
-        ready = house.on_delay(box.powered, box.wait) if box.wait > 0.0 else box.powered
-        held = house.all(kept, ready)
-        lets.append(house.any(held, house.no(box.powered)) if box.lets_without_power else held)
-    final = house.any(*lets) if energise_to_stop else house.all(*lets)
-    for box_name, own in zip(names, lets, strict=True):
-        order = said.get(box_name, Orders())
-        house.enter(house.boxes[box_name].part)
-        starts = bool(order.stops if energise_to_stop else order.goes)
-        house.boxes[box_name].leads(Lead(name, own, final, starts))
+        actuator.follow(house.always(False), house.always(True))  # a pump that nobody starts stays at rest
+        return
+    to_stop = actuator.acting in STOPS  # any box that says so shuts it
+    lets = {box: let(house, house.boxes[box], said.get(box, Orders()), to_stop) for box in names}
+    first, *others = names
+    order = house.any(*lets.values()) if to_stop else lets[first]
+    lead = house.always(True) if to_stop else house.all(*(lets[box] for box in others))
     via = str(actuator.part.get("through") or "")
     if via in house.passing:
         house.enter(house.views[via])
-        final = house.passing[via](name, final)
+        order = house.passing[via](name, order)
+    final = house.all(order, lead)
+    for box, own in lets.items():
+        orders = said.get(box, Orders())
+        house.enter(house.boxes[box].part)
+        house.boxes[box].leads(Lead(name, own, final, bool(orders.stops if to_stop else orders.goes)))
+        if (name, box) in running:
+            house.define(running[name, box], own)
     house.enter(actuator.part)
-    for (part, box_name), run in running.items():
-        if part == name and box_name in names:
-            house.define(run, final)
-    actuator.follow(final)
+    actuator.follow(order, lead)
+
+
+def let(house: House, box: Box, said: Orders, to_stop: bool) -> int:
+    """The signal with which a box lets a part act (or, of one that acts to stop, makes it)."""
+    stop = house.any(*said.stops)
+    goes = house.all(house.any(*said.goes), house.no(stop)) if said.goes else house.no(stop)
+    wish = stop if to_stop else goes
+    kept = house.hold(wish, house.no(box.alive)) if box.hang_keeps_order else house.all(wish, box.alive)
+    held = house.all(kept, box.ready)
+    return house.any(held, house.no(box.powered)) if box.lets_without_power else held

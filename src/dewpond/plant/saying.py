@@ -52,7 +52,7 @@ class Saying(Wiring):
     def condition(self, word: str, signal: int) -> None:
         self.conditions[self.current.name, word] = signal
 
-    def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int], None]) -> None:
+    def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int, int], None]) -> None:
         part = self.current
         self.actuators[part.name] = Actuator(part, self.net.owner, resting, acting, power, follow)
 
@@ -67,6 +67,9 @@ class Saying(Wiring):
         leads: Callable[[Lead], None],
         lets_without_power: bool = False,
     ) -> None:
+        never = self.always(False)
+        restarted = self.latch(self.no(powered), never, never)
+        ready = self.any(self.on_delay(powered, wait), self.no(restarted)) if wait > 0.0 else powered
         self.boxes[self.current.name] = Box(
             self.current,
             self.net.owner,
@@ -75,7 +78,7 @@ class Saying(Wiring):
             keeps_trips,
             keeps_counts,
             hang_keeps_order,
-            wait,
+            ready,
             leads,
             lets_without_power,
         )

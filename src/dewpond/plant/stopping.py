@@ -160,7 +160,7 @@ def touched_by(plant: Plant, label: str) -> frozenset[int]:
     for what, number, _ in patches:
         if what in ("low", "high"):
             edges |= {e for e, g in enumerate(a.edge_gate) if g == number}
-        elif what == "scale":
+        elif what in ("scale", "cut"):
             edges.add(number)
         elif what == "source":
             edges |= {e for e in range(len(a.edge_a)) if number in (a.edge_a[e], a.edge_b[e])}

@@ -69,11 +69,19 @@ class Wiring:
     def pool_salty(self, place: str, on: float) -> int:
         return self.net.threshold(prim.T_POOL_SALT, self.place_numbers[place], on, 0.9 * on)
 
-    def counted(self, edge: int, volume: float, put_back: int) -> int:
+    def counted(self, edge: int, volume: float, put_back: int, ordered: int) -> int:
+        """A day's volume [m3] has gone through an edge while it was ordered."""
         if self.midnight < 0:
             self.midnight = self.net.signal(prim.L_TIMETABLE)
-        self.net.counters.append((edge, self.any(put_back, self.midnight)))
-        return self.net.threshold(prim.T_COUNTER, len(self.net.counters) - 1, volume, 0.5 * volume)
+        return self._counter(edge, volume, self.any(put_back, self.midnight), ordered)
+
+    def timed(self, signal: int, seconds: float, put_back: int) -> int:
+        """A signal has been true for so long in all since it was put back; unlike a delay, it goes on after a pause."""
+        return self._counter(-1, seconds, self.any(put_back), signal)
+
+    def _counter(self, edge: int, most: float, put_back: int, when: int) -> int:
+        self.net.counters.append((edge, put_back, self.any(when)))
+        return self.net.threshold(prim.T_COUNTER, len(self.net.counters) - 1, most, 0.5 * most)
 
     def who(self, person: str, state: str) -> int:
         key = (person, state)

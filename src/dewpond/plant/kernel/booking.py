@@ -6,7 +6,7 @@ from dewpond.plant.kernel.leaking import watch_leaks
 from dewpond.plant.kernel.marks import LAST_DROPS
 from dewpond.plant.kernel.puddles import pool_after
 from dewpond.plant.kernel.salt import upstream
-from dewpond.plant.kernel.signals import ask, emit_at, put_back_now
+from dewpond.plant.kernel.signals import ask, counts_now, emit_at
 from dewpond.plant.primitives import (
     AIR,
     C_NOW,
@@ -69,8 +69,11 @@ def move_water(p, x, s, dt):
     for k in range(len(p.store_z)):
         x.body_v1[p.store_body[k]] += x.volume[k]
     for c in range(len(p.cnt_edge)):
-        if x.move[p.cnt_edge[c]] > 0.0 and not put_back_now(p, x, c):
-            x.counter[c] += x.move[p.cnt_edge[c]]
+        if counts_now(p, x, c):
+            if p.cnt_edge[c] < 0:
+                x.counter[c] += s
+            elif x.move[p.cnt_edge[c]] > 0.0:
+                x.counter[c] += x.move[p.cnt_edge[c]]
     for i in range(len(x.stale)):
         if x.sliding[i] == 1:
             x.starts[p.isl_gate[i]] += x.starts_rate[i] * s
@@ -138,8 +141,11 @@ def move_pools(p, x, s):
         m = x.pool_in[l]
         tau = p.place_tau[l]
         if x.place_total[l] < LAST_DROPS <= x.place_total[l] + m:
-            emit_at(x, x.clock[C_NOW] + s * (LAST_DROPS - x.place_total[l]) / m, E_POOL_FIRST, l, 0.0, True)
+            # what a place passes on from the end of the step, when it is full, has not come evenly
+            share = 1.0 if x.pool_late[l] == 1 else (LAST_DROPS - x.place_total[l]) / m
+            emit_at(x, x.clock[C_NOW] + s * share, E_POOL_FIRST, l, 0.0, True)
             ask(x, p.place_owner[l])
+        x.pool_late[l] = 0
         x.place_total[l] += m
         if v == 0.0 and m == 0.0:
             continue
@@ -154,6 +160,8 @@ def move_pools(p, x, s):
             over += max(0.0, end - x.cap[l])
             if x.pool_full[l] == 0:
                 x.pool_full[l] = 1
+                if p.place_next_kind[l] == R_PLACE:
+                    x.pool_late[p.place_next[l]] = 1
                 emit_at(x, x.clock[C_NOW] + s, E_POOL_FULL, l, 0.0, True)
             end = min(end, x.cap[l])
         elif x.pool_full[l] == 1 and end < x.cap[l] * 0.999999:

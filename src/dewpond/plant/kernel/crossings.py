@@ -6,7 +6,7 @@ import math
 
 from dewpond.plant.kernel.marks import NEVER, SNAP
 from dewpond.plant.kernel.puddles import evenly, fading
-from dewpond.plant.kernel.signals import put_back_now
+from dewpond.plant.kernel.signals import counts_now
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.primitives import AIR, G_LEVEL, R_PLACE, T_COUNTER, T_LEVEL, T_POOL
 
@@ -95,9 +95,11 @@ def first_event(p, x, dt):
                 s = store_reaches(p, x, ref, volume_of(p, ref, target), dt, up)
         elif kind == T_POOL:
             s = pool_reaches(p, x, ref, target, up)
-        elif kind == T_COUNTER and up and not put_back_now(p, x, ref):
+        elif kind == T_COUNTER and up and counts_now(p, x, ref):
             e = p.cnt_edge[ref]
-            if x.move[e] > 0.0:
+            if e < 0:
+                s = max(0.0, target - x.counter[ref])
+            elif x.move[e] > 0.0:
                 s = first_root((x.move[e] - x.q_start[e]) / dt, x.q_start[e], x.counter[ref] - target, dt)
         if s < best:
             best = s

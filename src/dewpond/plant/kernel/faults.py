@@ -21,6 +21,7 @@ from dewpond.plant.primitives import (
     E_FAULT,
     E_RIM_END,
     G_LEVEL,
+    P_CUT,
     P_FORCE,
     P_GATE_HIGH,
     P_GATE_LOW,
@@ -40,6 +41,7 @@ def apply_faults(p, x):
         x.force[i] = -1
     for e in range(len(p.edge_a)):
         x.scale[e] = 1.0
+        x.cut[e] = 0
         x.passage[e] = p.edge_pass[e]
     for n in range(len(p.node_kind)):
         x.source[n] = 1.0
@@ -62,6 +64,8 @@ def apply_faults(p, x):
                 x.scale[ref] *= v
             elif kind == P_SCALE_SOURCE:
                 x.source[ref] *= v
+            elif kind == P_CUT:
+                x.cut[ref] = 1
             elif kind == P_PASSAGE:
                 x.passage[ref] = v
             elif kind == P_HOLDS:

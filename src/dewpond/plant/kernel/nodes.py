@@ -26,9 +26,11 @@ def fixed_pressure(p, x, n):
 
 
 def may_flow(p, x, e, forward):
-    """Whether water can go that way: nothing is sucked in from open air, and a check valve or an overflow lets none
-    back, wherever it ends."""
+    """Whether water can go that way: nothing is sucked in from open air, a check valve or an overflow lets none back,
+    wherever it ends, and a tube that has slipped out of its joint gets none."""
     if not forward and (p.edge_law[e] == CHECK or p.edge_law[e] == WEIR):
+        return False
+    if forward and x.cut[e] == 1:
         return False
     n = p.edge_a[e] if forward else p.edge_b[e]
     kind = p.node_kind[n]

@@ -209,6 +209,11 @@ def put_back_now(p, x, c):
     return p.cnt_reset[c] >= 0 and x.signal[p.cnt_reset[c]] == 1
 
 
+def counts_now(p, x, c):
+    """Whether a counter goes on: while its signal is true, and nothing puts it back."""
+    return x.signal[p.cnt_when[c]] == 1 and not put_back_now(p, x, c)
+
+
 def put_back_counters(p, x):
     for c in range(len(p.cnt_edge)):
         if put_back_now(p, x, c):
