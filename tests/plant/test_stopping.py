@@ -9,7 +9,7 @@ from dewpond.plant import engine
 from dewpond.plant.consequence import Consequence, judge
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Onset, Plant, Scenario
-from dewpond.plant.stopping import BY_ITSELF, Act, near, reopenings, stopper
+from dewpond.plant.stopping import BY_ITSELF, Act, comes_back, near, reopenings, stopper
 from tests.plant.houses import HOUR, TOP_OFF, design, plant_of
 
 DAY = 86400.0
@@ -65,9 +65,22 @@ def test_an_act_counts_while_it_stands() -> None:
     stands = Act(5.0, float("inf"), "stands")
     assert near([stands, lifted], 15.0) == lifted
     assert near([stands, lifted], 25.0) == stands
-    assert stopper([stands, lifted], 0.0, 5000.0) == "stands; what was left then ran out"
-    assert stopper([stands], 6.0, 5000.0) == BY_ITSELF  # done before the water began
+    assert stopper([stands, lifted], [(0.0, True), (5000.0, False)]) == "stands; what was left then ran out"
+    assert stopper([stands], [(6.0, True), (5000.0, False)]) == BY_ITSELF  # done before the water began
     assert reopenings([stands], [(1.0, True), (6.0, False), (9.0, True), (5000.0, False)]) == 1
+
+
+def test_water_that_stays_away_much_longer_than_before_has_ended() -> None:
+    """Two pauses of an hour; then silence. A hand that comes in such a pause has ended it, too."""
+    spells = [(0.0, True), (600.0, False), (4200.0, True), (4800.0, False), (8400.0, True), (9000.0, False)]
+    assert comes_back([], spells, 9000.0 + 3600.0)
+    assert not comes_back([], spells, 9000.0 + 4.0 * 3600.0)
+    assert not comes_back([], spells[:2], 700.0)
+    assert not comes_back([], spells[:5], 1e6)  # it is getting out
+    hand = Act(10000.0, float("inf"), "somebody shuts the tap")
+    assert stopper([hand], spells) == "somebody shuts the tap, before it came again"
+    late = Act(20000.0, float("inf"), "somebody shuts the tap")
+    assert stopper([late], spells) == BY_ITSELF
 
 
 def test_water_that_has_ended_at_a_rim_has_ended(repository: Path) -> None:

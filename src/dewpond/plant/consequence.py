@@ -96,7 +96,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     begins = [t for t, on in waters if on]
     done = stopping.acts(plant, trace, told)
     reopenings = stopping.reopenings(done, waters)
-    returns = not trace.wet and (reopenings > 1 or (len(begins) > 1 and not stopping.near(done, trace.ended)))
+    returns = not trace.wet and stopping.comes_back(done, waters, trace.end)
     running = trace.wet or returns
     first_water = begins[0] if begins else None
     noticed = next((m for m in moments if m.kind == "notice" or (m.kind == "found" and not begins)), None)
@@ -125,7 +125,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         noticed_by=noticed.text if noticed else None,
         first_known=next((m.time for m in moments if m.kind in ("notice", "found") and m.part in plant.people), None),
         stopped=stopped,
-        stopped_by=stopping.stopper(done, begins[0], stopped) if stopped is not None else None,
+        stopped_by=stopping.stopper(done, waters) if stopped is not None else None,
         reopenings=len(begins) - 1 if returns else reopenings,
         still_running=running,
         tanks=_tanks(plant, trace),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.asked import NO_WATER
@@ -19,6 +20,7 @@ ACTS = ("trip", "stop", "act")  # kinds of moment that can end the water
 WITHIN = 900.0  # what stopped the water is looked for so long before it ended [s]
 AT_ONCE = 1.0  # and so long after, for an end is dated back [s]
 BY_ITSELF = "it ran out by itself"
+PATIENCE = 3.0  # water that stays away for so many times its longest pause has ended; our prior
 
 
 @dataclass(frozen=True)
@@ -59,11 +61,31 @@ def near(done: Iterable[Act], end: float) -> Act | None:
     return stands[-1] if stands else None
 
 
-def stopper(done: Sequence[Act], began: float, stopped: float) -> str:
+def longest_pause(waters: Sequence[tuple[float, bool]]) -> float:
+    """Between an end and the next beginning [s]; 0 for water that came once."""
+    return max((b - a for (a, on), (b, _) in pairwise(waters) if not on), default=0.0)
+
+
+def comes_back(done: Sequence[Act], waters: Sequence[tuple[float, bool]], end: float) -> bool:
+    """Whether water that is not getting out at the ``end`` of the run [s] must be expected again: it came back more
+    than once, or nothing ended it, and it has stayed away for no longer than it did before."""
+    if not waters or waters[-1][1]:
+        return False
+    last = waters[-1][0]
+    again = reopenings(done, waters) > 1 or (len(waters) > 2 and near(done, last) is None)
+    return again and end - last <= PATIENCE * longest_pause(waters)
+
+
+def stopper(done: Sequence[Act], waters: Sequence[tuple[float, bool]]) -> str:
     """What ended the water for good, in words; else it ended of itself."""
+    began, stopped = waters[0][0], waters[-1][0]
     shortly = near(done, stopped)
     if shortly is not None:
         return shortly.words
+    pause = longest_pause(waters)
+    after = next((a for a in done if stopped < a.time <= stopped + pause), None)
+    if after is not None:
+        return f"{after.words}, before it came again"
     before = [a for a in done if began <= a.time <= stopped + AT_ONCE and a.lifted >= stopped]
     return f"{before[-1].words}; what was left then ran out" if before else BY_ITSELF
 
