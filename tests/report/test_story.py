@@ -27,7 +27,17 @@ def test_lines_carry_the_clock_of_the_house(outcome: Make, design: Design, metri
         outcome(
             Beat(HOUR, "fault", "tube: burst, in shed", "tube"),
             Beat(HOUR + 90.0, "trip", "leak stop shuts", "leak stop"),
-            Beat(40 * HOUR, "again", "", "pump", 41, 13 * 24 * HOUR, ("pump", "mark"), ("mark falls", "pump starts")),
+            Beat(
+                40 * HOUR,
+                "again",
+                "",
+                "pump",
+                41,
+                13 * 24 * HOUR,
+                ("pump", "mark"),
+                ("mark falls", "pump starts"),
+                13 * 24 * HOUR,
+            ),
             faults=("tube: burst, in shed",),
         ),
         design,

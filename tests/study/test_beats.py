@@ -18,7 +18,7 @@ def test_pump_that_runs_42_times_is_told_once_and_counted() -> None:
     assert fold(moments) == (
         Beat(0.0, "note", "pump starts", "pump"),
         Beat(5.0, "note", "pump stops", "pump"),
-        Beat(100.0, "again", "", "pump", 41, 4105.0, ("pump",), ("pump starts", "pump stops")),
+        Beat(100.0, "again", "", "pump", 41, 4105.0, ("pump",), ("pump starts", "pump stops"), 4100.0),
     )
 
 
@@ -30,6 +30,7 @@ def test_parts_that_go_round_together_are_counted_together() -> None:
     again = [beat for beat in fold(moments) if beat.again]
     assert [(beat.again, beat.parts, beat.time, beat.until) for beat in again] == [(9, ("mark", "pump"), 100.0, 906.0)]
     assert again[0].texts == ("mark starts", "pump starts", "mark stops", "pump stops")
+    assert again[0].last == 900.0  # a round is dated by what it begins with
 
 
 def test_parts_that_go_round_apart_are_counted_apart() -> None:

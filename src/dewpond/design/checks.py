@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from dewpond import units
 from dewpond.design import messages as m
+from dewpond.design.checks_endless import check_endless
 from dewpond.design.checks_joints import check_joints
 from dewpond.design.checks_layers import check_layers, check_servos
 from dewpond.design.checks_levels import check_levels
@@ -84,7 +85,9 @@ class _Checks:
             if not self.unsound:
                 check_layers(self.design, self.kinds, found, self.desk)
                 check_unseen(self.design, self.kinds, found, self._add, show)
-            check_messages(self.design, found.people, self.desk)
+                check_endless(self.design, found, self._add)
+            people = [part.name for part in self.design.parts if self.kinds[part.kind].section == "people"]
+            check_messages(self.design, people, self.desk)
 
     # -- helpers -------------------------------------------------------------------------------------------------------
     def _where(self, name: str) -> str:

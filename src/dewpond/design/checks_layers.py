@@ -138,7 +138,7 @@ def check_servos(design: Design, found: Scouted, say: Say, shown: Shown) -> None
         needs = part.get(NEEDS)
         if not needs:
             continue
-        behind = list(_upstream(part.name, found))
+        behind = list(upstream(part.name, found))
         vessel = next((name for name in behind if name in found.vessels), None)
         membrane = next((name for name in behind if name in found.membranes), None)
         if vessel or membrane:
@@ -146,7 +146,7 @@ def check_servos(design: Design, found: Scouted, say: Say, shown: Shown) -> None
             say("D163", part.name, NEEDS, why=m.BY_GRAVITY if vessel else m.BEHIND_A_MEMBRANE, **words)
 
 
-def _upstream(name: str, found: Scouted) -> Iterator[str]:
+def upstream(name: str, found: Scouted) -> Iterator[str]:
     """The parts whose water a part takes, the nearest first."""
     seen, todo = {name}, [name]
     while todo:

@@ -115,8 +115,19 @@ def _pumps(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Sa
             spec, into = found.vessels[source], found.vessels[vessel]
             inlet = max((mark for mark in marks.get(part, ()) if mark.vessel == source), default=None, key=_height)
             dry = inlet.height if inlet else 0.0
-            if inlet and inlet.height >= spec.start:
-                say("D143", part, inlet.key, vessel=source, dry=shown(dry, "height"), start=shown(spec.start, "height"))
+            fullest = max(
+                [
+                    spec.start,
+                    *(
+                        one.height
+                        for f in found.fills.get(source, ())
+                        for one in marks.get(f, ())
+                        if one.vessel == source
+                    ),
+                ]
+            )
+            if inlet and inlet.height >= fullest:
+                say("D143", part, inlet.key, vessel=source, dry=shown(dry, "height"), start=shown(fullest, "height"))
             if lifts is None:
                 continue
             full, low = end - spec.bottom - spec.start, end - spec.bottom - dry

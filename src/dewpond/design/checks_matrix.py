@@ -178,10 +178,11 @@ class _Matrix:
                 yield row.by
 
     def actuators(self) -> None:
-        """Parts that obey orders and get none."""
-        ordered = {part for row in self.design.rows for part, _ in row.effects}
+        """Parts that obey orders and get none; pumps that are only ever stopped."""
+        ordered = {pair for row in self.design.rows for pair in row.effects}
         for name, (resting, acting) in self.found.orders.items():
-            if name not in ordered:
+            said = {word for part, word in ordered if part == name}
+            if not said or (acting == Word.RUNNING and said <= {resting}):
                 where = m.PART.format(section=self._kind(name).section, name=name)
                 self.desk.add("D111", where, self.design.lines[name], name=name, resting=resting, acting=acting)
 

@@ -8,7 +8,7 @@ from typing import Final
 from dewpond.design import messages as m
 from dewpond.design.checks_matrix import row_title
 from dewpond.design.desk import Desk
-from dewpond.design.model import Cause, Design, Row, Term
+from dewpond.design.model import Cause, Design, Row, Term, cause_text
 from dewpond.design.scout import Scouted
 from dewpond.vocabulary import Word
 
@@ -28,6 +28,7 @@ def check_orders(design: Design, found: Scouted, desk: Desk) -> None:
             fills.setdefault(part, []).append(vessel)
     for number, row in enumerate(design.rows, 1):
         where = row_title(row, number)
+        _the_wrong_way(row, where, found, desk)
         for part, word in row.effects:
             if word not in _GOES or part not in found.orders:
                 continue
@@ -43,6 +44,26 @@ def check_orders(design: Design, found: Scouted, desk: Desk) -> None:
                     state = m.NOT.format(word=term.word) if term.negated else term.word
                     words = {"part": part, "vessel": vessel, "sensor": term.part, "state": state}
                     desk.add("D147", where, row.line, "cause", **words)
+
+
+def _the_wrong_way(row: Row, where: str, found: Scouted, desk: Desk) -> None:
+    """A row that stops something while all is well, or opens it when a probe is wet."""
+    well = [holds_while_well(term) for term in row.cause.terms]
+    wet = any(term.word == Word.WET and not term.negated for term in row.cause.terms)
+    for part, word in row.effects:
+        code = ""
+        if word in _STOPS and (all(well) if row.cause.op == "all" else any(well)):
+            code = "D169"
+        elif word == Word.OPEN and wet:
+            code = "D172"
+        if code and part in found.orders:
+            desk.add(code, where, row.line, "effect", part=part, word=word, cause=cause_text(row.cause))
+
+
+def holds_while_well(term: Term) -> bool:
+    """Whether a condition is so on an ordinary day: a level that is neither low nor high, a probe that is dry."""
+    ordinary = term.word in (Word.NORMAL, Word.DRY)
+    return ordinary != term.negated
 
 
 # -- one cause, two orders ---------------------------------------------------------------------------------------------

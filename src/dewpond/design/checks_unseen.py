@@ -53,8 +53,8 @@ def _no_high_cut(
         flow = design.part(pump).get("flow")
         if stops or not flow:
             continue
-        room = max(0.0, spec.volume_at(spec.rim) - spec.volume_at(spec.start))
-        words = {"room": shown(room, "volume"), "after": shown(room / flow, "duration")}
+        space = max(0.0, spec.volume_at(spec.rim) - spec.volume_at(spec.start))
+        words = {"space": shown(space, "volume"), "after": shown(space / flow, "duration")}
         say("D112", pump, vessel=vessel, **words)
 
 
@@ -83,7 +83,7 @@ def _probes(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say,
         floor = found.floors[tray]
         lies_in = design.part(tray).get("in")
         if lies_in and tray not in probed and tray not in blind:
-            say("D164", tray, litres=shown(floor.holds, "volume"), room=lies_in)
+            say("D164", tray, litres=shown(floor.holds, "volume"), beyond=lies_in)
 
 
 def _probed(design: Design, found: Scouted) -> Iterator[str]:

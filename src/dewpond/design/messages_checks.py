@@ -46,11 +46,11 @@ CHECKS: Final = {
     ),
     "D110": error("This row can never act: {why}.", "Correct the cause, or take the row out."),
     "D111": warning(
-        "No row of the matrix gives this part an order: it stays {resting} for ever.",
+        "No row of the matrix orders it to be {acting}: it stays {resting} for ever.",
         "Add a row with `effect: {{{name}: {acting}}}`, or take the part out.",
     ),
     "D112": warning(
-        'No switch for high water stops this pump: should it run on, "{vessel}" takes {room}, which is there after '
+        'No switch for high water stops this pump: should it run on, "{vessel}" takes {space}, which is there after '
         "{after}, and then runs over.",
         "Put a level switch above the highest ordinary water, and a row by which it stops the pump; best "
         "through a relay in its lead, which works when the controller hangs.",

@@ -41,7 +41,7 @@ LAYERS: Final = {
         "put this one before the membrane.",
     ),
     "D164": note(
-        'No probe lies in it: it must fill first, with {litres}, before a probe in "{room}" or beyond gets wet.',
+        'No probe lies in it: it must fill first, with {litres}, before a probe in "{beyond}" or beyond gets wet.',
         "Put a probe at its lowest point.",
     ),
     "D165": warning(
@@ -51,5 +51,33 @@ LAYERS: Final = {
     "D166": warning(
         "It opens again when its probe has dried: the water starts again by itself, and so again and again.",
         "Look whether it can be set to stay shut until somebody opens it; else take one that does.",
+    ),
+    "D167": warning(
+        'No check valve stands behind "{membrane}": the pressure that keeps this shut-off shut leaks back, and the '
+        "waste runs on for ever, down a drain where no probe sees it.",
+        "Put a check valve into the product tube, right behind the membrane.",
+    ),
+    "D168": warning(
+        "Nothing shuts its feed when {vessel} is full: the waste runs on for ever, down a drain where no probe "
+        "sees it.",
+        "Add an automatic shut-off on it and a check valve behind it, or a valve before it that a level switch shuts.",
+    ),
+    "D169": warning(
+        'The row orders "{part}" to be {word} while "{cause}", and that is so whenever all is well: it stays {word}.',
+        "Write the state in which it shall be {word}, or take the row out.",
+    ),
+    "D170": warning(
+        'It draws from "{source}", whose water is the tank\'s, and fills "{vessel}" with it: salt water where fresh '
+        "water should be.",
+        "Change `from` and `to` over, if the pump tops the tank up.",
+    ),
+    "D171": warning(
+        "Nobody can shut the water: this person would run to a stop tap, and no hand valve is described.",
+        "Add the stop tap with its place: `stop tap: {{kind: hand valve, after: supply, in: ...}}`, and let the rest "
+        "come after it.",
+    ),
+    "D172": warning(
+        'A wet probe opens "{part}": the row orders it {word} while "{cause}".',
+        "Order it shut while a probe is wet.",
     ),
 }

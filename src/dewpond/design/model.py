@@ -60,6 +60,13 @@ class Cause:
     terms: tuple[Term, ...]
 
 
+def cause_text(cause: Cause) -> str:
+    """The cause in the design's words."""
+    joint = {"any": " or ", "all": " and ", "vote": ", "}[cause.op]
+    text = joint.join(f"{t.part} {'not ' if t.negated else ''}{t.word}" for t in cause.terms)
+    return f"{cause.need} of: {text}" if cause.op == "vote" else text
+
+
 @dataclass(frozen=True)
 class TooLong:
     """What follows when a run of a row lasts longer than `at_most`: the order `word`, until what, and who is told."""

@@ -44,7 +44,8 @@ class Scouted:
     floors   how water lies in each place
     heights  place -> its floor [m above that of the lowest room]
     own      levels inside a vessel that its own keys give
-    membranes  parts that hold back what is dissolved
+    membranes, one_way, shut_offs  parts that hold back what is dissolved, that let no water back, that shut the feed
+    hands    parts that a person runs to and shuts
     no_tray  (part, key) of levels that count from a tray where there is none
     """
 
@@ -62,6 +63,9 @@ class Scouted:
     heights: dict[str, float] = field(default_factory=dict)
     own: list[Mark] = field(default_factory=list)
     membranes: set[str] = field(default_factory=set)
+    one_way: set[str] = field(default_factory=set)
+    shut_offs: set[str] = field(default_factory=set)
+    hands: list[str] = field(default_factory=list)
     no_tray: dict[tuple[str, str], None] = field(default_factory=dict)
 
 
@@ -215,7 +219,19 @@ class _Asker:
             self.found.ports.add(self.own_ports[a])
         return self._number()
 
-    tube = orifice = check = pump = fixed_flow = _edge
+    tube = orifice = pump = fixed_flow = _edge
+
+    def check(self, a: int, *_words: Any) -> int:
+        self.found.one_way.add(self.current.name)
+        return self._edge(a)
+
+    def gate_ratio(self, *_words: Any) -> int:
+        self.found.shut_offs.add(self.current.name)
+        return self._number()
+
+    def hand_shut(self, _shut: Callable[[int], None], run_to: bool = True) -> None:
+        if run_to:
+            self.found.hands.append(self.current.name)
 
     def membrane(self, a: int, *words: Any, **named: Any) -> int:
         self.found.membranes.add(self.current.name)

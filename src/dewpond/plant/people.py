@@ -126,12 +126,14 @@ def hear(house: House, person: Person, calls: list[Call], near: int) -> int:
     return called
 
 
-def hear_noises(house: House, person: Person) -> int:
-    """The signal "this person has heard an alarm in the house": at home and awake, or asleep where it wakes."""
+def hear_noises(house: House, person: Person, near: int) -> int:
+    """The signal "this person has heard an alarm in the house": at home and awake, on waking and before leaving, or
+    asleep where it wakes."""
     never = house.always(False)
     heard = []
+    up = house.all(near, house.no(house.all(person.present, house.no(person.awake))))
     for name, noise, wakes in house.noises:
-        ear = person.present if wakes else house.all(person.present, person.awake)
+        ear = house.any(person.present, up) if wakes else up
         hears = house.latch(house.on_delay(house.all(noise, ear), HEARS), never, never)
         house.say(hears, f"{person.part.name} hears {name}", "", "notice")
         heard.append(hears)
@@ -159,9 +161,9 @@ def live(house: House, person: Person, calls: list[Call]) -> int:
             knows.append(sees)
     near = house.any(person.present, house.off_delay(person.present, person.reach + ON_THE_WAY))
     called = hear(house, person, calls, near) if calls else never
-    noise = hear_noises(house, person) if lives_here else never
+    noise = hear_noises(house, person, near) if lives_here else never
     finds = house.all(house.any(*knows), here)
-    able = house.any(finds, house.all(noise, person.present), house.all(called, near)) if lives_here else called
+    able = house.any(finds, house.all(house.any(noise, called), near)) if lives_here else called
     act = house.latch(house.on_delay(able, person.reach), never, never)
     valve = person.shuts or (house.hands[0][0] if house.hands else "")
     does = f"shuts {valve} by hand and unplugs the top-off pumps" if valve else "unplugs the top-off pumps"

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from dewpond.design.model import Cause, Row
+from dewpond.design.model import Cause, Row, cause_text
 from dewpond.parts.base import Lead
 from dewpond.plant import primitives as prim
 from dewpond.plant.house import House
@@ -72,13 +72,6 @@ def cause_signal(house: House, cause: Cause) -> int:
         signal = house.conditions[term.part, term.word]
         terms.append(house.no(signal) if term.negated else signal)
     return house.vote(cause.need if cause.op == "vote" else len(terms) if cause.op == "all" else 1, terms)
-
-
-def cause_text(cause: Cause) -> str:
-    """The cause in the design's words."""
-    joint = {"any": " or ", "all": " and ", "vote": ", "}[cause.op]
-    text = joint.join(f"{t.part} {'not ' if t.negated else ''}{t.word}" for t in cause.terms)
-    return f"{cause.need} of: {text}" if cause.op == "vote" else text
 
 
 def lower_row(

@@ -11,6 +11,7 @@ from dewpond.design.model import Design
 from dewpond.physics.membrane import STANDSTILL_VOLUME
 from dewpond.plant.balance import Product
 from dewpond.plant.consequence import Consequence
+from dewpond.plant.stopping import BY_ITSELF
 from dewpond.report.views import answers
 from dewpond.report.views.blocks import Line, Story
 from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground
@@ -83,11 +84,12 @@ def _line(beat: Beat, who: str) -> Line:
     if not beat.again:
         since = " (since before)" if beat.kind == "fault" and beat.time <= SINCE_BEFORE else ""
         return Line(clock(beat.time, who), beat.text + since, sort)
-    last = clock(beat.until, who)
     again = "once more" if beat.again == 1 else f"{beat.again} more times"
     if restless(beat.again, beat.until - beat.time):
-        return Line(clock(beat.time, who), f"this {TO_AND_FRO} until {last}: {round_of(beat)}", sort)
-    return Line(clock(beat.time, who), f"this repeats {again}, the last time on {last}: {round_of(beat)}", sort)
+        return Line(clock(beat.time, who), f"this {TO_AND_FRO} until {clock(beat.until, who)}: {round_of(beat)}", sort)
+    return Line(
+        clock(beat.time, who), f"this repeats {again}, the last time on {clock(beat.last, who)}: {round_of(beat)}", sort
+    )
 
 
 def round_of(beat: Beat) -> str:
@@ -250,7 +252,10 @@ def spread(product: Product, shown: Shown) -> str:
 
 def _noticed(told: Consequence, shown: Shown, span: str) -> list[str]:
     if told.first_noticed is None:
-        return [f"Nobody and nothing notices it within {span}."] if told.first_water is not None else []
+        if told.first_water is None:
+            return []
+        by_itself = told.stopped_by is not None and told.stopped_by != BY_ITSELF
+        return [f"Nobody {'hears of' if by_itself else 'and nothing notices'} it within {span}."]
     after = told.first_noticed - (told.first_water or 0.0)
     if told.first_water is None or after == 0.0:
         when = f"on {clock(told.first_noticed, told.who)}"

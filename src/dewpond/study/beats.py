@@ -31,6 +31,7 @@ class Beat:
     until: float = 0.0
     parts: tuple[str, ...] = ()
     texts: tuple[str, ...] = ()
+    last: float = 0.0  # when the first of the texts came for the last time [s]
 
 
 def fold(moments: Sequence[Moment], waited: Mapping[str, frozenset[str]] | None = None) -> tuple[Beat, ...]:
@@ -59,10 +60,10 @@ def fold(moments: Sequence[Moment], waited: Mapping[str, frozenset[str]] | None 
         here = Beat(when[1], "again", "", part, len(when) - 1, when[-1], (part,))
         known = rounds.get(part)
         rounds[part] = here if known is None else _joined(known, here)
-    joined = [
-        replace(beat, texts=tuple(text for part, text in second if part in beat.parts))
-        for beat in _together(list(rounds.values()))
-    ]
+    joined = []
+    for beat in _together(list(rounds.values())):
+        own = [(part, text) for part, text in second if part in beat.parts]
+        joined.append(replace(beat, texts=tuple(text for _, text in own), last=times[own[0]][-1]))
     # A stable sort: what happens at the moment a round begins is told before the round.
     return tuple(sorted([*beats, *joined], key=lambda beat: beat.time))
 
