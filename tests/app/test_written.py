@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from dewpond.app import work
-from dewpond.errors import WRONG_USE
+from dewpond.errors import WRONG_USE, UsageError
 from dewpond.plant.plant import Plant
 from dewpond.study import study
 from dewpond.study.drills import Drill
@@ -122,3 +122,17 @@ def test_writing_that_is_stopped_leaves_the_old_file_and_no_other(
     with pytest.raises(KeyboardInterrupt):
         work.write(str(page), "new")
     assert [(path.name, path.read_text("utf-8")) for path in tmp_path.iterdir()] == [("page.html", "old")]
+
+
+@pytest.mark.slow
+def test_study_whose_page_cannot_be_written_tells_what_it_found_all_the_same(
+    dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def full(path: str, _text: str) -> None:
+        raise UsageError(f"{path} cannot be written: no space left.", "Name another file.")
+
+    monkeypatch.setattr(work, "write", full)
+    code, out, err = dewpond("study", SMALL, "--singles", "--page", str(tmp_path / "page.html"))
+    assert code == WRONG_USE
+    assert "Each fault alone" in out
+    assert "no space left" in err

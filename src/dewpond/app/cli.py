@@ -154,6 +154,7 @@ def study(file: str, page: str | None, singles: bool, season: str, as_json: bool
     alone is one), 2 wrong use or a file that cannot be used, 130 stopped by hand.
     """
     from dewpond.app import work
+    from dewpond.errors import UsageError
     from dewpond.report.views.findings import all_findings, exit_code
     from dewpond.report.views.shown import shown_in
     from dewpond.report.views.study import study_report
@@ -165,16 +166,22 @@ def study(file: str, page: str | None, singles: bool, season: str, as_json: bool
         result = run_study(design, season, not singles, told, workers=work.cores())
     report = study_report(result)
     page = work.where_to(page, result.finished, result.counts.made)
+    unwritten: UsageError | None = None
     if page is not None:
         from dewpond.report.page import render
 
-        work.write(page, render(report))
+        try:
+            work.write(page, render(report))
+        except UsageError as error:
+            unwritten = error  # what was worked out is told all the same
     if as_json:
         from dewpond.report import records
 
         work.print_json(records.study(result))
     else:
         work.print_report(report)
+    if unwritten is not None:
+        raise unwritten
     found = all_findings(result.findings, result.remarks, design, shown_in(design.shown_in))
     return exit_code(found) if result.finished else 130
 

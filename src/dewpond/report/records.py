@@ -25,12 +25,15 @@ from dewpond.units import in_key_unit
 
 Json = dict[str, Any]
 SIGNIFICANT = 6  # digits of a number; the program's own, not those of the model
+LEAST = 1e-9  # a volume that is smaller is what rounding leaves [m3]
 
 
 def number(value: float | None, quantity: str) -> float | None:
     """A value inside the program in the unit of its key; None for never and for endless."""
     if value is None or finite(value) is None:
         return None
+    if quantity == "volume" and abs(value) < LEAST:
+        return 0.0
     return float(f"{in_key_unit(value, quantity):.{SIGNIFICANT}g}")
 
 

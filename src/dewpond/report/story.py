@@ -20,6 +20,7 @@ from dewpond.study.beats import Beat
 from dewpond.study.drills import SINCE_BEFORE
 from dewpond.study.outcome import Outcome, UnknownEffect
 
+LEAST_WORSE = 0.05  # of the steady purity: less is not worth a word; our prior
 PURER = 0.03  # a product that the starts make worse by less is told only where nothing fails [kg/m3]
 HALF = 0.5  # a drain that takes more than this share of a place's water takes "all but" the rest
 HELD = "acted, and no water got out"
@@ -158,6 +159,8 @@ def _litres(told: Consequence, shown: Shown, span: str, ground: Ground) -> str:
 def _all_but(taken: float, received: float, shown: Shown) -> str:
     """How much of the water of a place its drain took."""
     left = received - taken
+    if shown.litres(left) == shown.litres(0.0):
+        return "all"
     return f"all but {shown.litres(left)}" if left < HALF * received else shown.litres(taken)
 
 
@@ -214,7 +217,8 @@ def _purity(told: Consequence, shown: Shown) -> list[str]:
     """What the starts of a membrane after a standstill do to its product, where that is clearly more than usual."""
     sentences = []
     for product in told.products:
-        if product.starts <= 0.0 or (told.faults and product.mean() - product.steady < PURER):
+        worse = product.mean() - product.steady
+        if product.starts <= 0.0 or worse < LEAST_WORSE * product.steady or (told.faults and worse < PURER):
             continue
         if not product.stood:
             sentences.append(never_stood(product, told.horizon, shown))
