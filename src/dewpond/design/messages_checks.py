@@ -32,7 +32,7 @@ CHECKS: Final = {
         "Add `combination: any stop wins`, or let one driver carry out all rows.",
     ),
     "D106": error(
-        'The cause asks whether "{part}" is {word}; it can only be asked whether it is: {known}.',
+        'The cause asks whether "{part}" is "{word}"; it can only be asked whether it is: {known}.',
         "{near}Correct the word.",
     ),
     "D107": error(

@@ -209,8 +209,10 @@ def _failed(told: Consequence) -> list[str]:
 
 
 def stuck(told: Consequence) -> tuple[str, ...]:
-    """Protections that were reached and could not act, without the valves that were not told because of that."""
-    return tuple(name for name in told.failed if name not in told.unordered)
+    """Protections that were reached and could not act, without the valves that were not told because of that, and
+    without one that ended the water all the same."""
+    ended = told.stopped_by or ""
+    return tuple(name for name in told.failed if name not in told.unordered and not ended.startswith(f"{name} "))
 
 
 def _purity(told: Consequence, shown: Shown) -> list[str]:

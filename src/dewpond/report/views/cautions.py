@@ -32,6 +32,7 @@ NOT_CONSIDERED = (
     "the shape of the floor: a puddle is an even film, and reaches a probe once there is the water that its spot needs",
     "water that runs along a tube or behind a wall to somewhere else, and water that soaks in before it spreads",
     "leaks in the house's own pipes, and water hammer",
+    "waste water that a drain sends back up: it lies in the room as it does when the waste tube is out of its drain",
     "damage by water: what is said is how much water, not what it costs",
     "smell, noise, or a neighbour below who rings at the door",
 )
