@@ -1,5 +1,6 @@
 """What all tests share."""
 
+import gc
 from pathlib import Path
 
 import pytest
@@ -7,7 +8,7 @@ from hypothesis import settings
 
 # The same draws on every machine and in every run; no deadline, since shared cores stall now and then.
 settings.register_profile("dewpond", derandomize=True, deadline=None, print_blob=True)
-settings.register_profile("fast", settings.get_profile("dewpond"), max_examples=15)  # of `python3 dev.py fast`
+settings.register_profile("fast", settings.get_profile("dewpond"), max_examples=10)  # of `python3 dev.py fast`
 settings.load_profile("dewpond")
 
 REPOSITORY = Path(__file__).resolve().parent.parent
@@ -23,3 +24,8 @@ def repository() -> Path:
 def package(repository: Path) -> Path:
     """The folder of the package's own sources."""
     return repository / "src" / "dewpond"
+
+
+def pytest_collection_finish() -> None:
+    """Thousands of tests stay alive to the end; the collector need not look at them again and again."""
+    gc.freeze()

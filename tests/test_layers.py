@@ -225,6 +225,7 @@ def broken_rules(package: Path, kinds: Collection[str]) -> list[str]:
     return found
 
 
+@pytest.mark.slow
 def test_house_keeps_its_import_rules(package: Path) -> None:
     from dewpond.parts import KINDS
 

@@ -4,6 +4,8 @@ import ast
 from collections.abc import Iterator
 from pathlib import Path
 
+import pytest
+
 FILE_LINES = 420
 FUNCTION_LINES = 80
 TEXT = {".py", ".html", ".typ", ".css", ".js"}
@@ -41,6 +43,7 @@ def test_no_file_is_too_long(package: Path) -> None:
     assert long_files(package) == []
 
 
+@pytest.mark.slow
 def test_no_function_is_too_long(package: Path) -> None:
     assert sum(1 for _ in functions(package)) > 10
     assert long_functions(package) == []

@@ -58,6 +58,7 @@ def test_new_kernel_throws_away_former_ones_that_are_neither_new_nor_in_use(base
     assert (ways.cache_folder() / "kernel_flat.py").is_file()
 
 
+@pytest.mark.slow
 def test_former_kernels_in_use_stay_however_many_and_few_stay_however_old(base: Path) -> None:
     in_use = [former(base, letter, 0.1) for letter in "abcdef"]
     ways.compiled_kernel()

@@ -193,6 +193,7 @@ def test_every_fault_of_the_toy_is_tried_and_told(studied: StudyResult) -> None:
     assert "glass cracks" in failures[CRACK]["story"]
 
 
+@pytest.mark.slow
 def test_report_carries_its_faults_cautions_and_notes(studied: StudyResult) -> None:
     report = study_report(studied)
     page = render(report)

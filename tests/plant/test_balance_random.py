@@ -14,7 +14,7 @@ from tests.plant.shuffling import shuffled
 
 BLOCK = 25
 BLOCKS = [range(k, k + BLOCK) for k in range(0, 300, BLOCK)]
-FEW = 4  # of 40 plants, for the tests that are not slow
+FEW = 2  # of 40 plants, for the tests that are not slow
 
 
 def first_fast(cases: Sequence[object], fast: int) -> list[Any]:

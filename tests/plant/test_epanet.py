@@ -89,6 +89,7 @@ def test_twenty_random_networks_outside_the_transition_agree_within_1_percent_ep
     assert 6 <= turbulent <= 18
 
 
+@pytest.mark.slow
 def test_twenty_random_networks_with_links_in_the_transition_agree_within_25_percent_epanet(tmp_path: Path) -> None:
     apart = 0.0
     for seed, net in itertools.islice(networks(in_transition=True), 20):

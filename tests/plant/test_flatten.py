@@ -65,6 +65,7 @@ def written_functions() -> list[ast.FunctionDef]:
     return [f for source in SOURCES for f in ast.parse(source).body if isinstance(f, ast.FunctionDef)]
 
 
+@pytest.mark.slow
 def test_flat_source_keeps_every_function_and_its_own_arguments() -> None:
     flat = ast.parse(flatten.flat_source(SOURCES))
     before = {f.name: [a.arg for a in f.args.args] for f in written_functions()}

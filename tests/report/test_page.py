@@ -67,6 +67,7 @@ def test_page_asks_nothing_of_the_network(text: str, tree: Tree) -> None:
     assert {tag for tag, _, _ in tree.met} & {"link", "img", "iframe", "form", "object"} == set()
 
 
+@pytest.mark.slow
 def test_same_report_gives_the_same_bytes(report: Report, text: str) -> None:
     assert page.render(report) == text
 

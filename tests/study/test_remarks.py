@@ -47,6 +47,7 @@ def first_float(repository: Path) -> Path:
     return repository / "examples" / "first_float.yaml"
 
 
+@pytest.mark.slow
 def test_sound_installation_draws_no_remark(small: Path, first_float: Path) -> None:
     assert unfailing(changed(small)) == []
     assert unfailing(changed(first_float)) == []
@@ -91,6 +92,7 @@ def test_waste_that_nobody_sees_is_remarked_on_and_waste_into_a_wet_room_is_not(
     assert list(remarks.wasting([burst], [normal], "travelling")) == []
 
 
+@pytest.mark.slow
 def test_reservoir_that_is_never_filled_runs_empty_and_the_return_pump_dry(first_float: Path) -> None:
     plant = changed(first_float)
     drill = drills.single(plant.fault("float: stuck shut"), "travelling", 14.0 * DAY)
@@ -129,6 +131,7 @@ def test_water_that_goes_to_and_fro_with_a_fluttering_shut_off_has_not_run_backw
     assert outcome.backwards == ()
 
 
+@pytest.mark.slow
 def test_nothing_ran_backwards_where_gates_were_not_resolved_but_for_siphons(repository: Path) -> None:
     plant = changed(repository / "examples" / "two_tanks.yaml", NO_CUT_OUT)
     trace, _ = run_with(plant, "top-off pump: runs on")

@@ -47,6 +47,7 @@ def started(folder: Path, plant: str) -> subprocess.Popen[str]:
     )
 
 
+@pytest.mark.slow
 def test_outcomes_come_back_in_the_order_of_the_drills(tmp_path: Path) -> None:
     out, _ = started(tmp_path, "quick").communicate(timeout=60)
     assert out == "True\n"
