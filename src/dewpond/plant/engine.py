@@ -9,7 +9,7 @@ from dewpond.plant.primitives import State
 from dewpond.plant.trace import Event, Trace
 
 MOST_STEPS = 150_000
-FEW_STEPS = 2000  # a second or two, interpreted
+FEW_STEPS = 100  # interpreted, that takes about as long as loading the machine code
 
 
 def run(
