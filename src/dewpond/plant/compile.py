@@ -71,6 +71,11 @@ def is_loaded() -> bool:
     return _loaded
 
 
+def is_made() -> bool:
+    """Whether the machine code lies on the disk, so that loading it takes a second and not minutes."""
+    return any(cache_folder().rglob("*.nbc"))
+
+
 def _prepared() -> Path:
     """A folder with the flattened source that takes machine code: the one to be kept, or else a temporary one."""
     folder = cache_folder()

@@ -10,6 +10,7 @@ from dewpond.plant.trace import Event, Trace
 
 MOST_STEPS = 150_000
 FEW_STEPS = 100  # interpreted, that takes about as long as loading the machine code
+MORE_STEPS = 2000  # and while that would have to be made first
 
 
 def run(
@@ -25,8 +26,9 @@ def run(
     one run takes so many steps that it pays to load the machine code); ``tolerance`` scales how far a vessel's inflow
     may change within a step (1 is the default); after ``most_steps`` it is broken off."""
     if compiled is None and not ways.is_loaded():
-        begun = run(plant, scenario, rows=rows, tolerance=tolerance, most_steps=min(FEW_STEPS, most_steps))
-        if begun.steps < min(FEW_STEPS, most_steps):
+        few = min(FEW_STEPS if ways.is_made() else MORE_STEPS, most_steps)
+        begun = run(plant, scenario, rows=rows, tolerance=tolerance, most_steps=few)
+        if begun.steps < few:
             return begun
     arrays = lay(plant, scenario)
     if tolerance != 1.0:
