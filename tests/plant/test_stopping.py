@@ -99,3 +99,13 @@ def test_water_that_has_ended_at_a_rim_has_ended(repository: Path) -> None:
     said = told(lower(read_text(text, "rim.yaml")), ("high float: stuck open", 0.0), days=14.0)
     assert said.stopped_by == "feed valve shuts"
     assert (said.reopenings, said.still_running) == (0, False)
+
+
+def test_water_of_another_leak_is_not_the_first_one_come_back() -> None:
+    """A leak ended for good by a valve, and four days later another that empties its vessel."""
+    spells = [(3600.0, True), (3700.0, False), (5 * DAY, True), (8 * DAY, False)]
+    valve = Act(3650.0, float("inf"), "valve shuts")
+    assert not comes_back([valve], spells, 14 * DAY, [3600.0, 5 * DAY])
+    assert comes_back([], spells, 14 * DAY)
+    assert reopenings([valve], spells, [3600.0, 5 * DAY]) == 0
+    assert reopenings([valve], spells) == 1

@@ -204,8 +204,8 @@ def test_water_that_runs_for_ever_has_the_cures_that_fit(repository: Path, metri
     assert "a valve that shuts by itself, in the line ahead of them" in line
     ahead = cure("stop tap: joint weeps, before the valve")
     assert ahead == (
-        "Leaks ahead of the first part of the file (stop tap: joint weeps, before the valve): only a tap of the "
-        "house before them ends these. "
+        "Leaks at the first part of the file (stop tap: joint weeps, before the valve): a valve that shuts by itself "
+        "must stand before that part; what leaks before such a valve, only a tap of the house ends. "
     )
     assert "a second float" in cure("float: stuck open")
     assert "a second float" in cure("low mark: window fouled, shows low")

@@ -10,7 +10,6 @@ from dewpond.design.checks_levels import Say
 from dewpond.design.desk import listed
 from dewpond.design.model import Design
 from dewpond.design.scout import Scouted
-from dewpond.vocabulary import LEVEL_STATES
 
 ON: Final = "on"  # key of a shut-off that names its membrane
 
@@ -36,12 +35,14 @@ def _waste(membrane: str, design: Design, found: Scouted, say: Say) -> None:
     if not filled:
         return
     shut_offs = [name for name in sorted(found.shut_offs) if design.part(name).get(ON) == membrane]
-    one_way = behind & found.one_way
-    for name in shut_offs if not one_way else ():
+    ends = sorted({filler for vessel in filled for filler in found.fills[vessel] & behind})
+    bare = [end for end in ends if not ({end, *upstream(end, found)} & behind & found.one_way)]
+    for name in shut_offs if bare else ():
         say("D167", name, membrane=membrane)
     before = {membrane, *upstream(membrane, found)}
+    looking = {mark.part for mark in found.marks if mark.vessel in filled and mark.part in found.states}
     by_level = any(
-        part in before and any(term.word in LEVEL_STATES for term in row.cause.terms)
+        part in before and any(term.part in looking for term in row.cause.terms)
         for row in design.rows
         for part, _ in row.effects
     )

@@ -18,6 +18,7 @@ from dewpond.vocabulary import Word
 WITHOUT_POWER: Final = "without power"  # key that says what a valve does then
 DRIES: Final = "when its probe dries"  # key of a valve with a probe of its own
 OPENS_AGAIN: Final = "opens again"
+URGENT: Final = "now"  # the priority of a message that makes somebody act
 NEEDS: Final = "needs at least"  # key of a valve that the water itself must move
 
 
@@ -36,13 +37,16 @@ def check_layers(design: Design, kinds: Mapping[str, Kind], found: Scouted, desk
     layers = list(_layers(design, kinds, found))
     for layer in layers:
         _opens_again(layer, layers, desk)
-    for valve in dict.fromkeys(layer.valve.name for layer in layers):
-        view = next(layer.valve for layer in layers if layer.valve.name == valve)
-        _needs_power(view, design, kinds, desk)
+    valves = {layer.valve.name: layer.valve for layer in layers}
+    shuts = {name for name, valve in valves.items() if str(valve.get(WITHOUT_POWER)).startswith(Word.SHUT)}
+    for name, valve in valves.items():
+        if not shuts & set(upstream(name, found)):
+            _needs_power(valve, design, kinds, desk)
     for part in design.parts:
         if part.get(DRIES) == OPENS_AGAIN and not _unknown(part.name, DRIES, design):
             line = design.key_lines[part.name, DRIES]
             desk.add("D166", _where(part.name, design, kinds), line, DRIES)
+    _whispers(layers, design, desk)
     _common(layers, design, kinds, desk)
     _heartbeats(design, kinds, desk)
 
@@ -109,6 +113,19 @@ def _common(layers: list[Layer], design: Design, kinds: Mapping[str, Kind], desk
                 line = design.lines[other.valve.name]
                 words = {"other": one.valve.name, "valve": other.valve.name, "shared": listed(shared)}
                 desk.add("D159", _where(other.valve.name, design, kinds), line, **words)
+
+
+def _whispers(layers: list[Layer], design: Design, desk: Desk) -> None:
+    """Water that is told with a message which makes nobody act."""
+    priorities = {message.name: message.priority for message in design.messages}
+    told = set()
+    for layer in layers:
+        priority = priorities.get(str(layer.row.tell))
+        if priority is None or priority == URGENT or layer.number in told:
+            continue
+        told.add(layer.number)
+        where = row_title(layer.row, layer.number)
+        desk.add("D175", where, layer.row.line, "tell", message=layer.row.tell, priority=priority)
 
 
 def _hangs_on(valve: str, layers: list[Layer]) -> tuple[frozenset[str], frozenset[str]]:

@@ -129,6 +129,8 @@ def _pumps(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Sa
             if inlet and inlet.height >= fullest:
                 say("D143", part, inlet.key, vessel=source, dry=shown(dry, "height"), start=shown(fullest, "height"))
             if lifts is None:
+                if end < into.bottom:
+                    say("D176", part, "outlet", vessel=vessel, below=shown(into.bottom - end, "height"))
                 continue
             full, low = end - spec.bottom - spec.start, end - spec.bottom - dry
             if low >= lifts:

@@ -28,7 +28,7 @@ def check_orders(design: Design, found: Scouted, desk: Desk) -> None:
             fills.setdefault(part, []).append(vessel)
     for number, row in enumerate(design.rows, 1):
         where = row_title(row, number)
-        _the_wrong_way(row, where, found, desk)
+        _the_wrong_way(row, where, design, found, desk)
         for part, word in row.effects:
             if word not in _GOES or part not in found.orders:
                 continue
@@ -46,13 +46,19 @@ def check_orders(design: Design, found: Scouted, desk: Desk) -> None:
                     desk.add("D147", where, row.line, "cause", **words)
 
 
-def _the_wrong_way(row: Row, where: str, found: Scouted, desk: Desk) -> None:
+def _the_wrong_way(row: Row, where: str, design: Design, found: Scouted, desk: Desk) -> None:
     """A row that stops something while all is well, or opens it when a probe is wet."""
     well = [holds_while_well(term) for term in row.cause.terms]
     wet = any(term.word == Word.WET and not term.negated for term in row.cause.terms)
     for part, word in row.effects:
         code = ""
-        if word in _STOPS and (all(well) if row.cause.op == "all" else any(well)):
+        asked = {term.part for term in row.cause.terms}
+        runs = any(
+            one == part and other in _GOES and asked & {term.part for term in some.cause.terms}
+            for some in design.rows
+            for one, other in some.effects
+        )  # by the same sensor in its other state
+        if word in _STOPS and not runs and (all(well) if row.cause.op == "all" else any(well)):
             code = "D169"
         elif word == Word.OPEN and wet:
             code = "D172"

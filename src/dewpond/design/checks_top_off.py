@@ -119,6 +119,11 @@ class TopOff:
         if bears is not None and row.per_day > bears:
             words = self.before_and_after(vessel, row.per_day)
             self.desk.add("D128", where, row.line, "per day", per_day=per_day, vessel=vessel, **words)
+        typed = sum(self.views[name].get("evaporation") or 0.0 for name in self.body(vessel)) * 86400.0
+        if row.per_day < typed:
+            words = {"typed": self.shown(typed, "volume"), "per_day": per_day, "vessel": vessel}
+            self.desk.add("D174", where, row.line, "per day", **words)
+            return
         area = self.area(vessel)
         if row.per_day < area * DRIEST * 86400.0:
             words = {"area": self.shown(area, "area"), "least": self.shown(area * DRIEST * 86400.0, "volume")}

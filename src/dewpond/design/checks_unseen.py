@@ -36,7 +36,20 @@ def check_unseen(design: Design, kinds: Mapping[str, Kind], found: Scouted, say:
 
 
 def _asks(row: Row, word: str, sensors: Collection[str]) -> bool:
-    return any(term.part in sensors and term.word == word and not term.negated for term in row.cause.terms)
+    """Whether a row acts on that word of one of the sensors, or on its being not normal."""
+    return any(
+        term.part in sensors and (term.word, term.negated) in ((word, False), (Word.NORMAL, True))
+        for term in row.cause.terms
+    )
+
+
+def _lets_while(row: Row, sensors: Collection[str]) -> bool:
+    """Whether a row acts only while none of the sensors reports high water."""
+    fine = any(
+        term.part in sensors and (term.word, term.negated) in ((Word.HIGH, True), (Word.NORMAL, False))
+        for term in row.cause.terms
+    )
+    return fine and row.cause.op == "all"
 
 
 def _no_high_cut(
@@ -50,6 +63,8 @@ def _no_high_cut(
     looking = {sensor for name in together for sensor in sensors.get(name, ())}
     for pump in (pump for pump in pumps if pump in started):
         stops = any((pump, Word.STOPPED) in row.effects and _asks(row, Word.HIGH, looking) for row in design.rows)
+        runs = [row for row in design.rows if (pump, Word.RUNNING) in row.effects]
+        stops = stops or all(_lets_while(row, looking) for row in runs)
         flow = design.part(pump).get("flow")
         if stops or not flow:
             continue

@@ -151,8 +151,8 @@ CHECKS: Final = {
     "D138": warning(
         'The end of its tube stands {end} {side} the bottom of "{vessel}", under the highest water there, '
         "{water}{when}. A stopped pump is an open pipe, full once it has run: water would run by itself {way}.",
-        "Lift the end of the tube above {water}; or make a small hole in the tube above the water, and write "
-        "`vent hole above the water: present`.",
+        "Lift the end of the tube above the highest water of both; or make a small hole in the tube above the water, "
+        "and write `vent hole above the water: present`.",
     ),
     "D139": note(
         'Nobody is told when a run of "{part}" reaches {at_most} and is ended; {after}.',

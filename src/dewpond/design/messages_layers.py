@@ -85,4 +85,17 @@ LAYERS: Final = {
         "{needs}, and is cut off after {at_most} and locked until somebody re-arms it; the tank then gets nothing.",
         "Set `at most` above that, as far as the tank bears it.",
     ),
+    "D174": warning(
+        'Of "{vessel}" evaporate {typed} a day, as the file says, and the row gives it {per_day} at most: it '
+        "falls day by day.",
+        "Set `per day` above the evaporation of the driest week, as far as the tank bears it.",
+    ),
+    "D175": warning(
+        'Water is told with "{message}", whose priority is "{priority}": that makes nobody come.',
+        "Tell it with a message of the priority `now`.",
+    ),
+    "D176": warning(
+        'The end of its tube stands {below} below the bottom of "{vessel}": it cannot fill it from there.',
+        "Measure the height of the end from the floor of the room that the pump stands in, and correct it.",
+    ),
 }

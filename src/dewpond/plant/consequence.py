@@ -95,8 +95,15 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     waters = [(e.time, e.value > 0.0) for e in trace.events if e.code == prim.E_WATER]
     begins = [t for t, on in waters if on]
     done = stopping.acts(plant, trace, told)
-    reopenings = stopping.reopenings(done, waters)
-    returns = not trace.wet and stopping.comes_back(done, waters, trace.end)
+    leaks = [
+        e.time
+        for e in trace.events
+        if e.code == prim.E_FAULT
+        and e.value > 0.0
+        and plant.fault(trace.scenario.onsets[e.ref].label).timing == "initiator"
+    ]
+    reopenings = stopping.reopenings(done, waters, leaks)
+    returns = not trace.wet and stopping.comes_back(done, waters, trace.end, leaks)
     running = trace.wet or returns
     first_water = begins[0] if begins else None
     noticed = next((m for m in moments if m.kind == "notice" or (m.kind == "found" and not begins)), None)
@@ -125,7 +132,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         noticed_by=noticed.text if noticed else None,
         first_known=next((m.time for m in moments if m.kind in ("notice", "found") and m.part in plant.people), None),
         stopped=stopped,
-        stopped_by=stopping.stopper(done, waters) if stopped is not None else None,
+        stopped_by=stopping.stopper(done, waters, leaks) if stopped is not None else None,
         reopenings=len(begins) - 1 if returns else reopenings,
         still_running=running,
         tanks=_tanks(plant, trace),

@@ -153,8 +153,8 @@ def live(house: House, person: Person, calls: list[Call]) -> int:
             continue  # nobody looks into a drain
         after = person.sees_hidden_after if part.get("in") else person.sees_after
         lying = house.pool_above(place, person.sees_from, 0.5 * person.sees_from)
-        # on an open floor somebody must be about for so long; hidden water must have lain so long, then be looked at
-        waited = house.all(here, house.on_delay(lying, after)) if part.get("in") else None
+        # on an open floor somebody must be about for so long at a time; hidden water is found after so long in all
+        waited = house.timed(house.all(here, lying), after, house.no(lying)) if part.get("in") else None
         sees = house.latch(waited or house.on_delay(house.all(here, lying), after), never, never)
         if lives_here:
             house.say(sees, f"{name} sees the water in {place}", "", "notice")

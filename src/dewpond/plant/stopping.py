@@ -18,6 +18,7 @@ from dewpond.plant.trace import Event, Trace
 
 ACTS = ("trip", "stop", "act")  # kinds of moment that can end the water
 WITHIN = 900.0  # what stopped the water is looked for so long before it ended [s]
+LONG_AGO = 86400.0  # what was done longer before has not ended what ran on since [s]; our prior
 AT_ONCE = 1.0  # and so long after, for an end is dated back [s]
 BY_ITSELF = "it ran out by itself"
 PATIENCE = 3.0  # water that stays away for so many times its longest pause has ended; our prior
@@ -61,44 +62,44 @@ def near(done: Iterable[Act], end: float) -> Act | None:
     return stands[-1] if stands else None
 
 
-def longest_pause(waters: Sequence[tuple[float, bool]]) -> float:
-    """Between an end and the next beginning [s]; 0 for water that came once."""
-    return max((b - a for (a, on), (b, _) in pairwise(waters) if not on), default=0.0)
+def pauses(waters: Sequence[tuple[float, bool]], leaks: Sequence[float]) -> list[float]:
+    """How long water stayed away before it came back [s]; ``leaks``: when new ones began, their water is another."""
+    gaps = [(a, b) for (a, on), (b, _) in pairwise(waters) if not on]
+    return [b - a for a, b in gaps if not any(a < leak <= b for leak in leaks)]
 
 
-def comes_back(done: Sequence[Act], waters: Sequence[tuple[float, bool]], end: float) -> bool:
+def comes_back(
+    done: Sequence[Act], waters: Sequence[tuple[float, bool]], end: float, leaks: Sequence[float] = ()
+) -> bool:
     """Whether water that is not getting out at the ``end`` of the run [s] must be expected again: it came back more
     than once, or nothing ended it, and it has stayed away for no longer than it did before."""
     if not waters or waters[-1][1]:
         return False
-    last = waters[-1][0]
-    again = reopenings(done, waters) > 1 or (len(waters) > 2 and near(done, last) is None)
-    return again and end - last <= PATIENCE * longest_pause(waters)
+    last, away = waters[-1][0], pauses(waters, leaks)
+    again = reopenings(done, waters, leaks) > 1 or near(done, last) is None
+    return bool(away) and again and end - last <= PATIENCE * max(away)
 
 
-def stopper(done: Sequence[Act], waters: Sequence[tuple[float, bool]]) -> str:
+def stopper(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Sequence[float] = ()) -> str:
     """What ended the water for good, in words; else it ended of itself."""
     began, stopped = waters[0][0], waters[-1][0]
     shortly = near(done, stopped)
     if shortly is not None:
         return shortly.words
-    pause = longest_pause(waters)
+    since = max(began, stopped - LONG_AGO)
+    before = [a for a in done if since <= a.time <= stopped + AT_ONCE and a.lifted >= stopped]
+    if before:
+        return f"{before[-1].words}; what was left then ran out"
+    pause = max(pauses(waters, leaks), default=0.0)
     after = next((a for a in done if stopped < a.time <= stopped + pause), None)
-    if after is not None:
-        return f"{after.words}, before it came again"
-    before = [a for a in done if began <= a.time <= stopped + AT_ONCE and a.lifted >= stopped]
-    return f"{before[-1].words}; what was left then ran out" if before else BY_ITSELF
+    return f"{after.words}, before it came again" if after is not None else BY_ITSELF
 
 
-def reopenings(done: Sequence[Act], waters: Iterable[tuple[float, bool]]) -> int:
-    """How often water began again after a protection or a person had ended it. ``waters``: (time [s], it gets out)."""
-    count, ended_by_act = 0, False
-    for time, on in waters:
-        if not on:
-            ended_by_act = near(done, time) is not None
-        elif ended_by_act:
-            count += 1
-    return count
+def reopenings(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Sequence[float] = ()) -> int:
+    """How often water began again after a protection or a person had ended it. ``waters``: (time [s], it gets out);
+    ``leaks``: when new ones began, whose water is other water."""
+    gaps = [(a, b) for (a, on), (b, _) in pairwise(waters) if not on]
+    return sum(near(done, a) is not None and not any(a < leak <= b for leak in leaks) for a, b in gaps)
 
 
 def stilled(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], dry: Event) -> Moment | None:

@@ -14,7 +14,10 @@ CURES = {
         "ahead of them, told by a probe that their water reaches and that sees it. Shutting the stop tap before you "
         "travel ends those behind it, and fills nothing until you are back."
     ),
-    AHEAD: "Leaks ahead of the first part of the file ({named}): only a tap of the house before them ends these.",
+    AHEAD: (
+        "Leaks at the first part of the file ({named}): a valve that shuts by itself must stand before that part; what "
+        "leaks before such a valve, only a tap of the house ends."
+    ),
     LETS_BY: (
         "Parts that let water by or keep calling for it ({named}): a second float above the first, or a mark in the "
         "vessel above its usual water, that cuts the feed or stops the pump by another way."

@@ -1,4 +1,4 @@
-"""Stretches of the line that nothing automatic holds back, and what a break of each lets out."""
+"""Breaks of the line that nothing automatic ends for good, and what each lets out."""
 
 from __future__ import annotations
 
@@ -18,8 +18,11 @@ def open_lines(result: StudyResult, shown: Shown) -> tuple[Grid, ...]:
     rows = []
     for outcome in failures.singles(result, AWAY):
         told = outcome.told
-        goes_on = told.still_running and told.pauses is None and told.first_water is not None
-        if goes_on and told.first_water is not None and group(outcome.faults[0], result.design) in (AHEAD, LEAK):
+        if (
+            told.still_running
+            and told.first_water is not None
+            and group(outcome.faults[0], result.design) in (AHEAD, LEAK)
+        ):
             rate = (told.water.off_floors + told.water.lying + told.water.dried) / (told.horizon - told.first_water)
             place = max(told.by_place, key=lambda name: told.by_place[name], default="")
             rows.append((rate, (outcome.faults[0], place, shown.litres(HOUR * rate))))
@@ -28,6 +31,6 @@ def open_lines(result: StudyResult, shown: Shown) -> tuple[Grid, ...]:
     rows.sort(key=lambda row: -row[0])
     left = len(rows) - MOST
     more = f"and {left} more, none of which lets out more than the last one shown" if left > 0 else ""
-    caption = "Lines that no automatic valve holds back: what a break lets out with everybody away"
+    caption = "Breaks of the line that nothing automatic ends for good: what they let out on average, everybody away"
     head = ("break", "most of it comes to", "an hour")
     return (Grid(caption, head, tuple(row for _, row in rows[:MOST]), (2,), more=more),)
