@@ -119,6 +119,14 @@ def test_stopped_pump_is_an_open_pipe_once_it_has_run() -> None:
     assert "vent hole clogged" not in {name for name, _ in asked.tied()}
 
 
+def test_stopped_pump_lets_no_more_through_than_a_running_one_would() -> None:
+    """Affinity laws: H = H0 (n/n0)^2 - k Q^2, so at rest H = -k Q^2 with the k of the curve."""
+    asked = pump()
+    curve = asked.only("pump")
+    still = next(one for one in asked.every("orifice") if one["b"] == curve["b"])
+    assert still["k"] == pytest.approx(curve["head"] / curve["flow"] ** 2, rel=1e-12)
+
+
 def test_vent_hole_shuts_that_way_until_it_clogs() -> None:
     asked = pump(vent_hole_above_the_water="present")
     assert passive(asked) == ["level", "primed", "leak"]

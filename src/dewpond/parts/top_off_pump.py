@@ -120,22 +120,27 @@ def lower(p: PartView, b: Lowering) -> None:
     joint = b.port("out", z)
     lift = out - below.bottom - below.start
     wet = under_water(p, b, draws, also=draws.running)
-    b.pump(draws.tap, joint, WATER * G * p["lifts at most"], free_flow(p, lift), wet)
+    head, most = WATER * G * p["lifts at most"], free_flow(p, lift)
+    b.pump(draws.tap, joint, head, most, wet)
     b.tube(joint, b.spout(p["to"], out), bore, p["tube length"], SHARP_ENTRY + FREE_OUTLET)
-    _passive(p, b, draws, joint)
+    _passive(p, b, draws, joint, head / (most * most))
     leak_at_joints(b, joint, z, draws.place, p["tube ends"], bore)
 
 
-def _passive(p: PartView, b: Lowering, draws: Drawing, joint: int) -> None:
-    """Around the stopped pump: full of water once it has run, as long as its inlet is, and not vented."""
+def _passive(p: PartView, b: Lowering, draws: Drawing, joint: int, still: float) -> None:
+    """Through the stopped pump: full of water once it has run, as long as its inlet is, and not vented.
+
+    ``still``: what the impeller at rest resists [Pa/(m3/s)2]; by the affinity laws H = -k Q^2 at no speed, with the k
+    by which its curve falls. So it never lets more run through than while it runs.
+    """
     k = loss_of_heads(STOPPED_HEADS, TUBES[p["tube"]][1])
     inlet = b.junction(draws.inlet)
     b.orifice(draws.tap, inlet, k, under_water(p, b, draws))
     if p["vent hole above the water"] == NO_VENT:
-        b.orifice(inlet, joint, k, b.gate_primed(draws.running))
+        b.orifice(inlet, joint, still, b.gate_primed(draws.running))
         return
     clogged, behind = b.gate_leak(), b.junction(draws.inlet)
-    b.orifice(inlet, behind, k, b.gate_primed(draws.running))
+    b.orifice(inlet, behind, still, b.gate_primed(draws.running))
     b.orifice(behind, joint, k, clogged)
     b.fault("vent hole clogged", [("low", clogged, 1.0)])
 
@@ -178,7 +183,7 @@ KIND = Kind(
     notes=(
         "Its curve falls evenly with the square of the flow, through the flow measured and its greatest height.",
         "When the reservoir is below the pump's inlet, nothing runs through the stopped pump either way.",
-        "A stopped pump takes 3 velocity heads of its tube (our prior, 1 to 10).",
+        "A stopped pump resists as its curve falls (affinity laws), and takes 3 velocity heads more (our prior, 1 to 10).",
         JOINT_NOTE,
     ),
 )
