@@ -183,7 +183,7 @@ KIND = Kind(
     notes=(
         "Its curve falls evenly with the square of the flow, through the flow measured and its greatest height.",
         "When the reservoir is below the pump's inlet, nothing runs through the stopped pump either way.",
-        "A stopped pump resists as its curve falls (affinity laws); its inlet takes 3 velocity heads (our prior, 1 to 10).",
+        "A stopped pump resists as its curve falls (affinity laws); its inlet 3 velocity heads (our prior, 1 to 10).",
         JOINT_NOTE,
     ),
 )
