@@ -9,7 +9,7 @@ from dewpond.plant.primitives import State
 from dewpond.plant.trace import Event, Trace
 
 MOST_STEPS = 150_000
-FEW_STEPS = 100  # interpreted, that takes about as long as loading the machine code
+FEW_STEPS = 400  # interpreted, that takes about as long as loading the machine code
 MORE_STEPS = 2000  # and while that would have to be made first
 
 
