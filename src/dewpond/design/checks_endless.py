@@ -21,7 +21,7 @@ def check_endless(design: Design, found: Scouted, say: Say) -> None:
     for pump, source, vessel in _between(found):
         if _circulates(source, found) and not _circulates(vessel, found):
             say("D170", pump, "from", source=source, vessel=vessel)
-    if not found.hands and found.membranes | set(found.ends) and design.parts:
+    if not found.hands and (found.membranes or found.ends):
         for name in found.people:
             if design.part(name).get("day"):
                 say("D171", name)

@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from typing import Final
 
 from dewpond.design.checks_levels import Say, Shown
+from dewpond.design.checks_places import WET
 from dewpond.design.desk import listed
 from dewpond.design.model import Design, Row
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind
 from dewpond.vocabulary import Word
-
-WET: Final = ("line", "device", "vessel")  # roles of what holds water
-DAY: Final = 86400.0  # a power cut after which a tank has to catch up [s]
 
 
 def check_unseen(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say, shown: Shown) -> None:

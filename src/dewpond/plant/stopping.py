@@ -62,10 +62,16 @@ def near(done: Iterable[Act], end: float) -> Act | None:
     return stands[-1] if stands else None
 
 
-def pauses(waters: Sequence[tuple[float, bool]], leaks: Sequence[float]) -> list[float]:
-    """How long water stayed away before it came back [s]; ``leaks``: when new ones began, their water is another."""
+def pauses(waters: Sequence[tuple[float, bool]], leaks: Sequence[float]) -> list[tuple[float, float]]:
+    """From when to when water stayed away before it came back [s]. ``waters``: (time [s], it gets out); ``leaks``: when
+    new ones began, whose water is other water."""
     gaps = [(a, b) for (a, on), (b, _) in pairwise(waters) if not on]
-    return [b - a for a, b in gaps if not any(a < leak <= b for leak in leaks)]
+    return [(a, b) for a, b in gaps if not any(a < leak <= b for leak in leaks)]
+
+
+def longest(away: Sequence[tuple[float, float]]) -> float:
+    """The longest of such pauses [s]; 0 where there was none."""
+    return max((b - a for a, b in away), default=0.0)
 
 
 def comes_back(
@@ -77,7 +83,7 @@ def comes_back(
         return False
     last, away = waters[-1][0], pauses(waters, leaks)
     again = reopenings(done, waters, leaks) > 1 or near(done, last) is None
-    return bool(away) and again and end - last <= PATIENCE * max(away)
+    return bool(away) and again and end - last <= PATIENCE * longest(away)
 
 
 def stopper(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Sequence[float] = ()) -> str:
@@ -90,16 +96,14 @@ def stopper(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Se
     before = [a for a in done if since <= a.time <= stopped + AT_ONCE and a.lifted >= stopped]
     if before:
         return f"{before[-1].words}; what was left then ran out"
-    pause = max(pauses(waters, leaks), default=0.0)
+    pause = longest(pauses(waters, leaks))
     after = next((a for a in done if stopped < a.time <= stopped + pause), None)
     return f"{after.words}, before it came again" if after is not None else BY_ITSELF
 
 
 def reopenings(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Sequence[float] = ()) -> int:
-    """How often water began again after a protection or a person had ended it. ``waters``: (time [s], it gets out);
-    ``leaks``: when new ones began, whose water is other water."""
-    gaps = [(a, b) for (a, on), (b, _) in pairwise(waters) if not on]
-    return sum(near(done, a) is not None and not any(a < leak <= b for leak in leaks) for a, b in gaps)
+    """How often water began again after a protection or a person had ended it. ``waters``, ``leaks`` as in pauses."""
+    return sum(near(done, end) is not None for end, _ in pauses(waters, leaks))
 
 
 def stilled(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], dry: Event) -> Moment | None:
