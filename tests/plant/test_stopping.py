@@ -7,6 +7,7 @@ import pytest
 from dewpond.design.reader import read, read_text
 from dewpond.plant import engine
 from dewpond.plant.consequence import Consequence, judge
+from dewpond.plant.feeding import Way
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Onset, Plant, Scenario
 from dewpond.plant.stopping import BY_ITSELF, Act, comes_back, near, reopenings, stopper
@@ -58,6 +59,32 @@ def test_a_leak_of_the_valve_itself_does_not_hold_it_open(two_tanks: Plant) -> N
     said = told(two_tanks, ("cell valve: joint blows off, behind the valve", HOUR))
     assert "cell valve is told to shut, and stays open" not in [m.text for m in said.moments]
     assert said.stopped_by == "cell valve shuts"
+
+
+def test_who_shuts_a_line_that_lies_shut_has_changed_nothing(two_tanks: Plant) -> None:
+    """The neighbour shuts the stop tap three hours after the feed valve; the reservoir still runs out then."""
+    said = told(two_tanks, ("reservoir: cracks", HOUR), days=14.0)
+    (hand,) = [m.time for m in said.moments if m.text.startswith("neighbour shuts stop tap")]
+    assert said.stopped is not None
+    assert hand < said.stopped
+    assert said.stopped_by == "feed valve shuts; what was left then ran out"
+
+
+def test_a_feed_valve_has_not_stopped_what_a_pump_draws_from_the_reservoir(two_tanks: Plant) -> None:
+    """One box shuts the valve of the feed, the other stops the pump, both at the moment at which the probe is wet."""
+    stopped_by = told(two_tanks, ("small doser: tube split", HOUR)).stopped_by or ""
+    assert "orders top-off pump stopped and small doser stopped" in stopped_by
+
+
+def test_what_of_a_way_is_left_when_parts_of_it_are_shut() -> None:
+    """Supply 0, tap (edge 1), valve (2), vessel -1, pump (3), open end 9; and a side line (4) into the vessel."""
+    way = Way({1: (0, 1), 2: (1, -1), 3: (-1, 9), 4: (2, -1)}, frozenset({9}), frozenset({0, -1}))
+    assert way.fed([]) == {1, 2, 3}
+    assert way.fed([2]) == {1, 2, 3} - {1, 2}
+    assert way.fed([1]) == {3}  # no water comes to the valve
+    assert way.fed([3]) == frozenset()
+    assert way.leading_out([]) == {1, 2, 3, 4}
+    assert way.leading_out([1]) == {2, 3, 4}
 
 
 def test_an_act_counts_while_it_stands() -> None:

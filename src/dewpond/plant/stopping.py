@@ -1,7 +1,8 @@
 """What ended the water of a run: the order, the hand or the later fault that shut off what fed it.
 
 An act counts only if it moves something on the way of the water to where it got out, and still stands when the water
-ends. A box that ends the run of a pump has not ended a leak of the vessel from which that pump draws.
+ends. A box that ends the run of a pump has not ended a leak of the vessel from which that pump draws; and who shuts a
+tap of a line that lies shut already has changed nothing.
 """
 
 from __future__ import annotations
@@ -11,8 +12,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from dewpond.plant import primitives as prim
-from dewpond.plant.asked import NO_WATER
-from dewpond.plant.moments import Moment, spilled
+from dewpond.plant.build import Patch
+from dewpond.plant.feeding import Way, way_out
+from dewpond.plant.moments import Moment
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Event, Trace
 
@@ -33,27 +35,49 @@ class Act:
     words: str
 
 
+@dataclass(frozen=True)
+class _Deed:
+    """An act with the edges that it moved, and those of them that it shut off entirely."""
+
+    act: Act
+    moved: frozenset[int]
+    shut: frozenset[int]
+
+
 def acts(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]]) -> tuple[Act, ...]:
     """Orders, hands, and faults that come after the water began, that shut off what fed a leak; in order of time."""
     began = next((e.time for e, _ in told if e.code == prim.E_WATER and e.value > 0.0), None)
     if began is None:
         return ()
-    feeds = feeding(plant, trace)
-    found = []
+    way = way_out(plant, trace)
+    deeds = []
     for e, m in told:
         if e.code == prim.E_SIGNAL and m.kind in ACTS:
-            edges = moved_by(plant, [e.ref])
+            moved = shut = moved_by(plant, [e.ref])
             words = m.text
         elif e.code == prim.E_FAULT and e.value > 0.0 and e.time > began:
             label = trace.scenario.onsets[e.ref].label
             if plant.fault(label).timing == "initiator":
                 continue
-            edges, words = touched_by(plant, label), label
+            moved, shut, words = touched_by(plant, label), shut_by(plant, label), label
         else:
             continue
-        if edges & feeds:
-            found.append(Act(e.time, _lifted(e, trace), words))
-    return tuple(found)
+        if moved & way.steps.keys():
+            act = Act(e.time, _lifted(e, trace), words)
+            deeds.append(_Deed(act, moved, shut - _leaking(plant, trace)))
+    return tuple(deed.act for deed in deeds if _changed(deed, deeds, way))
+
+
+def _changed(deed: _Deed, deeds: Sequence[_Deed], way: Way) -> bool:
+    """Whether water could still come to what this act moved, and from there to where it gets out.
+
+    It could not if what had been shut before, and stayed so at least as long, lies before it or behind it with no
+    vessel between; nor if something shut at the same moment lies behind it.
+    """
+    stands = [d for d in deeds if d.act.lifted >= deed.act.lifted]
+    before = (d.shut for d in stands if d.act.time < deed.act.time)
+    beside = (d.shut - deed.shut for d in stands if d.act.time == deed.act.time)
+    return bool(deed.moved & way.fed(frozenset().union(*before)) & way.leading_out(frozenset().union(*beside)))
 
 
 def near(done: Iterable[Act], end: float) -> Act | None:
@@ -142,37 +166,6 @@ def _lifted(e: Event, trace: Trace) -> float:
     return min(later, default=float("inf"))
 
 
-def feeding(plant: Plant, trace: Trace) -> frozenset[int]:
-    """Edges through which, over the run, water came that got out onto a place."""
-    a = plant.arrays
-    into: dict[int, list[tuple[int, int]]] = {}  # node or vessel -> (edge, whence)
-    over = {e.ref for e in trace.events if e.code == prim.E_RIM and spilled(plant, trace, e.ref)}
-    reached = [-1 - store for store in over]
-    for edge, moved in enumerate(trace.moved):
-        if abs(moved) <= NO_WATER:
-            continue
-        ends = (a.edge_a[edge], a.edge_b[edge]) if moved > 0.0 else (a.edge_b[edge], a.edge_a[edge])
-        whence, whither = (_spot(plant, n) for n in ends)
-        into.setdefault(whither, []).append((edge, whence))
-        if a.node_kind[ends[1]] == prim.AIR and a.node_rkind[ends[1]] == prim.R_PLACE:
-            reached.append(whither)
-    found: set[int] = set()
-    seen = set(reached)
-    while reached:
-        for edge, whence in into.get(reached.pop(), ()):
-            found.add(edge)
-            if whence not in seen:
-                seen.add(whence)
-                reached.append(whence)
-    return frozenset(found)
-
-
-def _spot(plant: Plant, node: int) -> int:
-    """One number for a node, or for the vessel that it opens into: -1 - its number."""
-    a = plant.arrays
-    return -1 - a.node_ref[node] if a.node_kind[node] in (prim.TAP, prim.SPOUT) else node
-
-
 def moved_by(plant: Plant, signals: Iterable[int]) -> frozenset[int]:
     """Edges whose opening hangs on any of these signals."""
     gates = plant.hanging(signals)
@@ -181,8 +174,19 @@ def moved_by(plant: Plant, signals: Iterable[int]) -> frozenset[int]:
 
 def touched_by(plant: Plant, label: str) -> frozenset[int]:
     """Edges that a fault shuts, stops, narrows or cuts off."""
+    return _patched(plant, plant.fault(label).patches)
+
+
+def shut_by(plant: Plant, label: str) -> frozenset[int]:
+    """Those of them that let nothing through any more."""
+    gone = (
+        p for p in plant.fault(label).patches if p[0] == "cut" or (p[0] in ("force", "high", "source") and p[2] == 0.0)
+    )
+    return _patched(plant, tuple(gone))
+
+
+def _patched(plant: Plant, patches: Sequence[Patch]) -> frozenset[int]:
     a = plant.arrays
-    patches = plant.fault(label).patches
     edges = set(moved_by(plant, [n for what, n, _ in patches if what == "force"]))
     for what, number, _ in patches:
         if what in ("low", "high"):
@@ -192,3 +196,9 @@ def touched_by(plant: Plant, label: str) -> frozenset[int]:
         elif what == "source":
             edges |= {e for e in range(len(a.edge_a)) if number in (a.edge_a[e], a.edge_b[e])}
     return frozenset(edges)
+
+
+def _leaking(plant: Plant, trace: Trace) -> frozenset[int]:
+    """Edges that a fault of the run kept from shutting."""
+    labels = (onset.label for onset in trace.scenario.onsets)
+    return _patched(plant, [p for label in labels for p in plant.fault(label).patches if p[0] == "low"])

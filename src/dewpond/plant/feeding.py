@@ -1,0 +1,77 @@
+"""The way that water took to where it got out onto a place, and what of it is left when parts of it are shut."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+
+from dewpond.plant import primitives as prim
+from dewpond.plant.asked import NO_WATER
+from dewpond.plant.moments import spilled
+from dewpond.plant.plant import Plant
+from dewpond.plant.trace import Trace
+
+
+@dataclass(frozen=True)
+class Way:
+    """Edges through which water came that got out. Spots are node numbers, or -1 - number of a vessel.
+
+    steps: edge -> (spot whence, spot whither); outlets: where water got out; sources: vessels and the supply.
+    """
+
+    steps: Mapping[int, tuple[int, int]]
+    outlets: frozenset[int]
+    sources: frozenset[int]
+
+    def leading_out(self, shut: Collection[int]) -> frozenset[int]:
+        """Edges from which water still comes to an outlet past those that are ``shut``."""
+        return _walk(((e, b, a) for e, (a, b) in self.steps.items() if e not in shut), self.outlets)
+
+    def fed(self, shut: Collection[int]) -> frozenset[int]:
+        """Edges to which water still comes from a source, and from there to an outlet."""
+        ahead = ((e, a, b) for e, (a, b) in self.steps.items() if e not in shut)
+        return _walk(ahead, self.sources) & self.leading_out(shut)
+
+
+def way_out(plant: Plant, trace: Trace) -> Way:
+    """The way of all water that got out onto a place over the run."""
+    a = plant.arrays
+    steps = {}
+    over = {e.ref for e in trace.events if e.code == prim.E_RIM and spilled(plant, trace, e.ref)}
+    outlets = {-1 - store for store in over}
+    sources = {-1 - store for store in range(len(a.store_z))}
+    for edge, moved in enumerate(trace.moved):
+        if abs(moved) <= NO_WATER:
+            continue
+        ends = (a.edge_a[edge], a.edge_b[edge]) if moved > 0.0 else (a.edge_b[edge], a.edge_a[edge])
+        whence, whither = (_spot(plant, n) for n in ends)
+        steps[edge] = (whence, whither)
+        if a.node_kind[ends[0]] == prim.FIXED:
+            sources.add(whence)
+        if a.node_kind[ends[1]] == prim.AIR and a.node_rkind[ends[1]] == prim.R_PLACE:
+            outlets.add(whither)
+    used = _walk(((e, b, a) for e, (a, b) in steps.items()), outlets)
+    return Way({e: steps[e] for e in sorted(used)}, frozenset(outlets), frozenset(sources))
+
+
+def _walk(steps: Iterable[tuple[int, int, int]], start: Iterable[int]) -> frozenset[int]:
+    """Edges passed on all walks from ``start``; ``steps``: (edge, from spot, to spot)."""
+    onward: dict[int, list[tuple[int, int]]] = {}
+    for edge, here, there in steps:
+        onward.setdefault(here, []).append((edge, there))
+    found: set[int] = set()
+    seen = set(start)
+    todo = list(seen)
+    while todo:
+        for edge, there in onward.get(todo.pop(), ()):
+            found.add(edge)
+            if there not in seen:
+                seen.add(there)
+                todo.append(there)
+    return frozenset(found)
+
+
+def _spot(plant: Plant, node: int) -> int:
+    """One number for a node, or for the vessel that it opens into: -1 - its number."""
+    a = plant.arrays
+    return -1 - a.node_ref[node] if a.node_kind[node] in (prim.TAP, prim.SPOUT) else node
