@@ -278,6 +278,14 @@ def test_box_that_hangs_while_it_drives_is_the_box_that_hangs_once_its_pump_star
     assert not any(m.text == "top-off pump stops" for m in own.moments)
 
 
+def test_what_a_fault_brings_about_in_the_first_moment_has_come_about(first_float: Plant) -> None:
+    """The pump runs on from the first moment; the tank cracks once it has started, so at once."""
+    onsets = (Onset("top-off pump: runs on", 0.0), Onset("reef: seam leaks", -1.0, "top-off pump starts"))
+    told = judge(first_float, engine.run(first_float, Scenario("travelling", DAY, onsets), compiled=True))
+    assert [m.time for m in told.moments if m.text.startswith("reef: seam leaks")] == [0.0]
+    assert told.marks == ()
+
+
 def test_box_whose_outputs_stop_when_it_hangs_stops_the_pump_it_drives(repository: Path) -> None:
     design = read(repository / "examples" / "first_float.yaml")
     stops = lower(design.with_unknown("small box", "when it hangs", "outputs stopped"), "winter")

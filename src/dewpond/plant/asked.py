@@ -28,7 +28,7 @@ def idle(plant: Plant, trace: Trace) -> frozenset[str]:
     """Labels of the hidden faults that the run would not have met, and of those whose moment did not come in it: with
     one of them it is the same run, to the byte."""
     hidden = (f.label for f in plant.faults if f.timing == "latent" and not meets(plant, trace, f, 0.0))
-    waiting = (f.label for f in plant.faults if f.timing == "triggered" and trace.seen[f.trigger] != BOTH)
+    waiting = (f.label for f in plant.faults if f.timing == "triggered" and not _turned_true(trace, f.trigger))
     return frozenset([*hidden, *waiting])
 
 
@@ -53,6 +53,11 @@ def _met(plant: Plant, trace: Trace, stood: bool, counts: float, what: str, numb
     if what in ("scale", "passage"):
         return abs(trace.moved[number]) > counts
     return what != "holds" or trace.place_total[number] > 0.0
+
+
+def _turned_true(trace: Trace, signal: int) -> bool:
+    """Whether a signal came true that had not been so all along."""
+    return trace.seen[signal] == BOTH or (trace.seen[signal] == TRUE and not trace.ordinary[signal])
 
 
 def _passes_on(plant: Plant, trace: Trace, first: int) -> bool:

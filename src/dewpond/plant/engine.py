@@ -75,6 +75,7 @@ def read(plant: Plant, scenario: Scenario, state: State, rows: int) -> Trace:
         asked=tuple(int(v) for v in state.asked),
         seen=tuple(int(v) for v in state.seen),
         meant=tuple(int(v) for v in state.meant),
+        ordinary=tuple(int(v) for v in state.ordinary),
         least=_floats(state.least),
         most=_floats(state.most),
         signal=tuple(int(v) for v in state.signal),

@@ -196,6 +196,7 @@ class State(NamedTuple):
     asked: list[int]  # by part: something of it changed
     seen: list[int]  # by signal: 1 was false at some time, 2 was true at some time, 3 both
     meant: list[int]  # the same before a fault turned it
+    ordinary: list[int]  # by signal: what it was before the first moment, without faults
     least: list[float]  # smallest and largest opening of each gate if nothing held it
     most: list[float]
     # totals [m3] and [kg]: supply in, to drain, to air (evaporated), onto places (first receipt), dried, and their salt

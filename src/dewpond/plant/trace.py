@@ -48,6 +48,7 @@ class Trace:
     asked: tuple[int, ...]
     seen: tuple[int, ...]  # by signal: 1 was false at some time, 2 was true, 3 both
     meant: tuple[int, ...]  # the same before a fault turned it
+    ordinary: tuple[int, ...]  # by signal: what it was before the first moment, without faults
     least: tuple[float, ...]  # smallest and largest opening of each gate if nothing held it
     most: tuple[float, ...]
     signal: tuple[int, ...]

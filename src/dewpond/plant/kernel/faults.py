@@ -79,10 +79,12 @@ def apply_faults(p, x):
 
 
 def turned_true(p, x, f):
-    """Whether what a fault waits for has come about; what was so from the first moment has not."""
+    """Whether what a fault waits for has come about; what was so before the first moment has not."""
     entry = p.fault_signal[f]
     signal = entry if entry >= 0 else -1 - entry
-    return x.seen[signal] == BOTH and input_of(x, entry) == 1
+    if input_of(x, entry) == 0:
+        return False
+    return x.seen[signal] == BOTH or x.ordinary[signal] != x.signal[signal]
 
 
 def undone(p, x, f):

@@ -163,6 +163,8 @@ def start(p, x):
     apply_faults(p, x)
     run_timetable(p, x)
     settle(p, x, True)
+    for i in range(len(p.sig_op)):
+        x.ordinary[i] = x.signal[i]
     for g in range(len(p.gate_kind)):
         x.least[g] = x.was_open[g]
         x.most[g] = x.was_open[g]
