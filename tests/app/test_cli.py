@@ -369,6 +369,17 @@ def test_log_that_cannot_be_written_is_told_too(
     assert "could not be written" in err
 
 
+def test_who_is_asked_to_stop_stops_as_with_an_interrupt() -> None:
+    script = (
+        "import os, signal, time\n"
+        "from dewpond.app import cli\n"
+        "cli.cli.main = lambda *words, **more: (os.kill(os.getpid(), signal.SIGTERM), time.sleep(20))\n"
+        "cli.main([])"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=60, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "Stopped.\n")
+
+
 def test_interrupt_is_no_fault(dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch) -> None:
     def stop(*_: object) -> None:
         raise KeyboardInterrupt

@@ -87,6 +87,16 @@ def test_message_reaches_the_keeper_at_home_and_the_tap_is_shut() -> None:
     assert acts(told) == near(605.0 + READ + HEARD + 10 * MINUTE)
 
 
+def test_what_one_has_shut_another_finds_shut() -> None:
+    """Both are told at the same moment; the neighbour comes two hours later."""
+    both = design(WARN, messages=MESSAGE.replace("keeper]", "keeper, neighbour]"), people=TWO, at_rest="open")
+    told = run(plant_of(both), "at home", 3 * HOUR, [Ill(WET, 600.0)])
+    heard = 605.0 + READ + HEARD
+    assert acts(told) == near(heard + 10 * MINUTE)
+    assert acts(told, "neighbour") == []
+    assert told.at("neighbour would do the same, and finds it done") == near(heard + 2 * HOUR)
+
+
 @pytest.mark.parametrize(
     ("ill", "goes_out", "heard"),
     [(DEAF, 1, 0), ("box: hangs", 0, 0), ("box: dies", 0, 0), ("probe: wire cut", 0, 0)],

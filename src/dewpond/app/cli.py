@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import errno
 import os
+import signal
 import sys
 from collections.abc import Callable
 from contextlib import suppress
@@ -221,6 +222,7 @@ def sources(as_json: bool) -> int:
 def main(words: list[str] | None = None) -> None:
     """The entry point: runs a command and turns whatever goes wrong into words and an exit code."""
     fill_closed_streams()
+    signal.signal(signal.SIGTERM, signal.default_int_handler)  # who is asked to stop shows what is finished, too
     code = guarded(lambda: cli.main(words, prog_name="dewpond", standalone_mode=False))
     leave_streams()
     sys.exit(code)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant, message_text
@@ -10,6 +11,7 @@ from dewpond.plant.trace import Event, Trace
 
 FAULT_DASH = " \N{EN DASH} "  # between a fault's label and its words
 SHUTTING = ("trip", "stop")  # kinds of words that say of a valve that it was told to shut
+LATE = "would do the same, and finds it done"
 NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
 HALF = 0.5  # a gate held more open than this has not shut
 RANK = {"fault": 0, "water": 1, "trip": 2, "stop": 3}
@@ -28,7 +30,17 @@ class Moment:
 def tell(plant: Plant, trace: Trace) -> tuple[tuple[Event, Moment], ...]:
     """Every event that means something to a keeper, with its words, in order of cause within one moment."""
     told = [(e, m) for e in trace.events if (m := _moment(plant, e, trace)) is not None]
-    return tuple(sorted(told, key=lambda pair: (pair[1].time, RANK.get(pair[1].kind, 4))))
+    return tuple(sorted(_once(told), key=lambda pair: (pair[1].time, RANK.get(pair[1].kind, 4))))
+
+
+def _once(told: Iterable[tuple[Event, Moment]]) -> Iterator[tuple[Event, Moment]]:
+    """The same, with what one person has done not told as done again by another."""
+    done: set[str] = set()
+    for e, m in told:
+        deed = m.text.removeprefix(m.part) if m.kind == "act" else ""
+        yield (e, replace(m, kind="note", text=f"{m.part} {LATE}")) if deed in done else (e, m)
+        if deed:
+            done.add(deed)
 
 
 def spilled(plant: Plant, trace: Trace, store: int) -> bool:

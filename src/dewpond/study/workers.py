@@ -71,7 +71,9 @@ def _portion(run: RunOne, plant: Plant, drills: Sequence[Drill], compiled: bool 
 
 def _hang_on_the_parent() -> None:
     """In a worker: an interrupt is the parent's to answer; the end of the parent, however it comes, ends the worker."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # it came blocked, where the system can do that
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # both came blocked, where the system can do that
+    if hasattr(signal, "pthread_sigmask"):
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGTERM})
     Thread(target=_end_with_the_parent, daemon=True).start()
 
 

@@ -140,11 +140,12 @@ def _drained(outcomes: list[Outcome], shown: Shown, ground: Ground) -> str:
 
 def _held_in_short(outcomes: list[Outcome], who: str, result: StudyResult) -> list[str]:
     """With how many single faults a protection acts and no water gets out, and by what: told apart by whether too much
-    had come by then."""
+    had come by then. What acts when nothing fails is no work of a fault."""
     usual = {t.tank: t.lowest for o in result.normal if o.who == outcomes[0].who for t in o.told.tanks}
+    anyway = {words for o in result.normal if o.who == outcomes[0].who for words in story.held_back(o)}
     held: tuple[list[tuple[str, str]], list[tuple[str, str]]] = [], []
     for outcome in outcomes:
-        words = story.held_back(outcome)
+        words = [one for one in story.held_back(outcome) if one not in anyway]
         if words:
             too_much = any(t.lowest < usual.get(t.tank, 0.0) - FRESHER for t in outcome.told.tanks)
             held[not too_much].append((outcome.faults[0], words[0]))
