@@ -64,6 +64,35 @@ def _calls(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Sa
                 say("D134", term.part, mark.key, vessel=vessel, height=height, needs=shown(needs, "height"))
             if term.word == Word.HIGH and 0.0 <= mark.height <= spec.start:
                 say("D135", term.part, mark.key, vessel=vessel, height=height, start=shown(spec.start, "height"))
+            if term.word == Word.LOW:
+                _too_low(mark, found, marks, say, shown)
+            if term.word == Word.HIGH:
+                _too_high(max(own, key=_height), design, found, say, shown)
+
+
+def _too_low(mark: Mark, found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Shown) -> None:
+    """A mark for low water that the level never comes down to, for the pump draws air before."""
+    vessel = mark.vessel
+    drawers = found.draws.get(vessel, set()) & found.orders.keys()
+    inlets = {
+        pump: max((own.height for own in marks.get(pump, ()) if own.vessel == vessel), default=0.0) for pump in drawers
+    }
+    if inlets and 0.0 <= mark.height <= min(inlets.values()):
+        pump = min(sorted(inlets), key=lambda name: inlets[name])
+        words = {"height": shown(mark.height, "height"), "inlet": shown(inlets[pump], "height")}
+        say("D177", mark.part, mark.key, vessel=vessel, pump=pump, **words)
+
+
+def _too_high(mark: Mark, design: Design, found: Scouted, say: Say, shown: Shown) -> None:
+    """A mark for high water with too little room above it for what drains down when the return pump stops."""
+    rises, rim = design.part(mark.vessel).get(RISES) or 0.0, found.vessels[mark.vessel].rim
+    if mark.height < rim < mark.height + rises:
+        words = {
+            "height": shown(mark.height, "height"),
+            "rises": shown(rises, "height"),
+            "most": shown(rim - rises, "height"),
+        }
+        say("D178", mark.part, mark.key, vessel=mark.vessel, **words)
 
 
 def _drain_down(design: Design, found: Scouted, say: Say, shown: Shown) -> None:

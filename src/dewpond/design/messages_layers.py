@@ -98,4 +98,14 @@ LAYERS: Final = {
         'The end of its tube stands {below} below the bottom of "{vessel}": it cannot fill it from there.',
         "Measure the height of the end from the floor of the room that the pump stands in, and correct it.",
     ),
+    "D177": warning(
+        'It tells of low water at {height} above the bottom of "{vessel}", and {pump} draws air from {inlet} on: the '
+        "water never falls to this mark, and nobody is told.",
+        "Set the mark above the inlet of the pump, by as many litres as the tank needs until somebody comes.",
+    ),
+    "D178": warning(
+        'With the water at this mark, {height} above the bottom of "{vessel}", the return pump must not stop: what '
+        "drains down then raises it by {rises}, and it runs over.",
+        "Set the mark to {most} at most, or let less drain down.",
+    ),
 }
