@@ -238,7 +238,7 @@ def test_drill_lists_every_fault_of_the_file(dewpond: Dewpond) -> None:
             ("--fault", "ball: stuck shut", "--fault", "ball: stuck open"),
             "'ball: stuck shut' and 'ball: stuck open' cannot stand together: one part is in one state.",
         ),
-        (("--fault", "ball: seeps", "--at", "1 h", "--at", "2 h"), "There are 1 faults and 2 times."),
+        (("--fault", "ball: seeps", "--at", "1 h", "--at", "2 h"), "Of --fault there are 1, of --at 2."),
         (("--picture", "no/such/folder/x.svg"), "The folder of no/such/folder/x.svg does not exist."),
         (("--who", "abroad"), "abroad"),
         (("--no-such-option",), "--no-such-option"),

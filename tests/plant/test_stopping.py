@@ -6,6 +6,7 @@ import pytest
 
 from dewpond.design.reader import read, read_text
 from dewpond.plant import engine
+from dewpond.plant.certain import shut_gates
 from dewpond.plant.consequence import Consequence, judge
 from dewpond.plant.feeding import Way
 from dewpond.plant.lower import lower
@@ -59,6 +60,39 @@ def test_a_leak_of_the_valve_itself_does_not_hold_it_open(two_tanks: Plant) -> N
     said = told(two_tanks, ("cell valve: joint blows off, behind the valve", HOUR))
     assert "cell valve is told to shut, and stays open" not in [m.text for m in said.moments]
     assert said.stopped_by == "cell valve shuts"
+
+
+def test_an_idle_fault_has_not_stopped_the_water(two_tanks: Plant) -> None:
+    """A cut wire keeps a valve open; it shuts nothing."""
+    said = told(two_tanks, ("riser: burst, in study", HOUR), ("shaft probe: wire cut", 1.2 * HOUR), days=2.0)
+    assert said.stopped_by == "feed valve shuts"
+
+
+def test_an_order_that_a_pump_disobeys_has_not_stopped_it(repository: Path) -> None:
+    """The pump runs on; the mark for low water stops it in vain, and the keeper pulls its plug later."""
+    plant = lower(read(repository / "examples" / "two_tanks.yaml"))
+    ills = ("top-off pump: runs on", 0.0), ("pump cut-out: contact welded, in the lead of top-off pump", 0.0)
+    scenario = Scenario("at home", DAY, tuple(Onset(*ill) for ill in ills), 18.0 * HOUR)
+    said = judge(plant, engine.run(plant, scenario, compiled=True))
+    assert said.first_water is not None
+    assert "keeper shuts stop tap by hand and unplugs" in (said.stopped_by or "")
+
+
+def test_a_hand_that_comes_later_is_named_with_water_that_paused(repository: Path) -> None:
+    """A line off behind the restrictor: water comes with each fill; the keeper shuts the tap before the next one."""
+    plant = lower(read(repository / "examples" / "mixing_day.yaml"))
+    ill = Onset("membrane: waste line off after the restrictor", HOUR)
+    said = judge(plant, engine.run(plant, Scenario("at home", DAY, (ill,), 18.0 * HOUR), compiled=True))
+    assert (said.stopped_by or "").startswith(f"{BY_ITSELF}; later keeper shuts stop tap by hand")
+
+
+def test_what_certainly_follows_from_a_held_signal(two_tanks: Plant) -> None:
+    wet = {n for what, n, _ in two_tanks.fault("shaft probe: wire cut").patches if what == "force"}
+    assert shut_gates(two_tanks, dict.fromkeys(wet, False)) == frozenset()
+    dead = {
+        n for what, n, _ in two_tanks.fault("laundry circuit: trips until someone comes").patches if what == "force"
+    }
+    assert "feed valve" in {two_tanks.gates.get(gate) for gate in shut_gates(two_tanks, dict.fromkeys(dead, False))}
 
 
 def test_who_shuts_a_line_that_lies_shut_has_changed_nothing(two_tanks: Plant) -> None:

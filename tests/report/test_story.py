@@ -182,7 +182,7 @@ def test_dry_pump_is_put_down_to_who_pulled_the_plugs(outcome: Make, design: Des
     ).ending
     assert ending[1:] == (
         "The return pump of reef draws air, the first time on day 2, 14:00.",
-        "Since day 1, 09:00 no pump topped the tank up: keeper unplugs the top-off pumps.",
+        "From day 1, 09:00 until then no pump had topped the tank up: keeper unplugs the top-off pumps.",
     )
 
 

@@ -281,9 +281,9 @@ def test_protection_that_acts_while_no_water_gets_out_is_named(
         assert (dict(drill.numbers(told, design, metric).rows).get(story.HELD) == trip.text) is is_told
     texts = [b.text for b in short(replace(studied, normal=(), failures=(dry, wet)), metric) if isinstance(b, Text)]
     assert (
-        "Something was stopped though no more had come than usual, travelling, with 1 of the 2 single faults (a false "
-        f"report, a part that shuts for no reason, or nothing to pump), which may starve a tank: {trip.text} (ball: "
-        "stuck open)."
+        "Something was stopped before any tank had got more than usual, and no water got out, travelling, with 1 of "
+        "the 2 single faults. It was right where a vessel would have run over or a pump drawn air; where a report was "
+        f"false, it may starve a tank: {trip.text} (ball: stuck open)."
     ) in texts
     anyway = replace(dry, told=replace(dry.told, faults=()))  # it acts when nothing fails, too
     texts = [

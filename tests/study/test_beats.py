@@ -5,8 +5,8 @@ from collections import Counter
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dewpond.plant.moments import FAULT_DASH, Moment
-from dewpond.study.beats import OFTEN, Beat, by_cause, fold
+from dewpond.plant.moments import Moment
+from dewpond.study.beats import OFTEN, Beat, fold
 
 
 def cycle(start: float, part: str) -> list[Moment]:
@@ -45,26 +45,6 @@ def test_what_comes_twice_is_told_twice() -> None:
     assert [beat.text for beat in fold(moments)] == ["pump starts", "pump stops"] * 2
 
 
-def test_one_moment_is_told_from_cause_to_effect() -> None:
-    """The order is the one in which a person would tell it: made by hand."""
-    at = [
-        Moment(5.0, "fault", "the float sticks", "float"),
-        Moment(9.0, "water", "water gets out", ""),
-        Moment(9.0, "water", "first water in the shed", "shed"),
-        Moment(9.0, "harm", "the tub runs over", "tub"),
-        Moment(20.0, "water", "no more water gets out", ""),
-        Moment(20.0, "trip", "the valve shuts", "valve"),
-        Moment(20.0, "act", "somebody comes", "keeper"),
-        Moment(20.0, "note", "the water reaches the probe", "probe"),
-        Moment(20.0, "notice", "the probe reports water", "probe"),
-    ]
-    assert [m.text for m in by_cause(at)] == [
-        "the float sticks", "the tub runs over", "water gets out", "first water in the shed",
-        "the water reaches the probe", "the probe reports water", "the valve shuts", "somebody comes",
-        "no more water gets out",
-    ]  # fmt: skip
-
-
 MOMENTS = st.lists(
     st.tuples(st.integers(0, 50), st.sampled_from(["a", "b"]), st.sampled_from(["starts", "stops", "runs over"])),
     max_size=40,
@@ -92,17 +72,3 @@ def test_every_text_is_told_or_counted_and_times_never_run_back(moments: list[Mo
     assert Counter(text for b in beats for text in b.texts) == Counter(text for _, text in folded)
     if moments:
         assert max(max(b.time, b.until) for b in beats) == max(m.time for m in moments)
-
-
-def test_fault_that_waits_for_something_comes_after_it_and_before_what_it_does() -> None:
-    moments = [
-        Moment(9.0, "fault", f"pump: stays on{FAULT_DASH}it does not stop", "pump"),
-        Moment(9.0, "water", "water gets out", ""),
-        Moment(9.0, "start", "pump starts", "pump"),
-        Moment(9.0, "note", "low mark falls", "mark"),
-        Moment(9.0, "stop", "valve shuts", "valve"),
-    ]
-    texts = [beat.text for beat in fold(moments, {"pump: stays on": "pump starts"})]
-    assert texts == ["low mark falls", "pump starts", moments[0].text, "water gets out", "valve shuts"]
-    alone = [beat.text for beat in fold(moments)]
-    assert alone[0] == moments[0].text

@@ -222,7 +222,9 @@ def sources(as_json: bool) -> int:
 def main(words: list[str] | None = None) -> None:
     """The entry point: runs a command and turns whatever goes wrong into words and an exit code."""
     fill_closed_streams()
-    signal.signal(signal.SIGTERM, signal.default_int_handler)  # who is asked to stop shows what is finished, too
+    for name in ("SIGTERM", "SIGHUP"):  # who is asked to stop shows what is finished, too
+        if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) is signal.SIG_DFL:
+            signal.signal(getattr(signal, name), signal.default_int_handler)
     code = guarded(lambda: cli.main(words, prog_name="dewpond", standalone_mode=False))
     leave_streams()
     sys.exit(code)

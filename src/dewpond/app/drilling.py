@@ -11,6 +11,7 @@ from dewpond.app import work
 from dewpond.design.desk import nearest
 from dewpond.design.model import Design
 from dewpond.errors import UnitError, UsageError
+from dewpond.plant.moments import FAULT_DASH, other_lines
 from dewpond.plant.plant import DAY, Onset, Plant, contrary
 from dewpond.plant.trace import Trace
 from dewpond.study.drills import WAITS, Drill, usual
@@ -23,6 +24,7 @@ TENTHS = 10.0  # limits are shown to a tenth of their unit
 OWN_MOMENT = "its own moment"
 WHEN = "Give a time, such as '2 h', or 'once ...' with a line of the story."
 _AFTER = re.compile(r"^(?:once|(?P<delay>\S.*?) after) (?P<words>\S.*)$", re.IGNORECASE)
+_COLON = re.compile(r"\s*:\s*")
 _TIGHT = re.compile(r"^(\d+(?:\.\d+)?)([A-Za-z]+)$")
 
 
@@ -47,7 +49,8 @@ def drill(
     work.may_write(picture, file)
     plant = lower(design, season)
     horizon = HORIZONS.get(who, DAY) if span is None else seconds(span, "--for", SHORTEST, LONGEST)
-    onsets = tuple(timed(plant, [named(plant, label) for label in labels], times, horizon))
+    typed = timed(plant, [named(plant, label) for label in labels], times, horizon)
+    onsets = found_times(plant, typed, who, horizon)
     order = "as typed" if len(onsets) > 1 else ""
     run = Drill(onsets, order, who, horizon)
     trace = engine.run(plant, run.scenario, rows=ROWS, compiled=None)
@@ -91,13 +94,21 @@ def list_faults(file: str, season: str, as_json: bool) -> int:
 
 def named(plant: Plant, typed: str) -> str:
     """The label of the fault that was typed. Raises UsageError, naming the nearest one."""
-    labels = {" ".join(fault.label.split()).casefold(): fault.label for fault in plant.faults}
-    wanted = " ".join(typed.split()).casefold()
+    labels = {_bare(fault.label): fault.label for fault in plant.faults}
+    wanted = _bare(typed)
     if wanted in labels:
         return labels[wanted]
+    own = [fault.label for fault in plant.faults if _bare(fault.part) == wanted.rstrip(":")]
+    if own:
+        raise UsageError(f"'{work.short(typed)}' has several faults.", f"Name one of them: {'; '.join(own)}.")
     near = nearest(typed, labels.values(), 0.4)
     question = f"Do you mean '{near}'? " if near else ""
     raise UsageError(f"No fault is called '{work.short(typed)}'.", f"{question}All of them: dewpond drill FILE --list")
+
+
+def _bare(text: str) -> str:
+    """A label without what nobody types alike: capitals and spaces."""
+    return _COLON.sub(": ", " ".join(text.split())).casefold()
 
 
 def timed(plant: Plant, labels: list[str], times: tuple[str, ...], horizon: float) -> list[Onset]:
@@ -112,7 +123,7 @@ def timed(plant: Plant, labels: list[str], times: tuple[str, ...], horizon: floa
             )
     if times and len(times) != len(labels):
         raise UsageError(
-            f"There are {len(labels)} faults and {len(times)} times.",
+            f"Of --fault there are {len(labels)}, of --at {len(times)}.",
             "Give one --at for each --fault, in the same order, or none at all.",
         )
     if not times:
@@ -133,8 +144,8 @@ def onset(plant: Plant, label: str, text: str, horizon: float) -> Onset:
     if found is None:
         return Onset(label, seconds(text, "--at", 0.0, horizon))
     delay = 0.0 if found["delay"] is None else seconds(found["delay"], "--at", 0.0, horizon)
-    words = {_plain(known): known for known in plant.triggers}
-    typed = _plain(found["words"])
+    words = {_plain(known): known for known in (*other_lines(plant), *plant.triggers)}
+    typed = _plain(found["words"].partition(FAULT_DASH)[0])
     if typed not in words:
         near = nearest(typed, words, 0.4)
         question = f"Do you mean '{words[near]}'? " if near else ""
@@ -143,6 +154,27 @@ def onset(plant: Plant, label: str, text: str, horizon: float) -> Onset:
             f"{question}Copy a line of the story of a drill as it stands there.",
         )
     return Onset(label, WAITS, words[typed], delay)
+
+
+def found_times(plant: Plant, onsets: list[Onset], who: str, horizon: float) -> tuple[Onset, ...]:
+    """The same with a time for each that waits for a line that no signal stands behind, if it comes.
+
+    A run without the fault that waits is the same up to that line, so it shows when that comes.
+    """
+    from dewpond.plant import engine
+    from dewpond.plant.moments import tell
+
+    found = list(onsets)
+    for number, one in enumerate(onsets):
+        if not one.awaits or one.awaits in plant.triggers:
+            continue
+        run = Drill(tuple(found), "", who, horizon)
+        told = tell(plant, engine.run(plant, run.scenario, compiled=None))
+        lines = ((m.time, m.text.partition(FAULT_DASH)[0]) for _, m in told)
+        came = next((time for time, text in lines if text == one.awaits), None)
+        if came is not None and came + one.delay <= horizon:
+            found[number] = Onset(one.label, came + one.delay, one.awaits, one.delay)
+    return tuple(found)
 
 
 def _plain(text: str) -> str:

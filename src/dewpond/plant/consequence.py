@@ -6,7 +6,7 @@ Numbers are SI; words are the design's own names. Nothing is judged here.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from dewpond.physics import seawater
@@ -15,9 +15,11 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.asked import asked
 from dewpond.plant.balance import Balance, Product, balance, products
 from dewpond.plant.moments import Moment, spilled, tell
-from dewpond.plant.plant import DAY, Plant
+from dewpond.plant.ordering import in_order
+from dewpond.plant.plant import DAY, Plant, is_told
 from dewpond.plant.trace import Event, Trace
 
+JUST = 1.5  # whoever is told so soon after a message went out is told of that one [s]
 EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
 
 
@@ -89,7 +91,7 @@ def salinity_of(conc: float, temperature: float) -> float:
 
 def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     """The consequence of a trace."""
-    told = tell(plant, trace)
+    told = in_order(plant, trace, tell(plant, trace))
     moments = tuple(moment for _, moment in told)
     by_place = {p.name: v for p, v in zip(plant.places, trace.place_total, strict=True) if v > 0.0}
     waters = [(e.time, e.value > 0.0) for e in trace.events if e.code == prim.E_WATER]
@@ -106,9 +108,15 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     returns = not trace.wet and stopping.comes_back(done, waters, trace.end, leaks)
     running = trace.wet or returns
     first_water = begins[0] if begins else None
-    noticed = next((m for m in moments if m.kind == "notice" or (m.kind == "found" and not begins)), None)
+    notices = [m for m in moments if m.kind == "notice" or (m.kind == "found" and not begins)]
+    noticed = [m for m in notices if m.time == notices[0].time]
     stopped = trace.ended if begins and not running else None
     (dry, tank), (empty, vessel) = (_first(plant, trace, word) for word in ("return pump dry", "reservoir empty"))
+    messages = tuple(
+        (e.time, plant.messages[e.ref])
+        for e in trace.events
+        if e.code == prim.E_SIGNAL and e.ref in plant.messages and e.value > 0.0
+    )
     stuck = failing.stuck(plant, trace)
     unordered = failing.unordered(plant, trace, stuck)
     rims: dict[str, float] = {}
@@ -128,9 +136,9 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         water=balance(plant, trace),
         products=products(plant, trace),
         first_water=first_water,
-        first_noticed=noticed.time if noticed else None,
-        noticed_by=noticed.text if noticed else None,
-        first_known=next((m.time for m in moments if m.kind in ("notice", "found") and m.part in plant.people), None),
+        first_noticed=noticed[0].time if noticed else None,
+        noticed_by=_by(noticed, messages) or None,
+        first_known=next((m.time for m in notices if m.part in plant.people), None),
         stopped=stopped,
         stopped_by=stopping.stopper(done, waters, leaks) if stopped is not None else None,
         reopenings=len(begins) - 1 if returns else reopenings,
@@ -141,11 +149,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         return_pump_dry_after=stopping.stilled(plant, trace, told, dry) if dry else None,
         reservoir_empty=empty.time if empty else None,
         reservoir_empty_of=vessel,
-        messages=tuple(
-            (e.time, plant.messages[e.ref])
-            for e in trace.events
-            if e.code == prim.E_SIGNAL and e.ref in plant.messages and e.value > 0.0
-        ),
+        messages=messages,
         starts=sum(trace.starts),
         asked=asked(plant, trace),
         failed=tuple(name for name in plant.parts if name in {*stuck, *unordered}),
@@ -155,6 +159,16 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         rim_first=rims,
         pauses=trace.ended if returns else None,
     )
+
+
+def _by(noticed: Sequence[Moment], messages: Sequence[tuple[float, str]]) -> str:
+    """Who or what noticed, all at one moment; of whoever is told something just then, also what."""
+    texts = []
+    for m in noticed:
+        told = m.text == is_told(m.part)
+        sent = [name for time, name in messages if m.time - JUST <= time <= m.time] if told else []
+        texts.append(f"{m.text} (“{sent[-1]}”)" if sent else m.text)
+    return " and ".join(texts)
 
 
 def _on_floors(plant: Plant, trace: Trace) -> float:

@@ -11,10 +11,17 @@ from dewpond.plant.trace import Event, Trace
 
 FAULT_DASH = " \N{EN DASH} "  # between a fault's label and its words
 SHUTTING = ("trip", "stop")  # kinds of words that say of a valve that it was told to shut
+WATER, NO_WATER = "water gets out", "no more water gets out"
+OVER = "{} is over"
+TO_THE_RIM = "{} is full to the rim"
+RUNS_OVER = "{} is full to the rim and runs over"
+NO_LONGER = "{} runs over no longer"
+FIRST_IN = "first water in {}"
+RUNS_OFF = "the water in {} has come to {}, and runs off there"
+FULL = "{} holds no more; the water goes on to {}"
 LATE = "would do the same, and finds it done"
 NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
 HALF = 0.5  # a gate held more open than this has not shut
-RANK = {"fault": 0, "water": 1, "trip": 2, "stop": 3}
 
 
 @dataclass(frozen=True)
@@ -28,9 +35,9 @@ class Moment:
 
 
 def tell(plant: Plant, trace: Trace) -> tuple[tuple[Event, Moment], ...]:
-    """Every event that means something to a keeper, with its words, in order of cause within one moment."""
+    """Every event that means something to a keeper, with its words, as they came."""
     told = [(e, m) for e in trace.events if (m := _moment(plant, e, trace)) is not None]
-    return tuple(sorted(_once(told), key=lambda pair: (pair[1].time, RANK.get(pair[1].kind, 4))))
+    return tuple(_once(told))
 
 
 def _once(told: Iterable[tuple[Event, Moment]]) -> Iterator[tuple[Event, Moment]]:
@@ -41,6 +48,17 @@ def _once(told: Iterable[tuple[Event, Moment]]) -> Iterator[tuple[Event, Moment]
         yield (e, replace(m, kind="note", text=f"{m.part} {LATE}")) if deed in done else (e, m)
         if deed:
             done.add(deed)
+
+
+def other_lines(plant: Plant) -> frozenset[str]:
+    """Lines that a story of this plant may hold and that no signal stands behind; of a fault its label."""
+    found = {WATER, NO_WATER, *(fault.label for fault in plant.faults), *(OVER.format(f.label) for f in plant.faults)}
+    for vessel in plant.stores:
+        found |= {text.format(vessel) for text in (TO_THE_RIM, RUNS_OVER, NO_LONGER)}
+    for place in plant.places:
+        found |= {FIRST_IN.format(place.name), RUNS_OFF.format(place.name, place.onward)}
+        found.add(FULL.format(place.name, place.onward))
+    return frozenset(found)
 
 
 def spilled(plant: Plant, trace: Trace, store: int) -> bool:
@@ -55,25 +73,25 @@ def _moment(plant: Plant, e: Event, trace: Trace) -> Moment | None:
     if e.code == prim.E_FAULT:
         onset = trace.scenario.onsets[e.ref]
         fault = plant.fault(onset.label)
-        text = f"{onset.label}{FAULT_DASH}{fault.what}" if e.value > 0.0 else f"{onset.label} is over"
+        text = f"{onset.label}{FAULT_DASH}{fault.what}" if e.value > 0.0 else OVER.format(onset.label)
         return Moment(e.time, "fault", text, fault.part)
     if e.code == prim.E_RIM:
         name = plant.stores[e.ref]
         if not spilled(plant, trace, e.ref):
-            return Moment(e.time, "note", f"{name} is full to the rim", name)
-        return Moment(e.time, "harm", f"{name} is full to the rim and runs over", name)
+            return Moment(e.time, "note", TO_THE_RIM.format(name), name)
+        return Moment(e.time, "harm", RUNS_OVER.format(name), name)
     if e.code == prim.E_RIM_END and spilled(plant, trace, e.ref):
-        return Moment(e.time, "note", f"{plant.stores[e.ref]} runs over no longer", plant.stores[e.ref])
+        return Moment(e.time, "note", NO_LONGER.format(plant.stores[e.ref]), plant.stores[e.ref])
     if e.code == prim.E_POOL_FIRST:
-        return Moment(e.time, "water", f"first water in {plant.places[e.ref].name}", plant.places[e.ref].name)
+        return Moment(e.time, "water", FIRST_IN.format(plant.places[e.ref].name), plant.places[e.ref].name)
     if e.code == prim.E_POOL_FULL:
         place = plant.places[e.ref]
         if plant.arrays.place_next_kind[e.ref] == prim.R_DRAIN:
-            text = f"the water in {place.name} has come to {place.onward}, and runs off there"
+            text = RUNS_OFF.format(place.name, place.onward)
             return Moment(e.time, "note", text, place.name)
-        return Moment(e.time, "harm", f"{place.name} holds no more; the water goes on to {place.onward}", place.name)
+        return Moment(e.time, "harm", FULL.format(place.name, place.onward), place.name)
     if e.code == prim.E_WATER:
-        return Moment(e.time, "water", "water gets out" if e.value > 0.0 else "no more water gets out", "")
+        return Moment(e.time, "water", WATER if e.value > 0.0 else NO_WATER, "")
     return None
 
 

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from dewpond.design.model import Message
 from dewpond.plant.house import House
 from dewpond.plant.kept import Person
-from dewpond.plant.plant import Resident
+from dewpond.plant.plant import Resident, is_told
 
 ON_THE_WAY = 60.0  # a message takes so long to be read [s]; our prior
 HEARS = 1.0  # [s]
@@ -118,7 +118,7 @@ def hear(house: House, person: Person, calls: list[Call], near: int) -> int:
         house.latch(house.on_delay(house.all(house.any(*signals), person.hears, awake), HEARS), never, never)
         for signals in ([c.signal for c in calls], [c.signal for c in calls if c.urgent])
     )
-    house.say(heard, f"{name} is told", "", "notice")
+    house.say(heard, is_told(name), "", "notice")
     if person.part.get("day"):
         just = house.all(called, house.no(house.on_delay(called, ON_THE_WAY)), house.no(near))
         away = house.latch(house.on_delay(just, HEARS), never, never)

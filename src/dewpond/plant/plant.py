@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -28,6 +28,11 @@ class Say:
 def message_text(name: str) -> str:
     """What a story says when a message is sent."""
     return f"the message “{name}” goes out"
+
+
+def is_told(name: str) -> str:
+    """What a story says when a person gets a message."""
+    return f"{name} is told"
 
 
 @dataclass(frozen=True)
@@ -62,7 +67,7 @@ class Onset:
     """A fault of a scenario: at ``time`` [s], or ``delay`` [s] after something has come about (time < 0).
 
     ``awaits``: words of the stories, as in Plant.triggers; empty: the fault's own trigger. Words that a plant does not
-    know never come about in it.
+    know never come about in it. With a time, it is the line that comes ``delay`` before that.
     """
 
     label: str
@@ -154,21 +159,24 @@ class Plant:
         told = {*self.says, *self.messages, *(s for pairs in self.tallies.values() for s, _ in pairs)}
         return frozenset(gates | told | {s for s in (*a.cnt_reset, *a.cnt_when) if s >= 0})
 
-    def reading(self, first: Iterable[int]) -> frozenset[int]:
-        """Signals ``first`` and all that hang on them, but for what goes through a person."""
+    def reading(self, first: Iterable[int], held: Collection[int] = ()) -> frozenset[int]:
+        """Signals ``first`` and all that hang on them, but for what goes through a person, or through one ``held``."""
         found = set(first)
         waiting = list(found)
         while waiting:
             for reader in self.readers.get(waiting.pop(), ()):
                 owner = self.arrays.sig_owner[reader]
-                if reader not in found and (owner < 0 or self.parts[owner] not in self.people):
+                if reader not in found and reader not in held and (owner < 0 or self.parts[owner] not in self.people):
                     found.add(reader)
                     waiting.append(reader)
         return frozenset(found)
 
-    def hanging(self, first: Iterable[int]) -> frozenset[int]:
-        """Gates that signals ``first`` open and shut. A G_PRIMED one is none: what stops a pump lets a siphon run."""
-        a, hangs = self.arrays, self.reading(first)
+    def hanging(self, first: Iterable[int], held: Collection[int] = ()) -> frozenset[int]:
+        """Gates that signals ``first`` open and shut, past those that are ``held``.
+
+        A G_PRIMED one is none: what stops a pump lets a siphon run.
+        """
+        a, hangs = self.arrays, self.reading(first, held)
         ruled = (
             (g, a.gate_ref[g] if kind == G_SIGNAL else a.gate_ref2[g])
             for g, kind in enumerate(a.gate_kind)

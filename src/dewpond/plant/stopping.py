@@ -7,14 +7,15 @@ tap of a line that lies shut already has changed nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import Patch
+from dewpond.plant.certain import shut_gates
 from dewpond.plant.feeding import Way, way_out
-from dewpond.plant.moments import Moment
+from dewpond.plant.moments import HALF, Moment
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Event, Trace
 
@@ -50,11 +51,17 @@ def acts(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]]) -> tu
     if began is None:
         return ()
     way = way_out(plant, trace)
+    holds = _holds(plant, trace)
+    leaking: frozenset[int] = frozenset().union(*(hold.leaking for hold in holds))
+    # what says itself when it has shut may take its time after the order
+    slow = moved_by(plant, [signal for signal, say in plant.says.items() if say.kind == "stop"])
     deeds = []
     for e, m in told:
+        stand = [hold for hold in holds if hold.begin <= e.time < hold.end]
         if e.code == prim.E_SIGNAL and m.kind in ACTS:
-            moved = shut = moved_by(plant, [e.ref])
-            words = m.text
+            held: frozenset[int] = frozenset().union(*(hold.signals for hold in stand))
+            moved, words = moved_by(plant, [e.ref], held), m.text
+            shut = moved if m.kind == "stop" else moved - slow
         elif e.code == prim.E_FAULT and e.value > 0.0 and e.time > began:
             label = trace.scenario.onsets[e.ref].label
             if plant.fault(label).timing == "initiator":
@@ -62,9 +69,9 @@ def acts(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]]) -> tu
             moved, shut, words = touched_by(plant, label), shut_by(plant, label), label
         else:
             continue
+        moved = moved.difference(*(hold.wide for hold in stand))
         if moved & way.steps.keys():
-            act = Act(e.time, _lifted(e, trace), words)
-            deeds.append(_Deed(act, moved, shut - _leaking(plant, trace)))
+            deeds.append(_Deed(Act(e.time, _lifted(e, trace), words), moved, shut - leaking))
     return tuple(deed.act for deed in deeds if _changed(deed, deeds, way))
 
 
@@ -122,7 +129,10 @@ def stopper(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Se
         return f"{before[-1].words}; what was left then ran out"
     pause = longest(pauses(waters, leaks))
     after = next((a for a in done if stopped < a.time <= stopped + pause), None)
-    return f"{after.words}, before it came again" if after is not None else BY_ITSELF
+    if after is not None:
+        return f"{after.words}, before it came again"
+    later = next((a for a in done if a.time > stopped and not pause), None)
+    return f"{BY_ITSELF}; later {later.words}" if later is not None else BY_ITSELF
 
 
 def reopenings(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Sequence[float] = ()) -> int:
@@ -166,10 +176,9 @@ def _lifted(e: Event, trace: Trace) -> float:
     return min(later, default=float("inf"))
 
 
-def moved_by(plant: Plant, signals: Iterable[int]) -> frozenset[int]:
-    """Edges whose opening hangs on any of these signals."""
-    gates = plant.hanging(signals)
-    return frozenset(e for e, g in enumerate(plant.arrays.edge_gate) if g in gates)
+def moved_by(plant: Plant, signals: Iterable[int], held: Collection[int] = ()) -> frozenset[int]:
+    """Edges whose opening hangs on any of these signals, past those that are ``held``."""
+    return _behind(plant, plant.hanging(signals, held))
 
 
 def touched_by(plant: Plant, label: str) -> frozenset[int]:
@@ -179,18 +188,18 @@ def touched_by(plant: Plant, label: str) -> frozenset[int]:
 
 def shut_by(plant: Plant, label: str) -> frozenset[int]:
     """Those of them that let nothing through any more."""
-    gone = (
-        p for p in plant.fault(label).patches if p[0] == "cut" or (p[0] in ("force", "high", "source") and p[2] == 0.0)
-    )
-    return _patched(plant, tuple(gone))
+    none_left = ("high", "source")
+    gone = [p for p in plant.fault(label).patches if p[0] in ("cut", "force") or (p[0] in none_left and p[2] == 0.0)]
+    return _patched(plant, gone)
 
 
 def _patched(plant: Plant, patches: Sequence[Patch]) -> frozenset[int]:
+    """Edges behind patches; behind signals that are held, those that are certainly shut by that."""
     a = plant.arrays
-    edges = set(moved_by(plant, [n for what, n, _ in patches if what == "force"]))
+    edges = set(_behind(plant, shut_gates(plant, {n: value > 0.0 for what, n, value in patches if what == "force"})))
     for what, number, _ in patches:
         if what in ("low", "high"):
-            edges |= {e for e, g in enumerate(a.edge_gate) if g == number}
+            edges |= _behind(plant, {number})
         elif what in ("scale", "cut"):
             edges.add(number)
         elif what == "source":
@@ -198,7 +207,27 @@ def _patched(plant: Plant, patches: Sequence[Patch]) -> frozenset[int]:
     return frozenset(edges)
 
 
-def _leaking(plant: Plant, trace: Trace) -> frozenset[int]:
-    """Edges that a fault of the run kept from shutting."""
-    labels = (onset.label for onset in trace.scenario.onsets)
-    return _patched(plant, [p for label in labels for p in plant.fault(label).patches if p[0] == "low"])
+def _behind(plant: Plant, gates: Collection[int]) -> frozenset[int]:
+    return frozenset(e for e, g in enumerate(plant.arrays.edge_gate) if g in gates)
+
+
+@dataclass(frozen=True)
+class _Hold:
+    """A fault from when to when [s]: signals that it holds, and edges that it keeps from shutting; those wide open."""
+
+    begin: float
+    end: float
+    signals: frozenset[int]
+    leaking: frozenset[int]
+    wide: frozenset[int]
+
+
+def _holds(plant: Plant, trace: Trace) -> list[_Hold]:
+    found = []
+    for e in trace.events:
+        if e.code == prim.E_FAULT and e.value > 0.0:
+            patches = plant.fault(trace.scenario.onsets[e.ref].label).patches
+            signals = frozenset(number for what, number, _ in patches if what == "force")
+            leaking, wide = (_patched(plant, [p for p in patches if p[0] == "low" and p[2] > o]) for o in (0.0, HALF))
+            found.append(_Hold(e.time, _lifted(e, trace), signals, leaking, wide))
+    return found

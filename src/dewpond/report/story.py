@@ -88,9 +88,9 @@ def _line(beat: Beat, who: str) -> Line:
     again = "once more" if beat.again == 1 else f"{beat.again} more times"
     if restless(beat.again, beat.until - beat.time):
         return Line(clock(beat.time, who), f"this {TO_AND_FRO} until {clock(beat.until, who)}: {round_of(beat)}", sort)
-    return Line(
-        clock(beat.time, who), f"this repeats {again}, the last time on {clock(beat.last, who)}: {round_of(beat)}", sort
-    )
+    last, until = clock(beat.last, who), clock(beat.until, who)
+    ends = f" (it ends on {until})" if until != last else ""
+    return Line(clock(beat.time, who), f"this repeats {again}, the last time on {last}{ends}: {round_of(beat)}", sort)
 
 
 def round_of(beat: Beat) -> str:
@@ -115,7 +115,7 @@ def ending(
     span = shown.duration(told.horizon)
     sentences = [_litres(told, shown, span, ground), *_wasted(told, shown, span, ground)]
     sentences += _held_back(outcome)
-    sentences += [*_noticed(told, shown, span), *_stopped(told, span), *_siphons(outcome.siphons, shown)]
+    sentences += [*_noticed(told, shown, span), *_stopped(told, span), *_siphons(outcome, shown)]
     sentences += _tanks(told, shown)
     sentences += [*_purity(told, shown), *_failed(told)]
     sentences += hangs_on(told, design, shown, effects)
@@ -188,10 +188,13 @@ def _held_back(outcome: Outcome) -> list[str]:
     return [f"{sentence(f'{HELD}: {joined(texts)}')} What would have come without it was not tried."] if texts else []
 
 
-def _siphons(siphons: Sequence[tuple[str, float]], shown: Shown) -> list[str]:
+def _siphons(outcome: Outcome, shown: Shown) -> list[str]:
+    back = dict(outcome.backwards)
+    way = {True: "back through it, out of what it fills,", False: "through it"}
     return [
-        f"{sentence(part).removesuffix('.')} is a siphon: {shown.litres(volume)} run through it while it stands still."
-        for part, volume in siphons
+        f"{sentence(part).removesuffix('.')} is a siphon: {shown.litres(volume)} run {way[part in back]} while it "
+        "stands still."
+        for part, volume in outcome.siphons
     ]
 
 
@@ -260,7 +263,7 @@ def _noticed(told: Consequence, shown: Shown, span: str) -> list[str]:
     if told.first_noticed is None:
         if told.first_water is None:
             return []
-        by_itself = told.stopped_by is not None and told.stopped_by != BY_ITSELF
+        by_itself = told.stopped_by is not None and not told.stopped_by.startswith(BY_ITSELF)
         return [f"Nobody {'hears of' if by_itself else 'and nothing notices'} it within {span}."]
     after = told.first_noticed - (told.first_water or 0.0)
     if told.first_water is None or after == 0.0:
@@ -307,7 +310,8 @@ def _tanks(told: Consequence, shown: Shown) -> list[str]:
         sentences.append(f"The return pump of {told.return_pump_dry_of} draws air, the first time on {first}.")
         act = told.return_pump_dry_after
         if act is not None:
-            sentences.append(f"Since {clock(act.time, told.who)} no pump topped the tank up: {act.text}.")
+            since = clock(act.time, told.who)
+            sentences.append(f"From {since} until then no pump had topped the tank up: {act.text}.")
     if told.reservoir_empty is not None:
         sentences.append(
             f"{told.reservoir_empty_of} is empty, the first time on {clock(told.reservoir_empty, told.who)}."

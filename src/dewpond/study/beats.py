@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from dewpond.plant.moments import FAULT_DASH, Moment
+from dewpond.plant.moments import Moment
 
-# What happens at one and the same moment, in the order in which one thing brings about the next.
-CAUSES = (
-    "fault", "harm", "water", "note", "start", "reached", "silent", "notice", "found", "trip", "stop", "message", "act",
-)  # fmt: skip
-EFFECTS = ("fault", "harm", "water")  # these do not lead to what a fault waits for, where both come at one moment
 OFTEN = 3  # a text that comes so often is told once and then counted
 
 
@@ -34,13 +29,9 @@ class Beat:
     last: float = 0.0  # when the first of the texts came for the last time [s]
 
 
-def fold(moments: Sequence[Moment], waited: Mapping[str, frozenset[str]] | None = None) -> tuple[Beat, ...]:
+def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
     """The beats of a run, in order. Each text is told when it first comes; what comes often is counted per part from
-    its second round on, and parts that go round together are counted together.
-
-    waited  label of a fault that comes with something -> the words of that, any of them
-    """
-    moments = by_cause(moments, waited)
+    its second round on, and parts that go round together are counted together."""
     times: dict[tuple[str, str], list[float]] = {}
     for m in moments:
         times.setdefault((m.part, m.text), []).append(m.time)
@@ -66,31 +57,6 @@ def fold(moments: Sequence[Moment], waited: Mapping[str, frozenset[str]] | None 
         joined.append(replace(beat, texts=tuple(text for _, text in own), last=times[own[0]][-1]))
     # A stable sort: what happens at the moment a round begins is told before the round.
     return tuple(sorted([*beats, *joined], key=lambda beat: beat.time))
-
-
-def by_cause(moments: Sequence[Moment], waited: Mapping[str, frozenset[str]] | None = None) -> list[Moment]:
-    """Moments in the order of time, and of causes within one moment: water that ends comes after what ended it, and a
-    fault that waits for something after that and what led to it."""
-    ranked, out = [], False
-    for position, m in enumerate(moments):
-        rank = CAUSES.index(m.kind)
-        if m.kind == "water" and not m.part:  # water begins, ends, begins ... somewhere
-            rank, out = (len(CAUSES) if out else rank), not out
-        ranked.append((m.time, rank, position, m))
-    bars: dict[float, tuple[int, int]] = {}  # time -> rank and position of what a fault waited for, which came then
-    for m in moments:
-        words = waited.get(m.text.partition(FAULT_DASH)[0], ()) if waited and m.kind == "fault" else ()
-        came = [(rank, place) for time, rank, place, other in ranked if time == m.time and other.text in words]
-        if came:
-            bars[m.time] = max(came)
-
-    def order(row: tuple[float, int, int, Moment]) -> tuple[float, bool, int]:
-        time, rank, position, m = row
-        bar = bars.get(time)
-        leads = bar is not None and (rank, position) <= bar and m.kind not in EFFECTS
-        return time, bar is not None and not leads, rank
-
-    return [row[-1] for row in sorted(ranked, key=order)]
 
 
 def _joined(one: Beat, other: Beat) -> Beat:

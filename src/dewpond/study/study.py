@@ -11,7 +11,7 @@ from dewpond.plant import engine
 from dewpond.plant.asked import idle
 from dewpond.plant.consequence import in_vain, judge, salinity_of
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import Onset, Plant
+from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study import drills, remarks
 from dewpond.study.beats import fold
@@ -43,19 +43,9 @@ def run_drill(plant: Plant, drill: Drill, compiled: bool | None) -> Outcome:
 def kept(plant: Plant, trace: Trace, order: str) -> Outcome:
     """What a study keeps of a trace: thousands of moments of pumps that start and stop are folded at once."""
     told = judge(plant, trace, order)
-    waited = {o.label: awaited(plant, o) for o in trace.scenario.onsets if o.time < 0.0 and o.delay == 0.0}
-    beats = fold(told.moments, waited)
+    beats = fold(told.moments)
     back, siphons = (tuple(found(plant, trace)) for found in (remarks.backwards, remarks.siphons))
     return Outcome(replace(told, moments=()), beats, None, back, siphons, idle(plant, trace))
-
-
-def awaited(plant: Plant, onset: Onset) -> frozenset[str]:
-    """The words of the story after which a fault that waits for something is told: of what it awaits, or of all that
-    hangs on its own trigger."""
-    if onset.awaits:
-        return frozenset([onset.awaits])
-    hangs = plant.reading([plant.fault(onset.label).trigger])
-    return frozenset(say.true for signal, say in plant.says.items() if signal in hangs)
 
 
 def run_study(

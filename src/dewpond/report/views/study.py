@@ -159,9 +159,9 @@ def _held_in_short(outcomes: list[Outcome], who: str, result: StudyResult) -> li
         )
     if needless:
         texts.append(
-            f"Something was stopped though no more had come than usual, {who}, with {len(needless)} {of} (a false "
-            "report, a part that shuts for no reason, or nothing to pump), which may starve a tank: "
-            f"{_by_words(needless)}."
+            f"Something was stopped before any tank had got more than usual, and no water got out, {who}, with "
+            f"{len(needless)} {of}. It was right where a vessel would have run over or a pump drawn air; where a "
+            f"report was false, it may starve a tank: {_by_words(needless)}."
         )
     return texts
 
