@@ -11,6 +11,7 @@ import pytest
 
 from dewpond.app import work
 from dewpond.errors import FINDINGS, FINE, OUR_FAULT, WRONG_USE
+from dewpond.plant.moments import FAULT_DASH
 
 SMALL = "tests/study/small.yaml"
 FIRST = "examples/first_float.yaml"
@@ -272,6 +273,23 @@ def test_drill_draws_its_picture(dewpond: Dewpond, tmp_path: Path) -> None:
     assert str(picture) in err
     root = ET.parse(picture).getroot()
     assert len(list(root)) == 2  # levels, and water lying in the shed
+
+
+@pytest.mark.parametrize(
+    ("line", "comes"),
+    [("water gets out", True), ("first water in study", True), ("riser: burst, in study", True),
+     ("reservoir is full to the rim and runs over", False)],
+)  # fmt: skip
+def test_a_fault_may_wait_for_a_line_that_no_signal_stands_behind(dewpond: Dewpond, line: str, comes: bool) -> None:
+    """The lagoon's seam leaks ten minutes after a line of the story of a burst riser, or never."""
+    burst = ("drill", TWO, "--fault", "riser: burst, in study", "--at", "1 h", "--for", "6 h", "--json")
+    code, out, _ = dewpond(*burst, "--fault", "lagoon: seam leaks", "--at", f"10 min after {line}")
+    assert code == FINE
+    failure = document(out)["failure"]
+    assert (f"lagoon: seam leaks{FAULT_DASH}" in failure["story"]) is comes
+    assert any("did not come" in mark for mark in failure["marks"]) is not comes
+    if comes:
+        assert ", 09:10: lagoon: seam leaks" in failure["story"]  # the run begins at 08:00
 
 
 def test_a_fault_may_wait_for_a_line_of_the_story(dewpond: Dewpond) -> None:

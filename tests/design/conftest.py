@@ -77,7 +77,7 @@ TOYS = (
     toy(
         "open end", "line", "device", lower_end, AFTER,
         Param("into", "part", "The mug.", roles=("vessel",)),
-        Param("up to", "level", "Where it stops.", Level(0.01, "rim"), low=0.0, high=1.0, words=("never",)),
+        Param("up to", "level", "Where it stops.", Level(0.03, "rim"), low=0.0, high=1.0, words=("never",)),
     ),
     toy("mug", "line", "vessel", lower_mug, Param("rim", "height", "Its rim.", low=0.0, high=1.0),
         Param("on", "place", "Where it stands."), store=mug_store),

@@ -75,7 +75,7 @@ def test_values_are_si_numbers_and_defaults_are_filled_in(reads: Reads) -> None:
     assert design.part("first pipe")["bore"] == 4e-3
     assert design.part("first pipe").given == {"after"}
     assert design.part("cup")["rim"] == pytest.approx(0.1)
-    assert design.part("end")["up to"] == Level(0.01, "rim")
+    assert design.part("end")["up to"] == Level(0.03, "rim")
 
 
 def test_head_of_the_file(reads: Reads) -> None:

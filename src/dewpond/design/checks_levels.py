@@ -15,6 +15,10 @@ from dewpond.vocabulary import Word
 # Common practice, no source; 13 mm over the weir and a nozzle 25 mm deep make 40 mm.
 DRAINS: Final = (2e-3, 0.15)  # [m]
 
+FREEBOARD: Final = (
+    20e-3  # a float that seeps, and a filling jet, want so much below a rim; common practice, no source [m]
+)
+RIPPLES: Final = 2e-3  # water in a chamber that is pumped from is never quieter; common practice, no source [m]
 RISES: Final = "rises when the return pump stops"  # key of a vessel into which others drain down
 LIFTS: Final = "lifts at most"  # key of a pump that is an open pipe when it stands; others shut their own tube
 
@@ -28,6 +32,7 @@ def check_levels(design: Design, found: Scouted, say: Say, shown: Shown) -> None
     for mark in found.marks:
         marks.setdefault(mark.part, []).append(mark)
     _overflows(found, marks, say, shown)
+    _bands(found, say, shown)
     _calls(design, found, marks, say, shown)
     _drain_down(design, found, say, shown)
     _siphons(design, found, marks, say, shown)
@@ -44,6 +49,21 @@ def _overflows(found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Sh
             if runs is not None and shut is not None and shut.height >= runs:
                 words = {"height": shown(shut.height, "height"), "runs": shown(runs, "height")}
                 say("D133", part, shut.key, vessel=vessel, **words)
+            elif runs is None and shut is not None and 0.0 < found.vessels[vessel].rim - shut.height < FREEBOARD:
+                left = found.vessels[vessel].rim - shut.height
+                say("D179", part, shut.key, vessel=vessel, left=shown(left, "height"))
+
+
+def _bands(found: Scouted, say: Say, shown: Shown) -> None:
+    """A switch with two marks so near to each other that ripples carry the water from one to the other."""
+    heights: dict[str, dict[str, float]] = {}
+    for mark in found.marks:
+        if mark.part in found.states and mark.key:
+            heights.setdefault(mark.part, {})[mark.key] = mark.height
+    for part, own in heights.items():
+        band = max(own.values()) - min(own.values())
+        if len(own) > 1 and 0.0 < band < RIPPLES:
+            say("D180", part, max(own), band=shown(band, "height"))
 
 
 def _calls(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Shown) -> None:

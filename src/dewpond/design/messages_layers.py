@@ -108,4 +108,14 @@ LAYERS: Final = {
         "drains down then raises it by {rises}, and it runs over.",
         "Set the mark to {most} at most, or let less drain down.",
     ),
+    "D179": warning(
+        'It is quite shut only {left} below the rim of "{vessel}", which has no overflow: a float that seeps a little, '
+        "or a wave, brings it over the rim.",
+        "Set the float lower, by a few centimetres; or give the vessel an overflow that leads to a drain.",
+    ),
+    "D180": warning(
+        "Its two marks stand {band} apart: ripples carry the water from one to the other, and what it orders starts "
+        "and stops again and again.",
+        "Set them some millimetres apart: 5 to 10 mm, as far as the tank bears it. Mind the units.",
+    ),
 }
