@@ -149,7 +149,8 @@ _SECTIONS: Final = {
     ),
     "D044": error(
         'The id "{got}" belongs to two parts, "{first}" and "{second}".',
-        "Give one of them another id; the daybook tells parts apart by it.",
+        "Rename one of them, or give it an `id` of its own; names that differ in capitals or signs only have the same "
+        "one, and parts are told apart by it.",
     ),
     "D045": error(
         "The file describes no parts.", "Add at least the sections supply, places and water; copy one of the examples."
