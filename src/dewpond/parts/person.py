@@ -136,6 +136,6 @@ KIND = Kind(
     notes=(
         "Smelling, hearing and feeling water are not counted, nor a neighbour below who rings at the door.",
         "A day goes round from sleep to being out to being at home and awake.",
-        "A run begins at 23:00 where it begins asleep, at 9:00 out, at 18:00 at home, at 8:00 with everybody travelling.",
+        "A run begins at 23:00 where it begins asleep, at 9:00 out, at 18:00 at home, at 8:00 travelling.",
     ),
 )
