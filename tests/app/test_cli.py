@@ -275,6 +275,34 @@ def test_drill_draws_its_picture(dewpond: Dewpond, tmp_path: Path) -> None:
     assert len(list(root)) == 2  # levels, and water lying in the shed
 
 
+def test_the_line_that_a_fault_waits_for_stands_before_it(dewpond: Dewpond) -> None:
+    """The pressure goes once there is water in the study, not a moment before, however the two are typed."""
+    waits = ("--fault", "supply: pressure lost", "--at", "once first water in study")
+    burst = ("--fault", "riser: burst, in study", "--at", "1 h")
+    for faults in ((*burst, *waits), (*waits, *burst)):
+        code, out, _ = dewpond("drill", TWO, *faults, "--for", "2 h", "--json")
+        assert code == FINE
+        told = document(out)["failure"]["story"]
+        assert told.index("water gets out") < told.index("first water in study") < told.index("supply: pressure lost")
+
+
+def test_of_two_that_wait_the_first_is_placed_first(dewpond: Dewpond) -> None:
+    two = [
+        ("supply: pressure lost", "10 min after water gets out"),
+        ("lagoon: seam leaks", "10 min after supply: pressure lost"),
+    ]
+    stories = []
+    for order in (two, two[::-1]):
+        faults = [word for label, time in order for word in ("--fault", label, "--at", time)]
+        code, out, _ = dewpond("drill", TWO, "--fault", "riser: burst, in study", "--at", "1 h", *faults, "--json")
+        assert code == FINE
+        failure = document(out)["failure"]
+        stories.append(failure["story"])
+        assert not failure["marks"]
+    assert stories[0].index("supply: pressure lost") < stories[0].index("lagoon: seam leaks")
+    assert stories[0] == stories[1]
+
+
 @pytest.mark.parametrize(
     ("line", "comes"),
     [("water gets out", True), ("first water in study", True), ("riser: burst, in study", True),

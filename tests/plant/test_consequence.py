@@ -14,6 +14,7 @@ from dewpond.plant.balance import Product
 from dewpond.plant.consequence import Consequence, judge
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, STARTS, Onset, Plant, Scenario
+from dewpond.plant.stopping import RAN_OUT
 
 HOUSE = """
 format: 1
@@ -260,7 +261,7 @@ def test_power_cut_that_ends_the_water_is_named(first_float: Plant) -> None:
     assert told.first_water is not None
     assert told.first_water < 5400.0
     assert told.stopped == pytest.approx(5400.0, abs=300.0)
-    assert told.stopped_by == cut
+    assert told.stopped_by == f"{cut}{RAN_OUT}"  # the return pump stands, too, and the tank drains down for a while
 
 
 def told_alone(plant: Plant, label: str, awaits: str = "") -> Consequence:

@@ -71,6 +71,21 @@ def test_water_comes_after_the_valve_that_lets_it(two_tanks: Plant) -> None:
     )
 
 
+def test_fault_that_a_loop_leads_back_to_is_told_between_what_led_to_it_and_what_comes_of_it(two_tanks: Plant) -> None:
+    """The box orders the valve shut, it shuts, then the power goes: which would shut the valve, too."""
+    late = Onset("laundry circuit: cut for an hour", -1.0, "feed valve shuts")
+    said = told(two_tanks, Onset("riser: burst, in study", HOUR), late)
+    in_turn(
+        said, "cellar box orders feed valve shut", "feed valve shuts", "laundry circuit: cut", "laundry circuit loses"
+    )
+
+
+def test_box_that_hangs_while_it_drives_hangs_after_its_order(repository: Path) -> None:
+    plant = lower(read(repository / "examples" / "first_float.yaml"))
+    said = told(plant, Onset("small box: hangs while it drives top-off pump", -1.0))
+    in_turn(said, "low mark reports low water", "top-off pump starts", "small box: hangs while")
+
+
 @pytest.mark.parametrize(
     "label", ["reservoir: cracks", "riser: burst, in study", "float: stuck open", "top-off pump: runs on"]
 )

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import combinations
 
 from dewpond.app import work
@@ -24,6 +26,8 @@ TENTHS = 10.0  # limits are shown to a tenth of their unit
 OWN_MOMENT = "its own moment"
 WHEN = "Give a time, such as '2 h', or 'once ...' with a line of the story."
 _AFTER = re.compile(r"^(?:once|(?P<delay>\S.*?) after) (?P<words>\S.*)$", re.IGNORECASE)
+NO_LINE = "no line of any story"
+GAPS = (1.0, 10.0, 60.0, 600.0)  # a fault comes so long after its line [s]
 _COLON = re.compile(r"\s*:\s*")
 _TIGHT = re.compile(r"^(\d+(?:\.\d+)?)([A-Za-z]+)$")
 
@@ -157,24 +161,39 @@ def onset(plant: Plant, label: str, text: str, horizon: float) -> Onset:
 
 
 def found_times(plant: Plant, onsets: list[Onset], who: str, horizon: float) -> tuple[Onset, ...]:
-    """The same with a time for each that waits for a line that no signal stands behind, if it comes.
+    """The same with a time for each that waits for a line that no signal stands behind, or more than one, if it comes.
 
-    A run without the fault that waits is the same up to that line, so it shows when that comes.
+    A run without a fault is the same up to the line that it waits for, so it shows when that comes. The one that is due
+    first is placed first, for it may move the lines of the others.
     """
+    words = Counter(text for say in plant.says.values() for text in {say.true, say.false})
+    by_run = {
+        n for n, one in enumerate(onsets) if one.awaits and (one.awaits not in plant.triggers or words[one.awaits] > 1)
+    }
+    found = [replace(one, awaits=NO_LINE) if n in by_run else one for n, one in enumerate(onsets)]
+    while by_run:
+        told = _lines(plant, found, who, horizon)
+        due = {n: told[onsets[n].awaits] + onsets[n].delay for n in by_run if onsets[n].awaits in told}
+        number = min(due, key=lambda n: (due[n], n), default=None)
+        if number is None:
+            break
+        by_run.remove(number)
+        for gap in GAPS:  # a line of the run before may not come again if what makes it is cut short at once
+            found[number] = replace(onsets[number], time=due[number] + gap)
+            line = _lines(plant, found, who, horizon).get(onsets[number].awaits, horizon)
+            if onsets[number].delay > gap or line < found[number].time:
+                break
+    return tuple(replace(one, awaits=onsets[n].awaits) for n, one in enumerate(found))
+
+
+def _lines(plant: Plant, onsets: list[Onset], who: str, horizon: float) -> dict[str, float]:
+    """When each line of a run is told for the first time [s]; of a fault its label."""
     from dewpond.plant import engine
     from dewpond.plant.moments import tell
 
-    found = list(onsets)
-    for number, one in enumerate(onsets):
-        if not one.awaits or one.awaits in plant.triggers:
-            continue
-        run = Drill(tuple(found), "", who, horizon)
-        told = tell(plant, engine.run(plant, run.scenario, compiled=None))
-        lines = ((m.time, m.text.partition(FAULT_DASH)[0]) for _, m in told)
-        came = next((time for time, text in lines if text == one.awaits), None)
-        if came is not None and came + one.delay <= horizon:
-            found[number] = Onset(one.label, came + one.delay, one.awaits, one.delay)
-    return tuple(found)
+    run = Drill(tuple(onsets), "", who, horizon)
+    told = tell(plant, engine.run(plant, run.scenario, compiled=None))
+    return {m.text.partition(FAULT_DASH)[0]: m.time for _, m in reversed(told)}
 
 
 def _plain(text: str) -> str:

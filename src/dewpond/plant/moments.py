@@ -19,6 +19,7 @@ NO_LONGER = "{} runs over no longer"
 FIRST_IN = "first water in {}"
 RUNS_OFF = "the water in {} has come to {}, and runs off there"
 FULL = "{} holds no more; the water goes on to {}"
+HELD = "{} is told to shut, and stays open"
 LATE = "would do the same, and finds it done"
 NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
 HALF = 0.5  # a gate held more open than this has not shut
@@ -58,6 +59,8 @@ def other_lines(plant: Plant) -> frozenset[str]:
     for place in plant.places:
         found |= {FIRST_IN.format(place.name), RUNS_OFF.format(place.name, place.onward)}
         found.add(FULL.format(place.name, place.onward))
+    found |= {f"{person} {LATE}" for person in plant.people}
+    found |= {HELD.format(say.part) for say in plant.says.values() if say.kind in SHUTTING}
     return frozenset(found)
 
 
@@ -106,7 +109,7 @@ def _signal(plant: Plant, e: Event, trace: Trace) -> Moment | None:
         return None
     kind = say.kind if on == say.when else "note"
     if kind in SHUTTING and _held_open(plant, trace, e):
-        kind, text = "note", f"{say.part} is told to shut, and stays open"
+        kind, text = "note", HELD.format(say.part)
     return Moment(e.time, kind, text, say.part)
 
 

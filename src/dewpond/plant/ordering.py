@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 from itertools import groupby
 
 from dewpond.plant import primitives as prim
-from dewpond.plant.moments import FAULT_DASH, Moment
+from dewpond.plant.moments import Moment
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Event, Trace
 
@@ -16,15 +16,19 @@ KINDS = (
     "fault", "found", "reached", "silent", "notice", "trip", "act", "stop", "note", "start", "message", "harm", "water",
 )  # fmt: skip
 
+NONE, ALL = -1, -2  # what an event hangs on where it is no one signal
+
 
 def in_order(plant: Plant, trace: Trace, told: Sequence[Told]) -> tuple[Told, ...]:
-    """The same in the order of time, and of causes within one moment."""
+    """The same in the order of time, and of causes within one moment. ``told``: in the order of the trace, in which
+    nothing comes before what brings it about, but much stands between the two that has nothing to do with them."""
     found: list[Told] = []
     reach: dict[tuple[int, int], frozenset[int]] = {}
     moved = frozenset(plant.gates.values())
-    for _, group in groupby(sorted(told, key=lambda pair: pair[1].time), key=lambda pair: pair[1].time):
-        together = sorted(group, key=lambda pair: _rank(pair[1], moved))
-        found += _arranged(plant, trace, together, reach) if len(together) > 1 else together
+    numbered = sorted(enumerate(told), key=lambda one: (one[1][1].time, one[0]))
+    for _, group in groupby(numbered, key=lambda one: one[1][1].time):
+        together = sorted(group, key=lambda one: _rank(one[1][1], moved))
+        found += _arranged(plant, trace, together, reach) if len(together) > 1 else [together[0][1]]
     return tuple(found)
 
 
@@ -34,33 +38,24 @@ def _rank(m: Moment, moved: Collection[str]) -> int:
 
 
 def _arranged(
-    plant: Plant, trace: Trace, together: list[Told], reach: dict[tuple[int, int], frozenset[int]]
+    plant: Plant, trace: Trace, together: list[tuple[int, Told]], reach: dict[tuple[int, int], frozenset[int]]
 ) -> list[Told]:
     """Causes first; among those that nothing here leads to, as they stand."""
-    for e, _ in together:
+    for _, (e, _) in together:
         if (e.code, e.ref) not in reach:
             reach[e.code, e.ref] = _reach(plant, trace, e)
-    leads = [reach[e.code, e.ref] for e, _ in together]
-    waits = [_awaits(plant, trace, e) for e, _ in together]
-
-    def before(i: int, j: int) -> bool:
-        """Whether event ``i`` may have brought about event ``j``, and not the other way round: what a fault has waited
-        for has not come of it."""
-        if not _leads(together[i], leads[i], waits[j]):
-            return False
-        return bool(waits[j][1]) or not _leads(together[j], leads[j], waits[i])
+    leads = [reach[e.code, e.ref] for _, (e, _) in together]
+    waits = [_awaits(plant, trace, e) for _, (e, _) in together]
+    came = [number for number, _ in together]
 
     rest, ordered = list(range(len(together))), []
     while rest:
-        first = next((j for j in rest if not any(before(i, j) for i in rest if i != j)), rest[0])
+        first = next(
+            j for j in rest if not any(came[i] < came[j] and (waits[j] == ALL or waits[j] in leads[i]) for i in rest)
+        )
         rest.remove(first)
-        ordered.append(together[first])
+        ordered.append(together[first][1])
     return ordered
-
-
-def _leads(told: Told, reach: frozenset[int], awaited: tuple[int, str]) -> bool:
-    signal, words = awaited
-    return signal in reach or bool(words and words in (told[1].text, told[1].text.partition(FAULT_DASH)[0]))
 
 
 def _reach(plant: Plant, trace: Trace, e: Event) -> frozenset[int]:
@@ -73,21 +68,13 @@ def _reach(plant: Plant, trace: Trace, e: Event) -> frozenset[int]:
     return frozenset()
 
 
-def _awaits(plant: Plant, trace: Trace, e: Event) -> tuple[int, str]:
-    """The signal that an event hangs on, -1 for none; and the line that a fault waits for, empty for one that does not
-    wait."""
+def _awaits(plant: Plant, trace: Trace, e: Event) -> int:
+    """The signal that an event hangs on, or ALL for a fault that has waited for something."""
     if e.code == prim.E_SIGNAL:
-        return e.ref, ""
+        return e.ref
     if e.code != prim.E_FAULT:
-        return -1, ""
+        return NONE
     onset = trace.scenario.onsets[e.ref]
-    fault = plant.fault(onset.label)
     if e.value <= 0.0:
-        return fault.until, ""
-    waits = onset.time < 0.0 or onset.awaits
-    if not waits or onset.delay > 0.0:
-        return -1, ""
-    if not onset.awaits:
-        return fault.trigger, fault.label
-    entry = plant.triggers.get(onset.awaits)
-    return (-1 if entry is None else max(entry, -1 - entry)), onset.awaits
+        return plant.fault(onset.label).until
+    return ALL if onset.time < 0.0 and onset.delay <= 0.0 else NONE

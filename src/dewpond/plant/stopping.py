@@ -8,7 +8,7 @@ tap of a line that lies shut already has changed nothing.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from dewpond.plant import primitives as prim
@@ -23,17 +23,21 @@ ACTS = ("trip", "stop", "act")  # kinds of moment that can end the water
 WITHIN = 900.0  # what stopped the water is looked for so long before it ended [s]
 LONG_AGO = 86400.0  # what was done longer before has not ended what ran on since [s]; our prior
 AT_ONCE = 1.0  # and so long after, for an end is dated back [s]
+SOON = 60.0  # what ends so soon after an act has ended by it, whatever is left [s]; our prior
+RAN_OUT = "; what was left then ran out"
 BY_ITSELF = "it ran out by itself"
 PATIENCE = 3.0  # water that stays away for so many times its longest pause has ended; our prior
 
 
 @dataclass(frozen=True)
 class Act:
-    """What can have ended the water, from when [s] to when it was lifted again [s]."""
+    """What can have ended the water, from when [s] to when it was lifted again [s]. ``cut``: with it, nothing was left
+    that water came from."""
 
     time: float
     lifted: float
     words: str
+    cut: bool = True
 
 
 @dataclass(frozen=True)
@@ -72,7 +76,13 @@ def acts(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]]) -> tu
         moved = moved.difference(*(hold.wide for hold in stand))
         if moved & way.steps.keys():
             deeds.append(_Deed(Act(e.time, _lifted(e, trace), words), moved, shut - leaking))
-    return tuple(deed.act for deed in deeds if _changed(deed, deeds, way))
+    return tuple(replace(deed.act, cut=_cut(deed, deeds, way)) for deed in deeds if _changed(deed, deeds, way))
+
+
+def _cut(deed: _Deed, deeds: Sequence[_Deed], way: Way) -> bool:
+    """Whether no water came any more once all that stood by then was shut."""
+    shut = (d.shut for d in deeds if d.act.time <= deed.act.time < d.act.lifted)
+    return not way.fed(frozenset().union(*shut))
 
 
 def _changed(deed: _Deed, deeds: Sequence[_Deed], way: Way) -> bool:
@@ -122,11 +132,12 @@ def stopper(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Se
     began, stopped = waters[0][0], waters[-1][0]
     shortly = near(done, stopped)
     if shortly is not None:
-        return shortly.words
+        slowly = not shortly.cut and stopped - shortly.time > SOON
+        return f"{shortly.words}{RAN_OUT}" if slowly else shortly.words
     since = max(began, stopped - LONG_AGO)
     before = [a for a in done if since <= a.time <= stopped + AT_ONCE and a.lifted >= stopped]
     if before:
-        return f"{before[-1].words}; what was left then ran out"
+        return f"{before[-1].words}{RAN_OUT}"
     pause = longest(pauses(waters, leaks))
     after = next((a for a in done if stopped < a.time <= stopped + pause), None)
     if after is not None:
