@@ -302,3 +302,15 @@ def test_two_tanks_says_what_its_lines_say(repository: Path) -> None:
     assert design.rows[4].cause.terms == (Term("lagoon high", "high"),)
     assert [r.until for r in design.rows[:3]] == ["re-armed", "cause ends", "cause ends"]
     assert design.messages[0].then == "neighbour"
+
+
+def test_unknown_may_be_written_with_a_capital(repository: Path) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text(encoding="utf-8")
+    written = "closes at: unknown"
+    assert written in text
+    small, large = (
+        read_text(text.replace(written, answer), "house.yaml") for answer in (written, "closes at: Unknown")
+    )
+    assert [(one.part, one.key, one.taken) for one in small.unknowns] == [
+        (o.part, o.key, o.taken) for o in large.unknowns
+    ]

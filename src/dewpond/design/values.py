@@ -154,7 +154,7 @@ class Values:
             text = node.text.strip()
             if not text:
                 return self._add("D051", place, example=self._example(param, place), unknown=_or_unknown(param))
-            if text == Word.UNKNOWN and param.unknown:
+            if text.casefold() == Word.UNKNOWN and param.unknown:
                 return self._unknown(param, place, written=True)
             if param.takes in ("map", "level") and text in param.words:
                 return text
@@ -191,7 +191,7 @@ class Values:
         limit = LONGEST_TEXT if param.takes == "text" else LONGEST_VALUE
         if len(text) > limit:
             return self._add("D057", place, count=len(text), limit=limit)
-        if text == Word.UNKNOWN and text not in param.words:
+        if text.casefold() == Word.UNKNOWN and text not in param.words:
             return self._add("D060", place, help=_sentence(param.help), example=self._example(param, place))
         if param.takes in QUANTITIES and param.takes != "count":
             return self._quantity(param, text, param.takes, place)
