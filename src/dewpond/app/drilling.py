@@ -27,7 +27,7 @@ OWN_MOMENT = "its own moment"
 WHEN = "Give a time, such as '2 h', or 'once ...' with a line of the story."
 _AFTER = re.compile(r"^(?:once|(?P<delay>\S.*?) after) (?P<words>\S.*)$", re.IGNORECASE)
 NO_LINE = "no line of any story"
-GAPS = (1.0, 10.0, 60.0, 600.0)  # a fault comes so long after its line [s]
+GAPS = (1.0, 10.0, 60.0, 600.0)  # a fault comes so long after its line at least [s]; our prior
 _COLON = re.compile(r"\s*:\s*")
 _TIGHT = re.compile(r"^(\d+(?:\.\d+)?)([A-Za-z]+)$")
 
@@ -179,9 +179,9 @@ def found_times(plant: Plant, onsets: list[Onset], who: str, horizon: float) -> 
             break
         by_run.remove(number)
         for gap in GAPS:  # a line of the run before may not come again if what makes it is cut short at once
-            found[number] = replace(onsets[number], time=due[number] + gap)
+            found[number] = replace(onsets[number], time=max(due[number], due[number] - onsets[number].delay + gap))
             line = _lines(plant, found, who, horizon).get(onsets[number].awaits, horizon)
-            if onsets[number].delay > gap or line < found[number].time:
+            if line < found[number].time:
                 break
     return tuple(replace(one, awaits=onsets[n].awaits) for n, one in enumerate(found))
 

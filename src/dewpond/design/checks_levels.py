@@ -15,10 +15,10 @@ from dewpond.vocabulary import Word
 # Common practice, no source; 13 mm over the weir and a nozzle 25 mm deep make 40 mm.
 DRAINS: Final = (2e-3, 0.15)  # [m]
 
-FREEBOARD: Final = (
-    20e-3  # a float that seeps, and a filling jet, want so much below a rim; common practice, no source [m]
-)
-RIPPLES: Final = 2e-3  # water in a chamber that is pumped from is never quieter; common practice, no source [m]
+# A float that seeps and a filling jet want so much below a rim; a chamber that is pumped from is never quieter.
+# Common practice, no source.
+FREEBOARD: Final = 20e-3  # [m]
+RIPPLES: Final = 2e-3  # [m]
 RISES: Final = "rises when the return pump stops"  # key of a vessel into which others drain down
 LIFTS: Final = "lifts at most"  # key of a pump that is an open pipe when it stands; others shut their own tube
 
