@@ -104,6 +104,10 @@ class Recording:
         return len(self.asked) - 1
 
     # -- the house
+    def pressure_while_drawn(self, _part: str, z: float, _flow: float, _water: float) -> float:
+        """As if nothing before the part took anything."""
+        return self.season("supply") - 1000.0 * 9.80665 * z
+
     def season(self, name: str, _place: str = "") -> float:
         return self.season_values[name]
 

@@ -36,7 +36,7 @@ def test_jugs_come_out_again_at_their_pressure_and_temperature() -> None:
     assert waste * 60e6 == pytest.approx(720.0, rel=1e-3)
 
 
-def test_jugs_without_a_gauge_are_taken_at_the_supply_s_pressure() -> None:
+def test_jugs_without_a_gauge_are_taken_at_the_pressure_that_the_house_reckons() -> None:
     jugs = {**JUGS, "pressure": None}
     asked = lowered(KIND, {"measured": jugs, "height": 0.0}, season={"water": 287.15, "supply": 3.6e5})
     product, waste = flows(asked, 3.6e5)

@@ -154,6 +154,7 @@ REMARKS = {
     "S205": Remark("S205", "warning", ("ball", "closes at"), {"count": 3}),
     "S206": Remark("S206", "warning", ("return pump dry",), {"after": 60.0}),
     "S207": Remark("S207", "warning", ("ball",), {}),
+    "S211": Remark("S211", "warning", ("ball",), {}),
     "S208": Remark("S208", "note", ("ball: seeps",), {"count": 3, "of": 90}),
     "S210": Remark("S210", "warning", ("ball", "closes at"), {}),
     "S209": Remark("S209", "warning", ("ball: seeps",), {"litres": 9.0, "usual": 0.1, "after": 86400.0, "count": 2}),

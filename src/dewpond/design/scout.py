@@ -124,6 +124,9 @@ class _Asker:
     def season(self, name: str, _place: str = "") -> float:
         return _SEASON[name]
 
+    def pressure_while_drawn(self, _part: str, _z: float, _flow: float, _water: float) -> float:
+        return _SEASON["supply"]
+
     def part(self, name: str) -> PartView:
         return self.views[name]
 

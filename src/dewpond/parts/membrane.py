@@ -79,7 +79,7 @@ PARAMS = (
             Param(
                 "pressure",
                 "pressure",
-                "At a gauge before the membrane while the jugs filled; left out: that of the house supply.",
+                "At a gauge before the membrane while the jugs filled; left out: reckoned from the supply.",
                 default=None,
                 low=0.5e5,
                 high=10e5,
@@ -194,17 +194,17 @@ class Element:
     restrictor: float  # k of dp = k Q^2 [Pa/(m3/s)2]
 
 
-def element(p: PartView, feed: float, dissolved: float, water: float) -> Element:
+def element(p: PartView, feed: float, before: float, dissolved: float, water: float) -> Element:
     """From jugs where there are any, else from the rating.
 
     feed: gauge pressure of the supply at the membrane's height [Pa].
+    before: the same before its inlet while the jugs were filled [Pa].
     dissolved: of the supply [kg/m3].
     water: temperature of the season [K].
     """
     rejection, jugs, rated = p["rejection"], p["measured"], p["rated"]
     if jugs:
         product, waste = jugs["product"], jugs["waste"]
-        before = jugs["pressure"] or feed
         inside = max(before - INLET * (product + waste) * (product + waste), LEAST_DRIVE)
         drive = law.net_driving_pressure(inside, 0.0, dissolved, product / (product + waste), rejection, jugs["water"])
         at_25 = product / (law.temperature_factor(jugs["water"]) * max(drive, LEAST_DRIVE))
@@ -224,11 +224,21 @@ def element(p: PartView, feed: float, dissolved: float, water: float) -> Element
     return Element(at_25 * law.temperature_factor(water), osmotic, passage, restrictor)
 
 
+def before_jugs(p: PartView, b: Lowering, z: float) -> float:
+    """Gauge pressure before the inlet while the jugs were filled: as noted, else what is left of the supply's behind
+    all that the jugs' own water runs through [Pa]."""
+    jugs = p["measured"]
+    if not jugs:
+        return supply_pressure_at(b, z)
+    noted = jugs["pressure"]
+    return float(noted or b.pressure_while_drawn(p["after"], z, jugs["product"] + jugs["waste"], jugs["water"]))
+
+
 def lower(p: PartView, b: Lowering) -> None:
     """Feed through a gate that a shut-off may take; membrane to the product; restrictor, then drain or floor."""
     z, place = height_in_place(p, b), p["in"]
     pressure = supply_pressure_at(b, z)
-    sound = element(p, pressure, b.season("dissolved"), b.season("water"))
+    sound = element(p, pressure, before_jugs(p, b, z), b.season("dissolved"), b.season("water"))
     inlet, product = b.outlet(p["after"]), b.port("out", z)
     feed, tail = b.junction(z), b.port("waste", z)
     b.orifice(inlet, feed, INLET, b.gate_slot(p.name, "feed"))
@@ -313,7 +323,14 @@ KIND = Kind(
         "A new membrane's first water belongs in the drain: see its maker's sheet.",
     ),
     notes=(
-        "Where no pressure was noted with the jugs, they are taken to have run at the house supply's pressure.",
+        (
+            "Where no pressure was noted with the jugs, it is reckoned: the house supply's, less what everything before "
+            "the membrane takes from the water of both jugs at their temperature, with nothing else drawn."
+        ),
+        (
+            "The jug of product is taken as filled right behind the membrane. Check valve, resin, tube and float push "
+            "back a little, so that a fill shows a few per cent less than the jug."
+        ),
         "The osmotic pressure is held at its value for this season and an open product tube.",
         "The salt that creeps through while the unit stands, and the fall of rejection at low flow, are left out here.",
         "Half of the tube ends are counted on the feed side, half on the product side.",

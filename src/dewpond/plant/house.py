@@ -13,6 +13,7 @@ from dewpond.design.model import Design
 from dewpond.parts import KINDS
 from dewpond.parts.base import Floor, Level, PartView, StoreSpec, settled
 from dewpond.physics import water
+from dewpond.plant import drawn
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import LEVEL_BAND, Patch
 from dewpond.plant.kernel.vessels import volume_of
@@ -21,12 +22,17 @@ from dewpond.plant.saying import Saying
 
 ROUGHNESS = 1.5e-6  # drawn plastic tube [m]; Moody, from memory
 PLACES = ("place", "drain")
+FIRST = ("place", "source", "drain", "circuit")  # roles that are lowered before all others, in this order
 
 
 class House(Saying):
     """The plant under construction, as parts see it."""
 
-    def __init__(self, design: Design, season: str) -> None:
+    def __init__(self, design: Design, season: str, water_instead: float | None = None) -> None:
+        """``water_instead``: temperature of the supply's water [K] in place of the season's, for a reading taken then.
+
+        No reading is worked out in such a house, so that one never waits for another.
+        """
         file_order = [p.name for p in design.parts]
         # numbers go by id, so that the order of the file changes no byte of a result
         design = replace(design, parts=tuple(sorted(design.parts, key=lambda p: p.id)))
@@ -43,8 +49,12 @@ class House(Saying):
         self.moved: dict[int, int] = {}
         self.faults: list[PlantFault] = []
         self.links: list[Link] = []
+        self.starved: list[str] = []
         self.supply = next((p for p in design.parts if self.role(p) == "source"), None)
+        self.trial = water_instead is not None
         self.water = self.supply["temperature"][season] if self.supply else 288.15
+        if water_instead is not None:
+            self.water = water_instead
         self.rho = water.density(self.water)
 
     def role(self, part: PartView) -> str:
@@ -130,6 +140,19 @@ class House(Saying):
         if self.role(self.views[place]) == "drain":
             return prim.R_DRAIN, 0
         return prim.R_PLACE, self.place_numbers[place]
+
+    # -- readings ------------------------------------------------------------------------------------------------------
+    def pressure_while_drawn(self, part_name: str, z: float, flow: float, water_then: float) -> float:
+        if self.trial:
+            return self.season("supply") - self.rho * water.G * z
+        then = House(self.design, self.season_name, water_then)
+        then.lay()
+        found = drawn.pressure_at(then.net, then.constants(), then.outlet(part_name), z, flow)
+        if found is None:
+            return self.season("supply") - self.rho * water.G * z
+        if found <= drawn.STARVED:
+            self.starved.append(self.current.name)
+        return found
 
     # -- nodes ---------------------------------------------------------------------------------------------------------
     def outlet(self, part_name: str, port: str = "out") -> int:
@@ -287,6 +310,21 @@ class House(Saying):
         self.faults.append(PlantFault(label, part, name, where, timing, what, over, sites, done, ends, comes))
 
     # -- the whole -----------------------------------------------------------------------------------------------------
+    def lay(self) -> None:
+        """Lower every part: places, vessels, supply, drains, circuits, all others by their id."""
+        self.net.places = [(NEVER, prim.R_NONE, 0, 1e6, NEVER, -1)] * len(self.place_numbers)
+        for role in (*FIRST, ""):
+            if role == "source":
+                self.lay_vessels()
+            for part in self.design.parts:
+                mine = self.role(part)
+                if (mine if mine in FIRST else "") == role:
+                    self.lower_part(part)
+
+    def constants(self) -> tuple[float, ...]:
+        """``Arrays.const``."""
+        return (self.rho, water.G, water.viscosity(self.water) / self.rho, 1.0, 120.0, 86400.0, 1e-3)
+
     def enter(self, part: PartView) -> None:
         self.current = part
         self.net.owner = self.names.index(part.name)

@@ -10,32 +10,17 @@ from dataclasses import replace
 
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
-from dewpond.parts.base import PartView
-from dewpond.physics import water
 from dewpond.plant import people, rows
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import Patch
 from dewpond.plant.house import House
-from dewpond.plant.plant import NEVER, PlaceInfo, Plant, PlantFault, Resident
+from dewpond.plant.plant import PlaceInfo, Plant, PlantFault, Resident
 
 
 def lower(design: Design, season: str = "winter") -> Plant:
     """The plant of a checked design in one season (``winter`` or ``summer``)."""
     house = House(design, season)
-    house.net.places = [(NEVER, prim.R_NONE, 0, 1e6, NEVER, -1)] * len(house.place_numbers)
-    by_role: dict[str, list[PartView]] = {}
-    for part in house.design.parts:
-        by_role.setdefault(KINDS[part.kind].role, []).append(part)
-    for part in by_role.get("place", []):
-        house.lower_part(part)
-    house.lay_vessels()
-    first = ("source", "drain", "circuit")
-    for role in first:
-        for part in by_role.get(role, []):
-            house.lower_part(part)
-    for part in house.design.parts:
-        if KINDS[part.kind].role not in (*first, "place"):
-            house.lower_part(part)
+    house.lay()
     rows.wire(house)
     residents, messages = people.wire(house)
     return finish(house, residents, messages)
@@ -72,7 +57,6 @@ def leading_on(house: House, node: int) -> Iterator[int]:
 def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, str]) -> Plant:
     """Lay the arrays down and name their numbers."""
     design, net = house.design, house.net
-    const = (house.rho, water.G, water.viscosity(house.water) / house.rho, 1.0, 120.0, 86400.0, 1e-3)
     lead = {body: name for name, body in ((n, net.stores[i][2]) for n, i in reversed(house.vessel_numbers.items()))}
     for name, spec in house.specs.items():
         if spec.tank:
@@ -80,7 +64,7 @@ def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, st
     tanks = tuple(i for n, i in house.vessel_numbers.items() if house.specs[n].tank)
     temperature = next((p["water temperature"] for p in design.parts if "water temperature" in p.values), 298.15)
     return Plant(
-        arrays=net.arrays(const),
+        arrays=net.arrays(house.constants()),
         season=house.season_name,
         parts=tuple(house.names),
         stores=tuple(house.vessel_numbers),
@@ -106,5 +90,6 @@ def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, st
         links=tuple(house.links),
         water_temperature=house.water,
         tank_temperature=temperature,
+        starved=tuple(house.starved),
         membranes=tuple((house.names[int(e[9])], i, -1) for i, e in enumerate(net.edges) if e[2] == prim.MEMBRANE),
     )

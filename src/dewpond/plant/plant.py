@@ -129,6 +129,7 @@ class Plant:
     links: tuple[Link, ...]
     water_temperature: float  # [K]
     tank_temperature: float  # [K]
+    starved: tuple[str, ...]  # parts whose readings ask for more water than can reach them
     membranes: tuple[tuple[str, int, int], ...]  # part, product edge, waste edge
     notes: tuple[str, ...] = ()
 

@@ -11,6 +11,7 @@ S207  the membrane makes no water at this pressure
 S208  runs that were not resolved
 S209  water runs straight to a drain to the end of the run, and nobody and nothing notices
 S210  an answer that is "unknown" was not tried both ways, as the study was stopped
+S211  a reading (jugs) asks for more water than can reach the part
 """
 
 from __future__ import annotations
@@ -125,7 +126,9 @@ def untried(not_run: NotRun) -> Iterator[Remark]:
 
 
 def filling(plant: Plant, table: Flows) -> Iterator[Remark]:
-    """Membranes that make nothing."""
+    """Membranes that make nothing, and readings that cannot be true."""
+    for part in plant.starved:
+        yield Remark("S211", "warning", (part,), {})
     if plant.membranes and table.product <= NO_FLOW:
         yield Remark("S207", "warning", tuple(dict.fromkeys(name for name, _, _ in plant.membranes)), {})
 

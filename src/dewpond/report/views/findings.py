@@ -186,6 +186,20 @@ def _no_product(remark: Remark, _shown: Shown) -> Words:
     )
 
 
+def _starved(remark: Remark, _shown: Shown) -> Words:
+    return (
+        remark.parts[0],
+        (
+            "Its jugs ask for more water than can run through what lies before it, as it is described: there would be "
+            "no pressure left in front of the membrane. Its flows, and all that follows from them, are guesses."
+        ),
+        (
+            "See whether the jugs were filled for a whole minute and in the unit noted; look at bores and lengths of "
+            "the tubes before it; or write the pressure of a gauge before the membrane with the jugs (pressure: ...)."
+        ),
+    )
+
+
 def _wasting(remark: Remark, shown: Shown) -> Words:
     number = round(remark.numbers["count"])
     return (
@@ -224,4 +238,5 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S208": _doubtful,
     "S209": _wasting,
     "S210": _untried,
+    "S211": _starved,
 }
