@@ -355,6 +355,29 @@ def test_drill_tries_unknown_answers_when_asked_to(dewpond: Dewpond) -> None:
     assert "--answers" in asked
 
 
+def test_with_another_answer_what_waits_for_a_line_comes_when_that_line_does_then(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """An early cut shuts the feed valve, or leaves it open: an hour lies between, and no signal tells the line."""
+    from dewpond.app import drilling
+    from dewpond.design.reader import read_text
+    from dewpond.plant.lower import lower
+    from dewpond.study import study
+    from dewpond.study.drills import Drill
+    from tests.plant.houses import STOP_ON_WATER, design
+
+    house = read_text(design(STOP_ON_WATER, at_rest="unknown"), "house.yaml")
+    plant, labels = lower(house), ["float: stuck open", "box circuit: cut for an hour", "reservoir: cracks"]
+    typed = drilling.timed(plant, labels, ("0 h", "10 s", "once water gets out"), 12 * 3600.0)
+    run = Drill(drilling.found_times(plant, typed, "travelling", 12 * 3600.0), "as typed", "travelling", 12 * 3600.0)
+    asked: list[Drill] = []
+    monkeypatch.setattr(study, "tried", lambda _design, _season, _number, _other, known, _run: asked.extend(known))
+    drilling.tried_answers(house, "winter", run, typed, None)  # type: ignore[arg-type]
+    (other,) = asked
+    assert house.unknowns[0].taken == "shut"
+    assert run.faults[2].time - other.faults[2].time == pytest.approx(3600.0, abs=60.0)
+
+
 # --- study -----------------------------------------------------------------------------------------------------------
 
 

@@ -15,7 +15,7 @@ def test_losing_pressure_leaves_none_and_the_night_adds_four_tenths() -> None:
     asked = lowered(KIND)
     node = asked.only("node").number
     assert asked.patches("pressure lost") == [("source", node, 0.0)]
-    assert asked.patches("pressure high at night") == [("source", node, 1.4)]
+    assert asked.patches("pressure high") == [("source", node, 1.4)]
 
 
 @pytest.mark.parametrize(("pressure", "codes"), [(5.5e5, []), (5.6e5, ["supply-pressure-high"])])

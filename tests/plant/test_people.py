@@ -68,6 +68,32 @@ def test_keeper_who_comes_home_sees_what_has_lain_there() -> None:
     assert seen_later > 9 * HOUR
 
 
+def test_water_in_rooms_of_others_is_seen_by_nobody_of_the_house() -> None:
+    flat = WARNED.replace(
+        "  study:        {", "  flat below:   {kind: room, size: 4 m x 3 m, floor: glazed tile}\n"
+        "  study:        {leads to: flat below, floor height: 2.7 m, a litre covers: 2 m2, "
+    )  # fmt: skip
+    ours, theirs = (
+        run(plant_of(text), "at home", 6 * HOUR, [Ill(LEAK, 60.0), Ill(DEAF, 0.0)])
+        for text in (flat, flat.replace("flat below:   {", "flat below:   {whose: others, "))
+    )
+    for told in (ours, theirs):
+        assert told.consequence.by_place["flat below"] > LITRE
+        assert len(told.at("keeper sees the water in study")) == 1
+    assert (len(ours.at("keeper sees the water in flat below")), len(theirs.at("keeper sees"))) == (1, 1)
+
+
+def test_one_person_who_finds_water_in_two_places_at_once_is_named_once() -> None:
+    """Both lay there when the keeper came home."""
+    flat = WARNED.replace(
+        "  study:        {", "  den:          {kind: room, size: 4 m x 3 m, floor: glazed tile}\n"
+        "  study:        {leads to: den, floor height: 2.7 m, a litre covers: 2 m2, "
+    )  # fmt: skip
+    ill = [Ill(LEAK, 60.0), Ill(DEAF, 0.0), Ill("probe: electrically dead", 0.0)]
+    told = run(plant_of(flat), "out", 12 * HOUR, ill).consequence
+    assert told.noticed_by == "keeper sees the water in den and study"
+
+
 # --- what they do -----------------------------------------------------------------------------------------------------
 def test_keeper_acts_so_long_after_noticing_as_it_takes_to_get_there() -> None:
     told = run(plant_of(WARNED), "at home", 3 * HOUR, [Ill(LEAK, 600.0), Ill(DEAF, 0.0)])

@@ -59,7 +59,7 @@ def drill(
     run = Drill(onsets, order, who, horizon)
     trace = engine.run(plant, run.scenario, rows=ROWS, compiled=None)
     outcome = kept(plant, trace, order)
-    effects = tried_answers(design, season, run, outcome) if answers else None
+    effects = tried_answers(design, season, run, typed, outcome) if answers else None
     if picture is not None:
         draw(picture, plant, trace, design.shown_in)
     if as_json:
@@ -71,13 +71,21 @@ def drill(
     return 0
 
 
-def tried_answers(design: Design, season: str, drill: Drill, outcome: Outcome) -> tuple[UnknownEffect, ...]:
-    """The same drill with every other answer to an "unknown"."""
+def tried_answers(
+    design: Design, season: str, drill: Drill, typed: list[Onset], outcome: Outcome
+) -> tuple[UnknownEffect, ...]:
+    """The same drill with every other answer to an "unknown"; what waits for a line comes when that line does then."""
+    from dewpond.plant.lower import lower
     from dewpond.study.study import answers, run_drill, tried
     from dewpond.study.workers import one_by_one
 
-    run = one_by_one(run_drill, compiled=None)
-    return tuple(tried(design, season, number, other, {drill: outcome}, run) for number, other in answers(design))
+    run, effects = one_by_one(run_drill, compiled=None), []
+    for number, other in answers(design):
+        unknown = design.unknowns[number]
+        plant = lower(design.with_unknown(unknown.part, unknown.key, other), season)
+        then = replace(drill, faults=found_times(plant, typed, drill.who, drill.horizon))
+        effects.append(tried(design, season, number, other, {then: outcome}, run))
+    return tuple(effects)
 
 
 def list_faults(file: str, season: str, as_json: bool) -> int:

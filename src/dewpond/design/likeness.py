@@ -121,6 +121,11 @@ def nearest(got: str, known: Iterable[str], least: float = 0.6, also: Mapping[st
     return best if like >= least else ""
 
 
+def seen_as(text: str) -> str:
+    """A name as the eye takes it: capitals aside, and letters of other alphabets as the Latin ones they look like."""
+    return unicodedata.normalize("NFKC", text).casefold().translate(_LOOK_ALIKE)
+
+
 def looks_alike(text: str) -> bool:
     """True for a text with letters of another alphabet that look like Latin ones."""
     return text.casefold() != text.casefold().translate(_LOOK_ALIKE)

@@ -162,6 +162,10 @@ _SECTIONS: Final = {
         'The section "{key}" is missing. It says what there is of: {holds}. Other lines name from it: {names}.',
         "Add it, for instance: {example}",
     ),
+    "D048": error(
+        'The names "{first}" and "{second}" look the same and are not: one holds letters of another alphabet.',
+        "Type both in the same alphabet. If they are meant to be one part, describe it once.",
+    ),
 }
 _VALUES: Final = {
     "D050": error('"{key}" wants {wanted}, got {got}.', "Write it as in `{example}`."),

@@ -17,6 +17,7 @@ from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.checks import check
 from dewpond.design.desk import Desk, TooManyError, both_lines, did_you_mean, listed, nearest, shown
+from dewpond.design.likeness import seen_as
 from dewpond.design.model import LONGEST_NAME, Design
 from dewpond.design.rows import declared_messages, read_messages, read_rows
 from dewpond.design.tree import LARGEST, Group, Items, Node, Value, build, decode
@@ -130,6 +131,7 @@ class _Reader:
         circuit = usual_kind(kind for kind in kinds.values() if kind.role == "circuit")
         self.book = Book(desk, self.names, circuit)
         self.ids: dict[str, str] = {}
+        self.looks: dict[str, str] = {}  # names by what the eye takes them for
         self.meant: dict[str, Node] = {}  # sections whose name is misspelt, by what seems to be meant
         self.unsure: set[str] = set()  # parts whose kind is not certain
         self.broken: Collection[str] = ()
@@ -324,6 +326,10 @@ class _Reader:
             if len(part_id) > LONGEST_NAME or not _ID.fullmatch(part_id):
                 self.desk.add("D043", where, line, "id", got=shown(part_id), example=slug(name))
                 return None
+        twin = self.looks.setdefault(seen_as(name), name)
+        if slug(twin) != slug(name):
+            self.desk.add("D048", where, line, first=twin, second=name)
+            return None
         first = self.ids.setdefault(part_id, name)
         if first != name:
             self.desk.add("D044", where, line, "id", got=shown(part_id), first=first, second=name)

@@ -65,9 +65,9 @@ FAULTS = (
         lasts=4.0 * 3600.0,
     ),
     Fault(
-        "pressure high at night",
+        "pressure high",
         "event",
-        "The pressure rises by four tenths while nobody else draws water.",
+        "The pressure rises by four tenths for eight hours, as it may at night while nobody else draws water.",
         "a gauge that keeps its highest reading",
         lasts=8.0 * 3600.0,
     ),
@@ -80,7 +80,7 @@ def lower(p: PartView, b: Lowering) -> None:
     node = b.source(p["pressure"], z, p["dissolved solids"])
     b.bind("out", node)
     b.fault("pressure lost", [("source", node, 0.0)])
-    b.fault("pressure high at night", [("source", node, NIGHT)])
+    b.fault("pressure high", [("source", node, NIGHT)])
 
 
 def check(p: PartView) -> list[Finding]:
@@ -135,7 +135,10 @@ KIND = Kind(
     ),
     notes=(
         "The supply holds its pressure however much is drawn: the pipes of the house are not part of the design.",
-        "Night pressure is taken as 1.4 times the one given (our prior, 1.1 to 1.6), for eight hours.",
+        (
+            "The high pressure is taken as 1.4 times the one given (our prior, 1.1 to 1.6), for eight hours. It comes "
+            "when the drill says, by day too."
+        ),
         "Lost pressure comes back after four hours (our prior).",
     ),
 )

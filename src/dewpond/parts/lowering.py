@@ -81,11 +81,12 @@ class Lead:
 @dataclass(frozen=True)
 class Floor:
     """How water lies in a place: its area [m2], thickness of a puddle [m], and what it holds before water goes on [m3]
-    (``math.inf``: it goes nowhere)."""
+    (``math.inf``: it goes nowhere); ``ours``: whether those who live in the house see what lies there."""
 
     area: float
     film: float
     holds: float
+    ours: bool = True
 
 
 def settled(specs: Mapping[str, StoreSpec], stops: Iterable[tuple[str, float]]) -> dict[str, StoreSpec]:

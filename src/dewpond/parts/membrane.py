@@ -324,8 +324,8 @@ KIND = Kind(
     ),
     notes=(
         (
-            "Where no pressure was noted with the jugs, it is reckoned: the house supply's, less what everything before "
-            "the membrane takes from the water of both jugs at their temperature, with nothing else drawn."
+            "Where no pressure was noted with the jugs, it is reckoned: the house supply's, less what all that lies "
+            "before the membrane takes from the water of both jugs at their temperature, with nothing else drawn."
         ),
         (
             "The jug of product is taken as filled right behind the membrane. Check valve, resin, tube and float push "

@@ -101,7 +101,7 @@ def drawing(p: PartView, b: Lowering) -> Drawing:
     b.say(running, f"{p.name} starts", f"{p.name} stops")
     nothing_left = b.no(b.level_above(source, dry + DRY_BAND, dry + NO_MORE * DRY_BAND))
     b.tally("reservoir empty", source, nothing_left)
-    b.say(b.all(running, nothing_left), f"{p.name} draws air: {source} is empty", kind="harm")
+    b.say(b.all(running, nothing_left), f"{p.name} draws air: {source} is down to its inlet", kind="harm")
     b.fault(RUNS_ON.name, [("force", order, 1.0)])
     b.fault(DOES_NOT_RUN.name, [("force", order, 0.0)])
     return Drawing(running, b.tap(source), dry, below.bottom + dry, p["in"] or below.place)

@@ -49,6 +49,8 @@ def _seasons(key: str, takes: str, help_: str, taken: Pair, limits: Pair, usual:
     return Param(key, "map", help_, default={"winter": taken[0], "summer": taken[1]}, fields=fields)
 
 
+OURS, OTHERS = "ours", "others"
+
 PARAMS = (
     Param(
         "size", "size", "Length and width of the floor.", low=0.05, high=30.0,
@@ -75,6 +77,10 @@ PARAMS = (
         default=None, low=0.0, high=1.0, usual=(0.0, 0.1),
         source=Source("left out: a quarter of what the floor takes", PRIOR, 0.0, 1.0),
     ),
+    Param(
+        "whose", "word", "Others: the people of the file do not go in there, and see nothing of its water.",
+        words=(OURS, OTHERS), default=OURS, also=("owner", "belongs to"),
+    ),
     _seasons(
         "air temperature", "temperature", "Air of the room; decides what dries and what evaporates.",
         (294.15, 299.15), (274.15, 313.15), (281.15, 308.15),
@@ -89,11 +95,12 @@ def floor_of(p: PartView) -> Floor:
     """How water lies in the room, from its keys."""
     length, width = p["size"]
     area = length * width
+    ours = p["whose"] == OURS
     film = FILMS[p["floor"]] if p["a litre covers"] is None else 1e-3 / p["a litre covers"]
     if p["drain"]:
         before = p["reaches the drain after"]
-        return Floor(area, film, DRAIN_SHARE * area * film if before is None else before)
-    return Floor(area, film, area * film if p["leads to"] else math.inf)
+        return Floor(area, film, DRAIN_SHARE * area * film if before is None else before, ours)
+    return Floor(area, film, area * film if p["leads to"] else math.inf, ours)
 
 
 def lower(p: PartView, b: Lowering) -> None:

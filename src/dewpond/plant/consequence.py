@@ -16,7 +16,7 @@ from dewpond.plant.asked import asked
 from dewpond.plant.balance import Balance, Product, balance, products
 from dewpond.plant.moments import Moment, spilled, tell
 from dewpond.plant.ordering import in_order
-from dewpond.plant.plant import DAY, Plant, is_told
+from dewpond.plant.plant import DAY, Plant, is_told, sees_in
 from dewpond.plant.trace import Event, Trace
 
 JUST = 1.5  # whoever is told so soon after a message went out is told of that one [s]
@@ -163,11 +163,14 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
 
 def _by(noticed: Sequence[Moment], messages: Sequence[tuple[float, str]]) -> str:
     """Who or what noticed, all at one moment; of whoever is told something just then, also what."""
-    texts = []
+    texts: list[str] = []
     for m in noticed:
         told = m.text == is_told(m.part)
         sent = [name for time, name in messages if m.time - JUST <= time <= m.time] if told else []
-        texts.append(f"{m.text} (“{sent[-1]}”)" if sent else m.text)
+        sees = sees_in(m.part, "")
+        again = any(text.startswith(sees) for text in texts)  # one person, another place: told in one go
+        text = m.text.removeprefix(sees) if again else m.text
+        texts.append(f"{text} (“{sent[-1]}”)" if sent else text)
     return " and ".join(texts)
 
 

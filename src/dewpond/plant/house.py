@@ -313,6 +313,7 @@ class House(Saying):
     def lay(self) -> None:
         """Lower every part: places, vessels, supply, drains, circuits, all others by their id."""
         self.net.places = [(NEVER, prim.R_NONE, 0, 1e6, NEVER, -1)] * len(self.place_numbers)
+        self._lay_circuits()
         for role in (*FIRST, ""):
             if role == "source":
                 self.lay_vessels()
@@ -320,6 +321,14 @@ class House(Saying):
                 mine = self.role(part)
                 if (mine if mine in FIRST else "") == role:
                     self.lower_part(part)
+
+    def _lay_circuits(self) -> None:
+        """Their signals in the order of feeding, in which they then lose their power in a story."""
+        named = [p.name for p in self.design.parts if self.role(p) == "circuit"]
+        fed = {other for name in named for other in self.circuits_behind(name)[1:]}
+        for name in (*(n for n in named if n not in fed), *named):
+            for one in self.circuits_behind(name):
+                self.circuit(one)
 
     def constants(self) -> tuple[float, ...]:
         """``Arrays.const``."""

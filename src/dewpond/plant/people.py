@@ -14,7 +14,7 @@ from typing import NamedTuple
 from dewpond.design.model import Message
 from dewpond.plant.house import House
 from dewpond.plant.kept import Person
-from dewpond.plant.plant import Resident, is_told
+from dewpond.plant.plant import Resident, is_told, sees_in
 
 ON_THE_WAY = 60.0  # a message takes so long to be read [s]; our prior
 HEARS = 1.0  # [s]
@@ -149,15 +149,15 @@ def live(house: House, person: Person, calls: list[Call]) -> int:
     knows = []
     for place in house.place_numbers:
         part = house.views[place]
-        if house.role(part) != "place":
-            continue  # nobody looks into a drain
+        if house.role(part) != "place" or not house.floor(place).ours:
+            continue  # nobody looks into a drain, or goes into the rooms of others
         after = person.sees_hidden_after if part.get("in") else person.sees_after
         lying = house.pool_above(place, person.sees_from, 0.5 * person.sees_from)
         # on an open floor somebody must be about for so long at a time; hidden water is found after so long in all
         waited = house.timed(house.all(here, lying), after, house.no(lying)) if part.get("in") else None
         sees = house.latch(waited or house.on_delay(house.all(here, lying), after), never, never)
         if lives_here:
-            house.say(sees, f"{name} sees the water in {place}", "", "notice")
+            house.say(sees, sees_in(name, place), "", "notice")
             knows.append(sees)
     near = house.any(person.present, house.off_delay(person.present, person.reach + ON_THE_WAY))
     called = hear(house, person, calls, near) if calls else never

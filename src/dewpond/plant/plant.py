@@ -35,6 +35,11 @@ def is_told(name: str) -> str:
     return f"{name} is told"
 
 
+def sees_in(name: str, place: str) -> str:
+    """What a story says when a person sees water in a place."""
+    return f"{name} sees the water in {place}"
+
+
 @dataclass(frozen=True)
 class PlantFault:
     """A fault tied to primitives. ``label`` is what the keeper types: ``riser: burst, in study``."""

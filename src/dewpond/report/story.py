@@ -313,9 +313,8 @@ def _tanks(told: Consequence, shown: Shown) -> list[str]:
             since = clock(act.time, told.who)
             sentences.append(f"From {since} until then no pump had topped the tank up: {act.text}.")
     if told.reservoir_empty is not None:
-        sentences.append(
-            f"{told.reservoir_empty_of} is empty, the first time on {clock(told.reservoir_empty, told.who)}."
-        )
+        first = clock(told.reservoir_empty, told.who)
+        sentences.append(f"{told.reservoir_empty_of} is empty, or down to a pump's inlet, the first time on {first}.")
     return sentences
 
 
