@@ -275,6 +275,7 @@ def test_drill_draws_its_picture(dewpond: Dewpond, tmp_path: Path) -> None:
     assert len(list(root)) == 2  # levels, and water lying in the shed
 
 
+@pytest.mark.slow
 def test_the_line_that_a_fault_waits_for_stands_before_it(dewpond: Dewpond) -> None:
     """The pressure goes once there is water in the study, not a moment before, however the two are typed."""
     waits = ("--fault", "supply: pressure lost", "--at", "once first water in study")
@@ -286,6 +287,7 @@ def test_the_line_that_a_fault_waits_for_stands_before_it(dewpond: Dewpond) -> N
         assert told.index("water gets out") < told.index("first water in study") < told.index("supply: pressure lost")
 
 
+@pytest.mark.slow
 def test_of_two_that_wait_the_first_is_placed_first(dewpond: Dewpond) -> None:
     two = [
         ("supply: pressure lost", "10 min after water gets out"),
