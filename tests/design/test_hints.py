@@ -3,7 +3,8 @@
 import pytest
 
 from dewpond import units
-from dewpond.design.hints import hint
+from dewpond.design.hints import hint, same_length
+from dewpond.design.likeness import nearest
 from dewpond.parts import KINDS
 from dewpond.parts.base import Param
 from dewpond.vocabulary import QUANTITIES
@@ -102,3 +103,22 @@ def test_usual_figures_lie_within_the_limits_and_hold_the_default() -> None:
         assert one.high is None or high <= one.high, one.key
         if isinstance(one.default, float):
             assert low <= one.default <= high, one.key
+
+
+@pytest.mark.parametrize(
+    ("typed", "stored"), [("1/4 in", "1/4 in"), ('1/4"', "1/4 in"), ("0.25 in", "1/4 in"), ("6.35 mm", "1/4 in")]
+)
+def test_a_tube_may_be_sized_by_its_length_written_otherwise(typed: str, stored: str) -> None:
+    assert same_length(typed, param("tubing", "size").words) == stored
+
+
+@pytest.mark.parametrize("typed", ["0.3 in", "6 mm", "8x6", "thin", "5"])
+def test_no_other_length_is_taken_for_a_tube(typed: str) -> None:
+    assert same_length(typed, param("tubing", "size").words) == ""
+
+
+def test_trade_words_of_floors_stand_for_floors_there_are() -> None:
+    """Common practice, no source."""
+    floor = param("room", "floor")
+    assert set(floor.trade.values()) <= set(floor.words)
+    assert nearest("Parquet", floor.words, also=floor.trade) == "varnished wood"

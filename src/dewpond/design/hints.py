@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import Decimal, InvalidOperation
 from functools import partial
 from typing import Final
@@ -16,6 +17,7 @@ from dewpond.units.refusals import common_units
 
 _POWERS: Final = (1, -1, 2, -2, 3, -3)
 _NUMBER: Final = re.compile(r"\d+(?:[.,]\d+)?", re.ASCII)
+_ALIKE: Final = 0.02  # lengths that differ by less are one: 6.35 mm and 1/4 in
 _MOST: Final = 2  # readings that are offered
 _FIGURE = re.compile(r"(?P<number>[-+]?\d+(?:[.,]\d+)?)\s*(?P<unit>[^\d\s/.,+-].*)", re.ASCII)
 
@@ -37,6 +39,19 @@ def hint(param: Param, text: str, quantity: str) -> str:
         if len(found) == _MOST:
             break
     return m.MEANT.format(words=m.OR.join(found)) if found else ""
+
+
+def same_length(text: str, words: Iterable[str]) -> str:
+    """Of words that are lengths, the one that is as long as what was typed, written otherwise; empty when none is."""
+
+    def length(typed: str) -> float:
+        try:
+            return units.parse(typed, "length")
+        except UnitError:
+            return math.nan
+
+    typed = length(text)
+    return next((word for word in words if math.isclose(length(word), typed, rel_tol=_ALIKE)), "")
 
 
 def _other_figures(text: str, quantity: str) -> Iterator[str]:

@@ -14,7 +14,7 @@ from typing import Any, Final
 from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.desk import Desk, did_you_mean, listed, nearest, shown
-from dewpond.design.hints import hint
+from dewpond.design.hints import hint, same_length
 from dewpond.design.model import KEY_SEPARATOR, Assumed, Unknown
 from dewpond.design.showing import allowed, example, shown_value
 from dewpond.design.tree import Group, Items, Node, Value
@@ -235,8 +235,11 @@ class Values:
     def _word(self, param: Param, text: str, place: Place) -> Any:
         if text in param.words:
             return text
+        same = same_length(text, param.words)
+        if same:
+            return same
         known = dict.fromkeys([*map(str, param.words), *([str(Word.UNKNOWN)] if param.unknown else [])])
-        near = did_you_mean(text.replace('"', " in"), known)
+        near = did_you_mean(text, known, param.trade)
         return self._add("D054", place, got=shown(text), near=near, known=listed(known))
 
     def _flag(self, param: Param, text: str, place: Place) -> Any:

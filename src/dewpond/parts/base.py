@@ -7,7 +7,7 @@ docs page, table of sources) is made from the declaration.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -92,6 +92,7 @@ class Param:
     find_out: str = ""  # how to find out with a cup of water and a plug
     source: Source | None = None  # of the default
     also: tuple[str, ...] = ()  # other words that people use for the key, to ask whether this one is meant
+    trade: Mapping[str, str] = field(default_factory=dict)  # the same for ``words``: what is said -> which of them
     usual: tuple[float, float] | None = None  # figures outside, though possible, are asked about [SI]
     # What a level without a word such as "above floor" is measured from; empty: the word must be given.
     bare: str = "bottom"

@@ -56,7 +56,15 @@ PARAMS = (
         "size", "size", "Length and width of the floor.", low=0.05, high=30.0,
         also=("dimensions", "area"), usual=(0.2, 15.0),
     ),
-    Param("floor", "word", "What the floor is made of.", words=tuple(FILMS), also=("flooring", "floor covering")),
+    Param(
+        "floor", "word", "What the floor is made of.", words=tuple(FILMS), also=("flooring", "floor covering"),
+        trade={
+            "parquet": "varnished wood", "laminate": "varnished wood", "hardwood": "varnished wood",
+            "floorboards": "bare wood", "linoleum": "vinyl", "PVC": "vinyl", "rubber": "vinyl", "tile": "glazed tile",
+            "tiles": "glazed tile", "ceramic": "glazed tile", "stone": "glazed tile", "concrete": "sealed concrete",
+            "screed": "sealed concrete", "rug": "carpet",
+        },
+    ),
     Param(
         "a litre covers", "area", "Floor wetted by a litre poured slowly; decides over what the floor is made of.",
         default=None, low=0.05, high=3.0, usual=(0.1, 1.1),
