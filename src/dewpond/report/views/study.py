@@ -17,6 +17,7 @@ MOST_PAIRS = 60  # rows on a page
 MOST_STORIES = 40
 FIRST_STORIES = 10  # the others are folded once more
 MOST_CHANGES = 12
+FEW = 3  # labels that are told one by one
 NO_PAIRS = "No pairs were run: what two faults do together is not told here. A study without --singles runs them."
 
 
@@ -59,7 +60,7 @@ def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
         alone_ = failures.singles(result, who)
         if alone_:
             blocks.append(Text(_in_short(alone_, who, horizon, shown, ground), "lead"))
-            blocks += [Text(text) for text in _held_in_short(alone_, who, result)]
+            blocks += _held_in_short(alone_, who, result)
             blocks += [Text(text, "lead") for text in _wasted_in_short(alone_, who, shown, ground)]
             blocks += [Text(text, "lead") for text in _tanks_in_short(alone_, who, result, shown)]
     pairs = failures.pairs(result)
@@ -138,7 +139,7 @@ def _drained(outcomes: list[Outcome], shown: Shown, ground: Ground) -> str:
     )
 
 
-def _held_in_short(outcomes: list[Outcome], who: str, result: StudyResult) -> list[str]:
+def _held_in_short(outcomes: list[Outcome], who: str, result: StudyResult) -> list[Block]:
     """With how many single faults a protection acts and no water gets out, and by what: told apart by whether too much
     had come by then. What acts when nothing fails is no work of a fault."""
     usual = {t.tank: t.lowest for o in result.normal if o.who == outcomes[0].who for t in o.told.tanks}
@@ -151,25 +152,38 @@ def _held_in_short(outcomes: list[Outcome], who: str, result: StudyResult) -> li
             held[not too_much].append((outcome.faults[0], words[0]))
     of = f"of the {len(outcomes)} single faults"
     ended, needless = held
-    texts = []
+    blocks: list[Block] = []
     if ended:
-        texts.append(
-            f"A protection ended a run that had brought too much, and no water got out, {who}, with {len(ended)} {of}: "
-            f"{_by_words(ended)}. What would have come without it was not tried."
-        )
+        blocks += [
+            Text(
+                f"A protection ended a run that had brought too much, and no water got out, {who}, with {len(ended)} "
+                f"{of}. What would have come without it was not tried."
+            ),
+            _by_words(ended),
+        ]
     if needless:
-        texts.append(
-            f"Something was stopped before any tank had got more than usual, and no water got out, {who}, with "
-            f"{len(needless)} {of}. It was right where a vessel would have run over or a pump drawn air; where a "
-            f"report was false, it may starve a tank: {_by_words(needless)}."
+        blocks += [
+            Text(
+                f"Something was stopped before any tank had got more than usual, and no water got out, {who}, with "
+                f"{len(needless)} {of}. It was right where a vessel would have run over or a pump drawn air; where a "
+                "report was false, it may starve a tank."
+            ),
+            _by_words(needless),
+        ]
+    return blocks
+
+
+def _by_words(rows: list[tuple[str, str]]) -> Items:
+    """What acted, each with the faults (label, words) with which it did: with all of them, or with one of many."""
+    by: dict[str, list[str]] = {}
+    for label, words in rows:
+        by.setdefault(words, []).append(label)
+    return Items(
+        tuple(
+            f"{words} ({joined(labels) if len(labels) <= FEW else f'{len(labels)} faults, such as {labels[0]}'})"
+            for words, labels in by.items()
         )
-    return texts
-
-
-def _by_words(rows: list[tuple[str, str]]) -> str:
-    """What acted, each with the faults (label, words) with which it did."""
-    by = dict.fromkeys(words for _, words in rows)
-    return "; ".join(f"{one} ({joined([label for label, words in rows if words == one])})" for one in by)
+    )
 
 
 def _wasted_in_short(outcomes: list[Outcome], who: str, shown: Shown, ground: Ground) -> list[str]:
