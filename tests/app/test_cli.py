@@ -337,15 +337,15 @@ def test_a_fault_may_wait_for_a_line_of_the_story(dewpond: Dewpond) -> None:
 
 def test_a_fault_that_waits_in_vain_is_told_so(dewpond: Dewpond) -> None:
     call = ("drill", FIRST, "--fault", "small box: hangs", "--for", "6 h", "--at")
-    code, out, _ = dewpond(*call, "once reservoir is empty")
+    code, out, _ = dewpond(*call, "once reservoir is all but empty")
     assert code == FINE
     assert "did not come, for what it waits for did not happen: small box: hangs" in " ".join(out.lower().split())
 
 
 def test_a_line_that_no_story_has_is_refused_with_the_nearest(dewpond: Dewpond) -> None:
-    code, _, err = dewpond("drill", FIRST, "--fault", "small box: hangs", "--at", "once the reservoir is emty")
+    code, _, err = dewpond("drill", FIRST, "--fault", "small box: hangs", "--at", "once the reservoir is all but emty")
     assert code == WRONG_USE
-    assert "Do you mean 'reservoir is empty'?" in " ".join(err.split())
+    assert "Do you mean 'reservoir is all but empty'?" in " ".join(err.split())
 
 
 @pytest.mark.slow

@@ -101,7 +101,7 @@ def test_evaporation_carries_nothing_away_and_ends_at_the_bottom() -> None:
 def test_empty_is_told_and_counted() -> None:
     asked = vessel()
     level = asked.given_back("level")
-    assert asked.by_number("signal", level)["off"] == 0.02
+    assert asked.by_number("signal", level)["off"] == 0.025
     assert asked.only("tally")["word"] == "reservoir empty"
     assert asked.now(asked.only("tally")["signal"], {level: False}) is True
     assert asked.now(asked.only("say")["signal"], {level: True}) is False

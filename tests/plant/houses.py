@@ -11,7 +11,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.consequence import Consequence, judge
 from dewpond.plant.engine import read
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import NEVER, Onset, Plant, Scenario, lay
+from dewpond.plant.plant import NEVER, STARTS, Onset, Plant, Scenario, lay
 from dewpond.plant.trace import Trace
 
 HOUR = 3600.0
@@ -138,7 +138,7 @@ def run(
 ) -> Told:
     """A run of the plant with faults; as the engine does it, but that each fault may end when the test wants."""
     onsets = tuple(Onset(ill.label, ill.time) for ill in ills)
-    scenario = Scenario(who, horizon, onsets) if clock is None else Scenario(who, horizon, onsets, clock)
+    scenario = Scenario(who, horizon, onsets, STARTS[who] if clock is None else clock)
     arrays = lay(plant, scenario)._replace(fault_end=[ill.lasts for ill in ills])
     state = ways.run_once(arrays, len(plant.parts), horizon, compiled=compiled)
     return Told(plant, read(plant, scenario, state, 0))

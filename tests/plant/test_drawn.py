@@ -115,6 +115,14 @@ def test_water_of_the_jugs_counts_and_not_that_of_the_season(repository: Path) -
 def test_jugs_that_the_supply_cannot_fill_are_remarked(repository: Path) -> None:
     text = house(repository).replace("waste: 640 mL/min", "waste: 15 L/min")
     plant = lower(read_text(text, "jugs.yaml"), "winter")
-    assert plant.starved == ("membrane",)
+    assert [(one.part, one.noted) for one in plant.doubts] == [("membrane", None)]
     assert "S211" in [one.code for one in filling(plant, flows(plant))]
-    assert lower(read_text(house(repository), "jugs.yaml"), "winter").starved == ()
+    assert lower(read_text(house(repository), "jugs.yaml"), "winter").doubts == ()
+
+
+@pytest.mark.parametrize(("bar", "told"), [(5.5, True), (1.5, True), (3.6, False), (3.0, False)])
+def test_a_pressure_noted_with_the_jugs_that_does_not_fit_the_supply_is_remarked(
+    repository: Path, bar: float, told: bool
+) -> None:
+    plant = lower(read_text(house(repository, jugs=f", pressure: {bar} bar"), "jugs.yaml"), "winter")
+    assert ("S212" in [one.code for one in filling(plant, flows(plant))]) is told

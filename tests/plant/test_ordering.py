@@ -11,7 +11,7 @@ from dewpond.plant.consequence import Consequence, judge
 from dewpond.plant.lower import lower
 from dewpond.plant.moments import tell
 from dewpond.plant.ordering import in_order
-from dewpond.plant.plant import Onset, Plant, Scenario
+from dewpond.plant.plant import STARTS, Onset, Plant, Scenario
 
 HOUR, DAY = 3600.0, 86400.0
 
@@ -22,7 +22,7 @@ def two_tanks(repository: Path) -> Plant:
 
 
 def told(plant: Plant, *onsets: Onset, days: float = 2.0, who: str = "travelling") -> Consequence:
-    return judge(plant, engine.run(plant, Scenario(who, days * DAY, onsets), compiled=True))
+    return judge(plant, engine.run(plant, Scenario(who, days * DAY, onsets, STARTS[who]), compiled=True))
 
 
 def in_turn(said: Consequence, *texts: str) -> None:

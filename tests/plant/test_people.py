@@ -2,7 +2,7 @@
 
 import pytest
 
-from dewpond.plant.plant import Scenario, lay
+from dewpond.plant.plant import STARTS, Scenario, lay, state_at, turns_of
 from tests.plant.houses import HOUR, KEEPER, STOP_ON_WATER, Ill, Told, design, plant_of, run
 
 LITRE = 1e-3
@@ -40,22 +40,40 @@ def test_keeper_awake_at_home_sees_the_puddle_others_do_not_yet(who: str, first:
 
 
 def test_day_goes_round_from_the_state_at_the_start() -> None:
-    """Asleep 8 h, out 9 h, at home 7 h: rows of the timetable over two days, from each start."""
+    """Asleep 23 to 7, out 9 to 18, at home in between: rows of the timetable over two days, from each start."""
     plant = plant_of(WARNED)
     (keeper,) = plant.residents
     assert keeper.day == (("asleep", 8 * HOUR), ("out", 9 * HOUR), ("at home", 7 * HOUR))
 
     def rows(who: str, signal: int) -> list[tuple[float, int]]:
-        arrays = lay(plant, Scenario(who, 2 * DAY))
+        arrays = lay(plant, Scenario(who, 2 * DAY, (), STARTS[who]))
         table = zip(arrays.tt_time, arrays.tt_sig, arrays.tt_value, strict=True)
         return [(0.0, arrays.sig_start[signal]), *((t / HOUR, v) for t, s, v in table if s == signal)]
 
-    assert rows("asleep", keeper.awake)[:4] == [(0.0, 0), (8.0, 0), (17.0, 1), (24.0, 0)]
-    assert rows("asleep", keeper.home)[:4] == [(0.0, 1), (8.0, 0), (17.0, 1), (24.0, 1)]
-    assert rows("out", keeper.home)[:4] == [(0.0, 0), (9.0, 1), (16.0, 1), (24.0, 0)]
-    assert rows("at home", keeper.awake)[:4] == [(0.0, 1), (7.0, 0), (15.0, 0), (24.0, 1)]
+    assert rows("asleep", keeper.awake)[:5] == [(0.0, 0), (8.0, 1), (10.0, 0), (19.0, 1), (24.0, 0)]
+    assert rows("asleep", keeper.home)[:5] == [(0.0, 1), (8.0, 1), (10.0, 0), (19.0, 1), (24.0, 1)]
+    assert rows("out", keeper.home)[:5] == [(0.0, 0), (9.0, 1), (14.0, 1), (22.0, 1), (24.0, 0)]
+    assert rows("at home", keeper.awake)[:5] == [(0.0, 1), (5.0, 0), (13.0, 1), (15.0, 0), (24.0, 1)]
     assert rows("travelling", keeper.home) == [(0.0, 0)]
     assert rows("travelling", keeper.travelling) == [(0.0, 1)]
+
+
+@pytest.mark.parametrize("awake", range(25))
+@pytest.mark.parametrize("asleep", range(25))
+def test_whatever_the_hours_each_state_lasts_so_long_and_holds_when_its_runs_begin(awake: int, asleep: int) -> None:
+    if awake + asleep > 24:
+        return
+    hours = {"at home": awake, "asleep": asleep, "out": 24 - awake - asleep}
+    day = tuple((state, hours[state] * HOUR) for state in ("asleep", "out", "at home"))
+    states = [state_at(day, minute * MINUTE) for minute in range(0, 24 * 60, 10)]
+    for state, number in hours.items():
+        assert states.count(state) == 6 * number
+        if 1 <= hours["out"] <= 15 and 2 <= asleep <= 14 and awake >= 1:
+            assert state_at(day, STARTS[state]) == state
+    turns = turns_of(day)
+    for minute in range(24 * 60):
+        before, now = (state_at(day, (minute - ago) % 1440 * MINUTE) for ago in (1, 0))
+        assert before == now or any(abs(turn - minute * MINUTE) < 1.0 for turn in turns)
 
 
 def test_keeper_who_comes_home_sees_what_has_lain_there() -> None:

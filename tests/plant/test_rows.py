@@ -163,7 +163,7 @@ def test_trip_without_rearming_ends_with_its_cause() -> None:
     told = run(plant_of(design("{cause: probe wet, effect: {feed valve: shut}}")), "travelling", 600.0,
                [Ill(WET, 100.0, 60.0)])  # fmt: skip
     assert valve(told) == near((0.0, 1), (100.0, 0), (160.0, 1))
-    assert told.at("lifts that order again") == near_times(160.0)
+    assert told.at("box no longer orders feed valve shut because of probe wet") == near_times(160.0)
 
 
 def near_times(*times: float) -> list[object]:

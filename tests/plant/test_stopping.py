@@ -11,7 +11,7 @@ from dewpond.plant.consequence import Consequence, judge
 from dewpond.plant.feeding import Way
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Onset, Plant, Scenario
-from dewpond.plant.stopping import BY_ITSELF, Act, comes_back, near, reopenings, stopper
+from dewpond.plant.stopping import BY_ITSELF, SHUTS_ITSELF, Act, comes_back, near, reopenings, stopper
 from tests.plant.houses import HOUR, TOP_OFF, design, plant_of
 
 DAY = 86400.0
@@ -83,7 +83,7 @@ def test_a_hand_that_comes_later_is_named_with_water_that_paused(repository: Pat
     plant = lower(read(repository / "examples" / "mixing_day.yaml"))
     ill = Onset("membrane: waste line off after the restrictor", HOUR)
     said = judge(plant, engine.run(plant, Scenario("at home", DAY, (ill,), 18.0 * HOUR), compiled=True))
-    assert (said.stopped_by or "").startswith(f"{BY_ITSELF}; later keeper shuts stop tap by hand")
+    assert (said.stopped_by or "").startswith(f"shut-off shuts{SHUTS_ITSELF}; later keeper shuts stop tap by hand")
 
 
 def test_what_certainly_follows_from_a_held_signal(two_tanks: Plant) -> None:

@@ -158,7 +158,7 @@ def test_tank_is_told_when_its_salinity_moves(outcome: Make, design: Design, met
     assert ending[1:] == (
         "reef: salinity between 33.1 ppt and 35 ppt, 33.2 ppt at the end.",
         "The return pump of reef draws air, the first time on day 1, 09:00.",
-        "tub is empty, or down to a pump's inlet, the first time on day 1, 10:00.",
+        "tub is all but empty, or down to a pump's inlet, the first time on day 1, 10:00.",
     )
     still = TankHarm("reef", 35.0, 35.05, 35.0)
     assert len(story.tell(outcome(tanks=(still,)), design, metric).ending) == 1

@@ -155,6 +155,7 @@ REMARKS = {
     "S206": Remark("S206", "warning", ("return pump dry",), {"after": 60.0}),
     "S207": Remark("S207", "warning", ("ball",), {}),
     "S211": Remark("S211", "warning", ("ball",), {}),
+    "S212": Remark("S212", "warning", ("ball",), {"noted": 5.5e5, "reckoned": 3.7e5}),
     "S208": Remark("S208", "note", ("ball: seeps",), {"count": 3, "of": 90}),
     "S210": Remark("S210", "warning", ("ball", "closes at"), {}),
     "S209": Remark("S209", "warning", ("ball: seeps",), {"litres": 9.0, "usual": 0.1, "after": 86400.0, "count": 2}),
@@ -174,6 +175,8 @@ def test_every_code_of_remarks_has_words_and_they_hold_its_numbers(design: Desig
                 if name in ("litres", "usual")
                 else metric.duration(value)
                 if name == "after"
+                else metric.pressure(value)
+                if name in ("noted", "reckoned")
                 else str(value)
             )
             assert shown in found.what, code
@@ -284,7 +287,7 @@ def test_protection_that_acts_while_no_water_gets_out_is_named(
     text = Text(
         "Something was stopped before any tank had got more than usual, and no water got out, travelling, with 1 of "
         "the 2 single faults. It was right where a vessel would have run over or a pump drawn air; where a report was "
-        "false, it may starve a tank."
+        "false or power was away, it may starve a tank."
     )
     assert blocks[blocks.index(text) + 1] == Items((f"{trip.text} (ball: stuck open)",))
     many = tuple(replace(dry, told=replace(dry.told, faults=(f"ball: {number}",))) for number in range(4))
@@ -410,7 +413,7 @@ def test_starts_of_a_membrane_are_told_with_what_they_do_to_the_first_litre(metr
     table = Flows("winter", 281.15, (), 1e-5, 1e-6, 9e-6, (), (made,), 3 * DAY)
     text = flows.flow_sentences(table, metric)[-1]
     assert "the first 1 L after a start holds about 12 ppm" in text
-    assert "starts about 17 times a day and makes 8.2 L" in text
+    assert "starts about 17 times a day and makes 8.2 L a day" in text
     assert "(15 mL to 50 mL; our own estimate)" in text
     still = replace(table, products=(replace(made, starts=0.0),))
     assert len(flows.flow_sentences(still, metric)) == len(flows.flow_sentences(table, metric)) - 1

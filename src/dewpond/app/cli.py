@@ -71,15 +71,19 @@ def flows(file: str, season: str | None, as_json: bool) -> int:
     from dewpond.plant.lower import lower
     from dewpond.report.views.flows import flow_report
     from dewpond.study.flows import flows as computed
+    from dewpond.study.remarks import filling
 
     design = work.read_sound(file, as_json, "flows")
-    tables = [computed(lower(design, one)) for one in ([season] if season else SEASONS)]
+    plants = [lower(design, one) for one in ([season] if season else SEASONS)]
+    tables = [computed(plant) for plant in plants]
+    seen = [remark for plant, table in zip(plants, tables, strict=True) for remark in filling(plant, table)]
+    remarks = list({(remark.code, remark.parts): remark for remark in reversed(seen)}.values())
     if as_json:
         from dewpond.report import records
 
-        work.print_json(records.flows(design, tables))
+        work.print_json(records.flows(design, tables, remarks))
     else:
-        work.print_report(flow_report(design, tables))
+        work.print_report(flow_report(design, tables, remarks))
     return 0
 
 

@@ -20,6 +20,7 @@ from dewpond.parts.sensing import (
     STRAY_RATE,
     WIRE_RATE,
     conducts,
+    heard,
     reading,
     tell_silence,
     touched,
@@ -88,8 +89,7 @@ def lower(p: PartView, b: Lowering) -> None:
     b.condition("wet", says)
     b.condition("dry", b.no(says))
     b.say(at_spot, f"the water in {place} reaches {p.name}", kind="reached")
-    heard = b.all(says, b.listens(p["wired to"]))
-    b.say(heard, f"{p.name} reports water", f"{p.name} no longer reports water", "notice")
+    b.say(heard(b, p["wired to"], says), f"{p.name} reports water", f"{p.name} no longer reports water", "notice")
     tell_silence(b, at_spot, sees, says, f"{p.name}, the probe in {place}, lies wet and says nothing", SEEN.key)
     b.fault(DEAD.name, [("force", finds, 0.0)])
     b.fault(WIRE_CUT.name, [("force", wire, 0.0)])

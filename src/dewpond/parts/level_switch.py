@@ -13,7 +13,7 @@ from __future__ import annotations
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, Upkeep
 from dewpond.parts.plumbing import MONTH, PRIOR
-from dewpond.parts.sensing import CONTACT_STATES, WIRE_RATE, reading
+from dewpond.parts.sensing import CONTACT_STATES, WIRE_RATE, heard, reading
 
 PARAMS = (
     Param("in", "part", "The vessel whose level it watches.", roles=("vessel",)),
@@ -110,7 +110,7 @@ def lower(p: PartView, b: Lowering) -> None:
     b.condition("normal", b.no(says))
     kind = "note" if state == "low" else "notice"
     b.say(
-        b.all(says, b.listens(p["wired to"])),
+        heard(b, p["wired to"], says),
         f"{p.name} reports {state} water in {p['in']}",
         f"{p.name} no longer reports {state} water",
         kind,

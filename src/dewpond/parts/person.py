@@ -135,7 +135,11 @@ KIND = Kind(
     ),
     notes=(
         "Smelling, hearing and feeling water are not counted, nor a neighbour below who rings at the door.",
-        "A day goes round from sleep to being out to being at home and awake.",
+        (
+            "A day goes by the clock, the same in every run: out from 9:00 on, or earlier where the hours out would "
+            "not end by 18:00; asleep from 23:00 on, or earlier where the sleep would not end before leaving; at home "
+            "and awake in between (our prior)."
+        ),
         "A run begins at 23:00 where it begins asleep, at 9:00 out, at 18:00 at home, at 8:00 travelling.",
     ),
 )

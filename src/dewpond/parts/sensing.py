@@ -97,3 +97,10 @@ def reading(b: Lowering, acts: int, closes: bool, read_when: str) -> tuple[int, 
     """
     wire = b.any(acts if closes else b.no(acts))
     return wire, b.any(wire if read_when == "closed" else b.no(wire))
+
+
+def heard(b: Lowering, box: str, says: int) -> int:
+    """Signal for the words of a sensor: what the box that it is wired to has last heard of it. A box that hangs or has
+    no power hears nothing, which is no news of the water."""
+    listens = b.listens(box)
+    return b.latch(b.all(says, listens), b.all(listens, b.no(says)), b.always(False))

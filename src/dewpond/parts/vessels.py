@@ -13,7 +13,7 @@ from dewpond.physics.openings import SWMM_WEIR, THIN_WALL, side_outlet_flow
 from dewpond.physics.water import G
 
 CRACK = 3e-6  # area of a crack at its bottom [m2]; our prior, 0.3 to 30 mm2
-EMPTY, EMPTY_BAND = 0.02, 0.005  # level at which it counts as empty, pump or none, and what tells that [m]
+EMPTY, EMPTY_BAND = 0.025, 0.005  # level at which it counts as empty, pump or none, and what tells that [m]
 NONE, SIDE, UPRIGHT = "none", "outlet in the side", "upright pipe"
 
 FOOTPRINT = Param(
@@ -140,7 +140,7 @@ def crack_and_overflow(p: PartView, b: Lowering, tap: int) -> None:
 def tell_empty(p: PartView, b: Lowering, at: float = EMPTY) -> None:
     """Words and a tally for a vessel that has run empty, at a level above its bottom [m]."""
     holds_water = b.level_above(p.name, at + EMPTY_BAND, at)
-    b.say(b.no(holds_water), f"{p.name} is empty", f"{p.name} holds water again", kind="harm")
+    b.say(b.no(holds_water), f"{p.name} is all but empty", f"{p.name} holds water again", kind="harm")
     b.tally("reservoir empty", p.name, b.no(holds_water))
 
 

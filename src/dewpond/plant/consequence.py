@@ -111,6 +111,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     notices = [m for m in moments if m.kind == "notice" or (m.kind == "found" and not begins)]
     noticed = [m for m in notices if m.time == notices[0].time]
     stopped = trace.ended if begins and not running else None
+    closed = stopping.closed_itself(plant, trace)
     (dry, tank), (empty, vessel) = (_first(plant, trace, word) for word in ("return pump dry", "reservoir empty"))
     messages = tuple(
         (e.time, plant.messages[e.ref])
@@ -140,7 +141,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         noticed_by=_by(noticed, messages) or None,
         first_known=next((m.time for m in notices if m.part in plant.people), None),
         stopped=stopped,
-        stopped_by=stopping.stopper(done, waters, leaks) if stopped is not None else None,
+        stopped_by=None if stopped is None else stopping.stopper(done, waters, leaks, closed),
         reopenings=len(begins) - 1 if returns else reopenings,
         still_running=running,
         tanks=_tanks(plant, trace),

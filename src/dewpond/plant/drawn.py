@@ -14,8 +14,6 @@ from dewpond.plant import compile as ways
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import Net
 
-STARVED = 1e4  # gauge pressure below which a flow cannot have been drawn there [Pa]; our prior
-
 
 def pressure_at(net: Net, const: Sequence[float], node: int, z: float, flow: float) -> float | None:
     """Gauge pressure at height ``z`` [m] at a node while ``flow`` [m3/s] is drawn there -> [Pa].

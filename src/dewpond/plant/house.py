@@ -17,7 +17,7 @@ from dewpond.plant import drawn
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import LEVEL_BAND, Patch
 from dewpond.plant.kernel.vessels import volume_of
-from dewpond.plant.plant import NEVER, Link, PlantFault
+from dewpond.plant.plant import NEVER, Doubt, Link, PlantFault
 from dewpond.plant.saying import Saying
 
 ROUGHNESS = 1.5e-6  # drawn plastic tube [m]; Moody, from memory
@@ -49,7 +49,7 @@ class House(Saying):
         self.moved: dict[int, int] = {}
         self.faults: list[PlantFault] = []
         self.links: list[Link] = []
-        self.starved: list[str] = []
+        self.doubts: list[Doubt] = []
         self.supply = next((p for p in design.parts if self.role(p) == "source"), None)
         self.trial = water_instead is not None
         self.water = self.supply["temperature"][season] if self.supply else 288.15
@@ -148,11 +148,10 @@ class House(Saying):
         then = House(self.design, self.season_name, water_then)
         then.lay()
         found = drawn.pressure_at(then.net, then.constants(), then.outlet(part_name), z, flow)
-        if found is None:
-            return self.season("supply") - self.rho * water.G * z
-        if found <= drawn.STARVED:
-            self.starved.append(self.current.name)
-        return found
+        return self.season("supply") - self.rho * water.G * z if found is None else found
+
+    def doubt(self, noted: float | None, reckoned: float) -> None:
+        self.doubts.append(Doubt(self.current.name, noted, reckoned))
 
     # -- nodes ---------------------------------------------------------------------------------------------------------
     def outlet(self, part_name: str, port: str = "out") -> int:

@@ -37,7 +37,15 @@ class Moment:
 
 def tell(plant: Plant, trace: Trace) -> tuple[tuple[Event, Moment], ...]:
     """Every event that means something to a keeper, with its words, as they came."""
-    told = [(e, m) for e in trace.events if (m := _moment(plant, e, trace)) is not None]
+    told, ended = [], float("inf")
+    for e in trace.events:
+        if e.code == prim.E_WATER:
+            ended = float("inf") if e.value > 0.0 else e.time
+        m = _moment(plant, e, trace)
+        if m is not None and e.code == prim.E_RIM_END:  # the last drops over a rim are no water that gets out
+            m = replace(m, time=min(m.time, ended))
+        if m is not None:
+            told.append((e, m))
     return tuple(_once(told))
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from dewpond.plant.build import PATCHES, Patch
 from dewpond.plant.primitives import G_LEVEL, G_PRIMED, G_SIGNAL, Arrays
@@ -112,6 +113,14 @@ class Resident:
     day: tuple[tuple[str, float], ...]  # (at home | asleep | out, seconds), in the order of the day
 
 
+class Doubt(NamedTuple):
+    """A reading that does not fit the rest: the part, the gauge pressure noted with it, and the one reckoned [Pa]."""
+
+    part: str
+    noted: float | None
+    reckoned: float
+
+
 @dataclass(frozen=True)
 class Plant:
     """Everything the engine and the stories need. Immutable; a scenario is laid over a copy of the arrays."""
@@ -134,7 +143,7 @@ class Plant:
     links: tuple[Link, ...]
     water_temperature: float  # [K]
     tank_temperature: float  # [K]
-    starved: tuple[str, ...]  # parts whose readings ask for more water than can reach them
+    doubts: tuple[Doubt, ...]  # readings that cannot be true as the design stands
     membranes: tuple[tuple[str, int, int], ...]  # part, product edge, waste edge
     notes: tuple[str, ...] = ()
 
@@ -265,21 +274,39 @@ def _awaited(plant: Plant, onset: Onset, fault: PlantFault) -> int | None:
 
 
 def _presence(resident: Resident, scenario: Scenario, start: list[int]) -> list[tuple[float, int, int]]:
-    """Timetable of one person from the state at the start on; the day goes round from there."""
-    home, awake = scenario.who in ("at home", "asleep"), scenario.who == "at home"
-    start[resident.home], start[resident.awake] = int(home), int(awake)
-    start[resident.travelling] = int(scenario.who == "travelling")
-    if scenario.who == "travelling":
+    """Timetable of one person by the clock, from the hour of the start on; who travels is away all the time."""
+    away = scenario.who == "travelling"
+    start[resident.travelling] = int(away)
+    state = "out" if away else state_at(resident.day, scenario.clock)
+    start[resident.home], start[resident.awake] = int(state != "out"), int(state == "at home")
+    if away:
         return []
     rows: list[tuple[float, int, int]] = []
-    states = [name for name, _ in resident.day]
-    at = states.index(scenario.who) if scenario.who in states else 0
-    t = 0.0
-    while t < scenario.horizon and resident.day:
-        name, seconds = resident.day[at % len(states)]
-        if t > 0.0:
-            rows.append((t, resident.home, int(name != "out")))
-            rows.append((t, resident.awake, int(name == "at home")))
-        t += max(seconds, 60.0)
-        at += 1
+    turns = sorted((turn - scenario.clock) % DAY or DAY for turn in turns_of(resident.day))
+    for t in (day * DAY + turn for day in range(int(scenario.horizon / DAY) + 1) for turn in turns):
+        now = state_at(resident.day, (scenario.clock + t) % DAY)
+        if t < scenario.horizon and now != state:
+            rows += [(t, resident.home, int(now != "out")), (t, resident.awake, int(now == "at home"))]
+            state = now
     return rows
+
+
+def _stretches(day: Sequence[tuple[str, float]]) -> tuple[tuple[str, float, float], ...]:
+    """(state, clock at which it begins, length) of a day [s]: out about nine in the morning and back by six, asleep by
+    eleven at night and up before leaving; at home in between. So everybody is out, at home, asleep at the hour at which
+    a run of that kind begins."""
+    out, asleep = (dict(day).get(state, 0.0) for state in ("out", "asleep"))
+    leaves = min(STARTS["out"], STARTS["at home"] - out)
+    lies_down = min(STARTS["asleep"], leaves + DAY - asleep)
+    return (("out", leaves, out), ("asleep", lies_down, asleep))
+
+
+def state_at(day: Sequence[tuple[str, float]], clock: float) -> str:
+    """``at home`` (and awake), ``asleep`` or ``out``, at a time of the clock [s]."""
+    within = (state for state, begin, length in _stretches(day) if (clock - begin) % DAY < length)
+    return next(within, "at home")
+
+
+def turns_of(day: Sequence[tuple[str, float]]) -> list[float]:
+    """Times of the clock at which the state may change [s]."""
+    return [turn % DAY for _, begin, length in _stretches(day) for turn in (begin, begin + length)]

@@ -90,10 +90,12 @@ def lower_row(
         orders[part].setdefault(box.part.name, Orders()).stops.append(trip)
     if stops:
         what = " and ".join(f"{p} {w}" for p, w in stops)
-        lasting = "" if row.until == "re-armed" else f"{box.part.name} lifts that order again: {what} no longer ordered"
         meant = all(house.role(house.views[term.part]) == "work" for term in row.cause.terms)  # no protection
         kind = "note" if meant else "trip"
-        house.say(trip, f"{box.part.name} orders {what}, because of {cause_text(row.cause)}", lasting, kind)
+        house.say(trip, f"{box.part.name} orders {what}, because of {cause_text(row.cause)}", "", kind)
+        if row.until != "re-armed":  # a box that is dead or hangs lifts nothing
+            standing = house.latch(trip, house.all(ready, house.no(trip)), house.always(False))
+            house.say(standing, "", f"{box.part.name} no longer orders {what} because of {cause_text(row.cause)}")
     for part, _ in goes:
         demand = limited(house, row, box, active, part, running)
         orders[part].setdefault(box.part.name, Orders()).goes.append(demand)

@@ -26,6 +26,8 @@ AT_ONCE = 1.0  # and so long after, for an end is dated back [s]
 SOON = 60.0  # what ends so soon after an act has ended by it, whatever is left [s]; our prior
 RAN_OUT = "; what was left then ran out"
 BY_ITSELF = "it ran out by itself"
+SHUTS_ITSELF = " as after every fill, and the next one brings the water back"
+NO_FLOW = 1e-11  # less than a millilitre a day [m3/s]
 PATIENCE = 3.0  # water that stays away for so many times its longest pause has ended; our prior
 
 
@@ -127,8 +129,30 @@ def comes_back(
     return bool(away) and again and end - last <= PATIENCE * longest(away)
 
 
-def stopper(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Sequence[float] = ()) -> str:
-    """What ended the water for good, in words; else it ended of itself."""
+def closed_itself(plant: Plant, trace: Trace) -> str:
+    """In words, what shuts as the water rises, where that is what the supply's water waits for at the end of a run: a
+    shut-off, else floats. Empty where water could come past it, or none came from the supply."""
+    a, way = plant.arrays, way_out(plant, trace)
+    shuts = {}
+    for edge in way.steps:
+        gate = a.edge_gate[edge]
+        kind = a.gate_kind[gate] if gate >= 0 else prim.G_CONST
+        rising = kind == prim.G_LEVEL and a.gate_b[gate] > a.gate_a[gate]
+        if (kind == prim.G_RATIO or rising) and abs(trace.flow[edge]) <= NO_FLOW:
+            shuts[edge] = kind
+    fed = {edge for edge in way.steps if a.node_kind[a.edge_a[edge]] == prim.FIXED}
+    if not fed or fed & way.fed(shuts):
+        return ""
+    first = [e for e, kind in shuts.items() if kind == prim.G_RATIO] or list(shuts)
+    names = dict.fromkeys(plant.parts[a.gate_owner[a.edge_gate[e]]] for e in first)
+    return f"{' and '.join(names)} shuts{SHUTS_ITSELF}"
+
+
+def stopper(
+    done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Sequence[float] = (), closed: str = ""
+) -> str:
+    """What ended the water for good, in words; else it ended of itself. ``closed``: as closed_itself has it."""
+    by_itself = closed or BY_ITSELF
     began, stopped = waters[0][0], waters[-1][0]
     shortly = near(done, stopped)
     if shortly is not None:
@@ -143,7 +167,7 @@ def stopper(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Se
     if after is not None:
         return f"{after.words}, before it came again"
     later = next((a for a in done if a.time > stopped and not pause), None)
-    return f"{BY_ITSELF}; later {later.words}" if later is not None else BY_ITSELF
+    return f"{by_itself}; later {later.words}" if later is not None else by_itself
 
 
 def reopenings(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Sequence[float] = ()) -> int:
@@ -153,28 +177,35 @@ def reopenings(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks:
 
 def stilled(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], dry: Event) -> Moment | None:
     """Of what kept the pumps at rest that fill the tank whose return pump is ``dry``, what came first and still stood
-    then: an order, or a hand. A pump that has failed itself needs neither."""
+    then: an order, a hand, or that they had nothing to draw from. None where the tank itself leaks, or a pump failed:
+    that needs nothing else."""
     a = plant.arrays
     body = a.store_body[plant.stores.index(plant.parts[a.sig_owner[dry.ref]])]
+    ill = {plant.fault(onset.label).part for onset in trace.scenario.onsets}
+    if ill & {plant.parts[owner] for owner, own in zip(a.store_owner, a.store_body, strict=True) if own == body}:
+        return None
     fills = {
         owner
         for end, owner in zip(a.edge_b, a.edge_owner, strict=True)
         if a.node_kind[end] == prim.SPOUT and a.store_body[a.node_ref[end]] == body
     }
-    ill = {plant.fault(onset.label).part for onset in trace.scenario.onsets}
     pumps = {
         e
         for e, law in enumerate(a.edge_law)
         if law in (prim.PUMP, prim.FLOW) and a.edge_owner[e] in fills and plant.parts[a.edge_owner[e]] not in ill
     }
+    drawn = {plant.stores[a.node_ref[a.edge_a[e]]] for e in pumps if a.node_kind[a.edge_a[e]] == prim.TAP}
+    empties = {signal for signal, whose in plant.tallies.get("reservoir empty", ()) if whose in drawn}
     return next(
         (
             m
             for e, m in told
             if e.code == prim.E_SIGNAL
-            and m.kind in ("trip", "act")
             and e.time <= dry.time < _lifted(e, trace)
-            and moved_by(plant, [e.ref]) & pumps
+            and (
+                (m.kind in ("trip", "act") and moved_by(plant, [e.ref]) & pumps)
+                or (e.ref in empties and m.kind == "harm")
+            )
         ),
         None,
     )

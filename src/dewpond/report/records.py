@@ -20,7 +20,7 @@ from dewpond.report.views.flows import in_file_order
 from dewpond.report.views.shown import Shown, finite, shown_in
 from dewpond.report.views.sources import Figure
 from dewpond.study.flows import Flows
-from dewpond.study.outcome import Outcome, StudyResult, UnknownEffect
+from dewpond.study.outcome import Outcome, Remark, StudyResult, UnknownEffect
 from dewpond.units import in_key_unit
 
 Json = dict[str, Any]
@@ -83,9 +83,11 @@ def flow_table(table: Flows, design: Design) -> Json:
     }  # fmt: skip
 
 
-def flows(design: Design, tables: Sequence[Flows]) -> Json:
-    """The flows of each season asked for."""
-    return document("flows", design=design.title, seasons=[flow_table(t, design) for t in tables])
+def flows(design: Design, tables: Sequence[Flows], remarks: Sequence[Remark] = ()) -> Json:
+    """The flows of each season asked for, and what they showed."""
+    shown = shown_in(design.shown_in)
+    found = [finding(findings.of_remark(remark, design, shown)) for remark in remarks]
+    return document("flows", design=design.title, seasons=[flow_table(t, design) for t in tables], findings=found)
 
 
 def failure(

@@ -314,7 +314,9 @@ def _tanks(told: Consequence, shown: Shown) -> list[str]:
             sentences.append(f"From {since} until then no pump had topped the tank up: {act.text}.")
     if told.reservoir_empty is not None:
         first = clock(told.reservoir_empty, told.who)
-        sentences.append(f"{told.reservoir_empty_of} is empty, or down to a pump's inlet, the first time on {first}.")
+        sentences.append(
+            f"{told.reservoir_empty_of} is all but empty, or down to a pump's inlet, the first time on {first}."
+        )
     return sentences
 
 

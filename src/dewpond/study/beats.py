@@ -31,32 +31,37 @@ class Beat:
 
 def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
     """The beats of a run, in order. Each text is told when it first comes; what comes often is counted per part from
-    its second round on, and parts that go round together are counted together."""
-    times: dict[tuple[str, str], list[float]] = {}
-    for m in moments:
-        times.setdefault((m.part, m.text), []).append(m.time)
-    often = {key for key, when in times.items() if len(when) >= OFTEN}
-    beats, told = [], set()
-    second: list[tuple[str, str]] = []  # what comes often, in the order in which it comes for the second time
-    for m in moments:
-        key = (m.part, m.text)
-        if key in often and key in told and key not in second:
-            second.append(key)
-        if key not in often or key not in told:
-            beats.append(Beat(m.time, m.kind, m.text, m.part))
-        told.add(key)
+    its second round on, and parts that go round together are counted together. A last round that is not gone through
+    to its end is told as it comes."""
+    at: dict[tuple[str, str], list[int]] = {}
+    for number, m in enumerate(moments):
+        at.setdefault((m.part, m.text), []).append(number)
+    often = {key: numbers for key, numbers in at.items() if len(numbers) >= OFTEN}
+    told = {numbers[0] for numbers in often.values()}
+    told |= {number for key, numbers in at.items() if key not in often for number in numbers}
     rounds: dict[str, Beat] = {}
-    for part, text in sorted(often):
-        when = times[part, text]
-        here = Beat(when[1], "again", "", part, len(when) - 1, when[-1], (part,))
+    for (part, text), numbers in sorted(often.items()):
+        first, last = (moments[numbers[n]].time for n in (1, -1))
+        here = Beat(first, "again", "", part, len(numbers) - 1, last, (part,))
         known = rounds.get(part)
         rounds[part] = here if known is None else _joined(known, here)
-    joined = []
+    placed = []
     for beat in _together(list(rounds.values())):
-        own = [(part, text) for part, text in second if part in beat.parts]
-        joined.append(replace(beat, texts=tuple(text for _, text in own), last=times[own[0]][-1]))
-    # A stable sort: what happens at the moment a round begins is told before the round.
-    return tuple(sorted([*beats, *joined], key=lambda beat: beat.time))
+        own = sorted((key for key in often if key[0] in beat.parts), key=lambda key: often[key][1])
+        whole = _whole_rounds([often[key] for key in own])
+        told |= {number for key in own for number in often[key][whole:]}
+        ends = [moments[often[key][:whole][-1]].time for key in own]
+        texts, until = tuple(text for _, text in own), max(ends)
+        placed.append((often[own[0]][1], replace(beat, again=whole - 1, texts=texts, last=ends[0], until=until)))
+    placed += [(n, Beat(m.time, m.kind, m.text, m.part)) for n, m in enumerate(moments) if n in told]
+    # What begins a round is told before what it brings about for the first time.
+    return tuple(beat for _, beat in sorted(placed, key=lambda one: one[0]))
+
+
+def _whole_rounds(rows: Sequence[Sequence[int]]) -> int:
+    """How often all of them came, where some came once more than the others; else all that came are counted."""
+    counts = [len(row) for row in rows]
+    return min(counts) if max(counts) - min(counts) == 1 else max(counts)
 
 
 def _joined(one: Beat, other: Beat) -> Beat:

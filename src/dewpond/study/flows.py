@@ -21,6 +21,7 @@ SETTLES = 900.0  # after so long springs are full and flows steady [s]
 NEARLY_EMPTY = 0.1  # share of the volume below the float's mark at which a fill is looked at
 CATCH = 10.0  # a pump is looked at so long after it has started [s]
 LOOKED_AT = 3.0 * DAY  # pumps that do not run within so long are left out [s]
+RARE, LONGER = 6.0, 42.0 * DAY  # starts of a membrane below which so long is looked at [s]
 NO_FLOW = 1e-11  # less than a millilitre a day [m3/s]
 WHO = "travelling"  # nobody disturbs
 
@@ -97,6 +98,8 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         known = {row.part for row in rows}
         rows += [_row(plant, later, chain) for chain in _chains(plant, later) if chain[0].part not in known]
     days = engine.run(plant, Scenario(WHO, LOOKED_AT, (), STARTS[WHO]), compiled=compiled)
+    if any(product.starts < RARE for product in products(plant, days)):
+        days = engine.run(plant, Scenario(WHO, LONGER, (), STARTS[WHO]), compiled=compiled)
     rows += _caught(plant, days, {row.part for row in rows}, compiled)
     a = plant.arrays
     supply = sum(
@@ -113,7 +116,7 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         max(supply - product, 0.0) if plant.membranes else 0.0,
         tuple(_fill(plant, turns, edge, store) for edge, store in filled.items()),
         products(plant, days),
-        LOOKED_AT,
+        days.end,
     )
 
 

@@ -12,6 +12,7 @@ S208  runs that were not resolved
 S209  water runs straight to a drain to the end of the run, and nobody and nothing notices
 S210  an answer that is "unknown" was not tried both ways, as the study was stopped
 S211  a reading (jugs) asks for more water than can reach the part
+S212  a pressure noted with a reading is not the one that the rest of the design leaves there
 """
 
 from __future__ import annotations
@@ -127,8 +128,11 @@ def untried(not_run: NotRun) -> Iterator[Remark]:
 
 def filling(plant: Plant, table: Flows) -> Iterator[Remark]:
     """Membranes that make nothing, and readings that cannot be true."""
-    for part in plant.starved:
-        yield Remark("S211", "warning", (part,), {})
+    for doubt in plant.doubts:
+        if doubt.noted is None:
+            yield Remark("S211", "warning", (doubt.part,), {})
+        else:
+            yield Remark("S212", "warning", (doubt.part,), {"noted": doubt.noted, "reckoned": doubt.reckoned})
     if plant.membranes and table.product <= NO_FLOW:
         yield Remark("S207", "warning", tuple(dict.fromkeys(name for name, _, _ in plant.membranes)), {})
 

@@ -200,6 +200,21 @@ def _starved(remark: Remark, _shown: Shown) -> Words:
     )
 
 
+def _unlike(remark: Remark, shown: Shown) -> Words:
+    noted, reckoned = (shown.pressure(max(remark.numbers[key], 0.0)) for key in ("noted", "reckoned"))
+    return (
+        remark.parts[0],
+        (
+            f"With its jugs {noted} are noted before it; by the supply and what lies between, {reckoned} would stand "
+            "there while so much runs. A fill is reckoned with the second, so that it will not give the jugs."
+        ),
+        (
+            "Look at the gauge once more while water is made, and at the supply's pressure. Clogged filters, a valve "
+            "half shut or a pressure reducing valve between the two take what the file does not know of."
+        ),
+    )
+
+
 def _wasting(remark: Remark, shown: Shown) -> Words:
     number = round(remark.numbers["count"])
     return (
@@ -239,4 +254,5 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S209": _wasting,
     "S210": _untried,
     "S211": _starved,
+    "S212": _unlike,
 }

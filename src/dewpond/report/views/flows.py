@@ -10,15 +10,18 @@ from dewpond.physics.membrane import STANDSTILL_VOLUME
 from dewpond.plant.balance import Product
 from dewpond.plant.plant import DAY
 from dewpond.report import story
+from dewpond.report.views import findings
 from dewpond.report.views.blocks import Grid, Items, Report, Section, Text
 from dewpond.report.views.shown import Shown, count, shown_in
 from dewpond.study.flows import FlowRow, Flows
+from dewpond.study.outcome import Remark
 
 LEAST_SUCTION = 1.0  # less is shown as none [Pa]
 SUCTION = (
     "A pressure below 0 is suction: the water in the line pulls. Where it is not tight there, air is drawn in rather "
     "than water pressed out, and an end under water draws that up."
 )
+OFTEN = 1.5  # times a day from which something is told so
 LITRE = 1e-3  # of product, looked at after a start [m3]
 
 
@@ -76,12 +79,19 @@ def _standstill(product: Product, days: float, shown: Shown, beside: float) -> l
         f"as strong as the water before it, {shown.dissolved(product.feed)} instead of "
         f"{shown.dissolved(product.steady)}: the first {shown.litres(LITRE)} after a start holds about "
         f"{shown.dissolved(first.mean())}. In ordinary days it starts about "
-        f"{shown.count_of(product.starts * DAY / days)} times a day and makes "
-        f"{shown.litres(product.volume * DAY / days, beside)}, which hold about "
+        f"{_often(product.starts * DAY / days, shown)} and makes "
+        f"{shown.litres(product.volume * DAY / days, beside)} a day, which hold about "
         f"{shown.dissolved(product.mean())} on average ({story.spread(product, shown)})"
     )
     behind = "; what stands behind it takes most of that out, and wears sooner" if product.followed else ""
     return [f"{text}{behind}."]
+
+
+def _often(a_day: float, shown: Shown) -> str:
+    """How often something comes, from how often it comes in a day."""
+    if a_day >= OFTEN:
+        return f"{shown.count_of(a_day)} times a day"
+    return f"once in {1.0 / a_day:.2g} days"
 
 
 def flow_grid(table: Flows, design: Design, shown: Shown) -> Grid:
@@ -100,15 +110,17 @@ def flow_grid(table: Flows, design: Design, shown: Shown) -> Grid:
     )  # fmt: skip
 
 
-def flow_report(design: Design, tables: Sequence[Flows]) -> Report:
-    """The flows of each season asked for."""
+def flow_report(design: Design, tables: Sequence[Flows], remarks: Sequence[Remark] = ()) -> Report:
+    """The flows of each season asked for; ``remarks``: what they showed, said before all else."""
     shown = shown_in(design.shown_in)
+    found = findings.notices([findings.of_remark(remark, design, shown) for remark in remarks])
     most = max((product.volume * DAY / t.days for t in tables for product in t.products), default=0.0)
     sections = tuple(Section(t.season, f"In {t.season}", flow_blocks(t, design, shown, most)) for t in tables)
+    first = (Section("findings", "What to act on", found),) if found else ()
     notes = Section("notes", "How these were got", (Items((
         ("Each vessel that a float fills is taken as nearly empty, all else as it stands in the file; vessels that get "
         "nothing then are looked at with the others full, pumps that do not run then when they run."),
         ("Pressures are gauge pressures at the height of each joint. Where a membrane's jugs were measured, the flows "
         "rest on them; else on its rating."),
     )),))  # fmt: skip
-    return Report(design.title, f"Flows and fill times of {design.file}", (*sections, notes))
+    return Report(design.title, f"Flows and fill times of {design.file}", (*first, *sections, notes))

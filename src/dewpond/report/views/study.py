@@ -166,7 +166,7 @@ def _held_in_short(outcomes: list[Outcome], who: str, result: StudyResult) -> li
             Text(
                 f"Something was stopped before any tank had got more than usual, and no water got out, {who}, with "
                 f"{len(needless)} {of}. It was right where a vessel would have run over or a pump drawn air; where a "
-                "report was false, it may starve a tank."
+                "report was false or power was away, it may starve a tank."
             ),
             _by_words(needless),
         ]
