@@ -354,3 +354,38 @@ def test_valve_that_does_not_close_is_told_to_shut_and_stays_open(repository: Pa
     assert "feed valve" in told.failed
     sound = judge(plant, engine.run(plant, Scenario("travelling", DAY, onsets[1:]), compiled=True))
     assert "feed valve shuts" in [m.text for m in sound.moments]
+
+
+BELOW = """
+format: 1
+title: A tube end drawn lower than its tank (invented)
+shown in: metric
+supply: {pressure: 5 bar, temperature: {winter: 6 C, summer: 20 C}, dissolved solids: 90 ppm}
+places:
+  bath: {kind: room, size: 2 m x 2 m, floor: glazed tile}
+water:
+  unit: {kind: membrane, after: supply, in: bath, measured: {product: 200 mL/min, waste: 500 mL/min, water: 15 C}}
+  ball: {kind: float valve, after: unit, fills: can, starts to shut at: 190 mm, quite shut at: 195 mm}
+  can:  {kind: reservoir, in: bath, footprint: 20 cm x 20 cm, rim: 220 mm, overflow: none}
+  lift: {kind: top-off pump, from: can, to: tank, flow: 300 L/h, outlet: 40 cm above floor, driven by: box}
+  tank: {kind: display tank, in: bath, bottom: 50 cm above floor, surface: 100 cm x 50 cm, volume: 200 L,
+         salinity: 36 ppt, free above water: 10 mm}
+sensors:
+  low:  {kind: level switch, in: tank, calls at: 390 mm, is satisfied at: 399 mm, wired to: box, read as low when: open,
+         contact: opens when low}
+  wet:  {kind: leak probe, in: bath, at: low corner, wired to: box, contact: opens when wet, read as wet when: open,
+         seen to work with purified water: 2026-10-01}
+controllers:
+  box:  {power: circuit, after a restart: {trips: kept, counts: kept}, when it hangs: outputs stopped}
+matrix:
+  - {cause: low low, effect: {lift: running}}
+  - {cause: wet wet, effect: {lift: stopped}, until: re-armed by hand}
+"""
+
+
+def test_a_tube_drawn_below_the_bottom_of_a_tank_takes_no_more_than_there_is() -> None:
+    """The end cannot hang there: the balance of this siphon once closed with a tank that held less than nothing."""
+    plant = lower(read_text(BELOW, "below.yaml"))
+    trace = engine.run(plant, Scenario("travelling", 7 * DAY), compiled=True)
+    assert trace.place_total[plant.arrays.store_rref[plant.stores.index("can")]] > 0.1  # it runs back, and over
+    assert min(trace.volume) >= 0.0

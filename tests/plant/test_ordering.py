@@ -99,3 +99,9 @@ def test_no_signal_is_told_after_what_hangs_on_it(two_tanks: Plant, label: str) 
         earlier = [one for when, one in signals[:n] if when == time and one != ref]
         hangs = two_tanks.reading([ref])
         assert not [one for one in earlier if one in hangs and ref not in two_tanks.reading([one])]
+
+
+def test_who_finds_a_circuit_dead_does_so_before_it_is_live_again(two_tanks: Plant) -> None:
+    said = told(two_tanks, Onset("laundry circuit: trips until someone comes", HOUR), who="at home")
+    over = next(m for m in said.moments if m.text.endswith("trips until someone comes is over"))
+    in_turn(said, "keeper finds laundry circuit without power", over.text, "power is back on laundry circuit")

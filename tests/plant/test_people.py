@@ -289,3 +289,12 @@ def test_a_box_that_hangs_notices_nothing_and_ends_no_run() -> None:
     sound = run(plant, "travelling", 6 * HOUR, [Ill(CALLS, 600.0), Ill(LEAK, 800.0)])
     assert sound.at("ends its order to run pump")
     assert sound.consequence.first_noticed is not None
+
+
+def test_a_box_without_power_is_not_said_to_hear_that_a_probe_has_dried() -> None:
+    told = run(plant_of(WARNED), "travelling", 6 * HOUR, [Ill(LEAK, 60.0), Ill(CUT, HOUR, HOUR)])
+    assert len(told.at("probe reports water")) == 1
+    assert told.at("probe no longer reports water") == []
+    dry = run(plant_of(WARNED), "travelling", 6 * HOUR, [Ill(WET, HOUR, 2 * HOUR), Ill(CUT, 2 * HOUR, 2 * HOUR)])
+    assert len(dry.at("probe no longer reports water")) == 1
+    assert dry.at("probe no longer reports water")[0] > 4 * HOUR - 1.0  # heard when the power is back

@@ -53,7 +53,7 @@ def test_two_sides_of_a_change_show_what_changes_and_never_read_alike(outcome: M
     )  # fmt: skip
     ended = outcome(on_floors=0.5001, first_water=60.0, stopped=3600.0).told
     assert answers.both(Change(unseen, ended, ("floors", "stopped")), metric) == (
-        "500 L on floors; water still gets out at the end", "500 L on floors; last water after 60 min",
+        "500 L on floors; water still gets out at the end", "500 L on floors; last water 60 min after the start",
     )  # fmt: skip
     assert answers.both(Change(unseen, ended, ("floors",)), metric) == ("500 L on floors", "500.1 L on floors")
     dry = outcome(return_pump_dry=1.0, reservoir_empty=1.0, tanks=(TankHarm("reef", 33.1, 35.0, 34.0),)).told

@@ -149,3 +149,66 @@ def test_a_vessel_that_stands_higher_is_not_called_unfilled_because_a_lower_one_
     fills = {fill.vessel: fill.flow for fill in flows(plant).fills}
     assert fills["reservoir"] > 0.0
     assert fills["can"] > 0.5 * fills["reservoir"]
+
+
+def binned(repository: Path, tail: str = "") -> str:
+    """first_float with a bin in the loft between tube and float: the reservoir is filled from it."""
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    (line,) = (one for one in text.splitlines() if one.startswith("  float: "))
+    bin_ = (
+        "  ball:   {kind: float valve, after: tube, fills: loft, starts to shut at: 380 mm, quite shut at: 400 mm}\n"
+        "  loft:   {kind: storage bin, in: living room, footprint: 40 cm x 40 cm, rim: 450 mm, drain tap: none,\n"
+        "           bottom: 2 m above floor, bulkhead fitting: 3 cm}\n"
+        "  fall:   {kind: tubing, after: loft, size: 3/8 in, length: 3 m, through: [living room]}\n"
+    ) + line.replace("after: tube", "after: fall")
+    return text.replace(line, bin_) + tail
+
+
+def test_a_vessel_filled_from_a_bin_is_looked_at_with_that_full(repository: Path) -> None:
+    """Second way: the time that a whole run takes from the same levels; the bin hardly sinks meanwhile."""
+    from dewpond.plant import engine
+    from dewpond.plant.plant import Scenario
+
+    plant = lower(read_text(binned(repository), "bin.yaml"), "winter")
+    table = flows(plant)
+    fills = {fill.vessel: fill for fill in table.fills}
+    assert fills["reservoir"].beside == ("loft",)
+    assert fills["loft"].flow == pytest.approx(table.product, rel=0.02)
+    assert fills["reservoir"].flow > 3.0 * table.product
+    at = {name: plant.stores.index(name) for name in fills}
+    start = list(plant.arrays.store_start)
+    start[at["reservoir"]] = 0.0
+    start[at["loft"]] = 0.4 * 0.4 * 0.4
+    lying = replace(plant, arrays=plant.arrays._replace(store_start=start))
+    time = 0.5 * fills["reservoir"].time
+    trace = engine.run(lying, Scenario("travelling", time))
+    assert trace.volume[at["reservoir"]] == pytest.approx(0.5 * fills["reservoir"].volume, rel=0.08)
+    assert all(row.inlet > -5e3 for row in table.rows)  # nothing sucks at a full bin
+
+
+def test_a_small_vessel_is_looked_at_before_it_is_full(repository: Path) -> None:
+    """Two litres are filled long before flows are looked at elsewhere; how large it is makes no difference to flows."""
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    (can,) = (line for line in text.splitlines() if line.startswith("  reservoir:"))
+    small = can.replace(can.split("footprint: ")[1].split(",")[0], "8 cm x 8 cm")
+    assert small != can
+    big, little = (flows(lower(read_text(t, "small.yaml"), "winter")) for t in (text, text.replace(can, small)))
+    assert little.fills[0].flow == pytest.approx(big.fills[0].flow, rel=0.02)
+    assert little.waste_ratio == pytest.approx(big.waste_ratio, rel=0.02)
+
+
+def test_raw_water_that_fills_a_vessel_is_no_waste(repository: Path) -> None:
+    """A hose with a float at the tap fills a barrel: what the membrane wastes is what leaves through its restrictor."""
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    (line,) = (one for one in text.splitlines() if "kind: pre-filters" in one)
+    barrel = (
+        "  fork:   {kind: tee, after: stop tap, in: utility room}\n"
+        "  hose:   {kind: float valve, after: fork, fills: barrel, starts to shut at: 400 mm, quite shut at: 420 mm}\n"
+        "  barrel: {kind: reservoir, in: utility room, footprint: 50 cm x 50 cm, rim: 500 mm}\n"
+    )
+    more = flows(
+        lower(read_text(text.replace(line, barrel + line.replace("after: stop tap", "after: fork")), "b.yaml"))
+    )
+    assert more.supply > 1.5 * (more.product + more.waste)
+    (waste,) = (row.flow for row in more.rows if (row.part, row.way) == ("membrane", "waste"))
+    assert more.waste == pytest.approx(waste, rel=1e-3)

@@ -225,10 +225,13 @@ def sources(as_json: bool) -> int:
 
 def main(words: list[str] | None = None) -> None:
     """The entry point: runs a command and turns whatever goes wrong into words and an exit code."""
+    from dewpond.plant.interrupts import interrupt
+
     fill_closed_streams()
-    for name in ("SIGTERM", "SIGHUP"):  # who is asked to stop shows what is finished, too
-        if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) is signal.SIG_DFL:
-            signal.signal(getattr(signal, name), signal.default_int_handler)
+    for name in ("SIGINT", "SIGTERM", "SIGHUP"):  # who is asked to stop shows what is finished, too
+        usual = (signal.SIG_DFL, signal.default_int_handler)
+        if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) in usual:
+            signal.signal(getattr(signal, name), interrupt)
     code = guarded(lambda: cli.main(words, prog_name="dewpond", standalone_mode=False))
     leave_streams()
     sys.exit(code)

@@ -158,6 +158,8 @@ def onset(plant: Plant, label: str, text: str, horizon: float) -> Onset:
     delay = 0.0 if found["delay"] is None else seconds(found["delay"], "--at", 0.0, horizon)
     words = {_plain(known): known for known in (*other_lines(plant), *plant.triggers)}
     typed = _plain(found["words"].partition(FAULT_DASH)[0])
+    if typed == _plain(label):
+        raise UsageError(f"--at: “{label}” cannot wait for itself.", WHEN)
     if typed not in words:
         near = nearest(typed, words, 0.4)
         question = f"Do you mean '{words[near]}'? " if near else ""

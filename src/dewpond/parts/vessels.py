@@ -13,6 +13,7 @@ from dewpond.physics.openings import SWMM_WEIR, THIN_WALL, side_outlet_flow
 from dewpond.physics.water import G
 
 CRACK = 3e-6  # area of a crack at its bottom [m2]; our prior, 0.3 to 30 mm2
+OVERFLOWS = 2e-3  # above the lowest point of an overflow: it runs [m]
 EMPTY, EMPTY_BAND = 0.025, 0.005  # level at which it counts as empty, pump or none, and what tells that [m]
 NONE, SIDE, UPRIGHT = "none", "outlet in the side", "upright pipe"
 
@@ -135,6 +136,9 @@ def crack_and_overflow(p: PartView, b: Lowering, tap: int) -> None:
         gate = b.gate_signal(b.always(True))
         b.weir(p.name, end, *overflow_constants(way["bore"], way["shape"]), gate)
         b.fault(OVERFLOW_BLOCKED.name, [("high", gate, 0.0)])
+        at = b.vessel_level(p.name, way["at"])
+        above = b.level_above(p.name, at + OVERFLOWS, at)
+        b.say(above, f"the water in {p.name} stands above its overflow", f"the overflow of {p.name} stands still again")
 
 
 def tell_empty(p: PartView, b: Lowering, at: float = EMPTY) -> None:

@@ -192,6 +192,7 @@ class House(Saying):
         return self.net.node(prim.TAP, self.specs[vessel].bottom, ref=self.vessel_numbers[vessel])
 
     def spout(self, vessel: str, z: float) -> int:
+        z = max(z, self.specs[vessel].bottom)  # no tube hangs in a vessel below its bottom
         return self.net.node(prim.SPOUT, z, ref=self.vessel_numbers[vessel])
 
     def open_end(self, z: float, place: str) -> int:

@@ -48,11 +48,16 @@ def _arranged(
     waits = [_awaits(plant, trace, e) for _, (e, _) in together]
     came = [number for number, _ in together]
 
+    # that a fault is over is logged before that somebody found it, and put an end to it
+    over = [e.code == prim.E_FAULT and e.value <= 0.0 for _, (e, _) in together]
+    finds = [m.kind == "found" for _, (_, m) in together]
+
+    def after(j: int, i: int) -> bool:
+        return (over[j] and finds[i]) or (came[i] < came[j] and (waits[j] == ALL or waits[j] in leads[i]))
+
     rest, ordered = list(range(len(together))), []
     while rest:
-        first = next(
-            j for j in rest if not any(came[i] < came[j] and (waits[j] == ALL or waits[j] in leads[i]) for i in rest)
-        )
+        first = next((j for j in rest if not any(after(j, i) for i in rest)), rest[0])
         rest.remove(first)
         ordered.append(together[first][1])
     return ordered

@@ -40,7 +40,7 @@ def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
     told = {numbers[0] for numbers in often.values()}
     told |= {number for key, numbers in at.items() if key not in often for number in numbers}
     rounds: dict[str, Beat] = {}
-    for (part, text), numbers in sorted(often.items()):
+    for (part, _), numbers in sorted(often.items()):
         first, last = (moments[numbers[n]].time for n in (1, -1))
         here = Beat(first, "again", "", part, len(numbers) - 1, last, (part,))
         known = rounds.get(part)

@@ -6,7 +6,7 @@ at the moments at which they run in an ordinary day. Flows [m3/s], gauge pressur
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from dewpond.physics import water
@@ -18,10 +18,12 @@ from dewpond.plant.plant import DAY, STARTS, Link, Plant, Scenario
 from dewpond.plant.trace import Trace
 
 SETTLES = 900.0  # after so long springs are full and flows steady [s]
+HASTE, LEAST_SETTLED = 3.0, 10.0  # a vessel that is full by then is looked at so many times sooner, down to so long [s]
 NEARLY_EMPTY = 0.1  # share of the volume below the float's mark at which a fill is looked at
 CATCH = 10.0  # a pump is looked at so long after it has started [s]
 LOOKED_AT = 3.0 * DAY  # pumps that do not run within so long are left out [s]
 RARE, LONGER = 6.0, 42.0 * DAY  # starts of a membrane below which so long is looked at [s]
+SPOONFUL = 5e-6  # [m3]
 NO_FLOW = 1e-11  # less than a millilitre a day [m3/s]
 WHO = "travelling"  # nobody disturbs
 
@@ -48,7 +50,7 @@ class Fill:
     """Filling a vessel from empty up to the mark at which its float begins to shut, at the steady flow of a fill.
 
     ``time`` is infinite when no water comes. ``once``: vessels that must be full before any does, for they lie lower on
-    the same line.
+    the same line. ``beside``: vessels that it is filled from, full at first.
     """
 
     part: str
@@ -57,6 +59,7 @@ class Fill:
     flow: float
     time: float
     once: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -93,7 +96,15 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
     low = replace(plant, arrays=plant.arrays._replace(store_start=start))
     turns = list(_turns(low, filled, compiled))
     trace, _ = turns[0]
-    rows: list[FlowRow] = []
+    fills, rows = [], list[FlowRow]()
+    for edge, store in filled.items():
+        above = _feeders(plant, edge, store, filled)
+        drawn = _turn(low, filled, above, compiled) if above else None
+        beside = tuple(plant.stores[one] for one in above)
+        fills.append(_fill(plant, [(drawn, ())] if drawn else turns, edge, store, beside))
+        if drawn:
+            near = _island_of(plant, edge)
+            rows += [_row(plant, drawn, chain) for chain in _chains(plant, drawn) if chain[0].edge in near]
     for later, _ in turns:  # parts that a later fill alone runs through come in last
         known = {row.part for row in rows}
         rows += [_row(plant, later, chain) for chain in _chains(plant, later) if chain[0].part not in known]
@@ -106,18 +117,40 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         f * ((a.node_kind[x] == prim.FIXED) - (a.node_kind[y] == prim.FIXED))
         for f, x, y in zip(trace.flow, a.edge_a, a.edge_b, strict=True)
     )
-    product = sum(trace.flow[made] for _, made, _ in plant.membranes)
+    made = {edge: a.edge_a[edge] for _, edge, _ in plant.membranes}
+    product = sum(trace.flow[edge] for edge in made)
+    fed = sum(f for f, end in zip(trace.flow, a.edge_b, strict=True) if end in made.values())
     return Flows(
         plant.season,
         plant.water_temperature,
         tuple(rows),
-        supply,
-        product,
-        max(supply - product, 0.0) if plant.membranes else 0.0,
-        tuple(_fill(plant, turns, edge, store) for edge, store in filled.items()),
+        _some(supply),
+        _some(product),
+        _some(fed - product),
+        tuple(fills),
         products(plant, days),
         days.end,
     )
+
+
+def _some(flow: float) -> float:
+    """A flow forward; what trickles back while nothing runs is none."""
+    return flow if flow > NO_FLOW else 0.0
+
+
+def _island_of(plant: Plant, edge: int) -> frozenset[int]:
+    """The edges that are joined with one by water, vessels apart."""
+    a = plant.arrays
+    ends = zip(a.isl_edge_at, a.isl_edge_at[1:], strict=False)
+    return next(frozenset(a.isl_edge[i:j]) for i, j in ends if edge in a.isl_edge[i:j])
+
+
+def _feeders(plant: Plant, edge: int, store: int, filled: Mapping[int, int]) -> tuple[int, ...]:
+    """Other vessels, themselves filled, that the water of a fill is drawn from."""
+    a = plant.arrays
+    ends = {node for e in _island_of(plant, edge) for node in (a.edge_a[e], a.edge_b[e])}
+    others = {a.node_ref[node] for node in ends if a.node_kind[node] == prim.TAP} - {store}
+    return tuple(sorted(others & set(filled.values())))
 
 
 def _filled(plant: Plant) -> Iterator[tuple[int, int]]:
@@ -138,15 +171,32 @@ def _fill_volume(plant: Plant, edge: int, store: int) -> float:
     return max(float(volume_of(a, store, mark) - volume_of(a, store, 0.0)), 0.0)
 
 
+def _turn(low: Plant, filled: Mapping[int, int], full: Collection[int], compiled: bool | None) -> Trace:
+    """The flows with some vessels ``full`` and the others nearly empty, early enough that none of these has filled."""
+    a = low.arrays
+    start = list(a.store_start)
+    for edge, store in filled.items():
+        if store in full:
+            start[store] = float(volume_of(a, store, a.gate_b[a.edge_gate[edge]]))
+    lying, time = replace(low, arrays=a._replace(store_start=start)), SETTLES
+    while True:
+        trace = engine.run(lying, Scenario(WHO, time, (), STARTS[WHO]), compiled=compiled)
+        filling = [(edge, store) for edge, store in filled.items() if store not in full]
+        done = any(
+            trace.volume[store] >= _fill_volume(low, edge, store)
+            or (trace.flow[edge] <= NO_FLOW and trace.volume[store] > start[store] + SPOONFUL)
+            for edge, store in filling
+        )
+        if not done or time <= LEAST_SETTLED:
+            return trace
+        time /= HASTE
+
+
 def _turns(low: Plant, filled: Mapping[int, int], compiled: bool | None) -> Iterator[tuple[Trace, tuple[str, ...]]]:
     """All vessels nearly empty; then, while some get nothing, those full that got some. With the names of the full."""
-    a, waiting, full = low.arrays, set(filled), set[int]()
+    waiting, full = set(filled), set[int]()
     while True:
-        start = list(a.store_start)
-        for edge in full:
-            start[filled[edge]] = float(volume_of(a, filled[edge], a.gate_b[a.edge_gate[edge]]))
-        lying = replace(low, arrays=a._replace(store_start=start))
-        trace = engine.run(lying, Scenario(WHO, SETTLES, (), STARTS[WHO]), compiled=compiled)
+        trace = _turn(low, filled, {filled[edge] for edge in full}, compiled)
         yield trace, tuple(low.stores[filled[edge]] for edge in sorted(full))
         got = {edge for edge in waiting if trace.flow[edge] > NO_FLOW}
         waiting, full = waiting - got, full | got
@@ -154,11 +204,13 @@ def _turns(low: Plant, filled: Mapping[int, int], compiled: bool | None) -> Iter
             return
 
 
-def _fill(plant: Plant, turns: Sequence[tuple[Trace, tuple[str, ...]]], edge: int, store: int) -> Fill:
+def _fill(
+    plant: Plant, turns: Sequence[tuple[Trace, tuple[str, ...]]], edge: int, store: int, beside: tuple[str, ...]
+) -> Fill:
     volume, owner = _fill_volume(plant, edge, store), plant.arrays.edge_owner[edge]
     flow, once = next(((t.flow[edge], full) for t, full in turns if t.flow[edge] > NO_FLOW), (0.0, ()))
     time = volume / flow if flow > NO_FLOW else float("inf")
-    return Fill(plant.parts[owner], plant.stores[store], volume, flow, time, once)
+    return Fill(plant.parts[owner], plant.stores[store], volume, flow, time, once, beside)
 
 
 def _chains(plant: Plant, trace: Trace) -> Iterator[list[Link]]:

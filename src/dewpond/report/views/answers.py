@@ -110,7 +110,7 @@ def _stopped(told: Consequence, shown: Shown, _volume: Volume, digits: int) -> s
         return "no water gets out"
     if told.still_running:
         return f"water still {'comes back' if told.pauses is not None else 'gets out'} at the end"
-    return f"last water after {show(told.stopped or 0.0, 'duration', shown.system, digits)}"
+    return f"last water {show(told.stopped or 0.0, 'duration', shown.system, digits)} after the start"
 
 
 def _salinity(told: Consequence, shown: Shown, _volume: Volume, digits: int) -> str:

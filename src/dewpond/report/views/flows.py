@@ -12,8 +12,8 @@ from dewpond.plant.plant import DAY
 from dewpond.report import story
 from dewpond.report.views import findings
 from dewpond.report.views.blocks import Grid, Items, Report, Section, Text
-from dewpond.report.views.shown import Shown, count, shown_in
-from dewpond.study.flows import FlowRow, Flows
+from dewpond.report.views.shown import Shown, count, joined, shown_in
+from dewpond.study.flows import Fill, FlowRow, Flows
 from dewpond.study.outcome import Remark
 
 LEAST_SUCTION = 1.0  # less is shown as none [Pa]
@@ -21,6 +21,8 @@ SUCTION = (
     "A pressure below 0 is suction: the water in the line pulls. Where it is not tight there, air is drawn in rather "
     "than water pressed out, and an end under water draws that up."
 )
+ALL = 0.02  # of the supply's water that may be missing where all goes through membranes [1]
+ABSURD = 100.0  # parts of waste for one of product: a membrane that makes next to nothing
 OFTEN = 1.5  # times a day from which something is told so
 LITRE = 1e-3  # of product, looked at after a start [m3]
 
@@ -42,14 +44,17 @@ def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0) -> list[str]
     sentences = [
         (
             f"In {table.season}, with the supply at {shown.temperature(table.water)}, the supply gives "
-            f"{shown.flow(table.supply)} while a vessel fills."
+            f"{shown.flow(table.supply, table.product)} while a vessel fills."
         )
     ]
     if table.product > 0.0:
-        sentences.append(
-            f"Of that, {shown.flow(table.product)} become purified water and {shown.flow(table.waste)} go to waste: "
-            f"about {table.waste_ratio:.1f} parts waste for one part purified."
+        whole = abs(table.supply - table.product - table.waste) <= ALL * table.supply
+        made, lost = (shown.flow(flow, table.product) for flow in (table.product, table.waste))
+        share = (
+            f": about {table.waste_ratio:.1f} parts waste for one part purified" if table.waste_ratio < ABSURD else ""
         )
+        begins = "Of that" if whole else "Through the membrane"
+        sentences.append(f"{begins}, {made} become purified water and {lost} go to waste{share}.")
     for fill in table.fills:
         volume = shown.litres(fill.volume)
         if fill.time == float("inf"):
@@ -61,9 +66,15 @@ def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0) -> list[str]
                 sentences.append(f"No water comes through {fill.part} before {first} {full} lower.")
             sentences.append(
                 f"From empty to where {fill.part} begins to shut, {fill.vessel} takes {volume}: "
-                f"{shown.duration(fill.time)} at this flow, and somewhat longer when its water is being used."
+                f"{shown.duration(fill.time)} at {_this_flow(fill)}, and somewhat longer when its water is being used."
             )
     return sentences + [text for product in table.products for text in _standstill(product, table.days, shown, beside)]
+
+
+def _this_flow(fill: Fill) -> str:
+    if not fill.beside:
+        return "this flow"
+    return f"the flow from {joined(fill.beside)} while that is full (no faster than that is filled once it is empty)"
 
 
 def _standstill(product: Product, days: float, shown: Shown, beside: float) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dewpond.report.views import failures
 from dewpond.report.views.blocks import Grid
 from dewpond.report.views.cures import AHEAD, LEAK, group
+from dewpond.report.views.drains import SPOONFUL
 from dewpond.report.views.shown import Shown
 from dewpond.study.outcome import StudyResult
 
@@ -25,7 +26,9 @@ def open_lines(result: StudyResult, shown: Shown) -> tuple[Grid, ...]:
         ):
             rate = (told.water.off_floors + told.water.lying + told.water.dried) / (told.horizon - told.first_water)
             place = max(told.by_place, key=lambda name: told.by_place[name], default="")
-            rows.append((rate, (outcome.faults[0], place, shown.litres(HOUR * rate))))
+            rows.append(
+                (rate, (outcome.faults[0], place, shown.litres(HOUR * rate) if HOUR * rate > SPOONFUL else "drops"))
+            )
     if not rows:
         return ()
     rows.sort(key=lambda row: -row[0])

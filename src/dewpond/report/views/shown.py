@@ -15,6 +15,7 @@ MINUTE = 60.0
 NOTHING = "—"
 RESTLESS = 30.0  # what comes more often than once in so long is not counted out to anybody [s]
 TENTH = 0.1  # of a unit
+THOUSANDS = 2000.0
 FEW = 20  # so often may be said, however soon it is over
 TO_AND_FRO = "goes to and fro without rest"
 
@@ -36,9 +37,14 @@ class Shown:
         number = f"{float(f'{unit.of(volume):.{digits - 1}e}'):.6f}".rstrip("0").rstrip(".")
         return f"{number} {unit.text}"
 
-    def flow(self, flow: float) -> str:
-        """[m3/s], two digits."""
-        return units.show(flow, "flow", self.system)
+    def flow(self, flow: float, beside: float = 0.0) -> str:
+        """[m3/s], two digits. ``beside``: one that it is read together with, whose unit it takes unless it would become
+        thousands of it."""
+        unit = self.unit("flow", beside if beside > 0.0 else flow)
+        if not 0.0 < abs(unit.of(flow)) < THOUSANDS:
+            return units.show(flow, "flow", self.system)
+        number = f"{float(f'{unit.of(flow):.1e}'):.6f}".rstrip("0").rstrip(".")
+        return f"{number} {unit.text}"
 
     def pressure(self, pressure: float) -> str:
         """Gauge pressure [Pa]; less than a tenth of a millimetre of water is none."""
