@@ -108,8 +108,8 @@ class Recording:
         """As if nothing before the part took anything."""
         return self.season("supply") - 1000.0 * 9.80665 * z
 
-    def doubt(self, noted: float | None, reckoned: float) -> None:
-        self._note("doubt", noted=noted, reckoned=reckoned)
+    def doubt(self, what: str, said: float, reckoned: float) -> None:
+        self._note("doubt", kind=what, said=said, reckoned=reckoned)
 
     def season(self, name: str, _place: str = "") -> float:
         return self.season_values[name]

@@ -140,3 +140,14 @@ def test_figures_that_drive_no_water_leave_a_finite_plant() -> None:
 def test_asks_for_jugs_or_a_rating(given: dict[str, object], codes: list[str]) -> None:
     assert KIND.check is not None
     assert [one.code for one in KIND.check(sampled(KIND, "membrane", {}, given))] == codes
+
+
+@pytest.mark.parametrize(("product", "told"), [(30.0, True), (100.0, False), (175.0, False), (420.0, True)])
+def test_jugs_that_are_far_from_the_rating_are_doubted(product: float, told: bool) -> None:
+    """75 gal/day are 197 mL/min at 3.45 bar and 25 C; by the law about 130 at 3.4 bar and 14 C."""
+    jugs = {**JUGS, "product": product * 1e-6 / 60.0}
+    asked = lowered(KIND, {"measured": jugs, "rated": RATED}, season={"water": 287.15, "supply": 3.4e5})
+    doubts = [one for one in asked.every("doubt") if one["kind"] == "rating"]
+    assert bool(doubts) is told
+    if told:
+        assert doubts[0]["said"] == pytest.approx(product / 130.0, rel=0.1)

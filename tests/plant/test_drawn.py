@@ -115,7 +115,7 @@ def test_water_of_the_jugs_counts_and_not_that_of_the_season(repository: Path) -
 def test_jugs_that_the_supply_cannot_fill_are_remarked(repository: Path) -> None:
     text = house(repository).replace("waste: 640 mL/min", "waste: 15 L/min")
     plant = lower(read_text(text, "jugs.yaml"), "winter")
-    assert [(one.part, one.noted) for one in plant.doubts] == [("membrane", None)]
+    assert [(one.part, one.what) for one in plant.doubts] == [("membrane", "starved")]
     assert "S211" in [one.code for one in filling(plant, flows(plant))]
     assert lower(read_text(house(repository), "jugs.yaml"), "winter").doubts == ()
 

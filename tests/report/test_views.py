@@ -155,7 +155,8 @@ REMARKS = {
     "S206": Remark("S206", "warning", ("return pump dry",), {"after": 60.0}),
     "S207": Remark("S207", "warning", ("ball",), {}),
     "S211": Remark("S211", "warning", ("ball",), {}),
-    "S212": Remark("S212", "warning", ("ball",), {"noted": 5.5e5, "reckoned": 3.7e5}),
+    "S212": Remark("S212", "warning", ("ball",), {"said": 5.5e5, "reckoned": 3.7e5}),
+    "S213": Remark("S213", "warning", ("ball",), {"said": 0.4}),
     "S208": Remark("S208", "note", ("ball: seeps",), {"count": 3, "of": 90}),
     "S210": Remark("S210", "warning", ("ball", "closes at"), {}),
     "S209": Remark("S209", "warning", ("ball: seeps",), {"litres": 9.0, "usual": 0.1, "after": 86400.0, "count": 2}),
@@ -176,7 +177,9 @@ def test_every_code_of_remarks_has_words_and_they_hold_its_numbers(design: Desig
                 else metric.duration(value)
                 if name == "after"
                 else metric.pressure(value)
-                if name in ("noted", "reckoned")
+                if code == "S212"
+                else f"{100.0 * value:.2g} %"
+                if code == "S213"
                 else str(value)
             )
             assert shown in found.what, code

@@ -127,7 +127,7 @@ class _Asker:
     def pressure_while_drawn(self, _part: str, _z: float, _flow: float, _water: float) -> float:
         return _SEASON["supply"]
 
-    def doubt(self, _noted: float | None, _reckoned: float) -> None:
+    def doubt(self, _what: str, _said: float, _reckoned: float) -> None:
         pass  # a run says so
 
     def part(self, name: str) -> PartView:

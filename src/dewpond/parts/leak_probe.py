@@ -90,6 +90,8 @@ def lower(p: PartView, b: Lowering) -> None:
     b.condition("dry", b.no(says))
     b.say(at_spot, f"the water in {place} reaches {p.name}", kind="reached")
     b.say(heard(b, p["wired to"], says), f"{p.name} reports water", f"{p.name} no longer reports water", "notice")
+    deaf = b.all(finds, says, b.no(b.listens(p["wired to"])))
+    b.say(deaf, f"{p.name} lies wet, and {p['wired to']} does not hear it")
     tell_silence(b, at_spot, sees, says, f"{p.name}, the probe in {place}, lies wet and says nothing", SEEN.key)
     b.fault(DEAD.name, [("force", finds, 0.0)])
     b.fault(WIRE_CUT.name, [("force", wire, 0.0)])

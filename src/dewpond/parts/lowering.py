@@ -160,9 +160,11 @@ class Lowering(Protocol):
         [K] is drawn there and nowhere else, all that lies before it quite open. Nothing or less: it cannot have been
         drawn. That of the resting supply, where no supply leads there."""
 
-    def doubt(self, noted: float | None, reckoned: float) -> None:
-        """A reading of the part being lowered cannot be true as the design stands: the gauge pressure [Pa] noted with
-        it, if any, and the one that the rest of the design leaves for it."""
+    def doubt(self, what: str, said: float, reckoned: float) -> None:
+        """A reading of the part being lowered does not fit the rest of the design: what it says, and what it should.
+
+        what: ``starved``, more water than comes there, ``pressure`` of a gauge [Pa], ``rating``, a share of it [1].
+        """
 
     def source(self, gauge: float, z: float, dissolved: float) -> int:
         """A supply at a fixed gauge pressure [Pa]."""

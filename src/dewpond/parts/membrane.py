@@ -9,7 +9,7 @@ line coming off. Flow law and temperature: ASTM D4516 and a membrane manufacture
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source, Upkeep
@@ -38,6 +38,8 @@ WASTE_PER_PRODUCT = 4.0  # restrictor sold with an element [1]; common practice,
 INLET = loss_of_flow(5e-3 / 60.0, 1e5)  # shut-off body and fittings: 5 L/min at 1 bar; our prior, 2 to 10
 LEAST_DRIVE = 1e4  # keeps the law finite when the figures given say that nothing drives the water [Pa]
 AGREES = (0.75, 1.15)  # noted pressure over the reckoned one: outside, one of them is wrong [1]; our prior
+ENOUGH = 1e5  # pressure below which jugs say little of an element [Pa]
+OF_RATED = (0.5, 1.6)  # what the jugs show of the rating: outside, one of them is wrong, or the element [1]; our prior
 TAIL = 0.01  # part of the restrictor's loss that lies in the waste tube behind it [1]; our prior
 CRACK = 3e-6  # area of a cracked housing [m2]; our prior, 0.3 to 30 mm2
 SCALED = 0.6  # flow of a scaled membrane over that of a clean one [1]; our prior, 0.4 to 0.8
@@ -233,16 +235,31 @@ def before_jugs(p: PartView, b: Lowering, z: float) -> float:
         return supply_pressure_at(b, z)
     noted = jugs["pressure"]
     left = b.pressure_while_drawn(p["after"], z, jugs["product"] + jugs["waste"], jugs["water"])
-    if (noted or left) <= LEAST_DRIVE or (noted and not AGREES[0] <= noted / left <= AGREES[1]):
-        b.doubt(noted, left)
+    if (noted or left) <= LEAST_DRIVE:
+        b.doubt("starved", 0.0, left)
+    elif noted and not AGREES[0] <= noted / left <= AGREES[1]:
+        b.doubt("pressure", noted, left)
     return float(noted or left)
+
+
+def as_rated(p: PartView, b: Lowering, by_jugs: Element) -> None:
+    """What is printed on the element and what the jugs say must be of one size, at one pressure and temperature."""
+    if p["measured"] and p["rated"]:
+        unmeasured = replace(p, values={**p.values, "measured": None})
+        rated = element(unmeasured, LEAST_DRIVE, LEAST_DRIVE, b.season("dissolved"), b.season("water"))
+        share = by_jugs.permeability / rated.permeability
+        if not OF_RATED[0] <= share <= OF_RATED[1]:
+            b.doubt("rating", share, 1.0)
 
 
 def lower(p: PartView, b: Lowering) -> None:
     """Feed through a gate that a shut-off may take; membrane to the product; restrictor, then drain or floor."""
     z, place = height_in_place(p, b), p["in"]
     pressure = supply_pressure_at(b, z)
-    sound = element(p, pressure, before_jugs(p, b, z), b.season("dissolved"), b.season("water"))
+    before = before_jugs(p, b, z)
+    sound = element(p, pressure, before, b.season("dissolved"), b.season("water"))
+    if before > ENOUGH:
+        as_rated(p, b, sound)
     inlet, product = b.outlet(p["after"]), b.port("out", z)
     feed, tail = b.junction(z), b.port("waste", z)
     b.orifice(inlet, feed, INLET, b.gate_slot(p.name, "feed"))

@@ -150,8 +150,8 @@ class House(Saying):
         found = drawn.pressure_at(then.net, then.constants(), then.outlet(part_name), z, flow)
         return self.season("supply") - self.rho * water.G * z if found is None else found
 
-    def doubt(self, noted: float | None, reckoned: float) -> None:
-        self.doubts.append(Doubt(self.current.name, noted, reckoned))
+    def doubt(self, what: str, said: float, reckoned: float) -> None:
+        self.doubts.append(Doubt(self.current.name, what, said, reckoned))
 
     # -- nodes ---------------------------------------------------------------------------------------------------------
     def outlet(self, part_name: str, port: str = "out") -> int:

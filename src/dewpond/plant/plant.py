@@ -114,10 +114,11 @@ class Resident:
 
 
 class Doubt(NamedTuple):
-    """A reading that does not fit the rest: the part, the gauge pressure noted with it, and the one reckoned [Pa]."""
+    """A reading that does not fit the rest, as ``Lowering.doubt`` has it."""
 
     part: str
-    noted: float | None
+    what: str
+    said: float
     reckoned: float
 
 

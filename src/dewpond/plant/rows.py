@@ -14,6 +14,7 @@ from dewpond.parts.base import Lead
 from dewpond.plant import primitives as prim
 from dewpond.plant.house import House
 from dewpond.plant.kept import Actuator, Box
+from dewpond.vocabulary import Word
 
 STOPS = ("shut", "stopped")
 GOES = ("open", "running")
@@ -118,7 +119,9 @@ def limited(house: House, row: Row, box: Box, active: int, part: str, running: d
             over = house.on_delay(run, row.at_most)
         lock = house.latch(house.all(over, ready), reset, house.always(False) if keeps else house.no(box.powered))
         need.append(house.no(lock))
-        house.say(lock, f"{box.part.name} ends its order to run {part}: that has lasted too long", "", "trip")
+        word = dict(row.effects)[part]
+        order = f"to run {part}" if word == str(Word.RUNNING) else f"to hold {part} {word}"
+        house.say(lock, f"{box.part.name} ends its order {order}: that has lasted too long", "", "trip")
         if row.too_long is not None and row.too_long.tell:
             house.told.append((row.too_long.tell, house.all(lock, ready)))
     if row.gap is not None:

@@ -13,6 +13,7 @@ S209  water runs straight to a drain to the end of the run, and nobody and nothi
 S210  an answer that is "unknown" was not tried both ways, as the study was stopped
 S211  a reading (jugs) asks for more water than can reach the part
 S212  a pressure noted with a reading is not the one that the rest of the design leaves there
+S213  a reading shows much less, or more, than what is printed on the part
 """
 
 from __future__ import annotations
@@ -28,6 +29,9 @@ from dewpond.study.outcome import NotRun, Outcome, Remark, UnknownEffect, wasted
 
 SEEN = 0.5e-3  # less water is not remarked on [m3]
 TO_AND_FRO = 1e-6  # so much for each start of a shut-off goes to and fro with it, not back [m3]; our prior
+
+
+DOUBTS = {"starved": "S211", "pressure": "S212", "rating": "S213"}
 
 
 def endless(outcomes: Sequence[Outcome], away: str) -> Iterator[Remark]:
@@ -129,10 +133,8 @@ def untried(not_run: NotRun) -> Iterator[Remark]:
 def filling(plant: Plant, table: Flows) -> Iterator[Remark]:
     """Membranes that make nothing, and readings that cannot be true."""
     for doubt in plant.doubts:
-        if doubt.noted is None:
-            yield Remark("S211", "warning", (doubt.part,), {})
-        else:
-            yield Remark("S212", "warning", (doubt.part,), {"noted": doubt.noted, "reckoned": doubt.reckoned})
+        numbers = {} if doubt.what == "starved" else {"said": doubt.said, "reckoned": doubt.reckoned}
+        yield Remark(DOUBTS[doubt.what], "warning", (doubt.part,), numbers)
     if plant.membranes and table.product <= NO_FLOW:
         yield Remark("S207", "warning", tuple(dict.fromkeys(name for name, _, _ in plant.membranes)), {})
 

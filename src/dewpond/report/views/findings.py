@@ -201,7 +201,7 @@ def _starved(remark: Remark, _shown: Shown) -> Words:
 
 
 def _unlike(remark: Remark, shown: Shown) -> Words:
-    noted, reckoned = (shown.pressure(max(remark.numbers[key], 0.0)) for key in ("noted", "reckoned"))
+    noted, reckoned = (shown.pressure(max(remark.numbers[key], 0.0)) for key in ("said", "reckoned"))
     return (
         remark.parts[0],
         (
@@ -211,6 +211,21 @@ def _unlike(remark: Remark, shown: Shown) -> Words:
         (
             "Look at the gauge once more while water is made, and at the supply's pressure. Clogged filters, a valve "
             "half shut or a pressure reducing valve between the two take what the file does not know of."
+        ),
+    )
+
+
+def _off_rating(remark: Remark, _shown: Shown) -> Words:
+    return (
+        remark.parts[0],
+        (
+            f"By its jugs it makes {100.0 * remark.numbers['said']:.2g} % of what is printed on it, at the same "
+            "pressure and temperature. The jugs are taken."
+        ),
+        (
+            "Look at the units of both, and at the thermometer. If they are right: much less comes of scale, of an "
+            "old element or of a kinked tube; much more of a tear or a seal that lets salt by, which a conductivity "
+            "pen shows."
         ),
     )
 
@@ -255,4 +270,5 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S210": _untried,
     "S211": _starved,
     "S212": _unlike,
+    "S213": _off_rating,
 }
