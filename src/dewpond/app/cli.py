@@ -225,7 +225,7 @@ def sources(as_json: bool) -> int:
 
 def main(words: list[str] | None = None) -> None:
     """The entry point: runs a command and turns whatever goes wrong into words and an exit code."""
-    from dewpond.plant.interrupts import interrupt
+    from dewpond.app.stops import interrupt
 
     fill_closed_streams()
     for name in ("SIGINT", "SIGTERM", "SIGHUP"):  # who is asked to stop shows what is finished, too

@@ -5,19 +5,6 @@ from __future__ import annotations
 import signal
 from collections.abc import Iterator
 from contextlib import contextmanager
-from time import monotonic
-
-ECHO = 1.0  # an interrupt that comes so soon after another is the same one [s]: some senders strike twice
-_last = float("-inf")
-
-
-def interrupt(_number: int, _frame: object) -> None:
-    """The handler of signals that ask to stop: a KeyboardInterrupt, and none for an echo."""
-    global _last  # noqa: PLW0603  a process has one set of signals
-    now = monotonic()
-    if now - _last > ECHO:
-        _last = now
-        raise KeyboardInterrupt
 
 
 @contextmanager
