@@ -10,7 +10,7 @@ from dewpond.plant.certain import shut_gates
 from dewpond.plant.consequence import Consequence, judge
 from dewpond.plant.feeding import Way
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import Onset, Plant, Scenario
+from dewpond.plant.plant import STARTS, Onset, Plant, Scenario
 from dewpond.plant.stopping import BY_ITSELF, SHUTS_ITSELF, Act, comes_back, near, reopenings, stopper
 from tests.plant.houses import HOUR, TOP_OFF, design, plant_of
 
@@ -170,3 +170,32 @@ def test_water_of_another_leak_is_not_the_first_one_come_back() -> None:
     assert comes_back([], spells, 14 * DAY)
     assert reopenings([valve], spells, [3600.0, 5 * DAY]) == 0
     assert reopenings([valve], spells) == 1
+
+
+@pytest.mark.parametrize(
+    ("file", "label", "who", "said"),
+    [
+        ("first_float", "reef: seam leaks", "at home", None),  # the tank's own water leaks: nothing else is needed
+        ("first_float", "float: stuck shut", "travelling", "reservoir is all but empty"),
+        (
+            "two_tanks",
+            "feed valve: stuck shut",
+            "travelling",
+            "reservoir is all but empty",
+        ),  # not the limit of a run in vain
+        (
+            "two_tanks",
+            "shaft probe: reports water on a dry floor",
+            "travelling",
+            "level box orders top-off pump stopped",
+        ),
+    ],
+)
+def test_what_left_a_return_pump_dry(repository: Path, file: str, label: str, who: str, said: str | None) -> None:
+    plant = lower(read(repository / "examples" / f"{file}.yaml"))
+    time = 0.0 if plant.fault(label).timing == "latent" else HOUR
+    trace = engine.run(plant, Scenario(who, 14 * DAY, (Onset(label, time),), STARTS[who]), compiled=True)
+    found = judge(plant, trace)
+    assert found.return_pump_dry is not None
+    after = found.return_pump_dry_after
+    assert (after is None) if said is None else (after is not None and after.text.startswith(said))

@@ -156,6 +156,7 @@ REMARKS = {
     "S207": Remark("S207", "warning", ("ball",), {}),
     "S211": Remark("S211", "warning", ("ball",), {}),
     "S212": Remark("S212", "warning", ("ball",), {"said": 5.5e5, "reckoned": 3.7e5}),
+    "S214": Remark("S214", "note", ("ball: seeps",), {"litres": 0.09, "least": 5e-3, "count": 2}),
     "S213": Remark("S213", "warning", ("ball",), {"said": 0.4}),
     "S208": Remark("S208", "note", ("ball: seeps",), {"count": 3, "of": 90}),
     "S210": Remark("S210", "warning", ("ball", "closes at"), {}),
@@ -173,7 +174,7 @@ def test_every_code_of_remarks_has_words_and_they_hold_its_numbers(design: Desig
         for name, value in remark.numbers.items():
             shown = (
                 metric.litres(value)
-                if name in ("litres", "usual")
+                if name in ("litres", "usual", "least")
                 else metric.duration(value)
                 if name == "after"
                 else metric.pressure(value)

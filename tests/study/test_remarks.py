@@ -219,3 +219,17 @@ def test_battery_valve_meets_nothing_while_the_floor_is_dry_and_something_when_i
 def test_float_never_counts_as_idle(plant: Plant) -> None:
     for label in ("supply: pressure lost", "leak stop: joint weeps, before the valve"):
         assert not any(name.startswith("ball: stuck open") for name in idle_in(plant, label))
+
+
+def test_floods_that_end_are_remarked_worst_first_and_spills_are_not(plant: Plant, outcome: Make) -> None:
+    alone = [d for d in drills.singles(plant) if d.who == "travelling"]
+    lots = [
+        outcome(alone[0], on_floors=6e-3),
+        outcome(alone[1], on_floors=0.4),
+        outcome(alone[2], on_floors=0.9, still_running=True),
+        outcome(alone[3], on_floors=4e-3),
+    ]
+    (found,) = remarks.ended(lots, "travelling")
+    assert (found.code, found.level, found.parts) == ("S214", "note", (*alone[1].labels, *alone[0].labels))
+    assert (found.numbers["litres"], found.numbers["count"]) == (0.4, 2)
+    assert list(remarks.ended(lots[2:], "travelling")) == []

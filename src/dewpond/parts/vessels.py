@@ -143,9 +143,9 @@ def crack_and_overflow(p: PartView, b: Lowering, tap: int) -> None:
 
 def tell_empty(p: PartView, b: Lowering, at: float = EMPTY) -> None:
     """Words and a tally for a vessel that has run empty, at a level above its bottom [m]."""
-    holds_water = b.level_above(p.name, at + EMPTY_BAND, at)
-    b.say(b.no(holds_water), f"{p.name} is all but empty", f"{p.name} holds water again", kind="harm")
-    b.tally("reservoir empty", p.name, b.no(holds_water))
+    empty = b.any(b.no(b.level_above(p.name, at + EMPTY_BAND, at)))  # one signal for the words and the tally
+    b.say(empty, f"{p.name} is all but empty", f"{p.name} holds water again", kind="harm")
+    b.tally("reservoir empty", p.name, empty)
 
 
 def check_overflow(p: PartView) -> list[Finding]:

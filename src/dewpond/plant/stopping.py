@@ -196,19 +196,11 @@ def stilled(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], dr
     }
     drawn = {plant.stores[a.node_ref[a.edge_a[e]]] for e in pumps if a.node_kind[a.edge_a[e]] == prim.TAP}
     empties = {signal for signal, whose in plant.tallies.get("reservoir empty", ()) if whose in drawn}
-    return next(
-        (
-            m
-            for e, m in told
-            if e.code == prim.E_SIGNAL
-            and e.time <= dry.time < _lifted(e, trace)
-            and (
-                (m.kind in ("trip", "act") and moved_by(plant, [e.ref]) & pumps)
-                or (e.ref in empties and m.kind == "harm")
-            )
-        ),
-        None,
-    )
+    stands = [(e, m) for e, m in told if e.code == prim.E_SIGNAL and e.time <= dry.time < _lifted(e, trace)]
+    act = next((m for e, m in stands if m.kind in ("trip", "act") and moved_by(plant, [e.ref]) & pumps), None)
+    empty = next((m for e, m in stands if m.kind == "harm" and e.ref in empties), None)
+    # a pump that draws air runs on in vain: that a box then ends its run is no reason
+    return empty if empty and (act is None or empty.time <= act.time + WITHIN) else act
 
 
 def _lifted(e: Event, trace: Trace) -> float:

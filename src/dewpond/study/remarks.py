@@ -14,6 +14,7 @@ S210  an answer that is "unknown" was not tried both ways, as the study was stop
 S211  a reading (jugs) asks for more water than can reach the part
 S212  a pressure noted with a reading is not the one that the rest of the design leaves there
 S213  a reading shows much less, or more, than what is printed on the part
+S214  much water reaches a floor before something ends it, with everybody away
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from dewpond.plant.trace import Trace
 from dewpond.study.flows import NO_FLOW, Flows
 from dewpond.study.outcome import NotRun, Outcome, Remark, UnknownEffect, wasted
 
+FLOOD = 5e-3  # more on a floor is a flood, even where it ends [m3]; our prior
 SEEN = 0.5e-3  # less water is not remarked on [m3]
 TO_AND_FRO = 1e-6  # so much for each start of a shut-off goes to and fro with it, not back [m3]; our prior
 
@@ -45,6 +47,15 @@ def endless(outcomes: Sequence[Outcome], away: str) -> Iterator[Remark]:
         floors = sum(o.told.on_floors > NOT_A_FLOOD for o in lasting)
         numbers = {"litres": worst, "after": horizon, "count": len(lasting), "floors": floors}
         yield Remark("S200", "warning", labels, numbers)
+
+
+def ended(outcomes: Sequence[Outcome], away: str) -> Iterator[Remark]:
+    """Single faults that flood a floor before something ends their water, everybody away."""
+    alone = [o for o in outcomes if len(o.faults) == 1 and o.who == away and not o.told.still_running]
+    floods = sorted((o for o in alone if o.told.on_floors > FLOOD), key=lambda o: -o.told.on_floors)
+    if floods:
+        numbers = {"litres": floods[0].told.on_floors, "least": FLOOD, "count": len(floods)}
+        yield Remark("S214", "note", tuple(o.faults[0] for o in floods), numbers)
 
 
 def wasting(outcomes: Sequence[Outcome], normal: Sequence[Outcome], away: str) -> Iterator[Remark]:

@@ -87,6 +87,7 @@ def run_study(
         *remarks.without_faults(plant, traces[0], normal[0]),
         *remarks.filling(plant, table),
         *remarks.endless(outcomes, "travelling"),
+        *remarks.ended(outcomes, "travelling"),
         *remarks.wasting(outcomes, normal, "travelling"),
         *remarks.unknowns(book.effects),
         *remarks.untried(not_run),

@@ -87,6 +87,19 @@ def _endless(remark: Remark, shown: Shown) -> Words:
     return "the whole installation", text, ""
 
 
+def _ended(remark: Remark, shown: Shown) -> Words:
+    numbers = remark.numbers
+    return (
+        "the whole installation",
+        (
+            f"With {count(round(numbers['count']), 'single fault')} more than {shown.litres(numbers['least'])} reach a "
+            f"floor before something ends it, everybody away; with the worst {shown.litres(numbers['litres'])}: "
+            f"{_named(remark.parts)}."
+        ),
+        "",
+    )
+
+
 def _leaks_unasked(remark: Remark, shown: Shown) -> Words:
     return (
         "the whole installation",
@@ -271,4 +284,5 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S211": _starved,
     "S212": _unlike,
     "S213": _off_rating,
+    "S214": _ended,
 }
