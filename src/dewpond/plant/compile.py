@@ -17,8 +17,9 @@ import sys
 import tempfile
 import types
 from contextlib import suppress
+from itertools import chain
 from pathlib import Path
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
 
 from dewpond.plant import flatten, kernel, primitives
 from dewpond.plant.interrupts import put_off
@@ -32,6 +33,8 @@ TEMPORARY = "DEWPOND_KERNEL_FOLDER"  # tells workers which temporary folder the 
 _FOLDER = re.compile(r"kernel-[0-9a-f]{16}")
 _compiled: types.ModuleType | None = None
 _loaded = False
+MOST_LAYOUTS = 64
+_layouts: dict[tuple[Any, ...], _Layout] = {}
 
 
 def kernel_files() -> list[Path]:
@@ -128,30 +131,65 @@ def _write_once(path: Path) -> None:
     os.replace(name, path)
 
 
-def run_flat(a: Arrays, parts: int, end: float, most_steps: int, rows: int, row_step: float) -> State:
-    """Run the compiled kernel on flat copies and a fresh state; returns the state as numpy arrays."""
+class _Layout(NamedTuple):
+    """Where the lists of plant and state stand in the two flat arrays: how long those are, begin and length of each
+    list as the kernel reads them, and the slices of the state."""
+
+    floats: int
+    ints: int
+    table: Any
+    slices: tuple[slice, ...]
+
+
+def _layout(a: Arrays, parts: int, rows: int) -> _Layout:
+    """The layout for a plant; worked out once for all plants of one shape."""
+    shape = (parts, rows, *_lengths(a), tuple(a.isl_node_at), tuple(a.isl_store_at))
+    known = _layouts.get(shape)
+    if known is None:
+        known = _laid_out(a, parts, rows)
+        if len(_layouts) >= MOST_LAYOUTS:
+            _layouts.clear()
+        _layouts[shape] = known
+    return known
+
+
+def _lengths(a: Arrays) -> list[int]:
+    return [len(values) for values in cast("list[list[float]]", list(a))]
+
+
+def _laid_out(a: Arrays, parts: int, rows: int) -> _Layout:
     import numpy as np
 
     sizes = state_sizes(a, parts, rows)
-    given = cast("list[list[float]]", list(a))
-    lengths = [*(len(values) for values in given), *(sizes[name] for name in State._fields)]
+    lengths = [*_lengths(a), *(sizes[name] for name in State._fields)]
     starts = []
     total = [0, 0]  # of floats and of integers
     for is_int, length in zip(flatten.IS_INT, lengths, strict=True):
         starts.append(total[is_int])
         total[is_int] += length
-    f = np.zeros(max(total[0], 1), dtype=np.float64)
-    i = np.zeros(max(total[1], 1), dtype=np.int64)
-    floats = [v for values, is_int in zip(given, flatten.IS_INT, strict=False) if not is_int for v in values]
-    ints = [v for values, is_int in zip(given, flatten.IS_INT, strict=False) if is_int for v in values]
+    slices = tuple(slice(starts[k], starts[k] + lengths[k]) for k in range(len(a), len(lengths)))
+    return _Layout(max(total[0], 1), max(total[1], 1), np.array(starts + lengths, dtype=np.int64), slices)
+
+
+def run_flat(a: Arrays, parts: int, end: float, most_steps: int, rows: int, row_step: float) -> State:
+    """Run the compiled kernel on flat copies and a fresh state; returns the state as numpy arrays."""
+    import numpy as np
+
+    layout = _layout(a, parts, rows)
+    f = np.zeros(layout.floats, dtype=np.float64)
+    i = np.zeros(layout.ints, dtype=np.int64)
+    given = cast("list[list[float]]", list(a))
+    kinds = flatten.IS_INT[: len(given)]
+    floats = list(chain.from_iterable(values for values, is_int in zip(given, kinds, strict=True) if not is_int))
+    ints = list(chain.from_iterable(values for values, is_int in zip(given, kinds, strict=True) if is_int))
     f[: len(floats)] = floats
     i[: len(ints)] = ints
     views: list[Any] = [
-        (i if flatten.IS_INT[k] else f)[starts[k] : starts[k] + lengths[k]] for k in range(len(a), len(lengths))
+        (i if is_int else f)[where] for is_int, where in zip(flatten.IS_INT[len(given) :], layout.slices, strict=True)
     ]
     state = State(*views)
     state.clock[primitives.C_ROW_STEP] = row_step
-    _kernel_run(f, i, np.array(starts + lengths, dtype=np.int64), end, most_steps)
+    _kernel_run(f, i, layout.table, end, most_steps)
     return state
 
 
