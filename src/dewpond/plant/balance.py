@@ -86,7 +86,7 @@ def products(plant: Plant, trace: Trace) -> tuple[Product, ...]:
     a = plant.arrays
     feed = next((c for c, kind in zip(a.node_conc, a.node_kind, strict=True) if kind == prim.FIXED), 0.0)
     rows = []
-    for name, edge, _ in plant.membranes:
+    for name, edge in plant.membranes:
         node, share = a.edge_a[edge], a.edge_pass[edge]
         fed = sum(m for m, end in zip(trace.moved, a.edge_b, strict=True) if end == node and m > 0.0)
         made = max(trace.moved[edge], 0.0)

@@ -91,5 +91,5 @@ def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, st
         water_temperature=house.water,
         tank_temperature=temperature,
         doubts=tuple(house.doubts),
-        membranes=tuple((house.names[int(e[9])], i, -1) for i, e in enumerate(net.edges) if e[2] == prim.MEMBRANE),
+        membranes=tuple((house.names[int(e[9])], i) for i, e in enumerate(net.edges) if e[2] == prim.MEMBRANE),
     )

@@ -145,7 +145,7 @@ class Plant:
     water_temperature: float  # [K]
     tank_temperature: float  # [K]
     doubts: tuple[Doubt, ...]  # readings that cannot be true as the design stands
-    membranes: tuple[tuple[str, int, int], ...]  # part, product edge, waste edge
+    membranes: tuple[tuple[str, int], ...]  # part, product edge
     notes: tuple[str, ...] = ()
 
     @cached_property

@@ -117,7 +117,7 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         f * ((a.node_kind[x] == prim.FIXED) - (a.node_kind[y] == prim.FIXED))
         for f, x, y in zip(trace.flow, a.edge_a, a.edge_b, strict=True)
     )
-    made = {edge: a.edge_a[edge] for _, edge, _ in plant.membranes}
+    made = {edge: a.edge_a[edge] for _, edge in plant.membranes}
     product = sum(trace.flow[edge] for edge in made)
     fed = sum(f for f, end in zip(trace.flow, a.edge_b, strict=True) if end in made.values())
     return Flows(
@@ -239,7 +239,7 @@ def _row(plant: Plant, trace: Trace, chain: list[Link], when: str = "") -> FlowR
     way = next((word for law, word in ways.items() if law in laws), "")
     if prim.FLOW in laws and a.node_kind[first.inlet] == a.node_kind[last.outlet] == prim.TAP:
         way = CIRCULATION  # from vessel to vessel, at the rate of a pump that always runs
-    if not way and any(first.part == name for name, _, _ in plant.membranes):
+    if not way and any(first.part == name for name, _ in plant.membranes):
         way = WASTE if a.node_kind[last.outlet] == prim.AIR else ""
     inlet, outlet = _gauge(plant, trace, first.inlet), _gauge(plant, trace, last.outlet)
     return FlowRow(first.part, way, trace.flow[first.edge], inlet, outlet, when)

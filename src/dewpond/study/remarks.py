@@ -147,7 +147,7 @@ def filling(plant: Plant, table: Flows) -> Iterator[Remark]:
         numbers = {} if doubt.what == "starved" else {"said": doubt.said, "reckoned": doubt.reckoned}
         yield Remark(DOUBTS[doubt.what], "warning", (doubt.part,), numbers)
     if plant.membranes and table.product <= NO_FLOW:
-        yield Remark("S207", "warning", tuple(dict.fromkeys(name for name, _, _ in plant.membranes)), {})
+        yield Remark("S207", "warning", tuple(dict.fromkeys(name for name, _ in plant.membranes)), {})
 
 
 def doubtful(outcomes: Sequence[Outcome]) -> Iterator[Remark]:
