@@ -35,8 +35,10 @@ NOT_CONSIDERED = (
     "waste water that a drain sends back up: it lies in the room as it does when the waste tube is out of its drain",
     "damage by water: what is said is how much water, not what it costs",
     "smell, noise, or a neighbour below who rings at the door",
-    "people who look at a level, or find that a pump stands still: they find water, a circuit without power, and what "
-    "they are told; and in which room they are: water in any room is seen after the same time at home",
+    (
+        "people who look at a level, or find that a pump stands still: they find water, a circuit without power, and "
+        "what they are told; and in which room they are: water in any room is seen after the same time at home"
+    ),
 )
 
 
