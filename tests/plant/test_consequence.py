@@ -389,3 +389,36 @@ def test_a_tube_drawn_below_the_bottom_of_a_tank_takes_no_more_than_there_is() -
     trace = engine.run(plant, Scenario("travelling", 7 * DAY), compiled=True)
     assert trace.place_total[plant.arrays.store_rref[plant.stores.index("can")]] > 0.1  # it runs back, and over
     assert min(trace.volume) >= 0.0
+
+
+def test_a_torn_membrane_and_a_spent_resin_show_in_what_the_vessels_get(repository: Path) -> None:
+    """By hand: ten times what passes, of nearly the same feed: the tear is taken so."""
+    plant = lower(read(repository / "examples" / "two_tanks.yaml"))
+    scenarios = [Scenario("travelling", 4 * DAY, tuple(Onset(label, 0.0) for label in labels)) for labels in (
+        (), ("membrane: torn",), ("resin: exhausted",),
+    )]  # fmt: skip
+    (sound,), (torn,), (spent,) = (
+        judge(plant, engine.run(plant, scenario, compiled=True)).products for scenario in scenarios
+    )
+    assert torn.sound == pytest.approx(sound.steady, rel=0.05)
+    assert torn.steady == pytest.approx(10.0 * sound.steady, rel=0.1)
+    assert (sound.sound, sound.spent, sound.followed) == (0.0, (), True)
+    assert (spent.spent, spent.followed) == (("resin",), False)
+    assert spent.steady == pytest.approx(sound.steady, rel=0.01)
+
+
+def test_what_is_noticed_when_nothing_fails_too_is_no_notice_of_a_fault(repository: Path) -> None:
+    """A message of every day, told to the keeper at the same time with and without the leak."""
+    from dewpond.study.study import with_ordinary
+
+    plant = lower(read(repository / "examples" / "first_float.yaml"))
+    leak = Scenario(
+        "travelling", DAY, (Onset("stop tap: joint weeps, behind the valve", 3600.0),), STARTS["travelling"]
+    )
+    trace = engine.run(plant, leak, compiled=True)
+    assert judge(plant, trace).first_noticed is None
+    seen = replace(plant, says={s: replace(say, kind="notice") for s, say in plant.says.items()})
+    assert judge(seen, trace).first_noticed is not None
+    usual = with_ordinary(seen, [("travelling", DAY)], True)
+    assert usual.ordinary["travelling"]
+    assert judge(usual, trace).first_noticed is None

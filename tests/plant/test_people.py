@@ -298,3 +298,14 @@ def test_a_box_without_power_is_not_said_to_hear_that_a_probe_has_dried() -> Non
     dry = run(plant_of(WARNED), "travelling", 6 * HOUR, [Ill(WET, HOUR, 2 * HOUR), Ill(CUT, 2 * HOUR, 2 * HOUR)])
     assert len(dry.at("probe no longer reports water")) == 1
     assert dry.at("probe no longer reports water")[0] > 4 * HOUR - 1.0  # heard when the power is back
+
+
+def test_each_message_is_told_to_each_person_when_it_comes() -> None:
+    rows = (
+        "{cause: probe wet, effect: {}, tell: leak message}",
+        "{cause: second probe wet, effect: {}, tell: other message}",
+    )
+    paths = MESSAGE + "\n  other message: {priority: today, path: [box, keeper]}"
+    told = run(plant_of(design(*rows, messages=paths)), "travelling", 6 * HOUR,
+               [Ill(WET, HOUR), Ill("second probe: reports water on a dry floor", 2 * HOUR)])  # fmt: skip
+    assert told.at("keeper is told") == near(HOUR + READ + HEARD, 2 * HOUR + READ + HEARD)

@@ -199,3 +199,20 @@ def test_what_left_a_return_pump_dry(repository: Path, file: str, label: str, wh
     assert found.return_pump_dry is not None
     after = found.return_pump_dry_after
     assert (after is None) if said is None else (after is not None and after.text.startswith(said))
+
+
+def test_water_that_comes_back_as_its_valve_is_powered_again_has_come_back() -> None:
+    """Kept shut by a power cut it ran out; the power came, and with it the water."""
+    cut = Act(100.0, 5000.0, "valve shuts")
+    waters = [(50.0, True), (2000.0, False), (5000.0, True), (5100.0, False)]
+    assert reopenings([cut], waters) == 1
+    assert reopenings([Act(100.0, 9000.0, "another shuts")], waters) == 0
+    assert reopenings([Act(100.0, 1500.0, "lifted while it still ran")], waters) == 0
+
+
+def test_a_leak_fed_by_a_vessel_is_not_said_to_be_ended_by_a_float(repository: Path) -> None:
+    """The sump's own water runs out by its seam, while the float shuts as ever."""
+    plant = lower(read(repository / "examples" / "first_float.yaml"))
+    leak = Scenario("at home", 3 * DAY, (Onset("sump: seam leaks", HOUR),), STARTS["at home"])
+    said = judge(plant, engine.run(plant, leak, compiled=True))
+    assert SHUTS_ITSELF not in (said.stopped_by or "")

@@ -47,7 +47,7 @@ def drill(
     from dewpond.plant import engine
     from dewpond.plant.lower import lower
     from dewpond.report.views.drill import drill_report
-    from dewpond.study.study import kept
+    from dewpond.study.study import kept, with_ordinary
 
     design = work.read_sound(file, as_json, "drill")
     work.may_write(picture, file)
@@ -57,6 +57,8 @@ def drill(
     onsets = found_times(plant, typed, who, horizon)
     order = "as typed" if len(onsets) > 1 else ""
     run = Drill(onsets, order, who, horizon)
+    if onsets:
+        plant = with_ordinary(plant, [(who, horizon)], None)
     trace = engine.run(plant, run.scenario, rows=ROWS, compiled=None)
     outcome = kept(plant, trace, order)
     effects = tried_answers(design, season, run, typed, outcome) if answers else None

@@ -209,7 +209,7 @@ CHECKS: Final = {
         "Name the drain in which the tube ends; if the file has none, add it to the section places.",
     ),
     "D150": note(
-        '"{key}" names the floor of "{place}", no drain: what the overflow lets go lies there.',
+        '"{key}" names the floor of "{place}", no drain: what comes out lies there.',
         "Name the drain in which it ends; if there is none, leave it as it is.",
     ),
     "D151": warning(

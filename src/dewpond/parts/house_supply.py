@@ -52,7 +52,7 @@ PARAMS = (
         also=("TDS", "hardness"),
         usual=(0.015, 1.2),
     ),
-    Param("in", "place", "The room in which the water is taken.", default=None),
+    Param("in", "place", "The room in which the water is taken; left out: as low as the lowest room.", default=None),
     HEIGHT,
 )
 

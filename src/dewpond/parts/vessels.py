@@ -138,7 +138,9 @@ def crack_and_overflow(p: PartView, b: Lowering, tap: int) -> None:
         b.fault(OVERFLOW_BLOCKED.name, [("high", gate, 0.0)])
         at = b.vessel_level(p.name, way["at"])
         above = b.level_above(p.name, at + OVERFLOWS, at)
-        b.say(above, f"the water in {p.name} stands above its overflow", f"the overflow of {p.name} stands still again")
+        b.say(
+            above, f"the water in {p.name} stands above its overflow", f"{p.name} stands at its overflow or lower again"
+        )
 
 
 def tell_empty(p: PartView, b: Lowering, at: float = EMPTY) -> None:

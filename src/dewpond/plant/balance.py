@@ -36,6 +36,8 @@ class Product:
 
     volume [m3]; starts: after a standstill, as its shut-off counts them; feed, steady [kg/m3]: dissolved matter of the
     water before it, and of its product in a long run; followed: something behind it takes dissolved matter out.
+    sound [kg/m3]: its steady product without the faults of the run, 0 if that is the same; spent: parts that take
+    nothing out any more, by a fault.
     """
 
     membrane: str
@@ -44,6 +46,8 @@ class Product:
     feed: float
     steady: float
     followed: bool
+    sound: float = 0.0
+    spent: tuple[str, ...] = ()
 
     @property
     def stood(self) -> bool:
@@ -85,9 +89,13 @@ def products(plant: Plant, trace: Trace) -> tuple[Product, ...]:
     """What each membrane made."""
     a = plant.arrays
     feed = next((c for c, kind in zip(a.node_conc, a.node_kind, strict=True) if kind == prim.FIXED), 0.0)
+    patches = [patch for onset in trace.scenario.onsets for patch in plant.fault(onset.label).patches]
+    passes = {number: value for what, number, value in patches if what == "passage"}
+    made_by = {edge for _, edge in plant.membranes}
+    spent = tuple(plant.parts[a.edge_owner[e]] for e in passes if e not in made_by and a.edge_pass[e] < passes[e])
     rows = []
     for name, edge in plant.membranes:
-        node, share = a.edge_a[edge], a.edge_pass[edge]
+        node, share = a.edge_a[edge], passes.get(edge, a.edge_pass[edge])
         fed = sum(m for m, end in zip(trace.moved, a.edge_b, strict=True) if end == node and m > 0.0)
         made = max(trace.moved[edge], 0.0)
         strength = feed * fed / (fed - made * (1.0 - share)) if fed > 0.0 else feed
@@ -97,8 +105,9 @@ def products(plant: Plant, trace: Trace) -> tuple[Product, ...]:
             if gate >= 0 and edge in a.isl_edge[a.isl_edge_at[i] : a.isl_edge_at[i + 1]]
         )
         takes = any(
-            part < 1.0 and law not in (prim.MEMBRANE, prim.FLOW)
-            for part, law in zip(a.edge_pass, a.edge_law, strict=True)
+            passes.get(e, part) < 1.0 and law not in (prim.MEMBRANE, prim.FLOW)
+            for e, (part, law) in enumerate(zip(a.edge_pass, a.edge_law, strict=True))
         )
-        rows.append(Product(name, made, starts, feed, share * strength, takes))
+        sound = a.edge_pass[edge] * strength if edge in passes else 0.0
+        rows.append(Product(name, made, starts, feed, share * strength, takes, sound, spent))
     return tuple(rows)

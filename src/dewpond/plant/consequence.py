@@ -20,6 +20,7 @@ from dewpond.plant.plant import DAY, Plant, is_told, sees_in
 from dewpond.plant.trace import Event, Trace
 
 JUST = 1.5  # whoever is told so soon after a message went out is told of that one [s]
+ALIKE = 60.0  # what is noticed so near to when it is when nothing fails tells of no fault [s]
 EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
 
 
@@ -109,6 +110,8 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     running = trace.wet or returns
     first_water = begins[0] if begins else None
     notices = [m for m in moments if m.kind == "notice" or (m.kind == "found" and not begins)]
+    usual = plant.ordinary.get(trace.scenario.who, ()) if trace.scenario.onsets else ()
+    notices = [m for m in notices if not any(m.text == text and abs(m.time - time) <= ALIKE for text, time in usual)]
     noticed = [m for m in notices if m.time == notices[0].time]
     stopped = trace.ended if begins and not running else None
     closed = stopping.closed_itself(plant, trace)

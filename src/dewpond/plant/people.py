@@ -114,11 +114,13 @@ def hear(house: House, person: Person, calls: list[Call], near: int) -> int:
     """The signal "this person has been told to act now"; ``near``: is at home or can turn back."""
     name, never = person.part.name, house.always(False)
     awake = house.no(house.all(person.present, house.no(person.awake)))
-    heard, called = (
-        house.latch(house.on_delay(house.all(house.any(*signals), person.hears, awake), HEARS), never, never)
-        for signals in ([c.signal for c in calls], [c.signal for c in calls if c.urgent])
-    )
-    house.say(heard, is_told(name), "", "notice")
+    urgent = []
+    for call in calls:
+        heard = house.latch(house.on_delay(house.all(call.signal, person.hears, awake), HEARS), never, never)
+        house.say(heard, is_told(name), "", "notice")
+        if call.urgent:
+            urgent.append(heard)
+    called = house.any(*urgent)
     if person.part.get("day"):
         just = house.all(called, house.no(house.on_delay(called, ON_THE_WAY)), house.no(near))
         away = house.latch(house.on_delay(just, HEARS), never, never)

@@ -15,7 +15,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.build import Patch
 from dewpond.plant.certain import shut_gates
 from dewpond.plant.feeding import Way, way_out
-from dewpond.plant.moments import HALF, Moment
+from dewpond.plant.moments import FAULT_DASH, HALF, Moment
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Event, Trace
 
@@ -26,7 +26,8 @@ AT_ONCE = 1.0  # and so long after, for an end is dated back [s]
 SOON = 60.0  # what ends so soon after an act has ended by it, whatever is left [s]; our prior
 RAN_OUT = "; what was left then ran out"
 BY_ITSELF = "it ran out by itself"
-SHUTS_ITSELF = " as after every fill, and the next one brings the water back"
+SHUTS_ITSELF = " as after every fill"
+COMES_BACK = ", and a later one may bring the water back"
 NO_FLOW = 1e-11  # less than a millilitre a day [m3/s]
 PATIENCE = 3.0  # water that stays away for so many times its longest pause has ended; our prior
 
@@ -140,9 +141,8 @@ def closed_itself(plant: Plant, trace: Trace) -> str:
         rising = kind == prim.G_LEVEL and a.gate_b[gate] > a.gate_a[gate]
         if (kind == prim.G_RATIO or rising) and abs(trace.flow[edge]) <= NO_FLOW:
             shuts[edge] = kind
-    fed = {edge for edge in way.steps if a.node_kind[a.edge_a[edge]] == prim.FIXED}
-    if not fed or fed & way.fed(shuts):
-        return ""
+    if way.fed(shuts) or not any(a.node_kind[a.edge_a[edge]] == prim.FIXED for edge in way.steps):
+        return ""  # a vessel behind it fed the leak, or could
     first = [e for e, kind in shuts.items() if kind == prim.G_RATIO] or list(shuts)
     names = dict.fromkeys(plant.parts[a.gate_owner[a.edge_gate[e]]] for e in first)
     return f"{' and '.join(names)} shuts{SHUTS_ITSELF}"
@@ -167,12 +167,18 @@ def stopper(
     if after is not None:
         return f"{after.words}, before it came again"
     later = next((a for a in done if a.time > stopped and not pause), None)
-    return f"{by_itself}; later {later.words}" if later is not None else by_itself
+    if later is not None:
+        return f"{by_itself}; later {later.words}"
+    return f"{closed}{COMES_BACK}" if closed else BY_ITSELF
 
 
 def reopenings(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks: Sequence[float] = ()) -> int:
-    """How often water began again after a protection or a person had ended it. ``waters``, ``leaks`` as in pauses."""
-    return sum(near(done, end) is not None for end, _ in pauses(waters, leaks))
+    """How often water began again after a protection or a person had ended it, or as what kept it shut was lifted.
+    ``waters``, ``leaks`` as in pauses."""
+    return sum(
+        near(done, end) is not None or any(a.time <= end < a.lifted <= begin + AT_ONCE for a in done)
+        for end, begin in pauses(waters, leaks)
+    )
 
 
 def stilled(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], dry: Event) -> Moment | None:
@@ -196,11 +202,20 @@ def stilled(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], dr
     }
     drawn = {plant.stores[a.node_ref[a.edge_a[e]]] for e in pumps if a.node_kind[a.edge_a[e]] == prim.TAP}
     empties = {signal for signal, whose in plant.tallies.get("reservoir empty", ()) if whose in drawn}
-    stands = [(e, m) for e, m in told if e.code == prim.E_SIGNAL and e.time <= dry.time < _lifted(e, trace)]
+    stands = [(e, m) for e, m in told if e.time <= dry.time < _lifted(e, trace)]
+    held = next((m for e, m in stands if e.code == prim.E_FAULT and _holds_still(plant, trace, e) & pumps), None)
+    if held is not None:
+        return replace(held, text=held.text.partition(FAULT_DASH)[0])
+    stands = [(e, m) for e, m in stands if e.code == prim.E_SIGNAL]
     act = next((m for e, m in stands if m.kind in ("trip", "act") and moved_by(plant, [e.ref]) & pumps), None)
     empty = next((m for e, m in stands if m.kind == "harm" and e.ref in empties), None)
     # a pump that draws air runs on in vain: that a box then ends its run is no reason
     return empty if empty and (act is None or empty.time <= act.time + WITHIN) else act
+
+
+def _holds_still(plant: Plant, trace: Trace, e: Event) -> frozenset[int]:
+    """Edges that a fault certainly keeps shut by what it does to the logic."""
+    return touched_by(plant, trace.scenario.onsets[e.ref].label) if e.value > 0.0 else frozenset()
 
 
 def _lifted(e: Event, trace: Trace) -> float:

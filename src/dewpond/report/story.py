@@ -26,6 +26,8 @@ HALF = 0.5  # a drain that takes more than this share of a place's water takes "
 HELD = "acted, and no water got out"
 STUCK = "asked to act, and could not"
 UNORDERED = "never told to shut, because of that"
+IMPURE = 1.5  # times the strength of a sound membrane's product from which it is told
+WIDE = 1.0  # span of a salinity that is told although nothing fails [g/kg]
 SALT_MOVED = 0.1  # a salinity that stays within so much of where it was is not told [g/kg]
 MOST_TOLD, BEGINNING = 3, 2  # of the texts of a round: told whole, or so many of a longer one
 SORTS = {
@@ -69,6 +71,11 @@ def unasked(outcome: Outcome, shown: Shown) -> list[str]:
     if told.reservoir_empty is not None:
         found.append("a reservoir runs empty")
     found += [f"{tank.tank} is empty at the end" for tank in told.tanks if tank.end is None]
+    found += [
+        f"the salinity of {tank.tank} moves between {shown.salinity(tank.lowest)} and {shown.salinity(tank.highest)}"
+        for tank in told.tanks
+        if tank.highest - tank.lowest > WIDE
+    ]
     if not found:
         return []
     return [f"Although nothing fails, within {shown.duration(told.horizon)} ({told.who}): {joined(found)}."]
@@ -222,6 +229,7 @@ def _purity(told: Consequence, shown: Shown) -> list[str]:
     """What the starts of a membrane after a standstill do to its product, where that is clearly more than usual."""
     sentences = []
     for product in told.products:
+        sentences += _impure(product, shown)
         worse = product.mean() - product.steady
         if product.starts <= 0.0 or worse < LEAST_WORSE * product.steady or (told.faults and worse < PURER):
             continue
@@ -235,6 +243,20 @@ def _purity(told: Consequence, shown: Shown) -> list[str]:
         )
         sentences.append(sentence(f"{text}, and what stands behind it wears sooner" if product.followed else text))
     return sentences
+
+
+def _impure(product: Product, shown: Shown) -> list[str]:
+    """What a torn membrane or a spent resin lets into the vessels."""
+    holds = shown.dissolved(product.steady)
+    said = []
+    if product.volume > 0.0 and product.steady > IMPURE * product.sound > 0.0:
+        said.append(
+            f"The product of {product.membrane} holds about {holds} instead of {shown.dissolved(product.sound)}."
+        )
+    if product.volume > 0.0 and product.spent:
+        takes = "takes" if len(product.spent) == 1 else "take"
+        said.append(f"{joined(product.spent)} {takes} nothing out of it any more: the vessels get about {holds}.")
+    return [sentence(text) for text in said]
 
 
 def _about(number: float, shown: Shown) -> str:

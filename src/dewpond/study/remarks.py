@@ -88,13 +88,16 @@ def without_faults(plant: Plant, trace: Trace, outcome: Outcome) -> Iterator[Rem
 
 
 def siphons(plant: Plant, trace: Trace) -> list[tuple[str, float]]:
-    """(part, volume [m3]) that ran through passive ways, which are open only while a pump stands still."""
+    """(part, volume [m3]) that ran through passive ways, which are open only while a pump stands still; not of a pump
+    that leaks, through which water runs to its leak."""
     a, through = plant.arrays, dict[str, float]()
+    faults = (plant.fault(onset.label) for onset in trace.scenario.onsets)
+    leaking = {fault.part for fault in faults if fault.timing == "initiator"}
     for edge, gate in enumerate(a.edge_gate):
         if gate >= 0 and a.gate_kind[gate] == prim.G_PRIMED and abs(trace.moved[edge]) > SEEN:
             part = plant.parts[a.edge_owner[edge]]
             through[part] = max(through.get(part, 0.0), abs(trace.moved[edge]))
-    return list(through.items())
+    return [(part, volume) for part, volume in through.items() if part not in leaking]
 
 
 def backwards(plant: Plant, trace: Trace) -> list[tuple[str, float]]:

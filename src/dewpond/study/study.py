@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from dewpond.design.checks import check
@@ -48,6 +48,15 @@ def kept(plant: Plant, trace: Trace, order: str) -> Outcome:
     return Outcome(replace(told, moments=()), beats, None, back, siphons, idle(plant, trace))
 
 
+def with_ordinary(plant: Plant, who: Iterable[tuple[str, float]], compiled: bool | None) -> Plant:
+    """The plant with what is noticed in it although nothing fails. ``who``: where the people are, for how long [s]."""
+    ordinary = {}
+    for name, horizon in who:
+        told = judge(plant, engine.run(plant, drills.normal(name, horizon).scenario, compiled=compiled))
+        ordinary[name] = tuple((m.text, m.time) for m in told.moments if m.kind in ("notice", "found"))
+    return replace(plant, ordinary=ordinary)
+
+
 def run_study(
     design: Design,
     season: str = "winter",
@@ -69,6 +78,7 @@ def run_study(
     traces = [engine.run(plant, drills.normal(*w).scenario, compiled=compiled) for w in who]
     normal = tuple(kept(plant, trace, drills.NOTHING_FAILS) for trace in traces)
     table = flows(plant, compiled)
+    plant = with_ordinary(plant, who, compiled)
     finished = True
     planned = foreseen(plant, design, who, pairs)
     with runner(run_drill, compiled, workers if planned > FEW else 1) as run:
@@ -124,8 +134,9 @@ def tried(
     """Drills whose outcome is known, run once more with the other answer to an "unknown". What changes for a fault is
     what goes beyond the run in which nothing fails, which is run as well where it is not among the known ones."""
     unknown = design.unknowns[number]
-    plant = lower(design.with_unknown(unknown.part, unknown.key, other), season)
     once = dict.fromkeys((drill.who, drill.horizon) for drill in known)
+    plant = lower(design.with_unknown(unknown.part, unknown.key, other), season)
+    plant = with_ordinary(plant, once, None)
     plain = [drills.normal(*where) for where in once if not any(d.who == where[0] and not d.faults for d in known)]
     before = {**known, **(dict(zip(plain, run(lower(design, season), plain), strict=True)) if plain else {})}
     after = dict(zip(before, run(plant, tuple(before)), strict=True))

@@ -19,6 +19,8 @@ CHANGE = 0.002  # change of a vessel's inflow over a step that a trapezoid carri
 STIFF = 0.04  # the same where it changes within a part of the step, and theta follows it
 BEND = 0.01  # and how far Simpson's mean may differ from the trapezoid's
 
+ROUNDING = 1e-12  # a vessel so near to a level stands there, however slowly it moves [m3]
+
 
 def fitted_theta(z):
     """Weight of the end flow that is exact for a linear vessel of ``z`` relaxation times per step."""
@@ -121,8 +123,9 @@ def begin_step(p, x, dt):
 
 def time_to(p, x, r, h, longest):
     """Time a vessel takes to a level at its present rate; ``longest`` when it goes the other way or stands there."""
-    t = (volume_of(p, r, h) - x.volume[r]) / x.rate0[r]
-    if t < 1e-3:
+    gap = volume_of(p, r, h) - x.volume[r]
+    t = gap / x.rate0[r]
+    if t < 1e-3 or abs(gap) < ROUNDING:
         return longest
     return t
 
