@@ -13,13 +13,13 @@ def test_a_vessel_that_stands_at_its_rim_within_rounding_is_not_stepped_towards_
     net = Net()
     rim = 0.17
     net.bodies.append(0.0)
-    net.stores.append((0.0, rim, 0, prim.R_DRAIN, 0, rim - 8e-17, -1))
-    net.tables.append(((0.0, 1.0), (0.0, rim)))
+    net.stores.append((0.0, rim, 0, prim.R_DRAIN, 0, rim, -1))
+    net.tables.append(((0.0, 1.0), (0.0, rim + 8e-17)))
     net.places.append((1.0, prim.R_DRAIN, 0, 1e5, 1e30, -1))
     supply = net.node(prim.FIXED, 0.0, value=1e5)
     net.edge(supply, net.node(prim.SPOUT, 1.2, ref=0), prim.FLOW, p=(3.4e-14,))
     arrays = net.arrays((998.0, 9.80665, 1e-6, 1.0, 120.0, DAY, 1e-3))
-    assert 0.0 < rim - arrays.store_start[0] < 1e-15
+    assert 0.0 < arrays.table_v[-1] - arrays.store_start[0] < 1e-15
     for compiled in (False, True):
         state = run_once(arrays, 1, 14.0 * DAY, most_steps=1000, compiled=compiled)
         assert state.clock[prim.C_NOW] == 14.0 * DAY
