@@ -128,7 +128,7 @@ def test_membrane_without_pressure_is_remarked(repository: Path) -> None:
     text = text.replace("pressure: 3.8 bar", "pressure: 0.5 bar").replace("260 ppm", "1500 ppm")
     plant = lower(read_text(text, "weak.yaml"), "winter")
     table = flows(plant)
-    assert [remark.code for remark in filling(plant, table)] == ["S207"]
+    assert [remark.code for remark in filling(plant, table)] == ["S211", "S207"]  # so it cannot have filled jugs
     assert table.fills[0].time == float("inf")
 
 
@@ -212,3 +212,16 @@ def test_raw_water_that_fills_a_vessel_is_no_waste(repository: Path) -> None:
     assert more.supply > 1.5 * (more.product + more.waste)
     (waste,) = (row.flow for row in more.rows if (row.part, row.way) == ("membrane", "waste"))
     assert more.waste == pytest.approx(waste, rel=1e-3)
+
+
+def test_two_floats_fill_one_vessel_together(repository: Path) -> None:
+    """As fast as the whole product, whichever of the two brings how much of it."""
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    (line,) = (one for one in text.splitlines() if one.startswith("  float: "))
+    both = "  fork:   {kind: tee, after: tube, in: living room}\n" + "\n".join(
+        line.replace("  float: ", f"  {name}: ").replace("after: tube", "after: fork") for name in ("float", "second")
+    )
+    table = flows(lower(read_text(text.replace(line, both), "two.yaml")))
+    for fill in table.fills:
+        assert fill.flow == pytest.approx(table.product, rel=0.01)
+        assert fill.time == pytest.approx(fill.volume / table.product, rel=0.01)

@@ -163,7 +163,7 @@ def onset(plant: Plant, label: str, text: str, horizon: float) -> Onset:
     if typed == _plain(label):
         raise UsageError(f"--at: “{label}” cannot wait for itself.", WHEN)
     if typed not in words:
-        near = nearest(typed, words, 0.4)
+        near = nearest(typed, words)
         question = f"Do you mean '{words[near]}'? " if near else ""
         raise UsageError(
             f"--at: nothing in the story reads '{work.short(found['words'])}'.",

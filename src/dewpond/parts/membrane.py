@@ -36,6 +36,7 @@ RATED_FEED = 0.25  # strength of the water at which membranes are usually rated 
 RATED_RECOVERY = 0.15  # from memory
 WASTE_PER_PRODUCT = 4.0  # restrictor sold with an element [1]; common practice, no source: 3 to 4
 INLET = loss_of_flow(5e-3 / 60.0, 1e5)  # shut-off body and fittings: 5 L/min at 1 bar; our prior, 2 to 10
+LEAST_NET = 3e4  # less cannot have driven what is in a jug: the figures do not fit [Pa]; our prior
 LEAST_DRIVE = 1e4  # keeps the law finite when the figures given say that nothing drives the water [Pa]
 AGREES = (0.75, 1.15)  # noted pressure over the reckoned one: outside, one of them is wrong [1]; our prior
 ENOUGH = 1e5  # pressure below which jugs say little of an element [Pa]
@@ -209,8 +210,8 @@ def element(p: PartView, feed: float, before: float, dissolved: float, water: fl
     if jugs:
         product, waste = jugs["product"], jugs["waste"]
         inside = max(before - INLET * (product + waste) * (product + waste), LEAST_DRIVE)
-        drive = law.net_driving_pressure(inside, 0.0, dissolved, product / (product + waste), rejection, jugs["water"])
-        at_25 = product / (law.temperature_factor(jugs["water"]) * max(drive, LEAST_DRIVE))
+        drive = max(drives(p, before, dissolved), LEAST_DRIVE)
+        at_25 = product / (law.temperature_factor(jugs["water"]) * drive)
         restrictor = loss_of_flow(waste, inside)
     else:
         product, pressure = rated["product"], rated["pressure"]
@@ -235,11 +236,19 @@ def before_jugs(p: PartView, b: Lowering, z: float) -> float:
         return supply_pressure_at(b, z)
     noted = jugs["pressure"]
     left = b.pressure_while_drawn(p["after"], z, jugs["product"] + jugs["waste"], jugs["water"])
-    if (noted or left) <= LEAST_DRIVE:
+    if drives(p, noted or left, b.season("dissolved")) <= LEAST_NET:
         b.doubt("starved", 0.0, left)
     elif noted and not AGREES[0] <= noted / left <= AGREES[1]:
         b.doubt("pressure", noted, left)
     return float(noted or left)
+
+
+def drives(p: PartView, before: float, dissolved: float) -> float:
+    """What is left of the pressure ``before`` the inlet to drive the water of the jugs through the membrane [Pa]."""
+    product, waste = p["measured"]["product"], p["measured"]["waste"]
+    inside = max(before - INLET * (product + waste) * (product + waste), 0.0)
+    share = product / (product + waste)
+    return law.net_driving_pressure(inside, 0.0, dissolved, share, p["rejection"], p["measured"]["water"])
 
 
 def as_rated(p: PartView, b: Lowering, by_jugs: Element) -> None:

@@ -84,6 +84,7 @@ KIND = Kind(
     cautions=("Lead no tube over the rim in a straight run: water runs along it and drips outside. Give it a loop.",),
     notes=(
         "It holds its area up to the rim and the thickness of a puddle above that, before water goes over.",
+        "What stands in it takes no room from the water: with vessels on its floor it fills, and runs over, sooner.",
         "Taken as level: a tilt holds less, and brings water to a probe at the low side sooner.",
         "A cracked tray is taken to hold nothing, so that a probe in it stays dry.",
         "It dries from its whole floor once that is wet, however deep the water stands.",

@@ -21,6 +21,7 @@ from dewpond.plant.trace import Event, Trace
 
 JUST = 1.5  # whoever is told so soon after a message went out is told of that one [s]
 ALIKE = 60.0  # what is noticed so near to when it is when nothing fails tells of no fault [s]
+MOST_NAMED = 3  # of those who notice something at one moment
 EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
 
 
@@ -145,7 +146,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         first_known=next((m.time for m in notices if m.part in plant.people), None),
         stopped=stopped,
         stopped_by=None if stopped is None else stopping.stopper(done, waters, leaks, closed),
-        reopenings=len(begins) - 1 if returns else reopenings,
+        reopenings=len(stopping.pauses(waters, leaks)) if running else reopenings,
         still_running=running,
         tanks=_tanks(plant, trace),
         return_pump_dry=dry.time if dry else None,
@@ -175,7 +176,8 @@ def _by(noticed: Sequence[Moment], messages: Sequence[tuple[float, str]]) -> str
         again = any(text.startswith(sees) for text in texts)  # one person, another place: told in one go
         text = m.text.removeprefix(sees) if again else m.text
         texts.append(f"{text} (“{sent[-1]}”)" if sent else text)
-    return " and ".join(texts)
+    more = len(texts) - MOST_NAMED
+    return " and ".join([*texts[:MOST_NAMED], f"{more} more"] if more > 1 else texts)
 
 
 def _on_floors(plant: Plant, trace: Trace) -> float:
@@ -223,7 +225,8 @@ def _marks(trace: Trace) -> tuple[str, ...]:
             late = f"did not come, for the run ended before: {onset.label}"
             marks.append(in_vain(onset.label) if onset.time < 0.0 else late)
     if trace.doubtful:
-        marks.append(f"doubtful: {trace.doubtful} steps were not resolved")
+        steps = "1 step was" if trace.doubtful == 1 else f"{trace.doubtful} steps were"
+        marks.append(f"doubtful: {steps} not resolved")
     if trace.flutter:
         marks.append("borderline: the shut-off flutters, neither open nor shut; reckoned as open half the time")
     if trace.events_lost:

@@ -122,8 +122,9 @@ def comes_back(
     done: Sequence[Act], waters: Sequence[tuple[float, bool]], end: float, leaks: Sequence[float] = ()
 ) -> bool:
     """Whether water that is not getting out at the ``end`` of the run [s] must be expected again: it came back more
-    than once, or nothing ended it, and it has stayed away for no longer than it did before."""
-    if not waters or waters[-1][1]:
+    than once, or nothing ended it, and it has stayed away for no longer than it did before; not where all that it came
+    from stands shut."""
+    if not waters or waters[-1][1] or any(a.cut and a.time <= end < a.lifted for a in done):
         return False
     last, away = waters[-1][0], pauses(waters, leaks)
     again = reopenings(done, waters, leaks) > 1 or near(done, last) is None

@@ -230,7 +230,8 @@ def _curves(chart: Curves, width: int, ascii_only: bool) -> Iterator[Printed]:
 
 
 def _bar(value: float, low: float, high: float, steps: str) -> str:
-    share = (value - low) / (high - low) if high > low else 0.0
+    flat = 0.5 if value > 0.0 else 0.0  # what stays is neither full nor empty
+    share = (value - low) / (high - low) if high > low else flat
     return steps[1 + round(share * (len(steps) - 2))]
 
 

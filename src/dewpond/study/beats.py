@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from dewpond.plant.moments import Moment
 
@@ -30,8 +30,8 @@ class Beat:
 
 
 def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
-    """The beats of a run, in order. Each text is told when it first comes; what comes often is counted per part from
-    its second round on, and parts that go round together are counted together. A last round that is not gone through
+    """The beats of a run, in order. Each text is told when it first comes; what comes often is counted from its
+    second time on, and texts that go round together are counted together. A last round that is not gone through
     to its end is told as it comes."""
     at: dict[tuple[str, str], list[int]] = {}
     for number, m in enumerate(moments):
@@ -39,20 +39,16 @@ def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
     often = {key: numbers for key, numbers in at.items() if len(numbers) >= OFTEN}
     told = {numbers[0] for numbers in often.values()}
     told |= {number for key, numbers in at.items() if key not in often for number in numbers}
-    rounds: dict[str, Beat] = {}
-    for (part, _), numbers in sorted(often.items()):
-        first, last = (moments[numbers[n]].time for n in (1, -1))
-        here = Beat(first, "again", "", part, len(numbers) - 1, last, (part,))
-        known = rounds.get(part)
-        rounds[part] = here if known is None else _joined(known, here)
     placed = []
-    for beat in _together(list(rounds.values())):
-        own = sorted((key for key in often if key[0] in beat.parts), key=lambda key: often[key][1])
-        whole = _whole_rounds([often[key] for key in own])
-        told |= {number for key in own for number in often[key][whole:]}
-        ends = [moments[often[key][:whole][-1]].time for key in own]
-        texts, until = tuple(text for _, text in own), max(ends)
-        placed.append((often[own[0]][1], replace(beat, again=whole - 1, texts=texts, last=ends[0], until=until)))
+    for own in _together([_Round(_span(moments, often[key]), [key]) for key in sorted(often)]):
+        keys = sorted(own, key=lambda key: often[key][1])
+        whole = _whole_rounds([often[key] for key in keys])
+        told |= {number for key in keys for number in often[key][whole:]}
+        ends = [moments[often[key][:whole][-1]].time for key in keys]
+        first = often[keys[0]][1]
+        parts, texts = tuple(dict.fromkeys(part for part, _ in keys)), tuple(text for _, text in keys)
+        beat = Beat(moments[first].time, "again", "", parts[0], whole - 1, max(ends), parts, texts, ends[0])
+        placed.append((first, beat))
     placed += [(n, Beat(m.time, m.kind, m.text, m.part)) for n, m in enumerate(moments) if n in told]
     # What begins a round is told before what it brings about for the first time.
     return tuple(beat for _, beat in sorted(placed, key=lambda one: one[0]))
@@ -64,23 +60,31 @@ def _whole_rounds(rows: Sequence[Sequence[int]]) -> int:
     return min(counts) if max(counts) - min(counts) == 1 else max(counts)
 
 
-def _joined(one: Beat, other: Beat) -> Beat:
-    """Two counts as one: the earlier begin, the later end, the higher count."""
-    first, second = (one, other) if one.time <= other.time else (other, one)
-    parts = tuple(dict.fromkeys([*first.parts, *second.parts]))
-    return replace(first, again=max(one.again, other.again), until=max(one.until, other.until), parts=parts)
+@dataclass(frozen=True)
+class _Round:
+    """What comes again and again. ``span``: when it comes for the second and for the last time [s], how often after the
+    first; ``keys``: (part, text)."""
+
+    span: tuple[float, float, int]
+    keys: list[tuple[str, str]]
 
 
-def _together(rounds: list[Beat]) -> list[Beat]:
-    """Counts of several parts joined where they go round together: as often, and over the same time."""
-    joined: list[Beat] = []
-    for beat in sorted(rounds, key=lambda b: (b.time, b.part)):
-        cycle = (beat.until - beat.time) / beat.again
+def _span(moments: Sequence[Moment], numbers: Sequence[int]) -> tuple[float, float, int]:
+    return moments[numbers[1]].time, moments[numbers[-1]].time, len(numbers) - 1
+
+
+def _together(rounds: list[_Round]) -> list[list[tuple[str, str]]]:
+    """Texts that go round together: as often, and over the same time."""
+    joined: list[_Round] = []
+    for one in sorted(rounds, key=lambda r: (r.span[0], r.keys)):
+        begin, until, again = one.span
+        cycle = (until - begin) / max(again - 1, 1)
         for number, known in enumerate(joined):
-            near = abs(known.time - beat.time) <= cycle and abs(known.until - beat.until) <= cycle
-            if near and abs(known.again - beat.again) <= 1:
-                joined[number] = _joined(known, beat)
+            near = abs(known.span[0] - begin) <= cycle and abs(known.span[1] - until) <= cycle
+            if near and abs(known.span[2] - again) <= 1:
+                span = min(known.span[0], begin), max(known.span[1], until), max(known.span[2], again)
+                joined[number] = _Round(span, known.keys + one.keys)
                 break
         else:
-            joined.append(beat)
-    return joined
+            joined.append(one)
+    return [one.keys for one in joined]

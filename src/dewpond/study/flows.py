@@ -101,7 +101,7 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         above = _feeders(plant, edge, store, filled)
         drawn = _turn(low, filled, above, compiled) if above else None
         beside = tuple(plant.stores[one] for one in above)
-        fills.append(_fill(plant, [(drawn, ())] if drawn else turns, edge, store, beside))
+        fills.append(_fill(plant, [(drawn, ())] if drawn else turns, edge, filled, beside))
         if drawn:
             near = _island_of(plant, edge)
             rows += [_row(plant, drawn, chain) for chain in _chains(plant, drawn) if chain[0].edge in near]
@@ -205,10 +205,17 @@ def _turns(low: Plant, filled: Mapping[int, int], compiled: bool | None) -> Iter
 
 
 def _fill(
-    plant: Plant, turns: Sequence[tuple[Trace, tuple[str, ...]]], edge: int, store: int, beside: tuple[str, ...]
+    plant: Plant,
+    turns: Sequence[tuple[Trace, tuple[str, ...]]],
+    edge: int,
+    filled: Mapping[int, int],
+    beside: tuple[str, ...],
 ) -> Fill:
+    """``filled``: all edges that fill a vessel; several that fill one do so together."""
+    store = filled[edge]
     volume, owner = _fill_volume(plant, edge, store), plant.arrays.edge_owner[edge]
-    flow, once = next(((t.flow[edge], full) for t, full in turns if t.flow[edge] > NO_FLOW), (0.0, ()))
+    trace, once = next(((t, full) for t, full in turns if t.flow[edge] > NO_FLOW), (None, ()))
+    flow = 0.0 if trace is None else sum(max(trace.flow[e], 0.0) for e, other in filled.items() if other == store)
     time = volume / flow if flow > NO_FLOW else float("inf")
     return Fill(plant.parts[owner], plant.stores[store], volume, flow, time, once, beside)
 

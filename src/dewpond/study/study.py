@@ -226,10 +226,10 @@ class Book:
         self.planned = self.made + self.copied + len(wanted)
         self.paired = len(wanted)
         copies = [self.copy(pair) for pair in wanted]
-        self.copied += sum(copy is not None for copy in copies)
         runs = self._make(self.plant, [p.drill for p, c in zip(wanted, copies, strict=True) if c is None], TOGETHER)
         for copy in copies:
             self.outcomes.append(next(runs) if copy is None else copy)
+            self.copied += copy is not None
 
     def pairs(self, who: str, horizon: float) -> list[Pair]:
         """The drills with two faults; needs the outcomes of the faults alone."""

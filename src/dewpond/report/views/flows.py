@@ -111,7 +111,7 @@ def flow_grid(table: Flows, design: Design, shown: Shown) -> Grid:
     for row in in_file_order(table, design):
         name = f"{row.part}, {row.way}" if row.way else row.part
         when = f"{row.when} is running" if row.when else "during a fill"
-        flow = shown.flow(abs(row.flow)) + (" backwards" if row.flow < 0.0 else "")
+        flow = shown.flow(abs(row.flow), table.product) + (" backwards" if row.flow < 0.0 else "")
         rows.append((name, flow, shown.pressure(row.inlet), shown.pressure(row.outlet), when))
     caption = f"Flows and gauge pressures in {table.season} ({count(len(rows), 'row')})"
     sucks = any(min(row.inlet, row.outlet) <= -LEAST_SUCTION for row in table.rows)

@@ -60,6 +60,7 @@ def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
         alone_ = failures.singles(result, who)
         if alone_:
             blocks.append(Text(_in_short(alone_, who, horizon, shown, ground), "lead"))
+            blocks += [Text(text) for text in _no_fill(result, who, horizon, shown)]
             blocks += _held_in_short(alone_, who, result)
             blocks += [Text(text, "lead") for text in _wasted_in_short(alone_, who, shown, ground)]
             blocks += [Text(text, "lead") for text in _tanks_in_short(alone_, who, result, shown)]
@@ -137,6 +138,18 @@ def _drained(outcomes: list[Outcome], shown: Shown, ground: Ground) -> str:
         f" With {number} of them a floor drain takes water away, most with “{worst.faults[0]}”: {shown.litres(litres)} "
         "as long as it is clear."
     )
+
+
+def _no_fill(result: StudyResult, who: str, horizon: float, shown: Shown) -> list[str]:
+    """A run too short for a fill shows nothing of what leaks only while water is made."""
+    made = [p.volume for o in result.normal if o.who == who for p in o.told.products]
+    if not made or max(made) > SPOONFUL:
+        return []
+    span = shown.duration(horizon)
+    text = (
+        f"In these {span} no membrane makes water when nothing fails: what leaks only during a fill wets nothing then"
+    )
+    return [f"{text}, and shows in the longer run."]
 
 
 def _held_in_short(outcomes: list[Outcome], who: str, result: StudyResult) -> list[Block]:
