@@ -82,3 +82,9 @@ def test_it_feels_a_part_that_leads_on_and_not_the_end_of_a_branch(first: str) -
     plant = lower(read_text(UNIT.replace("FIRST", first), "house.yaml"))
     trace = engine.run(plant, Scenario("travelling", DAY, (), STARTS["travelling"]), compiled=True)
     assert trace.total[prim.V_SUPPLY] < 1e-3
+
+
+def test_feels_no_joint_behind_a_valve_that_may_be_shut() -> None:
+    """Behind a shut valve there is no pressure: the waste would run for ever."""
+    asked = shut_off({"membrane": "filters"})
+    assert node(asked, asked.only("gate")["sensed"]) == "membrane"

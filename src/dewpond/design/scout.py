@@ -247,6 +247,9 @@ class _Asker:
         parts = (part for part in self.design.parts if part.get("after") == part_name)
         return next((part.name for part in parts if any(q.name == "out" for q in self.kinds[part.kind].ports)), "")
 
+    def one_way(self, part_name: str) -> bool:
+        return self.kinds[self.views[part_name].kind].one_way
+
     def vessel(self, name: str) -> StoreSpec:
         return self.found.vessels[name]
 

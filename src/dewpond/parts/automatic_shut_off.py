@@ -57,9 +57,11 @@ FAULTS = (
 
 
 def lower(p: PartView, b: Lowering) -> None:
-    """Takes over the feed gate of its membrane; feels the product behind the part that follows the membrane."""
+    """Takes over the feed gate of its membrane; feels the product behind the check valve that follows the membrane, and
+    where none does, right behind the membrane."""
     on = p["on"]
-    sensed = b.outlet(b.follower(on) or on)
+    behind = b.follower(on)
+    sensed = b.outlet(behind if behind and b.one_way(behind) else on)
     b.spring(sensed, DIAPHRAGM)
     closes = p["closes at"]
     gate = b.gate_ratio(sensed, b.outlet(b.part(on)["after"]), closes, closes * p["opens again at"])

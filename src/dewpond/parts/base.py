@@ -180,6 +180,7 @@ class Kind:
     cautions: tuple[str, ...] = ()
     notes: tuple[str, ...] = field(default=())  # what was assumed or left out
     also: tuple[str, ...] = ()  # other words that people use for it, to ask whether this kind is meant
+    one_way: bool = False  # lets no water back, so that pressure stands behind it
     usual: bool = False  # what a part is that does not say its kind, where its section has several
 
 

@@ -73,6 +73,7 @@ KIND = Kind(
     also=("non-return valve", "one-way valve", "backflow valve"),
     section="water",
     role="line",
+    one_way=True,
     summary="Lets water through one way only.",
     fails="Grit or a worn seat lets water back. Nothing is seen of it from outside.",
     params=PARAMS,

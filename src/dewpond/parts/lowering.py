@@ -150,6 +150,9 @@ class Lowering(Protocol):
     def follower(self, part_name: str) -> str:
         """The first part that says it comes ``after`` that one and leads on; empty when there is none."""
 
+    def one_way(self, part_name: str) -> bool:
+        """Whether a part lets no water back, so that pressure stands behind it."""
+
     def junction(self, z: float) -> int: ...
 
     def spring(self, node: int, compliance: float) -> None:

@@ -176,6 +176,9 @@ class House(Saying):
         names = (n for n in self.file_order if self.views[n].get("after") == part_name)
         return next((n for n in names if any(port.name == "out" for port in KINDS[self.views[n].kind].ports)), "")
 
+    def one_way(self, part_name: str) -> bool:
+        return KINDS[self.views[part_name].kind].one_way
+
     def junction(self, z: float) -> int:
         return self.net.node(prim.JUNCTION, z)
 
