@@ -1,5 +1,6 @@
 """What is named as having ended the water: only what shut off the way of that water, and still stood."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -216,3 +217,14 @@ def test_a_leak_fed_by_a_vessel_is_not_said_to_be_ended_by_a_float(repository: P
     leak = Scenario("at home", 3 * DAY, (Onset("sump: seam leaks", HOUR),), STARTS["at home"])
     said = judge(plant, engine.run(plant, leak, compiled=True))
     assert SHUTS_ITSELF not in (said.stopped_by or "")
+
+
+def test_water_whose_tap_somebody_has_shut_is_not_expected_back() -> None:
+    """It came and went; then a hand shut all that it came from, a little before the run ends."""
+    waters = [(0.0, True), (100.0, False), (2000.0, True), (2100.0, False), (4000.0, True), (4100.0, False)]
+    hand = Act(4050.0, float("inf"), "keeper shuts tap by hand", by_hand=True)
+    assert comes_back([], waters, 5000.0)
+    assert not comes_back([hand], waters, 5000.0)
+    assert comes_back([replace(hand, by_hand=False)], waters, 5000.0) == comes_back(
+        [replace(hand, cut=False)], waters, 5000.0
+    )

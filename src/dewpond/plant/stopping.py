@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from dewpond.plant import primitives as prim
+from dewpond.plant.asked import meets
 from dewpond.plant.build import Patch
 from dewpond.plant.certain import shut_gates
 from dewpond.plant.feeding import Way, way_out
@@ -41,6 +42,7 @@ class Act:
     lifted: float
     words: str
     cut: bool = True
+    by_hand: bool = False
 
 
 @dataclass(frozen=True)
@@ -78,7 +80,7 @@ def acts(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]]) -> tu
             continue
         moved = moved.difference(*(hold.wide for hold in stand))
         if moved & way.steps.keys():
-            deeds.append(_Deed(Act(e.time, _lifted(e, trace), words), moved, shut - leaking))
+            deeds.append(_Deed(Act(e.time, _lifted(e, trace), words, by_hand=m.kind == "act"), moved, shut - leaking))
     return tuple(replace(deed.act, cut=_cut(deed, deeds, way)) for deed in deeds if _changed(deed, deeds, way))
 
 
@@ -122,9 +124,9 @@ def comes_back(
     done: Sequence[Act], waters: Sequence[tuple[float, bool]], end: float, leaks: Sequence[float] = ()
 ) -> bool:
     """Whether water that is not getting out at the ``end`` of the run [s] must be expected again: it came back more
-    than once, or nothing ended it, and it has stayed away for no longer than it did before; not where all that it came
-    from stands shut."""
-    if not waters or waters[-1][1] or any(a.cut and a.time <= end < a.lifted for a in done):
+    than once, or nothing ended it, and it has stayed away for no longer than it did before; not where a hand has shut
+    all that it came from."""
+    if not waters or waters[-1][1] or any(a.by_hand and a.cut and a.time <= end < a.lifted for a in done):
         return False
     last, away = waters[-1][0], pauses(waters, leaks)
     again = reopenings(done, waters, leaks) > 1 or near(done, last) is None
@@ -184,23 +186,20 @@ def reopenings(done: Sequence[Act], waters: Sequence[tuple[float, bool]], leaks:
 
 def stilled(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], dry: Event) -> Moment | None:
     """Of what kept the pumps at rest that fill the tank whose return pump is ``dry``, what came first and still stood
-    then: an order, a hand, or that they had nothing to draw from. None where the tank itself leaks, or a pump failed:
-    that needs nothing else."""
+    then: a fault, an order, a hand, or that they had nothing to draw from. None where the tank itself leaks: that needs
+    nothing else."""
     a = plant.arrays
     body = a.store_body[plant.stores.index(plant.parts[a.sig_owner[dry.ref]])]
-    ill = {plant.fault(onset.label).part for onset in trace.scenario.onsets}
-    if ill & {plant.parts[owner] for owner, own in zip(a.store_owner, a.store_body, strict=True) if own == body}:
+    faults = [plant.fault(onset.label) for onset in trace.scenario.onsets]
+    leaking = {fault.part for fault in faults if fault.timing == "initiator"}
+    if leaking & {plant.parts[owner] for owner, own in zip(a.store_owner, a.store_body, strict=True) if own == body}:
         return None
     fills = {
         owner
         for end, owner in zip(a.edge_b, a.edge_owner, strict=True)
         if a.node_kind[end] == prim.SPOUT and a.store_body[a.node_ref[end]] == body
     }
-    pumps = {
-        e
-        for e, law in enumerate(a.edge_law)
-        if law in (prim.PUMP, prim.FLOW) and a.edge_owner[e] in fills and plant.parts[a.edge_owner[e]] not in ill
-    }
+    pumps = {e for e, law in enumerate(a.edge_law) if law in (prim.PUMP, prim.FLOW) and a.edge_owner[e] in fills}
     drawn = {plant.stores[a.node_ref[a.edge_a[e]]] for e in pumps if a.node_kind[a.edge_a[e]] == prim.TAP}
     empties = {signal for signal, whose in plant.tallies.get("reservoir empty", ()) if whose in drawn}
     stands = [(e, m) for e, m in told if e.time <= dry.time < _lifted(e, trace)]
@@ -215,8 +214,10 @@ def stilled(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], dr
 
 
 def _holds_still(plant: Plant, trace: Trace, e: Event) -> frozenset[int]:
-    """Edges that a fault certainly keeps shut by what it does to the logic."""
-    return touched_by(plant, trace.scenario.onsets[e.ref].label) if e.value > 0.0 else frozenset()
+    """Edges that a fault certainly keeps shut by what it does to the logic, if the run met it."""
+    label = trace.scenario.onsets[e.ref].label
+    met = e.value > 0.0 and meets(plant, trace, plant.fault(label))
+    return touched_by(plant, label) if met else frozenset()
 
 
 def _lifted(e: Event, trace: Trace) -> float:
