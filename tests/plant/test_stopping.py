@@ -225,7 +225,7 @@ def test_water_whose_tap_somebody_has_shut_is_not_expected_back() -> None:
     hand = Act(4050.0, float("inf"), "keeper shuts tap by hand", by_hand=True)
     assert comes_back([], waters, 5000.0)
     assert not comes_back([hand], waters, 5000.0)
-    orders = [replace(hand, **{key: False}) for key in ("by_hand", "cut")]
-    assert comes_back(orders[:1], waters, 5000.0) == comes_back(orders[1:], waters, 5000.0)
-        [replace(hand, cut=False)], waters, 5000.0
-    )
+    orders = [replace(hand, by_hand=False), replace(hand, cut=False)]
+    assert [comes_back([one], waters, 5000.0) for one in orders] == [False, False]  # each ended it shortly before
+    assert comes_back([replace(hand, time=500.0, by_hand=False)], waters, 5000.0)
+    assert not comes_back([replace(hand, time=500.0)], waters, 5000.0)
