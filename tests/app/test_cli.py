@@ -448,7 +448,7 @@ def test_who_is_asked_to_stop_stops_as_with_an_interrupt() -> None:
         "cli.main([])"
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, timeout=60, check=False)
-    assert (done.returncode, done.stdout, done.stderr) == (130, "", "Stopped.\n")
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "Stopped before anything was finished.\n")
 
 
 def test_interrupt_is_no_fault(dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -457,7 +457,7 @@ def test_interrupt_is_no_fault(dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch
 
     monkeypatch.setattr(work, "read", stop)
     code, out, err = dewpond("check", "x.yaml")
-    assert (code, out, err) == (130, "", "\nStopped.\n")
+    assert (code, out, err) == (130, "", "\nStopped before anything was finished.\n")
 
 
 # --- help ------------------------------------------------------------------------------------------------------------

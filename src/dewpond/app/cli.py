@@ -247,7 +247,7 @@ def guarded(run: Callable[[], Any]) -> int:
     except click.ClickException as error:
         return told(error.show, WRONG_USE)
     except (KeyboardInterrupt, click.Abort):
-        return said("Stopped.", 130)
+        return said("Stopped before anything was finished.", 130)
     except DesignError as error:
         from dewpond.app import work
 

@@ -227,6 +227,8 @@ def _chains(plant: Plant, trace: Trace) -> Iterator[list[Link]]:
         flow = trace.flow[link.edge]
         if abs(flow) <= NO_FLOW or plant.arrays.node_rkind[link.outlet] == prim.R_AIR:
             continue  # what evaporates runs through nothing
+        if flow < 0.0 and plant.arrays.edge_law[link.edge] == prim.MEMBRANE:
+            continue  # without pressure a little of what stands behind it is drawn back: no flow of a fill
         chains = by_part.setdefault(link.part, [])
         for chain in chains:
             if chain[-1].outlet == link.inlet and abs(trace.flow[chain[-1].edge] - flow) <= 1e-6 * abs(flow):
