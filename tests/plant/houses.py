@@ -10,8 +10,9 @@ from dewpond.plant import compile as ways
 from dewpond.plant import primitives as prim
 from dewpond.plant.consequence import Consequence, judge
 from dewpond.plant.engine import read
+from dewpond.plant.laying import lay
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import NEVER, STARTS, Onset, Plant, Scenario, lay
+from dewpond.plant.plant import NEVER, STARTS, Onset, Plant, Scenario
 from dewpond.plant.trace import Trace
 
 HOUR = 3600.0

@@ -13,8 +13,9 @@ from dewpond.plant import compile as ways
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
 from dewpond.plant.consequence import Consequence, judge
+from dewpond.plant.laying import lay
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import Onset, Plant, Scenario, lay
+from dewpond.plant.plant import Onset, Plant, Scenario
 from tests.plant.nets import balance
 
 EXAMPLES = ("first_float", "two_tanks")

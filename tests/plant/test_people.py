@@ -2,7 +2,8 @@
 
 import pytest
 
-from dewpond.plant.plant import STARTS, Scenario, lay, state_at, turns_of
+from dewpond.plant.laying import lay, state_at, turns_of
+from dewpond.plant.plant import STARTS, Scenario
 from tests.plant.houses import HOUR, KEEPER, STOP_ON_WATER, Ill, Told, design, plant_of, run
 
 LITRE = 1e-3

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dewpond.plant import compile as ways
 from dewpond.plant import primitives as prim
-from dewpond.plant.plant import Plant, Scenario, lay
+from dewpond.plant.laying import lay
+from dewpond.plant.plant import Plant, Scenario
 from dewpond.plant.primitives import State
 from dewpond.plant.trace import Event, Trace
 
