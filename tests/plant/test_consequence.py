@@ -215,8 +215,10 @@ def test_return_pump_that_draws_air_is_put_beside_what_first_kept_its_top_off_at
     false = run(plant, "study probe: reports water on a dry floor", days=14.0)  # the order came first, and still stands
     assert false.return_pump_dry_after is not None
     assert false.return_pump_dry_after.text.startswith("level box orders top-off pump stopped")
-    alone = run(plant, "top-off pump: does not run", days=14.0)  # dry as well, and nobody did anything
-    assert (alone.return_pump_dry is None, alone.return_pump_dry_after) == (False, None)
+    alone = run(plant, "top-off pump: does not run", days=14.0)  # dry as well, by the fault itself
+    assert alone.return_pump_dry is not None
+    assert alone.return_pump_dry_after is not None
+    assert alone.return_pump_dry_after.text == "top-off pump: does not run"
 
 
 # --- purity ----------------------------------------------------------------------------------------------------------
