@@ -411,6 +411,7 @@ def test_a_torn_membrane_and_a_spent_resin_show_in_what_the_vessels_get(reposito
 
 def test_what_is_noticed_when_nothing_fails_too_is_no_notice_of_a_fault(repository: Path) -> None:
     """A message of every day, told to the keeper at the same time with and without the leak."""
+    from dewpond.app.drilling import beside_the_ordinary
     from dewpond.study.study import with_ordinary
 
     plant = lower(read(repository / "examples" / "first_float.yaml"))
@@ -424,3 +425,4 @@ def test_what_is_noticed_when_nothing_fails_too_is_no_notice_of_a_fault(reposito
     usual = with_ordinary(seen, [("travelling", DAY)], True)
     assert usual.ordinary["travelling"]
     assert judge(usual, trace).first_noticed is None
+    assert beside_the_ordinary(seen, trace, "").told.first_noticed is None  # as a drill does it, no further than needed

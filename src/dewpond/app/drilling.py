@@ -13,6 +13,7 @@ from dewpond.app import work
 from dewpond.design.desk import nearest
 from dewpond.design.model import Design
 from dewpond.errors import UnitError, UsageError
+from dewpond.plant.consequence import ALIKE
 from dewpond.plant.moments import FAULT_DASH, other_lines
 from dewpond.plant.plant import DAY, Onset, Plant, contrary
 from dewpond.plant.trace import Trace
@@ -47,7 +48,6 @@ def drill(
     from dewpond.plant import engine
     from dewpond.plant.lower import lower
     from dewpond.report.views.drill import drill_report
-    from dewpond.study.study import kept, with_ordinary
 
     design = work.read_sound(file, as_json, "drill")
     work.may_write(picture, file)
@@ -57,10 +57,8 @@ def drill(
     onsets = found_times(plant, typed, who, horizon)
     order = "as typed" if len(onsets) > 1 else ""
     run = Drill(onsets, order, who, horizon)
-    if onsets:
-        plant = with_ordinary(plant, [(who, horizon)], None)
     trace = engine.run(plant, run.scenario, rows=ROWS, compiled=None)
-    outcome = kept(plant, trace, order)
+    outcome = beside_the_ordinary(plant, trace, order)
     effects = tried_answers(design, season, run, typed, outcome) if answers else None
     if picture is not None:
         draw(picture, plant, trace, design.shown_in)
@@ -71,6 +69,20 @@ def drill(
     else:
         work.print_report(drill_report(design, plant, trace, outcome, effects))
     return 0
+
+
+def beside_the_ordinary(plant: Plant, trace: Trace, order: str) -> Outcome:
+    """The outcome, with what is noticed although nothing fails left out. The run in which nothing fails is made only as
+    far as the first notice needs: a whole one would take as long as the drill itself."""
+    from dewpond.study.study import kept, with_ordinary
+
+    outcome, seen = kept(plant, trace, order), -1.0
+    while trace.scenario.onsets and (outcome.told.first_noticed or 0.0) > seen:
+        seen = outcome.told.first_noticed or 0.0
+        until = min(seen + 2.0 * ALIKE, trace.scenario.horizon)
+        usual = with_ordinary(plant, [(trace.scenario.who, until)], None)
+        outcome = kept(usual, trace, order)
+    return outcome
 
 
 def tried_answers(
