@@ -59,22 +59,21 @@ def test_day_goes_round_from_the_state_at_the_start() -> None:
     assert rows("travelling", keeper.travelling) == [(0.0, 1)]
 
 
-@pytest.mark.parametrize("awake", range(25))
-@pytest.mark.parametrize("asleep", range(25))
-def test_whatever_the_hours_each_state_lasts_so_long_and_holds_when_its_runs_begin(awake: int, asleep: int) -> None:
-    if awake + asleep > 24:
-        return
-    hours = {"at home": awake, "asleep": asleep, "out": 24 - awake - asleep}
-    day = tuple((state, hours[state] * HOUR) for state in ("asleep", "out", "at home"))
-    states = [state_at(day, minute * MINUTE) for minute in range(0, 24 * 60, 10)]
-    for state, number in hours.items():
-        assert states.count(state) == 6 * number
-        if 1 <= hours["out"] <= 15 and 2 <= asleep <= 14 and awake >= 1:
-            assert state_at(day, STARTS[state]) == state
-    turns = turns_of(day)
-    for minute in range(24 * 60):
-        before, now = (state_at(day, (minute - ago) % 1440 * MINUTE) for ago in (1, 0))
-        assert before == now or any(abs(turn - minute * MINUTE) < 1.0 for turn in turns)
+DAYS = [(awake, asleep) for awake in range(25) for asleep in range(25 - awake)]  # hours; out for the rest
+
+
+def test_whatever_the_hours_each_state_lasts_so_long_and_holds_when_its_runs_begin() -> None:
+    for awake, asleep in DAYS:
+        hours = {"at home": awake, "asleep": asleep, "out": 24 - awake - asleep}
+        day = tuple((state, hours[state] * HOUR) for state in ("asleep", "out", "at home"))
+        states = [state_at(day, ten * 10.0 * MINUTE) for ten in range(24 * 6)]
+        turns = turns_of(day)
+        for state, number in hours.items():
+            assert states.count(state) == 6 * number, hours
+            if 1 <= hours["out"] <= 15 and 2 <= asleep <= 14 and awake >= 1:
+                assert state_at(day, STARTS[state]) == state, hours
+        for ten, state in enumerate(states):
+            assert state == states[ten - 1] or any(abs(turn - ten * 10.0 * MINUTE) < 1.0 for turn in turns), hours
 
 
 def test_keeper_who_comes_home_sees_what_has_lain_there() -> None:
