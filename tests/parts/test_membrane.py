@@ -151,3 +151,13 @@ def test_jugs_that_are_far_from_the_rating_are_doubted(product: float, told: boo
     assert bool(doubts) is told
     if told:
         assert doubts[0]["said"] == pytest.approx(product / 130.0, rel=0.1)
+
+
+@pytest.mark.parametrize("noted", [None, 0.6e5])
+def test_jugs_of_a_unit_that_a_vessel_feeds_are_held_against_no_supply(
+    monkeypatch: pytest.MonkeyPatch, noted: float | None
+) -> None:
+    monkeypatch.setattr(Recording, "pressure_while_drawn", lambda *_asked: None)
+    asked = lowered(KIND, {"measured": {**JUGS, "pressure": noted}, "height": 0.0}, season={"supply": 0.0})
+    assert asked.every("doubt") == []
+    assert math.isfinite(asked.only("membrane")["permeability"])

@@ -412,7 +412,8 @@ def test_a_torn_membrane_and_a_spent_resin_show_in_what_the_vessels_get(reposito
 def test_what_is_noticed_when_nothing_fails_too_is_no_notice_of_a_fault(repository: Path) -> None:
     """A message of every day, told to the keeper at the same time with and without the leak."""
     from dewpond.app.drilling import beside_the_ordinary
-    from dewpond.study.study import with_ordinary
+    from dewpond.study.drills import normal
+    from dewpond.study.study import with_usual_notices
 
     plant = lower(read(repository / "examples" / "first_float.yaml"))
     leak = Scenario(
@@ -422,7 +423,7 @@ def test_what_is_noticed_when_nothing_fails_too_is_no_notice_of_a_fault(reposito
     assert judge(plant, trace).first_noticed is None
     seen = replace(plant, says={s: replace(say, kind="notice") for s, say in plant.says.items()})
     assert judge(seen, trace).first_noticed is not None
-    usual = with_ordinary(seen, [("travelling", DAY)], True)
-    assert usual.ordinary["travelling"]
+    usual = with_usual_notices(seen, [engine.run(seen, normal("travelling", DAY).scenario, compiled=True)])
+    assert usual.noticed_anyway["travelling"]
     assert judge(usual, trace).first_noticed is None
     assert beside_the_ordinary(seen, trace, "").told.first_noticed is None  # as a drill does it, no further than needed

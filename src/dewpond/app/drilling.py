@@ -74,14 +74,16 @@ def drill(
 def beside_the_ordinary(plant: Plant, trace: Trace, order: str) -> Outcome:
     """The outcome, with what is noticed although nothing fails left out. The run in which nothing fails is made only as
     far as the first notice needs: a whole one would take as long as the drill itself."""
-    from dewpond.study.study import kept, with_ordinary
+    from dewpond.plant import engine
+    from dewpond.study.drills import normal
+    from dewpond.study.study import kept, with_usual_notices
 
     outcome, seen = kept(plant, trace, order), -1.0
     while trace.scenario.onsets and (outcome.told.first_noticed or 0.0) > seen:
         seen = outcome.told.first_noticed or 0.0
         until = min(seen + 2.0 * ALIKE, trace.scenario.horizon)
-        usual = with_ordinary(plant, [(trace.scenario.who, until)], None)
-        outcome = kept(usual, trace, order)
+        usual = engine.run(plant, normal(trace.scenario.who, until).scenario, compiled=None)
+        outcome = kept(with_usual_notices(plant, [usual]), trace, order)
     return outcome
 
 

@@ -158,10 +158,10 @@ class Lowering(Protocol):
     def spring(self, node: int, compliance: float) -> None:
         """Give a junction a gas spring [m3/Pa], so that it holds pressure when all round it is shut; springs add."""
 
-    def pressure_while_drawn(self, part_name: str, z: float, flow: float, water_then: float) -> float:
+    def pressure_while_drawn(self, part_name: str, z: float, flow: float, water_then: float) -> float | None:
         """Gauge pressure [Pa] behind a part, at the height ``z`` [m], while ``flow`` [m3/s] of water of ``water_then``
         [K] is drawn there and nowhere else, all that lies before it quite open. Nothing or less: it cannot have been
-        drawn. That of the resting supply, where no supply leads there."""
+        drawn. None where no supply leads there."""
 
     def doubt(self, what: str, said: float, reckoned: float) -> None:
         """A reading of the part being lowered does not fit the rest of the design: what it says, and what it should.

@@ -236,9 +236,11 @@ def before_jugs(p: PartView, b: Lowering, z: float) -> float:
         return supply_pressure_at(b, z)
     noted = jugs["pressure"]
     left = b.pressure_while_drawn(p["after"], z, jugs["product"] + jugs["waste"], jugs["water"])
+    if left is None:  # fed by a vessel, not by the supply
+        return float(noted or supply_pressure_at(b, z))
     if drives(p, noted or left, b.season("dissolved")) <= LEAST_NET:
         b.doubt("starved", 0.0, left)
-    elif noted and not AGREES[0] <= noted / left <= AGREES[1]:
+    elif noted and not AGREES[0] * left <= noted <= AGREES[1] * left:
         b.doubt("pressure", noted, left)
     return float(noted or left)
 

@@ -111,7 +111,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     running = trace.wet or returns
     first_water = begins[0] if begins else None
     notices = [m for m in moments if m.kind == "notice" or (m.kind == "found" and not begins)]
-    usual = plant.ordinary.get(trace.scenario.who, ()) if trace.scenario.onsets else ()
+    usual = plant.noticed_anyway.get(trace.scenario.who, ()) if trace.scenario.onsets else ()
     notices = [m for m in notices if not any(m.text == text and abs(m.time - time) <= ALIKE for text, time in usual)]
     noticed = [m for m in notices if m.time == notices[0].time]
     stopped = trace.ended if begins and not running else None

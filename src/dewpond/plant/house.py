@@ -142,13 +142,12 @@ class House(Saying):
         return prim.R_PLACE, self.place_numbers[place]
 
     # -- readings ------------------------------------------------------------------------------------------------------
-    def pressure_while_drawn(self, part_name: str, z: float, flow: float, water_then: float) -> float:
+    def pressure_while_drawn(self, part_name: str, z: float, flow: float, water_then: float) -> float | None:
         if self.trial:
-            return self.season("supply") - self.rho * water.G * z
+            return None
         then = House(self.design, self.season_name, water_then)
         then.lay()
-        found = drawn.pressure_at(then.net, then.constants(), then.outlet(part_name), z, flow)
-        return self.season("supply") - self.rho * water.G * z if found is None else found
+        return drawn.pressure_at(then.net, then.constants(), then.outlet(part_name), z, flow)
 
     def doubt(self, what: str, said: float, reckoned: float) -> None:
         self.doubts.append(Doubt(self.current.name, what, said, reckoned))

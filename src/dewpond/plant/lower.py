@@ -90,7 +90,7 @@ def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, st
         links=tuple(house.links),
         water_temperature=house.water,
         tank_temperature=temperature,
-        ordinary={},
+        noticed_anyway={},
         doubts=tuple(house.doubts),
         membranes=tuple((house.names[int(e[9])], i) for i, e in enumerate(net.edges) if e[2] == prim.MEMBRANE),
     )

@@ -145,7 +145,7 @@ class Plant:
     water_temperature: float  # [K]
     tank_temperature: float  # [K]
     # what is noticed although nothing fails, by who is where: (text, time [s]); empty where such a run was not made
-    ordinary: Mapping[str, tuple[tuple[str, float], ...]]
+    noticed_anyway: Mapping[str, tuple[tuple[str, float], ...]]
     doubts: tuple[Doubt, ...]  # readings that cannot be true as the design stands
     membranes: tuple[tuple[str, int], ...]  # part, product edge
     notes: tuple[str, ...] = ()

@@ -48,13 +48,13 @@ def kept(plant: Plant, trace: Trace, order: str) -> Outcome:
     return Outcome(replace(told, moments=()), beats, None, back, siphons, idle(plant, trace))
 
 
-def with_ordinary(plant: Plant, who: Iterable[tuple[str, float]], compiled: bool | None) -> Plant:
-    """The plant with what is noticed in it although nothing fails. ``who``: where the people are, for how long [s]."""
-    ordinary = {}
-    for name, horizon in who:
-        told = judge(plant, engine.run(plant, drills.normal(name, horizon).scenario, compiled=compiled))
-        ordinary[name] = tuple((m.text, m.time) for m in told.moments if m.kind in ("notice", "found"))
-    return replace(plant, ordinary=ordinary)
+def with_usual_notices(plant: Plant, traces: Iterable[Trace]) -> Plant:
+    """The plant with what is noticed in it although nothing fails, as these runs show it."""
+    found = {}
+    for trace in traces:
+        told = judge(plant, trace)
+        found[trace.scenario.who] = tuple((m.text, m.time) for m in told.moments if m.kind in ("notice", "found"))
+    return replace(plant, noticed_anyway=found)
 
 
 def run_study(
@@ -78,7 +78,7 @@ def run_study(
     traces = [engine.run(plant, drills.normal(*w).scenario, compiled=compiled) for w in who]
     normal = tuple(kept(plant, trace, drills.NOTHING_FAILS) for trace in traces)
     table = flows(plant, compiled)
-    plant = with_ordinary(plant, who, compiled)
+    plant = with_usual_notices(plant, traces)
     finished = True
     planned = foreseen(plant, design, who, pairs)
     with runner(run_drill, compiled, workers if planned > FEW else 1) as run:
@@ -136,7 +136,7 @@ def tried(
     unknown = design.unknowns[number]
     once = dict.fromkeys((drill.who, drill.horizon) for drill in known)
     plant = lower(design.with_unknown(unknown.part, unknown.key, other), season)
-    plant = with_ordinary(plant, once, None)
+    plant = with_usual_notices(plant, [engine.run(plant, drills.normal(*w).scenario, compiled=None) for w in once])
     plain = [drills.normal(*where) for where in once if not any(d.who == where[0] and not d.faults for d in known)]
     before = {**known, **(dict(zip(plain, run(lower(design, season), plain), strict=True)) if plain else {})}
     after = dict(zip(before, run(plant, tuple(before)), strict=True))

@@ -203,8 +203,9 @@ def _starved(remark: Remark, _shown: Shown) -> Words:
     return (
         remark.parts[0],
         (
-            "Its jugs ask for more water than can run through what lies before it, as it is described: there would be "
-            "no pressure left in front of the membrane. Its flows, and all that follows from them, are guesses."
+            "Its jugs ask for more water than can run through what lies before it, as it is described: hardly any "
+            "pressure would be left to drive it through the membrane. Its flows, and all that follows from them, are "
+            "guesses."
         ),
         (
             "See whether the jugs were filled for a whole minute and in the unit noted; look at bores and lengths of "
