@@ -93,9 +93,9 @@ def test_kernel_uses_no_power_sum_or_library_that_could_round_otherwise() -> Non
 def small_flat() -> dict:
     """The small kernel above, flattened, its compiler's mark taken off."""
     source = flatten.flat_source([HEAD + SMALL])
-    assert source.count("@njit(cache=True)") == 4
+    assert source.count(f"@{flatten.DECORATOR}") == 4
     space: dict = {}
-    exec(source.replace("from numba import njit", "def njit(cache):\n    return lambda f: f"), space)
+    exec(source.replace("from numba import njit", "def njit(**how):\n    return lambda f: f"), space)
     return space
 
 

@@ -12,7 +12,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.compile import fresh_state
 from dewpond.plant.kernel import crossings, islands, laws, marks, puddles
 from dewpond.plant.kernel import vessels as tables
-from dewpond.plant.kernel.matrix import eliminate
+from dewpond.plant.kernel.matrix import clear, eliminate
 from tests.plant.nets import DAY, DRAWN, LITRE, NU, PER_MINUTE, RHO, Bench, G
 
 REYNOLDS = [1000.0, 1500.0, 2000.0, 2300.0, 2800.0, 3400.0, 4000.0, 6000.0, 2e4, 1e5, 1e6]
@@ -237,8 +237,32 @@ def test_elimination_solves_as_numpy_does() -> None:
         matrix[0, 0] = 0.0  # wants a pivot
         state.matrix[:] = [float(v) for v in matrix.ravel()]
         state.rhs[:] = [float(v) for v in right]
-        eliminate(state, n)
+        eliminate(state, n, n - 1)
         assert state.rhs == pytest.approx(np.linalg.solve(matrix, right), rel=1e-8, abs=1e-10)
+
+
+@pytest.mark.parametrize("wide", [1, 2, 3])
+def test_elimination_near_the_diagonal_solves_as_numpy_does(wide: int) -> None:
+    """With pivots, and with rubbish where it must not look."""
+    rng = np.random.default_rng(wide)
+    bench = Bench()
+    joints = [bench.junction() for _ in range(9)]
+    for a, b in itertools.pairwise(joints):
+        bench.tube(a, b, 0.004, 1.0)
+    state = fresh_state(bench.arrays(), 1)
+    n = 9
+    far = np.subtract.outer(np.arange(n), np.arange(n))
+    for _ in range(20):
+        matrix, right = rng.normal(size=(n, n)), rng.normal(size=n)
+        matrix[np.abs(far) > wide] = 0.0
+        matrix[np.arange(n), np.arange(n)] *= 1e-3  # wants pivots
+        state.matrix[:] = [1e9] * (n * n)
+        clear(state, n, wide)
+        for r, c in zip(*np.nonzero(matrix), strict=True):
+            state.matrix[r * n + c] = float(matrix[r, c])
+        state.rhs[:] = [float(v) for v in right]
+        eliminate(state, n, wide)
+        assert state.rhs == pytest.approx(np.linalg.solve(matrix, right), rel=1e-6, abs=1e-8)
 
 
 def test_reynolds_number_inside_the_tube_law_is_that_of_physics() -> None:

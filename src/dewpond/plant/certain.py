@@ -10,7 +10,8 @@ from dewpond.plant.plant import Plant
 
 def shut_gates(plant: Plant, held: Mapping[int, bool]) -> frozenset[int]:
     """Gates that signals ``held`` at a value keep shut, and that are not shut without that."""
-    return _shut(plant, held) - _shut(plant, {})
+    key = ("shut gates", frozenset(held.items()))
+    return plant.once(key, lambda: _shut(plant, held) - plant.once("shut anyway", lambda: _shut(plant, {})))
 
 
 def _shut(plant: Plant, held: Mapping[int, bool]) -> frozenset[int]:

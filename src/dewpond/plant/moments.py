@@ -124,7 +124,8 @@ def _signal(plant: Plant, e: Event, trace: Trace) -> Moment | None:
 def _held_open(plant: Plant, trace: Trace, e: Event) -> bool:
     """Whether a fault of the run holds a valve wide open by the time that it is told to shut."""
     gates = plant.hanging([e.ref])
-    begun = {o.ref for o in trace.events if o.code == prim.E_FAULT and o.value > 0.0 and o.time <= e.time}
+    faults = (o for number in range(len(trace.scenario.onsets)) for o in trace.alike.get((prim.E_FAULT, number), ()))
+    begun = {o.ref for o in faults if o.value > 0.0 and o.time <= e.time}
     return any(
         what == "low" and number in gates and value > HALF and plant.gates.get(number) == plant.says[e.ref].part
         for onset in begun

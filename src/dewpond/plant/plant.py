@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Hashable, Iterable, Mapping
+from dataclasses import dataclass, fields
 from functools import cached_property
-from typing import NamedTuple
+from typing import Any, NamedTuple, TypeVar
 
 from dewpond.plant.build import Patch
 from dewpond.plant.primitives import G_LEVEL, G_PRIMED, G_SIGNAL, Arrays
 
+Found = TypeVar("Found")
 DAY = 86400.0
 NEVER = 1e30
 
@@ -151,6 +152,21 @@ class Plant:
     notes: tuple[str, ...] = ()
 
     @cached_property
+    def _known(self) -> dict[Hashable, Any]:
+        return {}
+
+    def once(self, key: Hashable, make: Callable[[], Found]) -> Found:
+        """What follows from the plant and the ``key`` alone, made once: a study asks the same of thousands of runs."""
+        if key not in self._known:
+            self._known[key] = make()
+        found: Found = self._known[key]
+        return found
+
+    def __getstate__(self) -> dict[str, Any]:
+        """Without what can be worked out again."""
+        return {field.name: getattr(self, field.name) for field in fields(self)}
+
+    @cached_property
     def readers(self) -> Mapping[int, tuple[int, ...]]:
         """Signal -> the signals that have it among their inputs."""
         found: dict[int, list[int]] = {}
@@ -179,6 +195,10 @@ class Plant:
 
     def reading(self, first: Iterable[int], held: Collection[int] = ()) -> frozenset[int]:
         """Signals ``first`` and all that hang on them, but for what goes through a person, or through one ``held``."""
+        start, past = frozenset(first), frozenset(held)
+        return self.once(("reading", start, past), lambda: self._reading(start, past))
+
+    def _reading(self, first: frozenset[int], held: frozenset[int]) -> frozenset[int]:
         found = set(first)
         waiting = list(found)
         while waiting:
@@ -194,6 +214,10 @@ class Plant:
 
         A G_PRIMED one is none: what stops a pump lets a siphon run.
         """
+        start, past = frozenset(first), frozenset(held)
+        return self.once(("hanging", start, past), lambda: self._hanging(start, past))
+
+    def _hanging(self, first: frozenset[int], held: frozenset[int]) -> frozenset[int]:
         a, hangs = self.arrays, self.reading(first, held)
         ruled = (
             (g, a.gate_ref[g] if kind == G_SIGNAL else a.gate_ref2[g])
@@ -210,12 +234,13 @@ class Plant:
             found |= {text: number for text, number in ((say.true, signal), (say.false, -1 - signal)) if text}
         return found
 
+    @cached_property
+    def _by_label(self) -> Mapping[str, PlantFault]:
+        return {fault.label: fault for fault in self.faults}
+
     def fault(self, label: str) -> PlantFault:
         """The fault of that label; KeyError when there is none."""
-        for fault in self.faults:
-            if fault.label == label:
-                return fault
-        raise KeyError(label)
+        return self._by_label[label]
 
 
 @dataclass(frozen=True)

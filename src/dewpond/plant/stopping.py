@@ -7,6 +7,7 @@ tap of a line that lies shut already has changed nothing.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -222,14 +223,15 @@ def _holds_still(plant: Plant, trace: Trace, e: Event) -> frozenset[int]:
 
 def _lifted(e: Event, trace: Trace) -> float:
     """When what an event began was over again [s]; the end of time if it never was."""
-    same = (o for o in trace.events if (o.code, o.ref) == (e.code, e.ref))
-    later = (o.time for o in same if o.time > e.time and (o.value > 0.0) != (e.value > 0.0))
-    return min(later, default=float("inf"))
+    same = trace.alike[e.code, e.ref]
+    later = same[bisect_right(same, e.time, key=lambda o: o.time) :]
+    return next((o.time for o in later if (o.value > 0.0) != (e.value > 0.0)), float("inf"))
 
 
 def moved_by(plant: Plant, signals: Iterable[int], held: Collection[int] = ()) -> frozenset[int]:
     """Edges whose opening hangs on any of these signals, past those that are ``held``."""
-    return _behind(plant, plant.hanging(signals, held))
+    first, past = frozenset(signals), frozenset(held)
+    return plant.once(("moved by", first, past), lambda: _behind(plant, plant.hanging(first, past)))
 
 
 def touched_by(plant: Plant, label: str) -> frozenset[int]:
@@ -246,6 +248,10 @@ def shut_by(plant: Plant, label: str) -> frozenset[int]:
 
 def _patched(plant: Plant, patches: Sequence[Patch]) -> frozenset[int]:
     """Edges behind patches; behind signals that are held, those that are certainly shut by that."""
+    return plant.once(("patched", tuple(patches)), lambda: _found_behind(plant, patches))
+
+
+def _found_behind(plant: Plant, patches: Sequence[Patch]) -> frozenset[int]:
     a = plant.arrays
     edges = set(_behind(plant, shut_gates(plant, {n: value > 0.0 for what, n, value in patches if what == "force"})))
     for what, number, _ in patches:

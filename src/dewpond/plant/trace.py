@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from dewpond.plant.plant import Scenario
 
@@ -59,3 +61,11 @@ class Trace:
     steps: int
     solves: int
     end: float
+
+    @cached_property
+    def alike(self) -> Mapping[tuple[int, int], tuple[Event, ...]]:
+        """(code, ref) -> the events of that sort, in order."""
+        found: dict[tuple[int, int], list[Event]] = {}
+        for event in self.events:
+            found.setdefault((event.code, event.ref), []).append(event)
+        return {sort: tuple(events) for sort, events in found.items()}

@@ -45,7 +45,8 @@ def kept(plant: Plant, trace: Trace, order: str) -> Outcome:
     told = judge(plant, trace, order)
     beats = fold(told.moments)
     back, siphons = (tuple(found(plant, trace)) for found in (remarks.backwards, remarks.siphons))
-    return Outcome(replace(told, moments=()), beats, None, back, siphons, idle(plant, trace))
+    unmet: frozenset[str] = idle(plant, trace) if len(told.faults) < 2 else frozenset()  # only pairs are copied
+    return Outcome(replace(told, moments=()), beats, None, back, siphons, unmet)
 
 
 def with_usual_notices(plant: Plant, traces: Iterable[Trace]) -> Plant:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import pickle
 import signal
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import AbstractContextManager, contextmanager
+from functools import lru_cache
 from multiprocessing import active_children, get_context, parent_process
 from threading import Thread
 
@@ -39,8 +41,9 @@ def several(run: RunOne, compiled: bool | None, workers: int) -> Iterator[RunMan
 
     def many(plant: Plant, drills: Sequence[Drill]) -> Iterator[Outcome]:
         portions = [drills[i : i + PORTION] for i in range(0, len(drills), PORTION)]
+        packed = pickle.dumps(plant)
         with put_off():  # submitting starts the processes
-            submitted = [pool.submit(_portion, run, plant, portion, compiled) for portion in portions]
+            submitted = [pool.submit(_portion, run, packed, portion, compiled) for portion in portions]
         waiting[:] = submitted
         for future in submitted:
             yield from future.result()
@@ -65,8 +68,16 @@ def _here(many: RunMany) -> Iterator[RunMany]:
     yield many
 
 
-def _portion(run: RunOne, plant: Plant, drills: Sequence[Drill], compiled: bool | None) -> list[Outcome]:
+def _portion(run: RunOne, packed: bytes, drills: Sequence[Drill], compiled: bool | None) -> list[Outcome]:
+    plant = _unpacked(packed)
     return [run(plant, drill, compiled) for drill in drills]
+
+
+@lru_cache(maxsize=2)
+def _unpacked(packed: bytes) -> Plant:
+    """The plant of several portions once, with all that is worked out about it on the way."""
+    plant: Plant = pickle.loads(packed)
+    return plant
 
 
 def _hang_on_the_parent() -> None:

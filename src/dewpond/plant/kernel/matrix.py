@@ -129,7 +129,37 @@ def add_flow(p, x, n, row, a, b, y, w, c, us, sign):
         x.matrix[row * n + us] += sign * c
 
 
-def add_capacities(p, x, i, n, dt, theta, held):
+def width(p, x, n_open):
+    """How far from the diagonal an entry of the matrix can stand, as its open edges and its level gates have it."""
+    widest = 0
+    for j in range(n_open):
+        e = x.open_edge[j]
+        g = p.edge_gate[e]
+        gate = x.live[p.gate_ref[g]] if g >= 0 and p.gate_kind[g] == G_LEVEL else -1
+        for k in range(2):
+            row = balance_row(p, x, p.edge_a[e] if k == 0 else p.edge_b[e])
+            if row < 0:
+                continue
+            ua = x.unknown[p.edge_a[e]]
+            ub = x.unknown[p.edge_b[e]]
+            if ua >= 0:
+                widest = max(widest, abs(row - ua))
+            if ub >= 0:
+                widest = max(widest, abs(row - ub))
+            if gate >= 0:
+                widest = max(widest, abs(row - gate))
+    return widest
+
+
+def clear(x, n, wide):
+    """Zeros where the equations and their elimination will look: the rows' exchange doubles the upper part."""
+    for u in range(n):
+        x.rhs[u] = 0.0
+        for k in range(u * n + max(0, u - wide), u * n + min(n, u + 2 * wide + 1)):
+            x.matrix[k] = 0.0
+
+
+def add_capacities(p, x, i, n, wide, dt, theta, held):
     """What springs and vessels take up over the step; an unknown that hangs on nothing keeps its pressure.
 
     While one spring is ``held`` at its mean, the others are taken as settled.
@@ -146,7 +176,7 @@ def add_capacities(p, x, i, n, dt, theta, held):
             x.matrix[u * n + u] += cap
             x.rhs[u] += cap * x.spring[node]
         elif x.col[u] < 0.0:
-            for k in range(n):
+            for k in range(max(0, u - wide), min(n, u + wide + 1)):
                 x.matrix[u * n + k] = 0.0
             x.matrix[u * n + u] = 1.0
             x.rhs[u] = x.pressure[node]
@@ -163,12 +193,15 @@ def add_capacities(p, x, i, n, dt, theta, held):
             x.rhs[u] += ((1.0 - theta) * x.net_before[s] + x.net[s]) / theta
 
 
-def eliminate(x, n):
-    """Gauss with row pivoting on the dense ``matrix`` (n x n, row-wise) and ``rhs``; the answer stands in ``rhs``."""
+def eliminate(x, n, wide):
+    """Gauss with row pivoting on ``matrix`` (n x n, row-wise; nothing further than ``wide`` from the diagonal) and
+    ``rhs``; the answer stands in ``rhs``."""
     for k in range(n):
+        below = min(n, k + wide + 1)
+        right = min(n, k + 2 * wide + 1)
         best = k
         size = abs(x.matrix[k * n + k])
-        for r in range(k + 1, n):
+        for r in range(k + 1, below):
             if abs(x.matrix[r * n + k]) > size:
                 size = abs(x.matrix[r * n + k])
                 best = r
@@ -177,7 +210,7 @@ def eliminate(x, n):
             x.rhs[k] = 0.0
             continue
         if best != k:
-            for c in range(k, n):
+            for c in range(k, right):
                 t = x.matrix[k * n + c]
                 x.matrix[k * n + c] = x.matrix[best * n + c]
                 x.matrix[best * n + c] = t
@@ -185,14 +218,14 @@ def eliminate(x, n):
             x.rhs[k] = x.rhs[best]
             x.rhs[best] = t
         inv = 1.0 / x.matrix[k * n + k]
-        for r in range(k + 1, n):
+        for r in range(k + 1, below):
             if x.matrix[r * n + k] != 0.0:
                 f = x.matrix[r * n + k] * inv
-                for c in range(k + 1, n):
+                for c in range(k + 1, right):
                     x.matrix[r * n + c] -= f * x.matrix[k * n + c]
                 x.rhs[r] -= f * x.rhs[k]
     for k in range(n - 1, -1, -1):
         t = x.rhs[k]
-        for c in range(k + 1, n):
+        for c in range(k + 1, min(n, k + 2 * wide + 1)):
             t -= x.matrix[k * n + c] * x.rhs[c]
         x.rhs[k] = t / x.matrix[k * n + k]

@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from dewpond.plant.kernel.matrix import add_capacities, add_edge, add_flow, balance_row, eliminate, wrongly_blocked
+from dewpond.plant.kernel.matrix import (
+    add_capacities,
+    add_edge,
+    add_flow,
+    balance_row,
+    clear,
+    eliminate,
+    width,
+    wrongly_blocked,
+)
 from dewpond.plant.kernel.nodes import fixed_pressure, lay_unknowns, list_open, mark_anchored
 from dewpond.plant.primitives import C_SOLVES, SPOUT
 
@@ -53,11 +62,9 @@ def solve(p, x, i, dt, theta, implicit, pinned):
         return 0
     mark_anchored(p, x, i, n, n_open)
     x.clock[C_SOLVES] += 1.0
+    wide = width(p, x, n_open)
     for it in range(80):
-        for k in range(n * n):
-            x.matrix[k] = 0.0
-        for u in range(n):
-            x.rhs[u] = 0.0
+        clear(x, n, wide)
         for j in range(n_open):
             e = x.open_edge[j]
             a = p.edge_a[e]
@@ -69,8 +76,8 @@ def solve(p, x, i, dt, theta, implicit, pinned):
             x.lin_u[e] = us
             add_flow(p, x, n, balance_row(p, x, a), a, b, y, w, c, us, 1.0)
             add_flow(p, x, n, balance_row(p, x, b), a, b, y, w, c, us, -1.0)
-        add_capacities(p, x, i, n, dt, theta, pinned >= 0)
-        eliminate(x, n)
+        add_capacities(p, x, i, n, wide, dt, theta, pinned >= 0)
+        eliminate(x, n, wide)
         biggest = 0.0
         change = 0.0
         for j in range(n_open):

@@ -51,8 +51,18 @@ def is_open(p, x, e):
 
 
 def lay_unknowns(p, x, i, implicit, pinned):
-    """Number the unknowns of island ``i``; returns how many. Openings of its edges are brought up to date."""
+    """Number the unknowns of island ``i``; returns how many. Openings of its edges are brought up to date.
+
+    Along the line first, vessels last: what hangs together then lies side by side (see :func:`width`)."""
     n_unknown = 0
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        n = p.isl_node[j]
+        kind = p.node_kind[n]
+        if kind == JUNCTION or (kind == SPRING and n != pinned):
+            x.unknown[n] = n_unknown
+            n_unknown += 1
+            if kind == SPRING:
+                x.pressure[n] = x.spring[n]
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
         s = p.isl_store[j]
         h, area = level_of(p, s, x.volume[s])
@@ -65,11 +75,8 @@ def lay_unknowns(p, x, i, implicit, pinned):
         n = p.isl_node[j]
         kind = p.node_kind[n]
         if kind == JUNCTION or (kind == SPRING and n != pinned):
-            x.unknown[n] = n_unknown
-            n_unknown += 1
-            if kind == SPRING:
-                x.pressure[n] = x.spring[n]
-        elif kind == TAP:
+            continue
+        if kind == TAP:
             x.unknown[n] = x.live[p.node_ref[n]]
             x.pressure[n] = x.level_p[p.node_ref[n]]
         elif kind == SPOUT:
