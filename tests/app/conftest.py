@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import pytest
 
-from dewpond.app import cli
+from dewpond.app import cli, remembered
 
 
 class Answer(NamedTuple):
@@ -24,8 +24,9 @@ Dewpond = Callable[..., Answer]
 def dewpond(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path, repository: Path
 ) -> Dewpond:
-    """Calls `dewpond` with words, in the root of the repository, with a state folder of its own."""
+    """Calls `dewpond` with words, in the root of the repository, with state and runs in folders of its own."""
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    monkeypatch.setattr(remembered, "runs_folder", lambda: tmp_path / "runs")
     monkeypatch.chdir(repository)
 
     def call(*words: str) -> Answer:

@@ -17,6 +17,7 @@ from dewpond.study import drills, remarks
 from dewpond.study.beats import fold
 from dewpond.study.drills import WHO, Alone, Drill, Pair
 from dewpond.study.flows import flows
+from dewpond.study.memory import Memory, remembering
 from dewpond.study.outcome import (
     Change,
     Counts,
@@ -66,6 +67,7 @@ def run_study(
     compiled: bool = True,
     who: tuple[tuple[str, float], ...] = WHO,
     workers: int = 1,
+    memory: Memory | None = None,
 ) -> StudyResult:
     """Study a checked design in one season ("winter" or "summer").
 
@@ -73,6 +75,7 @@ def run_study(
     progress  called after every run with (runs done, runs there will be, what is being done)
     who       where the people are, and the length of the runs [s]
     workers   processes to run on; decides how long it takes, never what comes out
+    memory    what earlier studies found; it decides how long this one takes, never what comes out
     A KeyboardInterrupt while faults are being tried ends the study with what is finished.
     """
     plant = lower(design, season)
@@ -82,7 +85,8 @@ def run_study(
     plant = with_usual_notices(plant, traces)
     finished = True
     planned = foreseen(plant, design, who, pairs)
-    with runner(run_drill, compiled, workers if planned > FEW else 1) as run:
+    with runner(run_drill, compiled, workers if planned > FEW else 1) as anew:
+        run = anew if memory is None else remembering(anew, memory)
         book = Book(plant, normal, run, progress, planned)
         try:
             book.run_singles()

@@ -1,0 +1,58 @@
+"""Runs that were made before are not made again: what a memory holds is taken from it, the rest is made and kept."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Protocol
+
+from dewpond.plant.plant import Plant
+from dewpond.study.drills import Drill
+from dewpond.study.outcome import Outcome
+from dewpond.study.workers import RunMany
+
+AT_A_TIME = 240  # outcomes that are kept together: what a study loses that is killed
+
+
+class Memory(Protocol):
+    """Where outcomes outlast the study that found them. It may forget; it never holds anything else than what was kept.
+
+    ``plant``: the key of a plant, as key_of has it.
+    """
+
+    def recalled(self, plant: str) -> Mapping[Drill, Outcome]:
+        """All that is known of a plant."""
+
+    def keep(self, plant: str, found: Sequence[tuple[Drill, Outcome]]) -> None:
+        """Keep some more."""
+
+
+def key_of(plant: Plant) -> str:
+    """A name for all that a run depends on beside its drill: the lowered plant, with every default, in its season."""
+    return hashlib.sha256(repr(plant).encode()).hexdigest()[:32]
+
+
+def remembering(run: RunMany, memory: Memory) -> RunMany:
+    """The same outcomes in the same order."""
+
+    def many(plant: Plant, drills: Sequence[Drill]) -> Iterator[Outcome]:
+        key = key_of(plant)
+        known = memory.recalled(key)
+        fresh: list[tuple[Drill, Outcome]] = []
+        made = run(plant, [drill for drill in drills if drill not in known])
+        try:
+            for drill in drills:
+                if drill in known:
+                    yield known[drill]
+                    continue
+                outcome = next(made)
+                fresh.append((drill, outcome))
+                if len(fresh) >= AT_A_TIME:
+                    memory.keep(key, fresh)
+                    fresh = []
+                yield outcome
+        finally:  # also of a study that is stopped
+            if fresh:
+                memory.keep(key, fresh)
+
+    return many
