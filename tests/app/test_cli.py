@@ -374,7 +374,7 @@ def test_with_another_answer_what_waits_for_a_line_comes_when_that_line_does_the
     run = Drill(drilling.found_times(plant, typed, "travelling", 12 * 3600.0), "as typed", "travelling", 12 * 3600.0)
     asked: list[Drill] = []
     monkeypatch.setattr(study, "tried", lambda _design, _season, _number, _other, known, _run: asked.extend(known))
-    drilling.tried_answers(house, "winter", run, typed, None)  # type: ignore[arg-type]
+    drilling.tried_answers(house, "winter", "as the file says", run, typed, None)  # type: ignore[arg-type]
     (other,) = asked
     assert house.unknowns[0].taken == "shut"
     assert run.faults[2].time - other.faults[2].time == pytest.approx(3600.0, abs=60.0)

@@ -28,6 +28,7 @@ from dewpond.study.outcome import (
     differs,
     worse,
 )
+from dewpond.study.starting import AS_WRITTEN
 from dewpond.study.study import Book, answers, kept, run_drill, run_study, tried
 from dewpond.study.workers import one_by_one, runner
 
@@ -248,7 +249,7 @@ def test_other_answer_is_held_against_the_run_in_which_nothing_fails(repository:
         made.extend(wanted)
         return ONE(here, wanted)
 
-    effect = tried(open_, "winter", number, other, {burst: known}, run)
+    effect = tried(open_, "winter", AS_WRITTEN, number, other, {burst: known}, run)
     assert made.count(drills.normal(*SHORT[0])) == 2
     assert all(change.taken.faults for change in effect.changes)
     assert all(set(change.what) <= set(ASPECTS) and change.what for change in effect.changes)

@@ -20,6 +20,10 @@ FILE = click.argument("file", metavar="FILE")
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text; see docs/json.md.")
 SEASON = click.option("--season", type=click.Choice(SEASONS), default="winter", show_default=True,
                       help="Whose water and air are taken.")  # fmt: skip
+PLACES_TO_BE = ("at home", "asleep", "out", "travelling")
+HOW_FULL = ("as the file says", "just filled", "about to call", "after a long power cut")
+START = click.option("--start", type=click.Choice(HOW_FULL), default=HOW_FULL[0], show_default=True,
+                     help="How full the vessels are at first.")  # fmt: skip
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
@@ -106,7 +110,7 @@ def flows(file: str, season: str | None, as_json: bool) -> int:
 )
 @click.option(
     "--who",
-    type=click.Choice(("at home", "asleep", "out", "travelling")),
+    type=click.Choice(PLACES_TO_BE),
     default="travelling",
     show_default=True,
     help="Where the people are at the start.",
@@ -118,6 +122,7 @@ def flows(file: str, season: str | None, as_json: bool) -> int:
     help="Length of the run, such as 14d or '36 h'. Left out: 14 days when travelling, else 1 day.",
 )
 @SEASON
+@START
 @click.option("--picture", type=click.Path(dir_okay=False), help="Write levels and litres over time as an SVG file.")
 @click.option("--answers", is_flag=True, help="Try the answers that are unknown both ways, too.")
 @click.option("--list", "list_them", is_flag=True, help="List the faults that FILE can have.")
@@ -129,6 +134,7 @@ def drill(
     who: str,
     span: str | None,
     season: str,
+    start: str,
     picture: str | None,
     answers: bool,
     list_them: bool,
@@ -143,17 +149,26 @@ def drill(
 
     if list_them:
         return drilling.list_faults(file, season, as_json)
-    return drilling.drill(file, faults, times, who, span, season, picture, answers, as_json)  # fmt: skip
+    return drilling.drill(file, faults, times, who, span, season, start, picture, answers, as_json)  # fmt: skip
 
 
 @cli.command(short_help="Let everything fail, alone and in pairs.")
 @FILE
 @click.option("--page", type=click.Path(dir_okay=False), help="Write everything as one HTML file.")
 @click.option("--singles", is_flag=True, help="Every fault alone only, without pairs.")
+@click.option(
+    "--who",
+    type=click.Choice((*PLACES_TO_BE, "all")),
+    multiple=True,
+    help="Where the people are at the start; more than one, or all, may be asked for. Left out: travelling, at home.",
+)
 @SEASON
+@START
 @click.option("--anew", is_flag=True, help="Make every run again, also those kept from an earlier study.")
 @AS_JSON
-def study(file: str, page: str | None, singles: bool, season: str, anew: bool, as_json: bool) -> int:
+def study(
+    file: str, page: str | None, singles: bool, who: tuple[str, ...], season: str, start: str, anew: bool, as_json: bool
+) -> int:
     """Let everything fail, alone and in pairs, and tell what comes of it.
 
     Runs are kept in the cache folder: a study that was stopped goes on where it was, and one of a design that has not
@@ -168,13 +183,17 @@ def study(file: str, page: str | None, singles: bool, season: str, anew: bool, a
     from dewpond.report.views.findings import all_findings, exit_code
     from dewpond.report.views.shown import shown_in
     from dewpond.report.views.study import study_report
+    from dewpond.study.drills import LENGTHS, WHO
     from dewpond.study.study import run_study
 
     design = work.read_sound(file, as_json, "study")
+    asked = tuple((one, LENGTHS[one]) for one in LENGTHS if one in who or "all" in who) or WHO
     work.may_write(page, file)
     with work.progress() as told:
         memory = Remembered(recall=not anew)
-        result = run_study(design, season, not singles, told, workers=work.cores(), memory=memory)
+        result = run_study(
+            design, season, not singles, told, who=asked, start=start, workers=work.cores(), memory=memory
+        )
     report = study_report(result)
     page = work.where_to(page, result.finished, result.counts.made)
     unwritten: UsageError | None = None

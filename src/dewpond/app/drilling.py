@@ -17,11 +17,10 @@ from dewpond.plant.consequence import ALIKE
 from dewpond.plant.moments import FAULT_DASH, other_lines
 from dewpond.plant.plant import DAY, Onset, Plant, contrary
 from dewpond.plant.trace import Trace
-from dewpond.study.drills import WAITS, Drill, usual
+from dewpond.study.drills import LENGTHS, WAITS, Drill, usual
 from dewpond.study.outcome import Outcome, UnknownEffect
 
 ROWS = 400  # of the chart
-HORIZONS = {"travelling": 14.0 * DAY}
 SHORTEST, LONGEST = 60.0, 366.0 * DAY
 TENTHS = 10.0  # limits are shown to a tenth of their unit
 OWN_MOMENT = "its own moment"
@@ -40,34 +39,35 @@ def drill(
     who: str,
     span: str | None,
     season: str,
+    start: str,
     picture: str | None,
     answers: bool,
     as_json: bool,
 ) -> int:
     """Run one drill and print it."""
     from dewpond.plant import engine
-    from dewpond.plant.lower import lower
     from dewpond.report.views.drill import drill_report
+    from dewpond.study.starting import begin
 
     design = work.read_sound(file, as_json, "drill")
     work.may_write(picture, file)
-    plant = lower(design, season)
-    horizon = HORIZONS.get(who, DAY) if span is None else seconds(span, "--for", SHORTEST, LONGEST)
+    plant = begin(design, season, start)
+    horizon = LENGTHS[who] if span is None else seconds(span, "--for", SHORTEST, LONGEST)
     typed = timed(plant, [named(plant, label) for label in labels], times, horizon)
     onsets = found_times(plant, typed, who, horizon)
     order = "as typed" if len(onsets) > 1 else ""
     run = Drill(onsets, order, who, horizon)
     trace = engine.run(plant, run.scenario, rows=ROWS, compiled=None)
     outcome = beside_the_ordinary(plant, trace, order)
-    effects = tried_answers(design, season, run, typed, outcome) if answers else None
+    effects = tried_answers(design, season, start, run, typed, outcome) if answers else None
     if picture is not None:
         draw(picture, plant, trace, design.shown_in)
     if as_json:
         from dewpond.report import records
 
-        work.print_json(records.drill(design, plant, trace, outcome, effects or ()))
+        work.print_json(records.drill(design, plant, trace, outcome, effects or (), start))
     else:
-        work.print_report(drill_report(design, plant, trace, outcome, effects))
+        work.print_report(drill_report(design, plant, trace, outcome, effects, start))
     return 0
 
 
@@ -88,19 +88,19 @@ def beside_the_ordinary(plant: Plant, trace: Trace, order: str) -> Outcome:
 
 
 def tried_answers(
-    design: Design, season: str, drill: Drill, typed: list[Onset], outcome: Outcome
+    design: Design, season: str, start: str, drill: Drill, typed: list[Onset], outcome: Outcome
 ) -> tuple[UnknownEffect, ...]:
     """The same drill with every other answer to an "unknown"; what waits for a line comes when that line does then."""
-    from dewpond.plant.lower import lower
+    from dewpond.study.starting import begin
     from dewpond.study.study import answers, run_drill, tried
     from dewpond.study.workers import one_by_one
 
     run, effects = one_by_one(run_drill, compiled=None), []
     for number, other in answers(design):
         unknown = design.unknowns[number]
-        plant = lower(design.with_unknown(unknown.part, unknown.key, other), season)
+        plant = begin(design.with_unknown(unknown.part, unknown.key, other), season, start)
         then = replace(drill, faults=found_times(plant, typed, drill.who, drill.horizon))
-        effects.append(tried(design, season, number, other, {then: outcome}, run))
+        effects.append(tried(design, season, start, number, other, {then: outcome}, run))
     return tuple(effects)
 
 

@@ -25,9 +25,9 @@ DIGEST = 32  # bytes before each file's content that tell whether it is whole
 @lru_cache(maxsize=1)
 def code_key() -> str:
     """Hash of every source file: another Dewpond may find something else."""
-    import dewpond
+    import dewpond.errors
 
-    folder = Path(str(dewpond.__file__)).parent
+    folder = Path(str(dewpond.errors.__file__)).parent
     found = hashlib.sha256()
     for path in sorted(folder.rglob("*.py")):
         found.update(path.read_bytes())

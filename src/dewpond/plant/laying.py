@@ -12,7 +12,8 @@ from dewpond.plant.primitives import Arrays
 def lay(plant: Plant, scenario: Scenario) -> Arrays:
     """The plant's arrays with the timetable of people and midnights and the scenario's faults laid in."""
     start = list(plant.arrays.sig_start)
-    rows: list[tuple[float, int, int]] = []
+    a = plant.arrays
+    rows = list(zip(a.tt_time, a.tt_sig, a.tt_value, strict=True))
     for resident in plant.residents:
         rows += _presence(resident, scenario, start)
     if plant.midnight >= 0:

@@ -149,6 +149,7 @@ class Plant:
     noticed_anyway: Mapping[str, tuple[tuple[str, float], ...]]
     doubts: tuple[Doubt, ...]  # readings that cannot be true as the design stands
     membranes: tuple[tuple[str, int], ...]  # part, product edge
+    circuits: tuple[int, ...]  # their signals
     notes: tuple[str, ...] = ()
 
     @cached_property

@@ -181,6 +181,7 @@ def study(result: StudyResult) -> Json:
         "study",
         design=design.title,
         season=result.season,
+        start=result.start,
         finished=result.finished,
         not_run={
             "singles_count": result.not_run.alone,
@@ -213,13 +214,16 @@ def study(result: StudyResult) -> Json:
     )  # fmt: skip
 
 
-def drill(design: Design, plant: Plant, trace: Trace, outcome: Outcome, effects: Sequence[UnknownEffect]) -> Json:
+def drill(
+    design: Design, plant: Plant, trace: Trace, outcome: Outcome, effects: Sequence[UnknownEffect], start: str
+) -> Json:
     """One drill, with the levels of vessels and the litres lying in places over time."""
     vessels = len(plant.stores)
     return document(
         "drill",
         design=design.title,
         season=plant.season,
+        start=start,
         failure=failure(outcome, design, shown_in(design.shown_in), effects),
         times_s=[number(t, "duration") for t in trace.row_time],
         levels_mm={n: [number(v, "height") for v in column(trace, i)] for i, n in enumerate(plant.stores)},

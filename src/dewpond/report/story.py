@@ -19,6 +19,7 @@ from dewpond.report.views.shown import TO_AND_FRO, Shown, clock, joined, restles
 from dewpond.study.beats import Beat
 from dewpond.study.drills import SINCE_BEFORE
 from dewpond.study.outcome import Outcome, UnknownEffect
+from dewpond.study.starting import ABOUT_TO_CALL, AS_WRITTEN, JUST_FILLED
 
 LEAST_WORSE = 0.05  # of the steady purity: less is not worth a word; our prior
 PURER = 0.03  # a product that the starts make worse by less is told only where nothing fails [kg/m3]
@@ -40,6 +41,12 @@ WHO_WORDS = {
     "asleep": "everybody is asleep",
     "out": "everybody is out for the day",
 }
+
+
+def how_full(start: str) -> str:
+    """How full the vessels are at first, to follow other words; nothing where it is as the file says."""
+    words = {JUST_FILLED: "vessels just filled", ABOUT_TO_CALL: "vessels about to be filled"}
+    return "" if start == AS_WRITTEN else f"; {words.get(start, start)}"
 
 
 def tell(

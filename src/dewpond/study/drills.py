@@ -16,8 +16,9 @@ SOON = 600.0  # a second event comes so long after the first, or after a protect
 UNSEEN = 60.0  # a protection lets go unseen so long after it has acted [s]
 WAITS = -1.0  # the time of a fault that waits for something
 
-# Where the people are, and for how long [s]. Asleep and out lie between the two.
-WHO: tuple[tuple[str, float], ...] = (("travelling", 14.0 * DAY), ("at home", DAY))
+# Where the people are, and for how long [s].
+LENGTHS = {"travelling": 14.0 * DAY, "at home": DAY, "asleep": DAY, "out": DAY}
+WHO: tuple[tuple[str, float], ...] = tuple((who, LENGTHS[who]) for who in ("travelling", "at home"))
 
 # The orders, in words that may be shown.
 NOTHING_FAILS = "nothing fails"

@@ -238,6 +238,7 @@ class Remark:
 class StudyResult:
     """All that a study found. Outcomes: singles first, in the order of the plant, then pairs, by who.
 
+    start      how full the vessels were at first: one of starting.WAYS
     findings   what the reader and the checks object to
     normal     the runs in which nothing fails, one for each way of being there
     finished   False: the study was stopped before its end
@@ -247,6 +248,7 @@ class StudyResult:
     design: Design
     season: str
     who: tuple[tuple[str, float], ...]
+    start: str
     flows: Flows
     findings: tuple[Finding, ...]
     remarks: tuple[Remark, ...]

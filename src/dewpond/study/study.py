@@ -10,7 +10,6 @@ from dewpond.design.model import Design
 from dewpond.plant import engine
 from dewpond.plant.asked import idle
 from dewpond.plant.consequence import in_vain, judge, salinity_of
-from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study import drills, remarks
@@ -30,6 +29,7 @@ from dewpond.study.outcome import (
     UnknownEffect,
     differences,
 )
+from dewpond.study.starting import AS_WRITTEN, begin
 from dewpond.study.workers import RunMany, runner
 
 FEW = 300  # runs for which it does not pay to start other processes
@@ -66,6 +66,7 @@ def run_study(
     progress: Progress | None = None,
     compiled: bool = True,
     who: tuple[tuple[str, float], ...] = WHO,
+    start: str = AS_WRITTEN,
     workers: int = 1,
     memory: Memory | None = None,
 ) -> StudyResult:
@@ -74,11 +75,12 @@ def run_study(
     pairs     two faults together as well
     progress  called after every run with (runs done, runs there will be, what is being done)
     who       where the people are, and the length of the runs [s]
+    start     how full the vessels are at first: one of starting.WAYS
     workers   processes to run on; decides how long it takes, never what comes out
     memory    what earlier studies found; it decides how long this one takes, never what comes out
     A KeyboardInterrupt while faults are being tried ends the study with what is finished.
     """
-    plant = lower(design, season)
+    plant = begin(design, season, start)
     traces = [engine.run(plant, drills.normal(*w).scenario, compiled=compiled) for w in who]
     normal = tuple(kept(plant, trace, drills.NOTHING_FAILS) for trace in traces)
     table = flows(plant, compiled)
@@ -91,7 +93,7 @@ def run_study(
         try:
             book.run_singles()
             for number, other in answers(design):
-                book.try_answer(design, number, other)
+                book.try_answer(design, start, number, other)
             if pairs:
                 book.run_pairs()
         except KeyboardInterrupt:
@@ -101,16 +103,16 @@ def run_study(
     shown: list[Remark] = [
         *remarks.without_faults(plant, traces[0], normal[0]),
         *remarks.filling(plant, table),
-        *remarks.endless(outcomes, "travelling"),
-        *remarks.ended(outcomes, "travelling"),
-        *remarks.wasting(outcomes, normal, "travelling"),
+        *remarks.endless(outcomes, who[0][0]),
+        *remarks.ended(outcomes, who[0][0]),
+        *remarks.wasting(outcomes, normal, who[0][0]),
         *remarks.unknowns(book.effects),
         *remarks.untried(not_run),
         *remarks.back_flows(outcomes),
         *remarks.doubtful((*normal, *outcomes)),
     ]
     return StudyResult(
-        design, season, who, table, check(design), tuple(shown), tank_states(plant, normal[0]), normal, outcomes,
+        design, season, who, start, table, check(design), tuple(shown), tank_states(plant, normal[0]), normal, outcomes,
         tuple(book.effects), book.counts(), finished, not_run,
     )  # fmt: skip
 
@@ -134,16 +136,16 @@ def answers(design: Design) -> list[tuple[int, object]]:
 
 
 def tried(
-    design: Design, season: str, number: int, other: object, known: Mapping[Drill, Outcome], run: RunMany
+    design: Design, season: str, start: str, number: int, other: object, known: Mapping[Drill, Outcome], run: RunMany
 ) -> UnknownEffect:
     """Drills whose outcome is known, run once more with the other answer to an "unknown". What changes for a fault is
     what goes beyond the run in which nothing fails, which is run as well where it is not among the known ones."""
     unknown = design.unknowns[number]
     once = dict.fromkeys((drill.who, drill.horizon) for drill in known)
-    plant = lower(design.with_unknown(unknown.part, unknown.key, other), season)
+    plant = begin(design.with_unknown(unknown.part, unknown.key, other), season, start)
     plant = with_usual_notices(plant, [engine.run(plant, drills.normal(*w).scenario, compiled=None) for w in once])
     plain = [drills.normal(*where) for where in once if not any(d.who == where[0] and not d.faults for d in known)]
-    before = {**known, **(dict(zip(plain, run(lower(design, season), plain), strict=True)) if plain else {})}
+    before = {**known, **(dict(zip(plain, run(begin(design, season, start), plain), strict=True)) if plain else {})}
     after = dict(zip(before, run(plant, tuple(before)), strict=True))
     usual = {d.who: (before[d].told, after[d].told) for d in before if not d.faults}
     changes = []
@@ -215,14 +217,14 @@ class Book:
             self.lone[drill] = outcome
             self.outcomes.append(outcome)
 
-    def try_answer(self, design: Design, number: int, other: object) -> None:
+    def try_answer(self, design: Design, start: str, number: int, other: object) -> None:
         """Every fault alone once more, with the other answer to an "unknown"."""
 
         def run(plant: Plant, wanted: Sequence[Drill]) -> Iterator[Outcome]:
             return self._make(plant, wanted, ANSWERS)
 
         known = {drills.normal(*w): self.normal[w[0]] for w in self.who} | self.lone
-        self.effects.append(tried(design, self.plant.season, number, other, known, run))
+        self.effects.append(tried(design, self.plant.season, start, number, other, known, run))
 
     # -- pairs ---------------------------------------------------------------------------------------------------------
     def run_pairs(self) -> None:

@@ -15,15 +15,22 @@ from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Repor
 from dewpond.report.views.failures import tank_text
 from dewpond.report.views.shown import NOTHING, TO_AND_FRO, Shown, clock, joined, restless, shown_in, times
 from dewpond.study.outcome import Outcome, UnknownEffect
+from dewpond.study.starting import AS_WRITTEN
 
 RESOLVED = 1e-9  # smaller levels [m] and volumes [m3] are rounding
 NOTICED_LEAST = 1e-5  # a place with less water than a spoonful is left out of the chart [m3]
 
 
 def drill_report(
-    design: Design, plant: Plant, trace: Trace, outcome: Outcome, effects: Sequence[UnknownEffect] | None
+    design: Design,
+    plant: Plant,
+    trace: Trace,
+    outcome: Outcome,
+    effects: Sequence[UnknownEffect] | None,
+    start: str = AS_WRITTEN,
 ) -> Report:
-    """One run, told. ``effects``: what other answers to an "unknown" change; None: they were not tried."""
+    """One run, told. ``effects``: what other answers to an "unknown" change; None: they were not tried. ``start``: one
+    of starting.WAYS."""
     shown = shown_in(design.shown_in)
     told = outcome.told
     sections = [
@@ -42,8 +49,8 @@ def drill_report(
         Section("cautions", "Cautions", _cautions(design, outcome)),
     ]
     faults = " + ".join(told.faults) or "nothing fails"
-    span, start = shown.duration(told.horizon), clock(0.0, told.who)
-    people = f"{story.WHO_WORDS[told.who]}, for {span} from {start} on"
+    span, begins = shown.duration(told.horizon), clock(0.0, told.who)
+    people = f"{story.WHO_WORDS[told.who]}, for {span} from {begins} on{story.how_full(start)}"
     subtitle = f"{design.title}. Drill of {design.file}, {plant.season}; {people}."
     return Report(f"{faults[0].upper()}{faults[1:]}", subtitle, tuple(s for s in sections if s.blocks))
 

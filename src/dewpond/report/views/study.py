@@ -49,7 +49,8 @@ def _subtitle(result: StudyResult) -> str:
     made, copied = result.counts.made, result.counts.copied
     runs = f"{count(made, 'run')} made" + (f", {copied} copied from faults alone" if copied else "")
     unfinished = "" if result.finished else " Stopped before its end: what follows is not everything."
-    return f"Study of {result.design.file}, {result.season}. {runs[0].upper()}{runs[1:]}.{unfinished}"
+    studied = f"Study of {result.design.file}, {result.season}{story.how_full(result.start)}."
+    return f"{studied} {runs[0].upper()}{runs[1:]}.{unfinished}"
 
 
 def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
@@ -365,5 +366,7 @@ def assumed(result: StudyResult) -> tuple[Block, ...]:
 def not_considered(result: StudyResult) -> tuple[Block, ...]:
     """What the study leaves out, so that nobody takes it for more than it is."""
     seasons = "the other season: this is the " + result.season + "; ask for the other one with --season"
-    who = "the keeper asleep or out for the day, between travelling and at home"
-    return (Items((seasons, who, *cautions.NOT_CONSIDERED)),)
+    asked = {who for who, _ in result.who}
+    left = [words for who, words in story.WHO_WORDS.items() if who not in asked]
+    elsewhere = [f"other places to be; not run: {joined(left)} (--who)"] if left else []
+    return (Items((seasons, *elsewhere, *cautions.NOT_CONSIDERED)),)
