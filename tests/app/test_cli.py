@@ -373,7 +373,9 @@ def test_with_another_answer_what_waits_for_a_line_comes_when_that_line_does_the
     typed = drilling.timed(plant, labels, ("0 h", "10 s", "once water gets out"), 12 * 3600.0)
     run = Drill(drilling.found_times(plant, typed, "travelling", 12 * 3600.0), "as typed", "travelling", 12 * 3600.0)
     asked: list[Drill] = []
-    monkeypatch.setattr(study, "tried", lambda _design, _season, _number, _other, known, _run: asked.extend(known))
+    monkeypatch.setattr(
+        study, "tried", lambda _design, _season, _start, _number, _other, known, _run: asked.extend(known)
+    )
     drilling.tried_answers(house, "winter", "as the file says", run, typed, None)  # type: ignore[arg-type]
     (other,) = asked
     assert house.unknowns[0].taken == "shut"

@@ -88,7 +88,8 @@ def documents(studied: StudyResult, first_float: Design) -> dict[str, list[dict[
         "check": [records.check("f.yaml", check(first_float))],
         "flows": [records.flows(first_float, [table])],
         "drill": [
-            records.drill(first_float, plant, trace, told, (), "as the file says"), records.faults(first_float, plant.faults),
+            records.drill(first_float, plant, trace, told, (), "as the file says"),
+            records.faults(first_float, plant.faults),
         ],
         "study": [records.study(full)],
         "schema": [records.schema({"type": "object"})],

@@ -47,7 +47,8 @@ E_SIGNAL, E_RIM, E_POOL_FULL, E_FAULT, E_POOL_FIRST, E_DOUBTFUL, E_RIM_END, E_WA
     C_TAIL,
     C_UNLISTED,
     C_SPELL,
-) = range(18)
+    C_SHORTENS,  # the island that last wanted a shorter step
+) = range(19)
 # Entries of State.total: volumes [m3], then dissolved matter [kg]
 (
     V_SUPPLY,

@@ -9,7 +9,7 @@ from dewpond.plant.kernel.marks import HOPELESS
 from dewpond.plant.kernel.nodes import body_of_node, has_spring, is_open, keep_end, put_back_end, sum_island
 from dewpond.plant.kernel.signals import emit
 from dewpond.plant.kernel.vessels import level_of, volume_of
-from dewpond.plant.primitives import C_DOUBTFUL, E_DOUBTFUL, FLOW, G_LEVEL, SPOUT, SPRING, T_LEVEL, TAP
+from dewpond.plant.primitives import C_DOUBTFUL, C_SHORTENS, E_DOUBTFUL, FLOW, G_LEVEL, SPOUT, SPRING, T_LEVEL, TAP
 
 DROP = 1e-7  # a vessel that gains so much changes no flow worth telling [m3]
 CREEP = 1e-12  # a spring that takes up less stands still [m3/s]
@@ -288,20 +288,24 @@ def look_midway(p, x, i, dt):
     return good
 
 
-def step_islands(p, x, dt):
+def step_islands(p, x, dt, may_shorten):
     """Solve every island over ``dt``: flows at the start in ``q_start``, mean in ``move``, at the end in ``try_flow``.
 
-    Returns the largest ratio of a vessel's change of inflow to what is allowed (above 1: the step is too long).
+    Returns the largest ratio of a vessel's change of inflow to what is allowed (above 1: the step is too long). If the
+    caller ``may_shorten`` the step, the first island that wants that ends the search, and is asked first the next time.
     """
     worst = 0.0
     for s in range(len(p.store_z)):
         x.rate[s] = x.rate0[s]
-    for i in range(len(x.stale)):
+    begin = int(x.clock[C_SHORTENS])
+    for k in range(len(x.stale)):
+        i = (begin + k) % len(x.stale)
         x.held[i] = 1
         if x.busy[i] == 1 and not hardly_moves(p, x, i, dt):
             x.held[i] = 0
             worst = max(worst, step_island(p, x, i, dt))
-            if worst >= HOPELESS:
+            if worst >= HOPELESS or (may_shorten and worst > 1.0):
+                x.clock[C_SHORTENS] = float(i)
                 return worst
         elif x.busy[i] > 0:
             for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):

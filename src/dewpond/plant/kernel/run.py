@@ -74,8 +74,9 @@ def step(p, x, limit):
     dt = mixing_step(p, x, dt)
     tries = 0
     while True:
-        worst = step_islands(p, x, dt)
-        if worst > 1.0 and dt > p.const[6] and tries < 60:
+        may_shorten = dt > p.const[6] and tries < 60
+        worst = step_islands(p, x, dt, may_shorten)
+        if worst > 1.0 and may_shorten:
             dt *= max(0.02, min(0.7, 0.8 / math.sqrt(worst)))
             tries += 1
             continue
@@ -97,7 +98,7 @@ def step(p, x, limit):
         tries += 1
         if early <= p.const[6]:
             # it stands beyond its mark already: it turns now, though a step so short may not show why
-            worst = step_islands(p, x, dt)
+            worst = step_islands(p, x, dt, False)
             break
         if tries > 80:
             break
