@@ -18,7 +18,10 @@ from dewpond.report.views.schematic import in_words, is_area, schematic
 
 SVG = "{http://www.w3.org/2000/svg}"
 ROOT = Path(__file__).resolve().parents[2]
-FILES = ("examples/two_tanks.yaml", "examples/first_float.yaml", "tests/study/small.yaml", "docs/design_file.md")
+FILES = (
+    "examples/two_tanks.yaml", "examples/first_float.yaml", "tests/study/small.yaml", "docs/design_file.md",
+    "examples/bin_and_branch.yaml", "examples/mixing_day.yaml",
+)  # fmt: skip
 
 
 def design(name: str) -> Design:
@@ -48,7 +51,7 @@ def varied(seed: int) -> Design:
     return replace(whole, parts=tuple(parts))
 
 
-CASES = [(name, design(name)) for name in FILES] + [(f"varied {seed}", varied(seed)) for seed in range(30)]
+CASES = [(name, design(name)) for name in FILES] + [(f"varied {seed}", varied(seed)) for seed in range(60)]
 every = pytest.mark.parametrize(
     ("told", "columns"), [(told, columns) for _, told in CASES for columns in (6, PHONE)],
     ids=[f"{name}, {columns} columns" for name, _ in CASES for columns in (6, PHONE)],
@@ -92,12 +95,23 @@ def faults(drawn: Schematic, placed: Placed) -> list[str]:
     for k, box in areas.items():
         inside = drawn.areas[k].inside
         found += [f"place {k} is outside"] * (not holds(areas[inside] if inside >= 0 else whole, box))
+    names = list(placed.heads.items())
+    for at, (k, head) in enumerate(names):
+        found += [f"name of place {k} is outside it"] * (not holds(areas[k], head.box))
+        found += [f"names of places {k} and {j} meet" for j, other in names[at + 1 :] if meet(head.box, other.box)]
+        found += [f"name of place {k} meets {what} {j}" for what, j, box in boxes if meet(head.box, box)]
+        found += [
+            f"name of place {k} lies in place {j}"
+            for j, other in areas.items()
+            if meet(other, head.box) and not within(drawn, k, j)
+        ]
     pieces = lines(placed)
     for at, (k, line) in enumerate(pieces):
         found += [f"line {k} is slanted"] * (line.wide > 0.0 and line.high > 0.0)
         found += [f"line {k} is outside"] * (not holds(whole, line))
         thick = Box(line.x - 0.1, line.y - 0.1, line.wide + 0.2, line.high + 0.2)
         found += [f"line {k} runs through label {j}" for j, box in labels.items() if meet(thick, box)]
+        found += [f"line {k} runs through the name of place {j}" for j, h in placed.heads.items() if meet(thick, h.box)]
         inner = {j: Box(b.x + 0.2, b.y + 0.2, b.wide - 0.4, b.high - 0.4) for j, b in frames.items()}
         found += [f"line {k} runs through symbol {j}" for j, box in inner.items() if meet(thick, box)]
         for j, other in pieces[at + 1 :]:
@@ -212,3 +226,15 @@ def test_planted_faults_of_a_drawing_are_found() -> None:
     assert "line 0 is slanted" in faults(drawn, placed)
     placed.paths[0] = replace(path, points=((0.0, placed.labels[0].middle[1]), (90.0, placed.labels[0].middle[1])))
     assert "line 0 runs through label 0" in faults(drawn, placed)
+
+
+def test_planted_line_through_the_name_of_a_place_is_found() -> None:
+    drawn = Schematic("t", "d", (Area("den"),), (Mark("a", "", "", 0), Mark("b", "", "", 0)), (Wire(0, 1, "water"),))
+    placed = place(drawn)
+    assert faults(drawn, placed) == []
+    across = placed.heads[0].box.middle[1]
+    placed.paths[0] = replace(placed.paths[0], points=((20.0, across), (150.0, across)))
+    assert "line 0 runs through the name of place 0" in faults(drawn, placed)
+    placed = place(drawn)
+    placed.heads[0] = replace(placed.heads[0], box=placed.frames[1])
+    assert {"name of place 0 meets symbol 1"} <= set(faults(drawn, placed))

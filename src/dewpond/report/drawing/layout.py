@@ -20,7 +20,9 @@ NAME_STEP: Final = 13.0  # from line to line
 NOTE_STEP: Final = 11.0
 MARGIN: Final = 8.0
 INSET: Final = 7.0  # of an area in another one
+HEAD_SIZE: Final = 12.0
 HEAD_STEP: Final = 15.0
+BOLD: Final = 1.12  # bold letters are so much wider than plain ones; measured on DejaVu Sans
 NARROW_LETTERS: Final = frozenset("fijlrtI1 .,:;'|!()[]/-")
 WIDE_LETTERS: Final = frozenset("mwMWGOQDH@%&+=<>~#")
 
@@ -82,6 +84,16 @@ def wrapped(text: str, size: float, wide: float) -> list[str]:
                 line = ""
             line += letter
     return [*lines, line] if line else lines
+
+
+def head_width(text: str) -> float:
+    """A width that the name of an area will not exceed [px]."""
+    return BOLD * text_width(text, HEAD_SIZE)
+
+
+def head_lines(text: str, wide: float) -> list[str]:
+    """The name of an area over so much width [px]."""
+    return wrapped(text, BOLD * HEAD_SIZE, wide)
 
 
 def name_lines(mark: Mark) -> list[str]:

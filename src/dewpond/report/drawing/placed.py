@@ -12,13 +12,13 @@ from dewpond.report.drawing.layout import (
     HEAD_STEP,
     INSET,
     MARGIN,
-    NAME_SIZE,
     Box,
     Step,
     depth,
+    head_lines,
+    head_width,
     label_height,
     steps,
-    wrapped,
 )
 from dewpond.report.drawing.routes import Channel, Net, Plan, Route, is_signal, plan
 from dewpond.report.views.blocks import Schematic, Wire
@@ -26,6 +26,9 @@ from dewpond.report.views.blocks import Schematic, Wire
 Point = tuple[float, float]
 COLUMNS = 6  # on a desk
 GAP = 9.0  # below a row, and between areas
+HEAD_INSET = 7.0  # of the name of an area in it
+HEAD_LINES = 2  # so many are no reason to move it to the right
+HEAD_CLEAR = 5.0  # between it and a line
 
 
 @dataclass(frozen=True)
@@ -37,6 +40,14 @@ class Path:
     points: tuple[Point, ...]
 
 
+@dataclass(frozen=True)
+class Head:
+    """The name of an area: its lines, and the room that they take."""
+
+    lines: tuple[str, ...]
+    box: Box
+
+
 @dataclass
 class Placed:
     """The whole drawing [px]."""
@@ -44,7 +55,7 @@ class Placed:
     wide: float = 0.0
     high: float = 0.0
     areas: dict[int, Box] = field(default_factory=dict)
-    heads: dict[int, tuple[str, ...]] = field(default_factory=dict)  # the lines of an area's name
+    heads: dict[int, Head] = field(default_factory=dict)
     frames: dict[int, Box] = field(default_factory=dict)
     labels: dict[int, Box] = field(default_factory=dict)
     paths: list[Path] = field(default_factory=list)
@@ -68,7 +79,7 @@ def place(drawn: Schematic, columns: int = COLUMNS) -> Placed:
         lefts.append(x)
         x += CELL if column < used else 0.0
     made.wide = x + INSET * (deepest + 1) + MARGIN
-    levels = _down(drawn, order, routes, lefts, made)
+    levels = _down(drawn, order, routes, lefts, uprights, made)
     for route in routes.routes:
         points = _points(route, routes, made, uprights, levels)
         made.paths.append(Path(route.wire, route.net, points))
@@ -76,7 +87,9 @@ def place(drawn: Schematic, columns: int = COLUMNS) -> Placed:
     return made
 
 
-def _down(drawn: Schematic, order: list[Step], routes: Plan, lefts: list[float], made: Placed) -> list[float]:
+def _down(
+    drawn: Schematic, order: list[Step], routes: Plan, lefts: list[float], uprights: list[float], made: Placed
+) -> list[float]:
     """Place areas and rows from top to bottom; the tops of the level channels."""
     y = MARGIN
     levels: list[float] = []
@@ -87,9 +100,9 @@ def _down(drawn: Schematic, order: list[Step], routes: Plan, lefts: list[float],
             area = drawn.areas[step.area]
             tops[step.area] = y
             text = f"{area.name}, {area.note}" if area.note else area.name
-            lines = wrapped(text, NAME_SIZE + 1, made.wide - 2 * inset - 14.0)
-            made.heads[step.area] = tuple(lines)
-            y += HEAD_STEP * len(lines) + 6.0
+            gaps = _between(_passing(routes, uprights, len(levels)), inset, made.wide - inset)
+            made.heads[step.area] = head = _head(text, gaps, y)
+            y = head.box.bottom + 4.0
         elif step.what == "close":
             top = tops[step.area]
             made.areas[step.area] = Box(inset, top, made.wide - 2 * inset, y - top)
@@ -104,6 +117,32 @@ def _down(drawn: Schematic, order: list[Step], routes: Plan, lefts: list[float],
             y = max(made.labels[mark].bottom for mark in step.marks) + GAP
     made.high = y - GAP + MARGIN
     return levels
+
+
+def _passing(routes: Plan, uprights: list[float], row: int) -> list[float]:
+    """Where upright lines run past the names of the areas that open above a row [px]. A channel counts in steps: 2 r is
+    the level channel above row r, 2 r + 1 the row."""
+    return sorted(
+        uprights[column] + channel.offset(net)
+        for column, channel in routes.upright.items()
+        for net, (low, high) in channel.spans.items()
+        if low < 2 * row <= high
+    )
+
+
+def _between(lines: list[float], left: float, right: float) -> list[tuple[float, float]]:
+    """(from, to) of what upright lines leave free for a name in an area [px], from left to right."""
+    edges = [left + HEAD_INSET - HEAD_CLEAR, *lines, right - HEAD_INSET + HEAD_CLEAR]
+    return [(a + HEAD_CLEAR, b - HEAD_CLEAR) for a, b in pairwise(edges)]
+
+
+def _head(text: str, gaps: list[tuple[float, float]], top: float) -> Head:
+    """The name of an area as far to the left as two lines are enough for it, else where it takes the fewest. One gap is
+    as wide as a column at least, since lines keep to the channels between columns."""
+    wide = [gap for gap in gaps if gap[1] - gap[0] >= CELL] or [max(gaps, key=lambda gap: gap[1] - gap[0])]
+    left, right = min(wide, key=lambda gap: max(len(head_lines(text, gap[1] - gap[0])), HEAD_LINES))
+    lines = tuple(head_lines(text, right - left))
+    return Head(lines, Box(left, top + 2.0, max(map(head_width, lines), default=0.0), HEAD_STEP * len(lines)))
 
 
 def _points(route: Route, routes: Plan, made: Placed, uprights: list[float], levels: list[float]) -> tuple[Point, ...]:

@@ -9,6 +9,7 @@ from typing import Final
 from dewpond.report.drawing.layout import (
     FRAME_HIGH,
     FRAME_WIDE,
+    HEAD_SIZE,
     HEAD_STEP,
     MARGIN,
     NAME_SIZE,
@@ -77,15 +78,10 @@ def _areas(placed: Placed) -> Iterator[str]:
 
 
 def _heads(placed: Placed) -> Iterator[str]:
-    for number, lines in placed.heads.items():
-        box = placed.areas[number]
-        for k, line in enumerate(lines):
-            at = f'x="{_n(box.x + 7)}" y="{_n(box.y + 14 + HEAD_STEP * k)}"'
-            bold = f'font-size="{_n(NAME_SIZE + 1)}" font-weight="bold"'
-            yield f'<text class="head" {at} {bold} {HALO}>{escape(line)}</text>'
-
-
-HALO: Final = 'stroke="white" stroke-width="3" stroke-linejoin="round" paint-order="stroke"'
+    for head in placed.heads.values():
+        for k, line in enumerate(head.lines):
+            at = f'x="{_n(head.box.x)}" y="{_n(head.box.y + 12 + HEAD_STEP * k)}"'
+            yield f'<text class="head" {at} font-size="{_n(HEAD_SIZE)}" font-weight="bold">{escape(line)}</text>'
 
 
 def _path(path: Path) -> str:
