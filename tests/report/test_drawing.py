@@ -3,6 +3,7 @@
 import random
 import re
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -145,6 +146,25 @@ def test_nothing_lies_on_anything_else(told: Design, columns: int) -> None:
             box = placed.frames[mark]
             assert box.x <= point[0] <= box.right
             assert box.y <= point[1] <= box.bottom
+
+
+@every
+def test_what_lines_of_one_net_share_is_drawn_once_and_nothing_is_left_out(told: Design, columns: int) -> None:
+    placed = place(schematic(told), columns)
+    for net in {path.net for path in placed.paths}:
+        wanted = [piece for path in placed.paths if path.net == net for piece in pixels(path.points)]
+        drawn = [piece for one, points in placed.strokes if one == net for piece in pixels(points)]
+        assert len(drawn) == len(set(drawn))
+        assert set(drawn) == set(wanted)
+
+
+def pixels(points: tuple[tuple[float, float], ...]) -> list[tuple[str, int, int]]:
+    """The half pixels along a line, level or upright: (which way, across it, along it)."""
+    found = []
+    for (ax, ay), (bx, by) in pairwise(points):
+        way, across, one, other = ("level", ay, ax, bx) if ay == by else ("upright", ax, ay, by)
+        found += [(way, round(100 * across), n) for n in range(round(2 * min(one, other)), round(2 * max(one, other)))]
+    return found
 
 
 @every

@@ -60,6 +60,7 @@ class Placed:
     labels: dict[int, Box] = field(default_factory=dict)
     paths: list[Path] = field(default_factory=list)
     dots: list[tuple[Net, Point]] = field(default_factory=list)
+    strokes: list[tuple[Net, tuple[Point, ...]]] = field(default_factory=list)  # what is drawn of the paths
 
 
 def place(drawn: Schematic, columns: int = COLUMNS) -> Placed:
@@ -83,7 +84,11 @@ def place(drawn: Schematic, columns: int = COLUMNS) -> Placed:
     for route in routes.routes:
         points = _points(route, routes, made, uprights, levels)
         made.paths.append(Path(route.wire, route.net, points))
-    made.dots = _dots(made.paths)
+    for net in dict.fromkeys(path.net for path in made.paths):
+        own = [path.points for path in made.paths if path.net == net]
+        corners = sorted({point for points in own for point in points})
+        made.dots += [(net, point) for point in _dots(own, corners)]
+        made.strokes += [(net, stroke) for stroke in _strokes(own, corners)]
     return made
 
 
@@ -170,19 +175,37 @@ def _points(route: Route, routes: Plan, made: Placed, uprights: list[float], lev
     return tuple(points)
 
 
-def _dots(paths: list[Path]) -> list[tuple[Net, Point]]:
-    """Where lines of one net part or meet."""
-    found: list[tuple[Net, Point]] = []
-    for net in dict.fromkeys(path.net for path in paths):
-        lines = [
-            (a, b) for path in paths if path.net == net for a, b in zip(path.points, path.points[1:], strict=False)
-        ]
-        corners = sorted({point for line in lines for point in line})
-        ways: dict[Point, set[Point]] = {}
-        for (ax, ay), (bx, by) in lines:
-            on = [(x, y) for x, y in corners if min(ax, bx) <= x <= max(ax, bx) and min(ay, by) <= y <= max(ay, by)]
-            for p, q in pairwise(on):
-                ways.setdefault(p, set()).add(q)
-                ways.setdefault(q, set()).add(p)
-        found += [(net, point) for point in corners if len(ways.get(point, ())) > 2]
+def _cut(points: tuple[Point, ...], corners: list[Point]) -> list[Point]:
+    """A path with every corner of its net that lies on it."""
+    found = [points[0]]
+    for (ax, ay), (bx, by) in pairwise(points):
+        on = [(x, y) for x, y in corners if min(ax, bx) <= x <= max(ax, bx) and min(ay, by) <= y <= max(ay, by)]
+        found += sorted(on, key=lambda p: abs(p[0] - ax) + abs(p[1] - ay))[1:]
     return found
+
+
+def _dots(paths: list[tuple[Point, ...]], corners: list[Point]) -> list[Point]:
+    """Where lines of one net part or meet."""
+    ways: dict[Point, set[Point]] = {}
+    for points in paths:
+        for p, q in pairwise(_cut(points, corners)):
+            ways.setdefault(p, set()).add(q)
+            ways.setdefault(q, set()).add(p)
+    return [point for point in corners if len(ways.get(point, ())) > 2]
+
+
+def _strokes(paths: list[tuple[Point, ...]], corners: list[Point]) -> list[tuple[Point, ...]]:
+    """The paths of one net with what they share drawn once: dashes over dashes would look like a solid line."""
+    drawn: set[frozenset[Point]] = set()
+    strokes: list[list[Point]] = []
+    for points in paths:
+        going = False
+        for p, q in pairwise(_cut(points, corners)):
+            new = frozenset((p, q)) not in drawn
+            if new and going:
+                strokes[-1].append(q)
+            elif new:
+                strokes.append([p, q])
+            drawn.add(frozenset((p, q)))
+            going = new
+    return [tuple(stroke) for stroke in strokes]

@@ -20,7 +20,8 @@ from dewpond.report.drawing.layout import (
     note_lines,
     text_width,
 )
-from dewpond.report.drawing.placed import COLUMNS, Path, Placed, place
+from dewpond.report.drawing.placed import COLUMNS, Path, Placed, Point, place
+from dewpond.report.drawing.routes import Net
 from dewpond.report.views.blocks import Schematic
 
 PHONE: Final = 2  # columns there
@@ -45,7 +46,7 @@ def svg(drawn: Schematic, prefix: str = "s", narrow: bool = False) -> str:
     high = placed.high + KEY_STEP * max((row + 1 for row, _ in key), default=0)
     marks = [
         *_areas(placed),
-        *(_path(path) for path in placed.paths),
+        *(_stroke(net, points) for net, points in placed.strokes),
         *(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="2.2" fill="black" stroke="none"/>' for _, (x, y) in placed.dots),
         *(_tip(path) for path in placed.paths if path.wire.sort != "on"),
         *_symbols(drawn, placed),
@@ -84,13 +85,12 @@ def _heads(placed: Placed) -> Iterator[str]:
             yield f'<text class="head" {at} font-size="{_n(HEAD_SIZE)}" font-weight="bold">{escape(line)}</text>'
 
 
-def _path(path: Path) -> str:
-    width, dashes, _ = LINES[path.wire.sort]
-    points = " ".join(f"{_n(x)},{_n(y)}" for x, y in path.points)
+def _stroke(net: Net, line: tuple[Point, ...]) -> str:
+    width, dashes, _ = LINES[net[1]]
+    points = " ".join(f"{_n(x)},{_n(y)}" for x, y in line)
     dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
     return (
-        f'<polyline class="{path.wire.sort}" points="{points}" fill="none" stroke="black" '
-        f'stroke-width="{_n(width)}"{dashed}/>'
+        f'<polyline class="{net[1]}" points="{points}" fill="none" stroke="black" stroke-width="{_n(width)}"{dashed}/>'
     )
 
 
