@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from dewpond.report import page
-from dewpond.report.views.blocks import Block, Fold, Grid, Items, Notice, Report, Section, Story, Text
+from dewpond.report.views.blocks import Block, Fold, Grid, Items, Notice, Register, Report, Section, Story, Text
 from dewpond.report.views.study import study_report
 from dewpond.study.outcome import StudyResult
 
@@ -101,6 +101,9 @@ def words(blocks: tuple[Block, ...]) -> Iterator[str]:
             yield from (block.where, block.code, block.what, block.remedy)
         elif isinstance(block, Grid):
             yield from (block.caption, *block.head, *(cell for row in block.rows for cell in row), block.more)
+        elif isinstance(block, Register):
+            yield from (block.caption, *block.head, *(cell for entry in block.entries for cell in entry.cells))
+            yield from (word for pick in block.picks for word in (pick.name, *pick.options))
         elif isinstance(block, Story):
             yield from (text for line in block.lines for text in (line.clock, line.text))
             yield from block.ending
@@ -174,7 +177,7 @@ def test_page_fits_a_phone_and_works_by_keyboard(chromium: str, text: str, tmp_p
         view.emulate_media(media="print")
         assert rest.is_visible()
         assert view.locator("figure .broad svg").first.is_visible()
-        for key in ("assumed", "stories", "cautions"):  # no bare headings on paper
+        for key in ("assumed", "stories", "kinds"):  # no bare headings on paper
             inside = view.locator(f"#{key} > details:not(.screen) > :not(summary)")
             assert inside.count() > 0
             assert all(block.is_visible() for block in inside.all())
@@ -192,3 +195,30 @@ def test_page_fits_a_phone_and_works_by_keyboard(chromium: str, text: str, tmp_p
         browser.close()
     assert asked == [file.as_uri()]
     assert said == []
+
+
+@pytest.mark.slow
+def test_printed_page_begins_with_a_sheet_for_the_wall_and_is_not_a_book(
+    chromium: str, text: str, tmp_path: Path
+) -> None:
+    """What stood on 45 sheets and more stands on few; the cautions end on the first; no heading may end a sheet."""
+    from playwright.sync_api import sync_playwright
+
+    file = tmp_path / "page.html"
+    file.write_text(text, encoding="utf-8")
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
+        view = browser.new_page()
+        view.goto(file.as_uri())
+        printed = view.pdf(prefer_css_page_size=True, tagged=False, outline=False)
+        view.set_viewport_size({"width": 703, "height": 1000})  # 210 mm less 24 mm of margins
+        view.emulate_media(media="print")
+        ends = view.locator("#cautions").evaluate("section => section.getBoundingClientRect().bottom")
+        torn = view.locator("h2, caption, summary, thead").evaluate_all(
+            "all => all.filter(one => one.checkVisibility() && getComputedStyle(one).breakAfter !== 'avoid').length"
+        )
+        browser.close()
+    sheets = len(re.findall(rb"/Type\s*/Page\b", printed))
+    assert 3 <= sheets <= 16
+    assert ends < 1024.0  # 297 mm less 26 mm of margins
+    assert torn == 0

@@ -80,7 +80,8 @@ def documents(studied: StudyResult, first_float: Design) -> dict[str, list[dict[
     effect = UnknownEffect.of(unknown, unknown.tried[1], [Change(consequence, consequence, ())])
     table = flows(plant)
     full = replace(
-        studied, design=first_float, flows=table, normal=(told,), failures=(told, told.copied(("a: b", "c: d"), "")),
+        studied, design=first_float, flows=table, normal=(told,),
+        failures=(told, told.copied(told.faults * 2, "")),
         findings=check(first_float), remarks=(), unknowns=(effect,), tanks=(TankState("reef", 0.25, 35.0, 34.9, 35.1),),
         not_run=NotRun(0, (("shut-off", "closes at"),), 9),
     )  # fmt: skip

@@ -108,8 +108,8 @@ def test_ways_in_which_one_part_fails_alike_are_told_in_one_row() -> None:
         ("box: hangs", "tube: weeps", "first hidden", "2 L"),
     ]
     assert failures.merged(rows) == [
-        ("box: hangs or dies", "tube: burst or blows off", "first hidden", "5 L"),
-        ("box: hangs", "tube: weeps", "first hidden", "2 L"),
+        (("box: hangs or dies", "tube: burst or blows off", "first hidden", "5 L"), 4),
+        (("box: hangs", "tube: weeps", "first hidden", "2 L"), 1),
     ]
 
 
@@ -382,8 +382,8 @@ def test_report_warns_of_electricity_codes_and_cutting(studied: StudyResult) -> 
 def test_study_report_says_what_was_tried_and_what_was_not(studied: StudyResult) -> None:
     report = study_report(studied)
     assert [s.key for s in report.sections] == [
-        "short", "act", "drawing", "flows", "tanks", "alone", "pairs", "answers", "stories", "assumed", "limits",
-        "cautions",
+        "matters", "cautions", "drawing", "act", "short", "flows", "tanks", "failures", "answers", "stories", "assumed",
+        "limits", "kinds",
     ]  # fmt: skip
     by_key = {s.key: s for s in report.sections}
     first = by_key["short"].blocks[0]

@@ -182,8 +182,10 @@ def study(
     from dewpond.errors import UsageError
     from dewpond.report.views.findings import all_findings, exit_code
     from dewpond.report.views.shown import shown_in
+    from dewpond.report.views.stories import Courses, courses, worst
     from dewpond.report.views.study import study_report
     from dewpond.study.drills import LENGTHS, WHO
+    from dewpond.study.retrace import retrace
     from dewpond.study.study import run_study
 
     design = work.read_sound(file, as_json, "study")
@@ -194,8 +196,11 @@ def study(
         result = run_study(
             design, season, not singles, told, who=asked, start=start, workers=work.cores(), memory=memory
         )
-    report = study_report(result)
     page = work.where_to(page, result.finished, result.counts.made)
+    charts: Courses = {}
+    if page is not None:
+        charts = courses(*retrace(result, worst(result)), shown_in(design.shown_in))
+    report = study_report(result, charts)
     unwritten: UsageError | None = None
     if page is not None:
         from dewpond.report.page import render

@@ -26,8 +26,8 @@ PATTERNS: Final = {"runs on to the end": "#8a1c2b", "starts again by itself": "#
 SIGNS: Final = {"runs on to the end": "▸", "starts again by itself": "↻", "ends": "■"}
 
 
-def curves_spec(chart: Curves) -> dict[str, Any]:
-    """Lines over time; each has its own dash, and the legend says which."""
+def curves_spec(chart: Curves, narrow: bool = False) -> dict[str, Any]:
+    """Lines over time; each has its own dash, and the legend says which. ``narrow``: for a phone, or two in a row."""
     keep = thinned(len(chart.times))
     values = [
         {"t": round(chart.times[i], 5), "v": round(curve.values[i], 5), "name": curve.name}
@@ -36,9 +36,12 @@ def curves_spec(chart: Curves) -> dict[str, Any]:
     ]
     names = [curve.name for curve in chart.curves]
     scale = {"domain": names}
-    return _head(chart.title, chart.description) | {
-        "width": WIDTH,
-        "height": 220,
+    drawn = _head(chart.title, chart.description)
+    if narrow:
+        drawn["config"]["legend"] |= {"columns": 2, "labelLimit": 140}
+    return drawn | {
+        "width": 0.9 * PHONE if narrow else WIDTH,
+        "height": 140 if narrow else 220,
         "data": {"values": values},
         "mark": {"type": "line", "interpolate": "linear", "strokeWidth": 1.8, "description": chart.description},
         "encoding": {
@@ -126,8 +129,8 @@ def _head(title: str, description: str) -> dict[str, Any]:
 
 
 def spec(chart: Curves | Bars, narrow: bool = False) -> dict[str, Any]:
-    """The Vega-Lite specification of a chart. ``narrow``: for a phone; lines are the same there."""
-    return curves_spec(chart) if isinstance(chart, Curves) else bars_spec(chart, narrow)
+    """The Vega-Lite specification of a chart. ``narrow``: for a phone."""
+    return curves_spec(chart, narrow) if isinstance(chart, Curves) else bars_spec(chart, narrow)
 
 
 def svg(chart: Curves | Bars, prefix: str = "c", narrow: bool = False) -> str:
@@ -135,7 +138,12 @@ def svg(chart: Curves | Bars, prefix: str = "c", narrow: bool = False) -> str:
     import vl_convert
 
     drawn: str = vl_convert.vegalite_to_svg(spec(chart, narrow), vl_version=VL_VERSION)
-    return renumbered(drawn, prefix)
+    return renumbered(_shorter(drawn), prefix)
+
+
+def _shorter(drawing: str) -> str:
+    """Paths to a tenth of a pixel: nobody sees more, and a page holds many of them."""
+    return re.sub(r' d="[^"]+"', lambda path: re.sub(r"(\.\d)\d+", r"\1", path[0]), drawing)
 
 
 def stacked(charts: Sequence[Block]) -> str:

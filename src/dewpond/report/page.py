@@ -6,11 +6,14 @@ from typing import Any, Final
 
 from dewpond.report import charts
 from dewpond.report.drawing.svg import svg
-from dewpond.report.views.blocks import Bars, Curves, Report, Schematic
+from dewpond.report.views.blocks import Bars, Curves, Entry, Register, Report, Schematic
 from dewpond.report.views.shown import NOTHING
 
 OPEN_ROWS: Final = 10  # of a table; the others are folded, and printed all the same
 FEW_MORE: Final = 4  # rows are not worth a fold
+WIDE: Final = "@media print, (min-width: 76.01rem)"  # there is room for a register with its head
+CARDS: Final = "@media screen and (max-width: 76rem)"  # its rows are cards; the same limits as in report.css
+FIRST_ROWS: Final = 40  # of a register that scripts may shorten; one button shows the rest
 LEVELS: Final = {"error": "Must be put right", "warning": "To act on", "note": "Note"}
 
 
@@ -40,9 +43,41 @@ def render(report: Report) -> str:
     env.globals["nothing"] = NOTHING
     env.globals["open_rows"] = OPEN_ROWS
     env.globals["few_more"] = FEW_MORE
+    env.globals["first_rows"] = FIRST_ROWS
+    env.globals["columns"] = lambda block: Markup(columns(block))
+    env.filters["keys"] = keys
+    env.filters["picks"] = picks
     env.tests["kind"] = _is_kind
     return env.get_template("report.html").render(report=report)
 
 
 def _is_kind(block: Any, name: str) -> bool:
     return type(block).__name__ == name
+
+
+def keys(entry: Entry) -> str:
+    """The numbers by which a row is sorted, one for each cell, empty for none: "0.054;;inf"."""
+    return ";".join("" if key is None else f"{key:.4g}" for key in entry.keys)
+
+
+def picks(entry: Entry) -> str:
+    """For each choice the options that hold for a row, with their figures where they have some: "0;1;2=0.05,3=1e-4"."""
+    return ";".join(
+        ",".join(f"{number}={figure:.4g}" if figure else str(number) for number, figure in pick.items())
+        for pick in entry.picks
+    )
+
+
+def columns(block: Register) -> str:
+    """Rules for the columns of a register: figures to the right, and on a phone the name of each before its cell.
+    They stand once for the table instead of once for every cell."""
+    rules = []
+    for number, name in enumerate(block.head, 1):
+        cell = f".register td:nth-child({number})"
+        if number - 1 in block.right:
+            rules.append(f"{WIDE} {{ {cell} {{ text-align: right; white-space: nowrap; }} }}")
+        if number - 1 in block.wide:
+            rules.append(f"{WIDE} {{ {cell} {{ min-width: 9rem; }} }}")
+        shown = "".join(letter if letter.isalnum() or letter in " ,.-" else f"\\{ord(letter):x} " for letter in name)
+        rules.append(f'{CARDS} {{ {cell}::before {{ content: "{shown}: "; }} }}')
+    return "\n".join(rules)

@@ -13,7 +13,7 @@ from dewpond.plant.consequence import Consequence
 from dewpond.plant.plant import Plant, PlantFault
 from dewpond.plant.trace import Trace
 from dewpond.report import story
-from dewpond.report.views import answers, findings
+from dewpond.report.views import answers, findings, matters
 from dewpond.report.views.drains import Ground
 from dewpond.report.views.drill import column
 from dewpond.report.views.flows import in_file_order
@@ -189,6 +189,7 @@ def study(result: StudyResult) -> Json:
             "pairs_count": result.not_run.pairs,
         },
         runs={"made_count": result.counts.made, "copied_count": result.counts.copied},
+        matters=list(matters.sentences(result, shown)),
         findings=[finding(f) for f in every],
         flows=flow_table(result.flows, design),
         tanks=[

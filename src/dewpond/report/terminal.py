@@ -15,6 +15,7 @@ from dewpond.report.views.blocks import (
     Grid,
     Items,
     Notice,
+    Register,
     Report,
     Schematic,
     Section,
@@ -98,12 +99,17 @@ def _block(block: Block, width: int, ascii_only: bool) -> Iterator[Printed]:
         style: Style = {"quiet": "quiet", "lead": "strong"}.get(block.tone, "plain")  # type: ignore[assignment]
         yield from (Printed(text, style) for text in _wrap(head + block.text, width))
     elif isinstance(block, Items):
-        for item in block.items:
-            yield from (Printed(text) for text in _wrap(item, width, "- ", "  "))
+        for number, item in enumerate(block.items, 1):
+            sign = f"{number}. " if block.numbered else "- "
+            yield from (Printed(text) for text in _wrap(item, width, sign, " " * len(sign)))
     elif isinstance(block, Notice):
         yield from _notice(block, width)
     elif isinstance(block, Grid):
         yield from _grid(block, width)
+    elif isinstance(block, Register):
+        for number, part in enumerate(block.parts):
+            yield from [Printed("")] * (number > 0)
+            yield from _grid(part, width)
     elif isinstance(block, Curves):
         yield from _curves(block, width, ascii_only)
     elif isinstance(block, Story):

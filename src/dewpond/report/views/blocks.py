@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -18,9 +19,10 @@ class Text:
 
 @dataclass(frozen=True)
 class Items:
-    """Short texts below each other."""
+    """Short texts below each other. ``numbered``: in an order that matters."""
 
     items: tuple[str, ...]
+    numbered: bool = False
 
 
 @dataclass(frozen=True)
@@ -48,6 +50,45 @@ class Grid:
     wide: int = 0
     more: str = ""
     brief: int = 10_000
+
+
+@dataclass(frozen=True)
+class Pick:
+    """Something by which the rows of a register are chosen: what is asked, and the answers there are.
+
+    ``by``: the column whose figure hangs on the answer; -1 for none."""
+
+    name: str
+    options: tuple[str, ...]
+    by: int = -1
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One row of a register.
+
+    cells  what stands in it
+    keys   for each cell the number by which it is sorted, None where it is sorted by its words or says nothing
+    picks  for each Pick the numbers of the options that hold for the row, each with its figure in the column ``by``
+    """
+
+    cells: tuple[str, ...]
+    keys: tuple[float | None, ...]
+    picks: tuple[Mapping[int, float], ...]
+
+
+@dataclass(frozen=True)
+class Register:
+    """A long table to sort and to choose from. ``right``: columns of numbers; ``wide``: those that may break their
+    lines; ``parts``: the same as tables, for faces on which nothing can be chosen."""
+
+    caption: str
+    head: tuple[str, ...]
+    entries: tuple[Entry, ...]
+    picks: tuple[Pick, ...]
+    right: tuple[int, ...]
+    wide: tuple[int, ...]
+    parts: tuple[Grid, ...]
 
 
 @dataclass(frozen=True)
@@ -163,7 +204,7 @@ class Fold:
     printed: bool = True
 
 
-Block = Text | Items | Notice | Grid | Curves | Bars | Schematic | Story | Fold
+Block = Text | Items | Notice | Grid | Register | Curves | Bars | Schematic | Story | Fold
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from dewpond.design.model import Design
 from dewpond.parts import KINDS
 
 AHEAD, LEAK, LETS_BY, VESSEL = "ahead", "leak", "lets by", "vessel"
+COMES_BACK = "comes back"  # whatever fails: a protection ends its water, and lets it run again
 CURES = {
     LEAK: (
         "Leaks of the line ({named}): what ends them with nobody there is a valve that shuts by itself, in the line "
@@ -28,6 +29,28 @@ CURES = {
         "ends what is filled in after it."
     ),
 }
+NEXT = {
+    COMES_BACK: (
+        "let what has shut stay shut until somebody re-arms it by hand",
+        "that starves the tank until somebody comes",
+    ),
+    LEAK: (
+        "put a valve that shuts by itself in the line ahead of what leaks, told by a probe that its water reaches",
+        "until then shut the stop tap before you travel, which fills nothing until you are back",
+    ),
+    AHEAD: (
+        "put a valve that shuts by itself ahead of the first part of the file",
+        "until then shut the tap of the house before you travel, which fills nothing until you are back",
+    ),
+    LETS_BY: (
+        "add a second float above the first, or a mark above the usual water that cuts the feed or stops the pump",
+        "until then shut the feed before you travel, which fills nothing until you are back",
+    ),
+    VESSEL: (
+        "put a tray under the vessel and a probe in it that cuts the feed",
+        "nothing automatic holds back what is in the vessel already: a smaller one makes that less",
+    ),
+}  # the same as the one next thing to do, and what goes with it
 AGAIN = "Write what you change into the file and run the study again: it shows what then ends, and what does not."
 
 

@@ -55,6 +55,15 @@ class Ground:
         """What came onto floors and was taken by no drain: it lay there, dried, or left by doors or downwards [m3]."""
         return max(told.on_floors - sum(volume for _, volume in self.taken(told).values()), 0.0)
 
+    def lying(self, told: Consequence) -> dict[str, float]:
+        """Room -> what it got and did not pass on to another place or a drain [m3]; what dried there is in it."""
+        kept = {
+            place: volume - told.onward.get(place, ("", 0.0))[1]
+            for place, volume in told.by_place.items()
+            if place in self.floors
+        }
+        return {place: volume for place, volume in kept.items() if volume > SPOONFUL}
+
     def overfull(self, told: Consequence) -> tuple[str, ...]:
         """Rooms that got more than could stand STANDING deep in them, all that dried or went on set aside."""
         kept = {

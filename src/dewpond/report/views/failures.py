@@ -30,6 +30,7 @@ ORDERS = {
 BRIEF = 12  # rows on a terminal
 MOST_BARS = 20
 FAR = 1.0  # a tank further than this from where it was has been harmed [g/kg]; our prior
+Bad = list[tuple[Outcome, float]]  # runs of two faults, and what the two bring alone onto floors [m3]
 STARTED_AGAIN = "starts again by itself"
 RUNS_ON = "runs on to the end"
 ENDED = "ends"
@@ -53,7 +54,7 @@ def singles(result: StudyResult, who: str = "") -> list[Outcome]:
     return sorted(chosen, key=lambda o: severity(o, ground))
 
 
-def bad_pairs(result: StudyResult) -> list[tuple[Outcome, float]]:
+def bad_pairs(result: StudyResult) -> Bad:
     """Pairs that do clearly more than their two faults alone add up to, each with what these bring onto floors, taken
     by no drain [m3]; those that add most come first. Of several orders each is told."""
     ground = Ground.under(result)
@@ -128,23 +129,7 @@ def single_grid(caption: str, outcomes: Sequence[Outcome], shown: Shown, ground:
     return told_grid(caption, ("fault", *HEAD), rows, (1, 2, 3, 4, 5, 6))
 
 
-def pair_grid(caption: str, bad: Sequence[tuple[Outcome, float]], shown: Shown, ground: Ground, most: int) -> Grid:
-    """Two faults together. Ways in which one part fails that come to the same are told in one row; a long list is cut,
-    and says so."""
-    rows = merged([
-        (*o.faults, f"{ORDERS[o.told.order]}, {o.who}", shown.litres(added, ground.undrained(o.told)),
-         *row(o, shown, ground, added))
-        for o, added in bad
-    ])  # fmt: skip
-    left = len(rows) - most
-    more = f"and {left} more, none of which adds more water than the last one shown" if left > 0 else ""
-    told = [(f"{one} + {other}", *rest) for one, other, *rest in rows[:most]]
-    return told_grid(caption, ("faults", "how", "alone add up to", *HEAD), told, (2, 3, 4, 5, 6, 7, 8), more)
-
-
-def told_grid(
-    caption: str, head: tuple[str, ...], rows: list[tuple[str, ...]], right: tuple[int, ...], more: str = ""
-) -> Grid:
+def told_grid(caption: str, head: tuple[str, ...], rows: list[tuple[str, ...]], right: tuple[int, ...]) -> Grid:
     """A table without the columns that say nothing in any row."""
     keep = [i for i in range(len(head)) if any(r[i] != NOTHING for r in rows) or not rows]
     cut = tuple(tuple(r[i] for i in keep) for r in rows)
@@ -153,25 +138,26 @@ def told_grid(
         tuple(head[i] for i in keep),
         cut,
         tuple(keep.index(i) for i in right if i in keep),
-        more=more,
         brief=BRIEF,
     )
 
 
-def merged(rows: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
-    """Rows (one fault, other fault, outcome ...) with those joined that differ in one fault of one part only."""
+def merged(rows: Sequence[tuple[str, ...]]) -> list[tuple[tuple[str, ...], int]]:
+    """Rows (one fault, other fault, outcome ...) with those joined that differ in one fault of one part only, and how
+    many each joins."""
+    counted = [(row, 1) for row in rows]
     for position in (0, 1):
-        groups: dict[tuple[str, ...], list[str]] = {}
-        for r in rows:
+        groups: dict[tuple[str, ...], tuple[list[str], list[int]]] = {}
+        for r, number in counted:
             part, _, name = r[position].partition(": ")
-            key = (part, *r[:position], *r[position + 1 :])
-            groups.setdefault(key, []).append(name)
-        joined_rows = []
-        for (part, *rest), names in groups.items():
+            names, numbers = groups.setdefault((part, *r[:position], *r[position + 1 :]), ([], []))
+            names.append(name)
+            numbers.append(number)
+        counted = []
+        for (part, *rest), (names, numbers) in groups.items():
             rest.insert(position, f"{part}: {joined(names, 'or')}")
-            joined_rows.append(tuple(rest))
-        rows = joined_rows
-    return list(rows)
+            counted.append((tuple(rest), sum(numbers)))
+    return counted
 
 
 def litre_bars(title: str, outcomes: Sequence[Outcome], shown: Shown, ground: Ground) -> Bars | None:

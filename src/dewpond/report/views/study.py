@@ -4,43 +4,43 @@ from __future__ import annotations
 
 from dewpond.plant.consequence import Consequence
 from dewpond.report import story
-from dewpond.report.views import answers, cautions, failures, findings, flows, lines
+from dewpond.report.views import answers, cautions, failures, findings, flows, lines, matters
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Report, Section, Story, Text
 from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground, floors
 from dewpond.report.views.failures import FAR
+from dewpond.report.views.register import register_blocks
 from dewpond.report.views.schematic import schematic_blocks
 from dewpond.report.views.shown import Shown, count, joined, shown_in
+from dewpond.report.views.stories import Courses, story_blocks
 from dewpond.study.outcome import Outcome, StudyResult
 
 FRESHER = 0.05  # below its lowest salinity when nothing fails: too much fresh water has come [g/kg]; our prior
-MOST_PAIRS = 60  # rows on a page
-MOST_STORIES = 40
-FIRST_STORIES = 10  # the others are folded once more
 MOST_CHANGES = 12
 FEW = 3  # labels that are told one by one
-NO_PAIRS = "No pairs were run: what two faults do together is not told here. A study without --singles runs them."
 
 
-def study_report(result: StudyResult) -> Report:
-    """Everything a study found."""
+def study_report(result: StudyResult, charts: Courses | None = None) -> Report:
+    """Everything a study found. ``charts``: charts of levels and water of the worst runs, as far as they were made."""
     shown = shown_in(result.design.shown_in)
+    bad = failures.bad_pairs(result)
     sections = (
-        Section("short", "In short", short(result, shown)),
-        Section("act", "What to act on", act(result, shown)),
+        Section("matters", "What matters most", (Items(matters.sentences(result, shown, bad), numbered=True),)),
+        Section("cautions", "Before you touch anything", cautions.general(result.design)),
         Section("drawing", "The installation drawn", schematic_blocks(result.design), brief=False),
+        Section("act", "What to act on", act(result, shown)),
+        Section("short", "Counted", short(result, shown, bad)),
         Section(
             "flows",
             "Does it work at all: flows, pressures, filling",
             flows.flow_blocks(result.flows, result.design, shown),
         ),
         Section("tanks", "The tank when nothing fails", (tank_grid(result, shown), *_normal_story(result, shown))),
-        Section("alone", "Each fault alone", alone(result, shown)),
-        *_pair_section(result, shown),
+        Section("failures", "All failures", (*_bars(result, shown), *register_blocks(result, shown, bad))),
         Section("answers", "Answers that are unknown or left out", unknown(result, shown)),
-        Section("stories", "Stories of the wettest faults", stories(result, shown), brief=False),
+        Section("stories", "The worst faults, told", story_blocks(result, shown, charts or {}, bad), brief=False),
         Section("assumed", "What was assumed", assumed(result), brief=False),
         Section("limits", "What was not considered", not_considered(result)),
-        Section("cautions", "Cautions", (*cautions.general(result.design), cautions.of_kinds(result.design))),
+        Section("kinds", "Cautions for each kind of part", (cautions.of_kinds(result.design),), brief=False),
     )
     return Report(result.design.title, _subtitle(result), sections)
 
@@ -53,8 +53,8 @@ def _subtitle(result: StudyResult) -> str:
     return f"{studied} {runs[0].upper()}{runs[1:]}.{unfinished}"
 
 
-def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
-    """The main sentences, one for each way of being there."""
+def short(result: StudyResult, shown: Shown, bad: failures.Bad | None = None) -> tuple[Block, ...]:
+    """The main sentences, one for each way of being there. ``bad`` as in matters.sentences."""
     ground = Ground.under(result)
     blocks: list[Block] = [Text(text, "lead") for text in (*_stopped(result), *_unasked(result, shown))]
     for who, horizon in result.who:
@@ -67,9 +67,9 @@ def short(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
             blocks += [Text(text, "lead") for text in _tanks_in_short(alone_, who, result, shown)]
     pairs = failures.pairs(result)
     if pairs:
-        bad = failures.bad_pairs(result)
+        number = len(failures.bad_pairs(result) if bad is None else bad)
         blocks.append(Text(
-            f"Of {count(len(pairs), 'run')} with two faults, in each order that can differ, {len(bad)} do clearly more "
+            f"Of {count(len(pairs), 'run')} with two faults, in each order that can differ, {number} do clearly more "
                 "than the two faults alone add up to."
         ))  # fmt: skip
     dry = _dry_floors(result)
@@ -281,8 +281,8 @@ def _told(outcome: Outcome, result: StudyResult, shown: Shown) -> Story:
     return story.tell(outcome, result.design, shown, result.unknowns, result.normal)
 
 
-def alone(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
-    """A chart and a table for each way of being there."""
+def _bars(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
+    """How to read the table, and a chart for each way of being there."""
     ground = Ground.under(result)
     blocks: list[Block] = [Text(
         "Times are counted from the start of the run; “noticed” and “stopped” from the first water. A hidden fault "
@@ -290,37 +290,15 @@ def alone(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
         f"floor, told where it is clearly more than when nothing fails ({_usual(ground, shown)}).", "quiet",
     )]  # fmt: skip
     for who, horizon in result.who:
-        outcomes = failures.singles(result, who)
         title = f"Water that came onto floors, taken by no drain, {who}, {shown.duration(horizon)}"
-        bars = failures.litre_bars(title, outcomes, shown, ground)
+        bars = failures.litre_bars(title, failures.singles(result, who), shown, ground)
         if bars is not None:
             blocks.append(bars)
-        caption = f"Each fault alone, {who}, {shown.duration(horizon)}"
-        blocks.append(failures.single_grid(caption, outcomes, shown, ground))
     return tuple(blocks)
 
 
 def _usual(ground: Ground, shown: Shown) -> str:
     return ", ".join(f"{who} {shown.litres(volume)}" for who, volume in ground.usual.items())
-
-
-def _pair_section(result: StudyResult, shown: Shown) -> tuple[Section, ...]:
-    if not failures.pairs(result):
-        return (Section("pairs", "Two faults together", (Text(NO_PAIRS),)),)
-    bad = failures.bad_pairs(result)
-    text = Text(
-        "Shown are pairs that do clearly more than the two faults alone add up to; all others were tried as well, and "
-        "are in the output of --json. “First hidden”: the first stands since before, the second begins after 1 h. "
-        "“At once”: both begin after 1 h. “After a trip”: the second comes once a protection has acted on the first.",
-        "quiet",
-    )
-    blocks: tuple[Block, ...] = (
-        text,
-        failures.pair_grid("Two faults together", bad, shown, Ground.under(result), MOST_PAIRS),
-    )
-    if not bad:
-        blocks = (Text("No pair that was tried does clearly more than its two faults alone add up to."),)
-    return (Section("pairs", "Two faults together", blocks),)
 
 
 def unknown(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
@@ -337,25 +315,6 @@ def unknown(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
     )  # fmt: skip
     tried = (answers.effect_grid(design, result.unknowns, shown),) if result.unknowns else ()
     return (*tried, *folds, *open_)
-
-
-def stories(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
-    """The wettest faults told in words, alone and in pairs."""
-    chosen = [*failures.singles(result)[:MOST_STORIES], *(o for o, _ in failures.bad_pairs(result)[:MOST_STORIES])]
-    ground = Ground.under(result)
-    folds = tuple(
-        Fold(f"{' + '.join(o.faults)} ({o.told.order}; {o.who}): {_wet(o.told, shown, ground)}",
-             (_told(o, result, shown),))
-        for o in chosen
-    )  # fmt: skip
-    first, rest = folds[:FIRST_STORIES], folds[FIRST_STORIES:]
-    return (*first, Fold(f"{len(rest)} more stories", rest, printed=False)) if rest else first
-
-
-def _wet(told: Consequence, shown: Shown, ground: Ground) -> str:
-    """The litres of an outcome in a few words."""
-    drained = "".join(f", {shown.litres(v)} to {drain}" for drain, v in ground.taken(told).values())
-    return f"{shown.litres(ground.undrained(told))} onto floors{drained}"
 
 
 def assumed(result: StudyResult) -> tuple[Block, ...]:

@@ -1,0 +1,286 @@
+"""What matters, in up to five sentences: the worst with nobody there, the same with somebody there, the tank, what is
+not known, and the one next thing to do. Each is made from what the runs showed; what has nothing to say is left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from dewpond.plant.consequence import Consequence, TankHarm
+from dewpond.report import story
+from dewpond.report.views import answers, failures
+from dewpond.report.views.cures import COMES_BACK, NEXT, group
+from dewpond.report.views.drains import SPOONFUL, Ground
+from dewpond.report.views.failures import FAR
+from dewpond.report.views.findings import all_findings
+from dewpond.report.views.shown import Shown, count, joined, restless, sentence, times
+from dewpond.study.outcome import Outcome, StudyResult, UnknownEffect
+
+MOST: Final = 5  # sentences, the next thing to do among them
+ROOMS: Final = 2  # named of those in which water ends
+SHARE: Final = 0.1  # of the water that a room must hold to be named; our prior
+FIND_OUT: Final = "Next: find out"
+UNFINISHED: Final = "The study was stopped before its end, so that worse may be among what was not tried"
+NOTHING_NEXT: Final = (
+    "Neither the checks nor the runs object to anything they look at: what is left to do is to test each protection in "
+    "turn, and to write into the file what was only assumed"
+)
+HELD: Final = ("trip", "act")  # kinds of moments: a protection acts, a hand acts
+CHEAPER: Final = 0.5  # an answer costs nothing: it comes first with so much of the water at stake; our prior
+
+
+def sentences(result: StudyResult, shown: Shown, bad: failures.Bad | None = None) -> tuple[str, ...]:
+    """At most five, in the order in which a keeper should act on them. ``bad``: the pairs that do more than their two
+    faults, where they are known already."""
+    ground = Ground.under(result)
+    found: list[str] = [] if result.finished else [UNFINISHED]
+    found += [text for outcome in result.normal for text in story.unasked(outcome, shown)]
+    found += _floors(result, shown, ground)
+    todo = _next(result, shown, ground)
+    found += _tanks(result, shown)
+    found += _pairs(result, failures.bad_pairs(result) if bad is None else bad, shown, ground)
+    if not todo.startswith(FIND_OUT):
+        found += _unknown(result, ground)
+    found += _drain(result, shown, ground)
+    return tuple(map(sentence, (*found[: MOST - 1], todo)))
+
+
+# --- floors -----------------------------------------------------------------------------------------------------------
+
+
+def _floors(result: StudyResult, shown: Shown, ground: Ground) -> Iterator[str]:
+    """The worst for each way of being there; those in which nothing gets wet together in one sentence."""
+    wet: list[tuple[str, float, list[Outcome], int]] = []
+    dry: list[tuple[str, float]] = []
+    tried = 0
+    for who, horizon in result.who:
+        alone = failures.singles(result, who)
+        tried += len(alone)
+        chosen = [o for o in alone if o.told.on_floors > SPOONFUL]
+        if chosen:
+            wet.append((who, horizon, chosen, len(alone)))
+        elif alone:
+            dry.append((who, horizon))
+    before = ""
+    for number, (who, horizon, chosen, every) in enumerate(wet):
+        yield _wet(who, horizon, chosen, every, shown, ground, before)
+        if not number:
+            before = chosen[0].faults[0]
+    if dry:
+        spans = joined([f"{story.WHO_WORDS[who]} ({shown.duration(horizon)})" for who, horizon in dry], "or")
+        number = tried if len(dry) == len(result.who) else tried - sum(every for *_, every in wet)
+        things = "things" if len(dry) > 1 else "single faults"
+        yield f"None of the {number} {things} tried puts water on a floor while {spans}"
+
+
+def _wet(who: str, horizon: float, wet: list[Outcome], every: int, shown: Shown, ground: Ground, before: str) -> str:
+    """``before``: the worst fault of the sentence before; the first sentence also tells of floor drains."""
+    worst = wet[0]
+    told, label = worst.told, worst.faults[0]
+    lasting = sum(o.told.still_running for o in wet)
+    runs = f", and with {'all of them' if lasting == len(wet) else lasting} it still runs at the end" if lasting else ""
+    again = sum(o.told.reopenings > 0 for o in wet)
+    runs += f"; with {again} it stops and starts again by itself" if again else ""
+    same = "the same fault" if label == before else f"“{label}”"
+    lies = joined(_rooms(told, ground))
+    full = " (more than can stand there)" if ground.overfull(told) else ""
+    text = (
+        f"While {story.WHO_WORDS[who]} ({shown.duration(horizon)}), {len(wet)} of the {every} single faults tried "
+        f"{'put' if len(wet) > 1 else 'puts'} water on a floor{runs}; most comes with {same}: about "
+        f"{shown.litres(ground.undrained(told))} in {lies}{full}, {_noticed(told, shown)}, {_ends(told, shown)}"
+    )
+    return text + ("" if before else _drained(wet, shown, ground))
+
+
+def _rooms(told: Consequence, ground: Ground) -> list[str]:
+    """Where most of the water ends, the room that holds most first."""
+    lying = ground.lying(told)
+    first = sorted(lying, key=lambda name: -lying[name])[:ROOMS]
+    return [name for name in first if lying[name] >= SHARE * sum(lying.values())]
+
+
+def _noticed(told: Consequence, shown: Shown) -> str:
+    if told.first_noticed is None:
+        return "noticed by nobody and nothing"
+    after = told.first_noticed - (told.first_water or 0.0)
+    when = f"{shown.duration(abs(after))} {'after' if after >= 0.0 else 'before'} the first water"
+    known = "" if told.first_known is not None else ", of which nobody is told"
+    return f"noticed {when} ({told.noticed_by}{known})"
+
+
+def _ends(told: Consequence, shown: Shown) -> str:
+    """What stops it, and whether it starts again by itself."""
+    again = times(told.reopenings)
+    if restless(told.reopenings, told.horizon):
+        again = "without rest"
+    if told.still_running:
+        return f"never ended, starting again by itself {again}" if told.reopenings else "and stopped by nothing"
+    after = shown.duration((told.stopped or 0.0) - (told.first_water or 0.0))
+    comes = f"having started again by itself {again}" if told.reopenings else "not starting again by itself"
+    return f"ended {after} after it ({told.stopped_by}), {comes}"
+
+
+def _drained(wet: list[Outcome], shown: Shown, ground: Ground) -> str:
+    """What hangs on a floor drain."""
+    taken = [sum(volume for _, volume in ground.taken(o.told).values()) for o in wet]
+    number = sum(volume > 0.0 for volume in taken)
+    if not number:
+        return ""
+    return (
+        f"; with {number} of them a floor drain takes water away, up to {shown.litres(max(taken))}, while it is clear"
+    )
+
+
+# --- the tank, pairs, answers, the drain ------------------------------------------------------------------------------
+
+
+def _tanks(result: StudyResult, shown: Shown) -> Iterator[str]:
+    """How far tanks are driven, and what starves them: in the longest run."""
+    start = {tank.tank: tank.start for tank in result.tanks}
+    who, horizon = max(result.who, key=lambda pair: pair[1])
+    alone = failures.singles(result, who)
+    if not start or not alone:
+        return
+    span = shown.duration(horizon)
+
+    def off(tank: TankHarm) -> float:
+        return max(abs(v - start[tank.tank]) for v in (tank.lowest, tank.highest))
+
+    driven = [(off(tank), o, tank) for o in alone for tank in o.told.tanks if off(tank) > FAR]
+    far = len({o.faults for _, o, _ in driven})
+    air = [o for o in alone if o.told.return_pump_dry is not None]
+    if not far and not air:
+        yield (
+            f"None of the {len(alone)} single faults tried drives a tank's salinity more than {shown.salinity(FAR)} "
+            f"from where it was, or lets a return pump draw air, in {span} ({who})"
+        )
+        return
+    clauses = []
+    if driven:
+        _, worst, tank = max(driven, key=lambda row: row[0])
+        low = shown.salinity(tank.lowest).removesuffix(" ppt")
+        clauses.append(
+            f"{far} of the {len(alone)} single faults {'drive' if far > 1 else 'drives'} a tank's salinity more than "
+            f"{shown.salinity(FAR)} from where it was, {tank.tank} between {low} and {shown.salinity(tank.highest)} "
+            f"with “{worst.faults[0]}”"
+        )
+    if air:
+        stops = sum(o.told.return_pump_dry_after is not None and o.told.return_pump_dry_after.kind in HELD for o in air)
+        held = (
+            f", with {stops} of them because a protection or a hand had stopped the top-off: what holds water back "
+            "also starves the tank"
+        )
+        of = len(air) if driven else f"{len(air)} of the {len(alone)} single faults"
+        clauses.append(f"with {of} a return pump draws air{held if stops else ''}")
+    yield f"The tank, {who} ({span}): {'; '.join(clauses)}"
+
+
+def _pairs(result: StudyResult, bad: failures.Bad, shown: Shown, ground: Ground) -> Iterator[str]:
+    every = failures.pairs(result)
+    if not every:
+        return
+    if not bad:
+        yield f"None of the {len(every)} runs with two faults does clearly more than the two alone add up to"
+        return
+    worst, added = bad[0]
+    litres = ground.undrained(worst.told)
+    text = (
+        f"Of the {len(every)} runs with two faults, {len(bad)} {'do' if len(bad) > 1 else 'does'} clearly more than "
+        "the two alone add up to"
+    )
+    if litres > added + SPOONFUL:
+        text += (
+            f"; most is added by “{' + '.join(worst.faults)}”, {worst.who}: about {shown.litres(litres)} in "
+            f"{joined(_rooms(worst.told, ground))} instead of {shown.litres(added, litres)}, {_ends(worst.told, shown)}"
+        )
+    yield text
+
+
+def _unknown(result: StudyResult, ground: Ground) -> Iterator[str]:
+    """Which answers decide most, and how to find out the first of them."""
+    effects = _deciding(result, ground)
+    if not effects:
+        return
+    named = joined([f"“{e.key}” of {e.part} ({count(len(e.faults), 'fault')})" for e in effects[:ROOMS]])
+    more = f" and {len(effects) - ROOMS} more" if len(effects) > ROOMS else ""
+    yield f"What the file does not say decides what some faults do: {named}{more}"
+
+
+def _deciding(result: StudyResult, ground: Ground) -> list[UnknownEffect]:
+    """Answers that change what single faults do, those with most water at stake first."""
+    found = [effect for effect in result.unknowns if effect.faults]
+    return sorted(found, key=lambda effect: (-_at_stake(effect, ground), -len(effect.faults)))
+
+
+def _at_stake(effect: UnknownEffect, ground: Ground) -> float:
+    """By how much the other answer changes what comes onto floors, over all its faults [m3]."""
+    return sum(abs(ground.undrained(c.other) - ground.undrained(c.taken)) for c in effect.changes if c.taken.faults)
+
+
+def _drain(result: StudyResult, shown: Shown, ground: Ground) -> Iterator[str]:
+    who, horizon = max(result.who, key=lambda pair: pair[1])
+    alone = failures.singles(result, who)
+    unseen = [o for o in alone if ground.wasted(o.told) and o.told.on_floors <= SPOONFUL]
+    if unseen:
+        worst = max(unseen, key=lambda o: ground.wasted(o.told))
+        yield (
+            f"With {len(unseen)} of the {len(alone)} single faults no floor gets wet but water runs down the drain, "
+            f"most with “{worst.faults[0]}”: about {shown.litres(ground.wasted(worst.told))} in "
+            f"{shown.duration(horizon)} instead of {shown.litres(ground.usual[who])}"
+        )
+
+
+# --- the next thing to do ---------------------------------------------------------------------------------------------
+
+
+def _next(result: StudyResult, shown: Shown, ground: Ground) -> str:
+    """The one next thing: what is wrong although nothing fails, else what has most water at stake, else what the checks
+    ask for first."""
+    every = all_findings(result.findings, result.remarks, result.design, shown)
+    unasked = {remark.code for remark in result.remarks if remark.code in UNASKED}
+    first = next((f for f in every if f.code in unasked), None)
+    if first is None:
+        text = _most_at_stake(result, ground)
+        if text:
+            return text
+        first = next((f for f in every if f.level != "note"), None)
+    if first is None:
+        return NOTHING_NEXT
+    return f"Next, for {first.where}: {_first_of(first.remedy)} ({first.code})"
+
+
+def _first_of(text: str) -> str:
+    """The first sentence of several, as a part of another one."""
+    first = text.partition(". ")[0].removesuffix(".")
+    return first[:1].lower() + first[1:]
+
+
+UNASKED: Final = frozenset({"S201", "S202", "S203", "S206", "S207"})  # what is wrong although nothing fails
+
+
+def _most_at_stake(result: StudyResult, ground: Ground) -> str:
+    """A cure for the faults whose water runs on, or the answer to find out; empty where neither is at stake."""
+    who, _ = max(result.who, key=lambda pair: pair[1])
+    lasting = [o for o in failures.singles(result, who) if o.told.still_running and ground.undrained(o.told) > SPOONFUL]
+    groups: dict[str, list[Outcome]] = {}
+    for outcome in lasting:
+        let_go = outcome.told.reopenings > 0 and any(beat.kind == "trip" for beat in outcome.beats)
+        kind = COMES_BACK if let_go else group(outcome.faults[0], result.design)
+        groups.setdefault(kind, []).append(outcome)
+    groups.pop("", None)
+    at_stake = {kind: sum(ground.undrained(o.told) for o in rows) for kind, rows in groups.items()}
+    kind = max(at_stake, key=lambda kind: at_stake[kind], default="")
+    effects = _deciding(result, ground)
+    if effects and _at_stake(effects[0], ground) >= CHEAPER * at_stake.get(kind, 0.0):
+        effect = effects[0]
+        how = _first_of(effect.find_out) or "try it out"
+        return (
+            f"{FIND_OUT} “{effect.key}” of {effect.part}, which is {answers.said(result.design, effect)} and decides "
+            f"{count(len(effect.faults), 'single fault')}: {how}"
+        )
+    if not kind:
+        return ""
+    rows, every = groups[kind], len(lasting)
+    of = f"{len(rows)} of the {every} faults" if len(rows) < every else f"the {count(every, 'fault')}"
+    do, until = NEXT[kind]
+    return f"Next: {do}, for {of} whose water runs on ({who}), such as “{rows[0].faults[0]}” (not tried here); {until}"
