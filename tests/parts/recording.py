@@ -38,6 +38,7 @@ class Recording:
     others: dict[str, PartView] = field(default_factory=dict)
     season_values: dict[str, float] = field(default_factory=lambda: dict(SEASON))
     followers: dict[str, str] = field(default_factory=dict)
+    joins: tuple[str, ...] = ()  # ports of the part under test from which another has its water
     asked: list[Asked] = field(default_factory=list)
     actuators: list[tuple[str, str, str, Callable[[int, int], None]]] = field(default_factory=list)
     hands: list[Callable[[int], None]] = field(default_factory=list)
@@ -164,6 +165,9 @@ class Recording:
 
     def follower(self, part_name: str) -> str:
         return self.followers.get(part_name, "")
+
+    def joined(self, port: str = "out") -> bool:
+        return port in self.joins
 
     def one_way(self, part_name: str) -> bool:
         return "check" in part_name  # as the tests name them
@@ -532,10 +536,11 @@ def lowered(
     name: str = "it",
     season: Mapping[str, float] | None = None,
     followers: Mapping[str, str] | None = None,
+    joins: Sequence[str] = (),
 ) -> Recording:
-    """What a part of that kind asks for; ``others`` are parts that should be just so."""
+    """What a part of that kind asks for; ``others`` are parts that should be just so, ``joins`` its ports in use."""
     house = dict(others or {})
     view = sampled(kind, name, house, given)
-    recording = Recording(view, house, {**SEASON, **(season or {})}, dict(followers or {}))
+    recording = Recording(view, house, {**SEASON, **(season or {})}, dict(followers or {}), tuple(joins))
     kind.lower(view, recording)
     return recording

@@ -2,9 +2,15 @@ import math
 
 import pytest
 
+from dewpond.design.checks import check
+from dewpond.design.reader import read_text
 from dewpond.parts.base import Level, PartView
 from dewpond.parts.float_valve import KIND
 from dewpond.parts.reservoir import KIND as VESSEL
+from dewpond.plant import engine
+from dewpond.plant.lower import lower
+from dewpond.plant.plant import STARTS, Onset, Scenario
+from dewpond.plant.trace import Trace
 from tests.parts.recording import Recording, lowered, sampled
 
 MARKS = {"starts to shut at": Level(0.27, "bottom"), "quite shut at": Level(0.285, "bottom")}
@@ -79,3 +85,88 @@ def test_marks_in_the_wrong_order_are_refused(starts: Level, shut: Level, codes:
     assert KIND.check is not None
     view = sampled(KIND, "float", {}, {"after": "a", "fills": "b", "starts to shut at": starts, "quite shut at": shut})
     assert [one.code for one in KIND.check(view)] == codes
+
+
+# --- two in one line -------------------------------------------------------------------------------------------------
+
+SERIES = """
+format: 1
+title: Two floats in one line (invented)
+shown in: metric
+supply:
+  {{pressure: 3 bar, temperature: {{winter: 8 C, summer: 18 C}}, dissolved solids: 0 ppm, in: study, height: 60 cm}}
+places:
+  study:     {{kind: room, size: 4 m x 3 m, floor: glazed tile}}
+water:
+{floats}
+  reservoir: {{kind: reservoir, in: study, bottom: 30 cm above floor, footprint: 40 cm x 25 cm, rim: 300 mm,
+              starts at: 50 mm}}
+"""
+USUAL = (
+    "  usual: {{kind: float valve, after: {after}, fills: reservoir, starts to shut at: 20 cm, quite shut at: 215 mm}}"
+)
+HIGHER = USUAL.replace("usual", "higher").replace("20 cm", "24 cm").replace("215", "255")
+ALONE = USUAL.format(after="supply")
+ORDERS = {
+    "the higher one first": (HIGHER.format(after="supply"), USUAL.format(after="higher")),
+    "the higher one last": (ALONE, HIGHER.format(after="usual")),
+}
+AREA = 0.4 * 0.25
+
+
+def filled(floats: str, time: float, *labels: str) -> Trace:
+    """A run with everybody away; faults stand from its beginning."""
+    plant = lower(read_text(SERIES.format(floats=floats), "house.yaml"))
+    onsets = tuple(Onset(label, 0.0) for label in labels)
+    return engine.run(plant, Scenario("travelling", time, onsets, STARTS["travelling"]), compiled=True)
+
+
+def stands(trace: Trace) -> float:
+    """Level in the reservoir at the end [m]."""
+    return trace.volume[0] / AREA
+
+
+def test_alone_it_fills_by_the_law_of_a_hole() -> None:
+    """Closed form: Q = Cd A sqrt(2 p / rho); 3 mm, Cd 0.7, 3 bar, inlet and outlet both 60 cm above the floor."""
+    flow = 0.7 * math.pi / 4.0 * 3e-3**2 * math.sqrt(2.0 * 3e5 / 1000.0)
+    assert stands(filled(ALONE, 60.0)) - 0.05 == pytest.approx(flow * 60.0 / AREA, rel=1e-3)
+
+
+@pytest.mark.parametrize("order", ORDERS)
+def test_losses_of_two_in_one_line_add(order: str) -> None:
+    """Closed form: p = (k + k) Q^2, so that both together let through 1 / sqrt(2) of what one does."""
+    alone, both = (stands(filled(floats, 60.0)) - 0.05 for floats in (ALONE, "\n".join(ORDERS[order])))
+    assert both == pytest.approx(alone / math.sqrt(2.0), rel=1e-3)
+
+
+@pytest.mark.parametrize("order", ORDERS)
+def test_either_of_two_in_one_line_shuts_it_at_its_own_mark(order: str) -> None:
+    """To a hundredth of the 15 mm between its marks, where it snaps shut."""
+    floats, day = "\n".join(ORDERS[order]), 86400.0
+    assert stands(filled(floats, day)) == pytest.approx(0.215, abs=2e-4)
+    assert stands(filled(floats, day, "usual: stuck open")) == pytest.approx(0.255, abs=2e-4)
+    assert stands(filled(floats, day, "higher: stuck open")) == pytest.approx(0.215, abs=2e-4)
+    assert stands(filled(floats, day, "higher: stuck shut")) == pytest.approx(0.05, abs=1e-6)
+    assert stands(filled(floats, day, "usual: stuck shut")) == pytest.approx(0.05, abs=1e-6)
+    assert sum(filled(floats, day, "usual: stuck open").place_total) == 0.0
+
+
+@pytest.mark.parametrize("order", ORDERS)
+def test_only_both_stuck_open_flood(order: str) -> None:
+    """25 cm x 0.1 m2 fill it up to the rim, 25 L; from there on all goes over."""
+    floats = "\n".join(ORDERS[order])
+    trace = filled(floats, 7200.0, "usual: stuck open", "higher: stuck open")
+    flow = 0.7 * math.pi / 4.0 * 3e-3**2 * math.sqrt(3e5 / 1000.0)
+    assert sum(trace.place_total) == pytest.approx(flow * 7200.0 - 0.025, rel=1e-3)
+
+
+@pytest.mark.parametrize("order", ORDERS)
+def test_checks_object_to_nothing_of_two_in_one_line(order: str) -> None:
+    found = check(read_text(SERIES.format(floats="\n".join(ORDERS[order])), "house.yaml"))
+    assert not [one for one in found if one.where in ("water: usual", "water: higher")]
+
+
+def test_the_first_of_two_leads_on_and_the_last_ends_over_the_vessel() -> None:
+    first = lowered(KIND, {"fills": "reservoir", **MARKS}, house(), joins=("out",))
+    assert [node["kind"] for node in first.every("node")] == ["outlet", "port"]
+    assert [node["kind"] for node in valve().every("node")][:2] == ["outlet", "spout"]

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any, cast
 
 from dewpond.design.model import KEY_SEPARATOR, Design
-from dewpond.parts.base import Floor, Kind, Level, Lowering, PartView, StoreSpec, settled
+from dewpond.parts.base import Floor, Kind, Level, Lowering, PartView, StoreSpec, leads_on, settled
 
 # Any usual weather will do: nothing that is written down depends on it.
 _SEASON = {"water": 288.15, "air": 295.15, "humidity": 0.5, "dissolved": 0.2, "supply": 4e5}
@@ -246,6 +246,9 @@ class _Asker:
     def follower(self, part_name: str) -> str:
         parts = (part for part in self.design.parts if part.get("after") == part_name)
         return next((part.name for part in parts if any(q.name == "out" for q in self.kinds[part.kind].ports)), "")
+
+    def joined(self, port: str = "out") -> bool:
+        return leads_on(self.design.parts, self.kinds, self.current.name, port)
 
     def one_way(self, part_name: str) -> bool:
         return self.kinds[self.views[part_name].kind].one_way

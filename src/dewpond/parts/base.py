@@ -7,7 +7,7 @@ docs page, table of sources) is made from the declaration.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -16,7 +16,7 @@ from dewpond.parts.lowering import Floor, Lead, Level, Lowering, PartView, Store
 
 __all__ = (  # a kind needs nothing but this module
     "GRADES", "REQUIRED", "ROLES", "TIMINGS", "Fault", "Floor", "Kind", "Lead", "Level", "Lowering", "Param",
-    "PartView", "Port", "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep", "amount", "settled",
+    "PartView", "Port", "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep", "amount", "leads_on", "settled",
 )  # fmt: skip
 
 
@@ -182,6 +182,13 @@ class Kind:
     also: tuple[str, ...] = ()  # other words that people use for it, to ask whether this kind is meant
     one_way: bool = False  # lets no water back, so that pressure stands behind it
     usual: bool = False  # what a part is that does not say its kind, where its section has several
+
+
+def leads_on(parts: Iterable[PartView], kinds: Mapping[str, Kind], name: str, port: str) -> bool:
+    """Whether one of the parts has its water from that port of the part ``name``."""
+    return any(
+        part.get(param.key) == name for part in parts for param in kinds[part.kind].params if param.joins == port
+    )
 
 
 ROLES: Final = (

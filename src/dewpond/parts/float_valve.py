@@ -1,7 +1,8 @@
 """A float valve: the water in a vessel lifts a float, which shuts the feed.
 
 It is where the trouble starts, not a protection. Grit on the seat lets it seep, a snail or salt creep holds it open or
-shut. Closing band 10 to 25 mm, flow about linear in the opening (from memory). Rates: our prior, between industrial
+shut. Two in one line, one after the other, are lifted by the same water: when one sticks open, the other shuts at its
+own mark. Closing band 10 to 25 mm, flow about linear in the opening (from memory). Rates: our prior, between industrial
 regulators and household fill valves.
 """
 
@@ -32,7 +33,13 @@ NOT_TIGHT = 0.02  # opening left when grit holds the seat [1]; our prior, 0.005 
 PARAMS = (
     AFTER,
     IN_IF_ELSEWHERE,
-    Param("fills", "part", "The vessel it fills.", roles=("vessel",), also=("leads to", "into")),
+    Param(
+        "fills",
+        "part",
+        "The vessel it fills, whose water lifts it: also where another float comes after it in the same line.",
+        roles=("vessel",),
+        also=("leads to", "into"),
+    ),
     Param(
         "starts to shut at",
         "level",
@@ -121,13 +128,13 @@ def settles(p: PartView, b: Lowering) -> tuple[str, float]:
 
 
 def lower(p: PartView, b: Lowering) -> None:
-    """A hole whose opening follows the vessel's level; it lets out above the rim, or under water."""
+    """A hole whose opening follows the vessel's level; it lets out above the rim, under water, or into the next one."""
     vessel = p["fills"]
     inlet = b.outlet(p["after"])
     z = b.height(p, Level(0.0, "rim") if p["outlet"] == ABOVE else p["outlet"], vessel)
     starts, shut = (b.vessel_level(vessel, p[key]) for key in ("starts to shut at", "quite shut at"))
     gate = b.gate_level(vessel, starts, shut, p["sticks by"])
-    b.orifice(inlet, b.spout(vessel, z), loss_of_hole(disc(p["seat"])), gate)
+    b.orifice(inlet, b.port("out", z) if b.joined() else b.spout(vessel, z), loss_of_hole(disc(p["seat"])), gate)
     b.say(
         b.level_above(vessel, shut, starts),
         f"the water in {vessel} reaches the mark at which {p.name} should be quite shut",
@@ -180,7 +187,7 @@ KIND = Kind(
     summary="A valve that the water in a vessel shuts by lifting a float.",
     fails="It sticks open or shut, seeps, or does not shut tight. What fills without end ends here, and nowhere else.",
     params=PARAMS,
-    ports=(Port("in"),),
+    ports=(Port("in"), Port("out", must_join=False)),
     faults=FAULTS,
     lower=lower,
     settles=settles,
@@ -200,11 +207,13 @@ KIND = Kind(
     "quite shut at: 285 mm}",
     cautions=(
         "A float valve is not a protection: plan for the day it does not shut.",
+        "Lift a second float in the same line at each test, too: while the first works, nobody sees whether it would.",
         "Keep its outlet above the highest water, or a leak in the feed can draw the vessel back through it.",
     ),
     notes=(
         "Its opening falls evenly between the two marks.",
         "A higher pressure lifts the mark by some millimetres; that is left out.",
+        "Of two in one line the second comes `after` the first, and its `outlet` counts. Their losses add.",
         JOINT_NOTE,
     ),
 )

@@ -144,6 +144,9 @@ class Lowering(Protocol):
     def port(self, port: str, z: float) -> int:
         """The node at a port of the part being lowered; ``z`` [m] is its height."""
 
+    def joined(self, port: str = "out") -> bool:
+        """Whether another part has its water from that port of the part being lowered."""
+
     def bind(self, port: str, node: int) -> None:
         """Make ``node`` the node of a port of the part being lowered."""
 

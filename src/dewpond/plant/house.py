@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
-from dewpond.parts.base import Floor, Level, PartView, StoreSpec, settled
+from dewpond.parts.base import Floor, Level, PartView, StoreSpec, leads_on, settled
 from dewpond.physics import water
 from dewpond.plant import drawn
 from dewpond.plant import primitives as prim
@@ -174,6 +174,9 @@ class House(Saying):
     def follower(self, part_name: str) -> str:
         names = (n for n in self.file_order if self.views[n].get("after") == part_name)
         return next((n for n in names if any(port.name == "out" for port in KINDS[self.views[n].kind].ports)), "")
+
+    def joined(self, port: str = "out") -> bool:
+        return leads_on(self.views.values(), KINDS, self.current.name, port)
 
     def one_way(self, part_name: str) -> bool:
         return KINDS[self.views[part_name].kind].one_way
