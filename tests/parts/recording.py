@@ -214,9 +214,9 @@ class Recording:
         assert k > 0.0
         return self._edge("orifice", a, b, gate, k=k)
 
-    def check(self, a: int, b: int, cracking: float, k: float) -> int:
+    def check(self, a: int, b: int, cracking: float, k: float, holds: bool = True) -> int:
         assert k > 0.0 <= cracking
-        return self._edge("check", a, b, -1, cracking=cracking, k=k)
+        return self._edge("check", a, b, -1, cracking=cracking, k=k, holds=holds)
 
     def membrane(self, a: int, b: int, permeability: float, osmotic: float, passage: float, gate: int = -1) -> int:
         assert permeability > 0.0 <= osmotic

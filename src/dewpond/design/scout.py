@@ -227,8 +227,9 @@ class _Asker:
 
     tube = orifice = pump = fixed_flow = _edge
 
-    def check(self, a: int, *_words: Any) -> int:
-        self.found.one_way.add(self.current.name)
+    def check(self, a: int, *_words: Any, holds: bool = True) -> int:
+        if holds:
+            self.found.one_way.add(self.current.name)
         return self._edge(a)
 
     def gate_ratio(self, *_words: Any) -> int:

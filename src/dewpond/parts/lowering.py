@@ -198,7 +198,8 @@ class Lowering(Protocol):
     def orifice(self, a: int, b: int, k: float, gate: int = -1) -> int:
         """dp = k Q|Q| [Pa/(m3/s)2]."""
 
-    def check(self, a: int, b: int, cracking: float, k: float) -> int: ...
+    def check(self, a: int, b: int, cracking: float, k: float, holds: bool = True) -> int:
+        """One way only, from a pressure ``cracking`` [Pa] on; ``holds``: pressure stands behind it."""
 
     def membrane(self, a: int, b: int, permeability: float, osmotic: float, passage: float, gate: int = -1) -> int:
         """Q = permeability x (drop - osmotic)."""

@@ -222,7 +222,7 @@ class House(Saying):
     def orifice(self, a: int, b: int, k: float, gate: int = -1) -> int:
         return self._edge(a, b, prim.ORIFICE, gate, k)
 
-    def check(self, a: int, b: int, cracking: float, k: float) -> int:
+    def check(self, a: int, b: int, cracking: float, k: float, holds: bool = True) -> int:  # noqa: ARG002 (checks ask)
         return self._edge(a, b, prim.CHECK, -1, k, cracking)
 
     def membrane(self, a: int, b: int, permeability: float, osmotic: float, passage: float, gate: int = -1) -> int:
