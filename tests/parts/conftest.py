@@ -70,6 +70,9 @@ class Bench:
     def floor(self, place: str) -> Floor:
         return self.floors[place]
 
+    def backed_up(self, place: str) -> int:
+        return self._node("backed up", place)
+
     # -- nodes and edges
     def outlet(self, part_name: str, port: str = "out") -> int:
         return self._end("outlet", part_name, port)

@@ -148,6 +148,10 @@ class Recording:
     def place_number(self, place: str) -> int:
         return self._note("place number", place=place)
 
+    def backed_up(self, place: str) -> int | None:
+        drain = place in self.others and KINDS[self.others[place].kind].role == "drain"
+        return self._signal("backed up", place=place) if drain or place == self.part_view.name else None
+
     def floor(self, place: str) -> Floor:
         assert place
         return Floor(4.0, 2.7e-3, 4.0 * 2.7e-3)

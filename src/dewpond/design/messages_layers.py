@@ -118,4 +118,8 @@ LAYERS: Final = {
         "and stops again and again.",
         "Set them some millimetres apart: 5 to 10 mm, as far as the tank bears it. Mind the units.",
     ),
+    "D181": warning(
+        '"{told}" has no effect: "{taker}" says `{leads}: ...` and takes its water.',
+        'Take the key out, and let "{taker}" say where the water goes.',
+    ),
 }

@@ -199,6 +199,9 @@ class _Asker:
         self.found.heights[self.current.name] = self.place_height(self.current.name)
         return self._number()
 
+    def backed_up(self, place: str) -> int | None:
+        return self._number() if self.kinds[self.views[place].kind].role == "drain" else None
+
     def floor(self, place: str) -> Floor:
         return self.found.floors[place]
 

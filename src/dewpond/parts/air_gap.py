@@ -39,7 +39,7 @@ PARAMS = (
     ),
     Param(
         "gap", "height", "From its end straight down to the rim, or to the highest water, of what it ends over.",
-        default=0.05, low=0.0, high=1.0, usual=(0.02, 0.3), also=("air gap", "fall"),
+        default=0.05, low=0.0, high=1.0, usual=(0.0, 0.3), also=("air gap", "fall"),
         source=Source("twice what rules want for a small tube, for a jet that is faster", PRIOR, 0.02, 0.1),
     ),
     Param(

@@ -107,6 +107,7 @@ class Port:
     carries: str = "water"
     must_join: bool = True
     follow: int | str = 1  # how many parts may have their water from it: a number, or the key that counts them
+    alone: str = ""  # the key that says where it leads while no part has its water from it
 
 
 @dataclass(frozen=True)

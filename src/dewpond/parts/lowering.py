@@ -304,6 +304,9 @@ class Lowering(Protocol):
     def feed(self, circuit: str, signal: int) -> None:
         """Make a circuit follow a signal: it has power while that is true. Others have it until a fault cuts it."""
 
+    def backed_up(self, place: str) -> int | None:
+        """True while that drain takes no water; None where the place is no drain."""
+
     def plugged(self) -> int:
         """True until a person pulls the plugs of the top-off pumps: that stops one that runs on, too."""
 

@@ -23,6 +23,7 @@ from dewpond.parts.plumbing import (
     MONTH,
     PRIOR,
     TRADE,
+    drain_gates,
     height_in_place,
     leak_at_joints,
     loss_of_flow,
@@ -139,7 +140,8 @@ PARAMS = (
     Param(
         "waste to",
         "part",
-        "The drain in which the waste tube ends, or the place on which it runs; left out: a drain of its own.",
+        "The drain in which the waste tube ends, or the place on which it runs; left out: a drain of its own, or the "
+        "waste line that is described.",
         default=None,
         roles=("drain", "place"),
         also=("drain", "brine to", "concentrate to"),
@@ -263,6 +265,19 @@ def as_rated(p: PartView, b: Lowering, by_jugs: Element) -> None:
             b.doubt("rating", share, 1.0)
 
 
+def waste_ways(p: PartView, b: Lowering, z: float) -> list[tuple[int, int]]:
+    """Where the waste goes, each way a node and its gate: to a line that takes it, else into its drain, or, where that
+    backs up, over the floor of its room."""
+    to = p["waste to"]
+    if b.joined("waste"):
+        return [(b.port("waste", z), b.gate_signal(b.always(True)))]
+    gates = drain_gates(b, to)
+    ends = [b.open_end(z, to) if to else b.drain_end(z)]
+    if len(gates) > 1:
+        ends.append(b.open_end(z, b.part(to)["in"]))
+    return list(zip(ends, gates, strict=True))
+
+
 def lower(p: PartView, b: Lowering) -> None:
     """Feed through a gate that a shut-off may take; membrane to the product; restrictor, then drain or floor."""
     z, place = height_in_place(p, b), p["in"]
@@ -272,21 +287,22 @@ def lower(p: PartView, b: Lowering) -> None:
     if before > ENOUGH:
         as_rated(p, b, sound)
     inlet, product = b.outlet(p["after"]), b.port("out", z)
-    feed, tail = b.junction(z), b.port("waste", z)
+    feed, tail = b.junction(z), b.junction(z)
     b.orifice(inlet, feed, INLET, b.gate_slot(p.name, "feed"))
     edge = b.membrane(feed, product, sound.permeability, sound.osmotic, sound.passage)
     b.orifice(feed, tail, (1.0 - TAIL) * sound.restrictor)
-    end = b.open_end(z, p["waste to"]) if p["waste to"] else b.drain_end(z)
-    joined, fallen = b.gate_signal(b.always(True)), b.gate_leak()
-    b.orifice(tail, end, TAIL * sound.restrictor, joined)
+    ways, fallen = waste_ways(p, b, z), b.gate_leak()
+    for end, gate in ways:
+        b.orifice(tail, end, TAIL * sound.restrictor, gate)
+    shut = [("high", gate, 0.0) for _, gate in ways]
     b.orifice(tail, b.open_end(z, place), TAIL * sound.restrictor, fallen)
     rise = max(2.0 / 3.0 * pressure, LEAST_DRIVE)
     if p["air in its housing"] > 0.0:
         b.spring(product, bubble_uptake(p["air in its housing"], rise) / rise)
     b.fault("scaled", [("scale", edge, 1.0 / SCALED)])
     b.fault("torn", [("scale", edge, 1.0 / TORN_FLOW), ("passage", edge, min(1.0, TORN_PASSAGE * sound.passage))])
-    b.fault("waste line off after the restrictor", [("high", joined, 0.0), ("low", fallen, 1.0)])
-    b.fault("waste line blocked", [("high", joined, 0.0)])
+    b.fault("waste line off after the restrictor", [*shut, ("low", fallen, 1.0)])
+    b.fault("waste line blocked", shut)
     b.leak(feed, z, place, "housing cracks", CRACK)
     half = 0.5 * p["tube ends"]
     leak_at_joints(b, feed, z, place, half, where="on its feed side")
@@ -331,7 +347,7 @@ KIND = Kind(
     summary="The reverse-osmosis membrane in its housing, with the restrictor through which the waste water leaves.",
     fails="It scales or tears; joints and housing leak; the waste tube, which carries most of the water, comes off.",
     params=PARAMS,
-    ports=(Port("in"), Port("out"), Port("waste", must_join=False)),
+    ports=(Port("in"), Port("out"), Port("waste", must_join=False, alone="waste to")),
     faults=FAULTS,
     lower=lower,
     check=check,

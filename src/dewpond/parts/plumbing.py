@@ -191,6 +191,15 @@ def left_running(b: Lowering, fault: str, says: str) -> int:
     return b.all(left, b.no(ended))
 
 
+def drain_gates(b: Lowering, to: str | None) -> list[int]:
+    """Gates of what ends in a drain: open while that takes water; and, where it is one of the design, a second one
+    that is open while it backs up and sends the water over the floor of its room."""
+    backed = b.backed_up(to) if to else None
+    if backed is None:
+        return [b.gate_signal(b.always(True))]
+    return [b.gate_signal(b.no(backed)), b.gate_signal(backed)]
+
+
 def height_in_place(p: PartView, b: Lowering) -> float:
     """Height of a part above the datum [m]."""
     return b.place_height(p["in"]) + float(p["height"])

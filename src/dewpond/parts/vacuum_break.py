@@ -93,7 +93,8 @@ def check(p: PartView) -> list[Finding]:
             "warning",
             p.name,
             f"It sits {where} the rim of the vessel it holds back; {amount(ABOVE_ALL, 'height')} to "
-            f"{amount(2.0 * ABOVE_ALL, 'height')} above all water is usual, and water above it goes on running back.",
+            f"{amount(2.0 * ABOVE_ALL, 'height')} above all water is usual. Water that stands above it goes on running "
+            "back, and splashes that reach it salt it up.",
             "Lead the line up in a loop and put it at the top of that loop.",
             key="above its rim",
         )

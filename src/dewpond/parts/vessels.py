@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Level, Lowering, Param, PartView, Source, StoreSpec
-from dewpond.parts.plumbing import PRIOR, above_bottom, disc
+from dewpond.parts.plumbing import PRIOR, above_bottom, disc, drain_gates
 from dewpond.physics.openings import SWMM_WEIR, THIN_WALL, side_outlet_flow
 from dewpond.physics.water import G
 
@@ -133,9 +133,12 @@ def crack_and_overflow(p: PartView, b: Lowering, tap: int) -> None:
         way = p["overflow"]
         crest = bottom + b.vessel_level(p.name, way["at"])
         end = b.open_end(crest, way["to"]) if way["to"] else b.drain_end(crest)
-        gate = b.gate_signal(b.always(True))
-        b.weir(p.name, end, *overflow_constants(way["bore"], way["shape"]), gate)
-        b.fault(OVERFLOW_BLOCKED.name, [("high", gate, 0.0)])
+        ways = drain_gates(b, way["to"])
+        law = overflow_constants(way["bore"], way["shape"])
+        b.weir(p.name, end, *law, ways[0])
+        if len(ways) > 1:
+            b.weir(p.name, b.open_end(crest, b.part(way["to"])["in"]), *law, ways[1])
+        b.fault(OVERFLOW_BLOCKED.name, [("high", gate, 0.0) for gate in ways])
         at = b.vessel_level(p.name, way["at"])
         above = b.level_above(p.name, at + OVERFLOWS, at)
         b.say(

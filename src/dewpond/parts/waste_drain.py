@@ -1,14 +1,15 @@
 """A waste drain: a floor drain or a standpipe, where waste water leaves the house.
 
-A floor drain fails by backing up: hair, lint or a blocked sewer; then what lies on the floor of its room stays there.
+It fails by backing up: hair, lint or a blocked sewer. Then the waste water and the overflows that end in it run over
+the floor of its room; and a drain in the floor takes nothing off it any more.
 
-Sources: common practice; how often a drain backs up is not known to us.
+Sources: common practice; how often a drain backs up is not known to us (our prior).
 """
 
 from __future__ import annotations
 
-from dewpond.parts.base import Fault, Floor, Kind, Lowering, Param, PartView, ProofTest, Upkeep
-from dewpond.parts.plumbing import MONTH, YEAR, disc
+from dewpond.parts.base import Fault, Floor, Kind, Lowering, Param, PartView, ProofTest, Rate, Source, Upkeep
+from dewpond.parts.plumbing import MONTH, PRIOR, YEAR, disc
 
 BORE = 0.03  # [m]
 QUICK = 3600.0  # nothing lies in a drain; any time will do [s]
@@ -20,16 +21,22 @@ PARAMS = (
 )
 
 BACKS_UP = Fault(
-    "backs up", "latent", "The drain takes nothing off the floor: water stays in the room.",
+    "backs up", "latent",
+    "The drain takes nothing: what should run into it runs over the floor of its room, and stays there.",
     "a bucket of water poured into it runs away without standing",
+    Rate(0.05, "per year", 5.0, Source("a blocked drain in twenty years; no statistics are known to us", PRIOR, 0.01,
+                                       0.25)),
 )  # fmt: skip
 
 
 def lower(p: PartView, b: Lowering) -> None:
     """A place that holds nothing and hands all to the house drain; backed up, its room keeps its water."""
     b.place(Floor(disc(BORE), 0.0, 0.0), None, True, QUICK)
-    if p["type"] == FLOOR_DRAIN:
-        b.fault(BACKS_UP.name, [("holds", b.place_number(p["in"]), 1e9)])
+    backed = b.backed_up(p.name)
+    assert backed is not None
+    b.say(backed, f"{p.name} backs up", f"{p.name} is clear again")
+    keeps = [("holds", b.place_number(p["in"]), 1e9)] if p["type"] == FLOOR_DRAIN else []
+    b.fault(BACKS_UP.name, [("force", backed, 1.0), *keeps])
 
 
 KIND = Kind(
@@ -38,7 +45,7 @@ KIND = Kind(
     section="places",
     role="drain",
     summary="Where waste water leaves the house: an opening in the floor, or an upright pipe for a waste tube.",
-    fails="A floor drain backs up: it takes nothing any more, and the water stays in the room.",
+    fails="It backs up: what should run into it runs over the floor of its room; one in the floor takes nothing off.",
     params=PARAMS,
     ports=(),
     faults=(BACKS_UP,),
@@ -62,6 +69,7 @@ KIND = Kind(
     notes=(
         "It takes as much as comes while it is clear; a partly blocked drain is not followed.",
         "A floor drain that backs up keeps all water of its room in the room, also what would go on to another one.",
-        "Waste water that a drain sends back is not followed: a waste tube out of its drain does the same, and is.",
+        "What a backed-up drain sends back is what a unit and an overflow lead into it, not what the house does.",
+        "What a skimmer or a drain tap leads into it, and the outlets of trays, are taken to run away all the same.",
     ),
 )

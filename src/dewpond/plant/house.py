@@ -47,6 +47,7 @@ class House(Saying):
         self.floors: dict[str, Floor] = {}
         self.slots: dict[tuple[str, str], int] = {}
         self.moved: dict[int, int] = {}
+        self.blocked: dict[str, int] = {}
         self.faults: list[PlantFault] = []
         self.links: list[Link] = []
         self.doubts: list[Doubt] = []
@@ -135,6 +136,13 @@ class House(Saying):
 
     def floor(self, place: str) -> Floor:
         return self.floors[place]
+
+    def backed_up(self, place: str) -> int | None:
+        if self.role(self.views[place]) != "drain":
+            return None
+        if place not in self.blocked:
+            self.blocked[place] = self.any(self.always(False))
+        return self.blocked[place]
 
     def _receiver(self, place: str) -> tuple[int, int]:
         if self.role(self.views[place]) == "drain":

@@ -11,7 +11,11 @@ from dewpond.parts.base import Param, PartView
 from dewpond.report.views.blocks import Area, Block, Fold, Items, Mark, Schematic, Text, Wire, WireSort
 from dewpond.report.views.shown import joined
 
-UPSTREAM: Final = ("after", "from")  # keys that name what the water comes from; all others name where it goes
+UPSTREAM: Final = (
+    "after",
+    "from",
+    "waste of",
+)  # keys that name what the water comes from; all others name where it goes
 BESIDE: Final = ("in", "on")  # and those that name what a part sits in or on
 WATER: Final = {"source", "line", "device", "vessel"}
 WET: Final = ("supply", "water")  # sections through which water runs
