@@ -54,7 +54,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="pause",
-    also=("feeding pause", "feed mode", "maintenance mode", "service switch", "bypass"),
+    also=("feeding pause", "feed mode", "maintenance mode", "service switch", "bypass", "cleaning"),
     section="work",
     role="work",
     summary="A pause that somebody takes on purpose; rows of the matrix say what rests while it is begun.",
