@@ -1,0 +1,665 @@
+"""Random installations as design files, grown from a seed by a grammar: sound enough to be read without an error.
+
+A plan begins as a supply, a valve, a tube, a float and a vessel, and grows by one thing at a time - a filter, a
+branch, a tank, a probe with its row - until it has as many parts as wanted. The same seed grown further holds what
+it had before. Everything in it is invented.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from tests.plant.design_text import Draft, Part
+
+SMALLEST, LARGEST = 8, 60
+
+
+def random_design(seed: int, parts: int, *, protected: bool = True) -> Draft:
+    """A design of about so many parts. ``protected``: with things in it that stop water by themselves or by order."""
+    plan = Plan(random.Random(f"design {seed}"), Draft(), protected)
+    plan.begin()
+    while len(plan.draft.parts) < parts and plan.grow():
+        pass
+    return plan.draft
+
+
+@dataclass
+class Line:
+    """A line of parts, one after the other, that can still take more before its last one."""
+
+    last: str
+    room: str
+    free: int = 1  # outlets of its end that nothing comes after
+
+
+@dataclass
+class Tank:
+    """A system that is topped off: the vessel that is filled, what draws, and where its water stands [mm]."""
+
+    vessel: str
+    room: str
+    pump: str
+    low: int
+    high: int
+    box: str
+    guarded: bool = False
+
+
+@dataclass
+class Plan:
+    """A design while it grows: what there is that more can be joined to."""
+
+    rng: random.Random
+    draft: Draft
+    protected: bool
+    rooms: list[str] = field(default_factory=list)
+    trays: dict[str, str] = field(default_factory=dict)  # tray -> room
+    drains: list[str] = field(default_factory=list)
+    boxes: list[str] = field(default_factory=list)
+    circuits: list[str] = field(default_factory=list)
+    networks: list[str] = field(default_factory=list)
+    people: list[str] = field(default_factory=list)
+    messages: list[str] = field(default_factory=list)
+    vessels: dict[str, tuple[str, int]] = field(default_factory=dict)  # those that pumps draw from -> room, rim
+    tanks: list[Tank] = field(default_factory=list)
+    valves: list[str] = field(default_factory=list)  # those that take orders
+    sumps: list[str] = field(default_factory=list)
+    ends: list[str] = field(default_factory=list)  # branching parts with an outlet left: name, as often as outlets
+    homes: dict[str, str] = field(default_factory=dict)  # part -> room
+    mains: str = ""  # the part before which things of the feed are put
+    product: str = ""  # the part before which things of the product are put
+    unit: bool = False
+
+    # -- words ---------------------------------------------------------------------------------------------------------
+    def mm(self, low: int, high: int) -> int:
+        return self.rng.randrange(low, high + 1, 5)
+
+    def one(self, *words: str) -> str:
+        return self.rng.choice(words)
+
+    def put(self, section: str, name: str, kind: str, **keys: object) -> str:
+        """A new part; keys are written with underscores for spaces, None is left out."""
+        token = self.draft.name(name)
+        said = {key.replace("_", " "): str(value) for key, value in keys.items() if value is not None}
+        self.draft.parts[token] = Part(section, kind, said)
+        if "in" in said:
+            self.homes[token] = self.trays.get(said["in"], said["in"])
+        return token
+
+    # -- what a house begins with --------------------------------------------------------------------------------------
+    def begin(self) -> None:
+        rng = self.rng
+        self.draft.supply = {
+            "pressure": f"{rng.randrange(25, 52) / 10} bar",
+            "temperature": f"{{winter: {rng.randrange(5, 11)} C, summer: {rng.randrange(14, 22)} C}}",
+            "dissolved solids": f"{rng.randrange(8, 45) * 10} ppm",
+        }
+        self.new_room()
+        tap = self.put("water", "stop tap", "hand valve", after="supply", **self.at(self.rooms[0]))
+        tube = self.tubing(tap, self.rooms[0], self.rooms[0])
+        self.mains = self.product = tube
+        room = self.rooms[0]
+        vessel = self.reservoir(room)
+        self.float_valve(tube, vessel)
+        self.new_person()
+
+    def grow(self) -> bool:
+        """One thing more, of those that can be had; False: nothing can."""
+        ways: list[Callable[[], bool]] = [
+            self.new_room, self.new_room, self.tray, self.drain, self.filters, self.membrane_unit, self.membrane_unit,
+            self.resin, self.riser, self.branch, self.branch, self.branch_of, self.bin_line, self.sump_system,
+            self.sump_system, self.lone_tank, self.skimmer, self.new_person, self.circuit_of_all, self.sounder,
+            self.network, self.message, self.sign_of_life, self.pause, self.check_valve,
+        ]  # fmt: skip
+        if self.protected:
+            ways += [
+                self.cell_valve, self.feed_valve, self.feed_valve, self.high_mark, self.high_mark, self.probe,
+                self.probe, self.probe, self.stock_mark, self.second_valve,
+            ]  # fmt: skip
+        self.rng.shuffle(ways)
+        return any(way() for way in ways)
+
+    # -- places --------------------------------------------------------------------------------------------------------
+    def new_room(self) -> bool:
+        if len(self.rooms) >= 3:
+            return False
+        rng, floor = self.rng, len(self.rooms)
+        keys: dict[str, object] = {
+            "size": f"{rng.randrange(18, 50) / 10} m x {rng.randrange(15, 40) / 10} m",
+            "floor": self.one("glazed tile", "vinyl", "varnished wood", "sealed concrete", "bare wood", "carpet"),
+        }
+        if floor:
+            keys["leads_to"] = rng.choice([*self.rooms, None])
+            keys["floor_height"] = f"{27 * floor} dm".replace(" dm", "0 cm")
+        if rng.random() < 0.3:
+            keys["air_humidity"] = f"{{winter: {rng.randrange(25, 60)} %, summer: {rng.randrange(40, 75)} %}}"
+        words = ("laundry", "cellar", "scullery"), ("study", "parlour", "hall"), ("loft room", "gallery", "upper room")
+        self.rooms.append(self.put("places", rng.choice(words[floor]), "room", **keys))
+        return True
+
+    def tray(self) -> bool:
+        bare = [room for room in self.rooms if room not in self.trays.values()]
+        if not bare:
+            return False
+        room, drain = self.rng.choice(bare), None
+        if self.drains and room == self.rooms[0] and self.rng.random() < 0.5:
+            drain = self.drains[0]
+        size = f"{self.mm(1200, 1600)} mm x {self.mm(700, 900)} mm"
+        tray = self.put(
+            "places", "tray", "tray", **{"in": room}, size=size, rim=f"{self.mm(20, 60)} mm", drain=drain
+        )
+        self.trays[tray] = room
+        return True
+
+    def drain(self) -> bool:
+        if self.drains:
+            return False
+        room = self.rooms[0]
+        kind = self.one("floor drain", "standpipe")
+        self.drains.append(self.put("places", "drain", "waste drain", **{"in": room}, type=kind))
+        if kind == "floor drain" and self.rng.random() < 0.7:
+            self.draft.parts[room].keys["drain"] = self.drains[0]
+        return True
+
+    def spot(self, room: str) -> str:
+        """The room, or a tray in it."""
+        trays = [tray for tray, of in self.trays.items() if of == room]
+        return trays[0] if trays and self.rng.random() < 0.6 else room
+
+    def at(self, room: str) -> dict[str, object]:
+        keys: dict[str, object] = {"in": room}
+        if self.rng.random() < 0.3:
+            keys["height"] = f"{self.mm(100, 1200)} mm"
+        return keys
+
+    # -- lines ---------------------------------------------------------------------------------------------------------
+    def tubing(self, after: str, *rooms: str) -> str:
+        rng = self.rng
+        through = list(dict.fromkeys(rooms))
+        return self.put(
+            "water", "tube", "tubing", after=after, size=self.one("1/4 in", "1/4 in", "3/8 in", "6x4"),
+            length=f"{rng.randrange(10, 120) / 10 + len(through)} m", through=f"[{', '.join(through)}]",
+            elbows=rng.randrange(6), tube_ends=rng.randrange(1, 9),
+        )  # fmt: skip
+
+    def before(self, part: str, name: str, kind: str, **keys: object) -> str:
+        """A new part put in the line before another one, in its room if it says none."""
+        after = self.draft.parts[part].keys["after"]
+        if "in" not in keys:
+            keys = {**self.at(self.rooms[0]), **keys}
+        new = self.put("water", name, kind, after=after, **keys)
+        self.draft.parts[part].keys["after"] = new
+        return new
+
+    def filters(self) -> bool:
+        if self.draft.has("pre-filters"):
+            return False
+        self.mains = self.before(self.mains, "filters", "pre-filters", bowls=self.rng.randrange(1, 4))
+        if not self.unit and self.rng.random() < 0.5:
+            self.mains = self.product
+        return True
+
+    def membrane_unit(self) -> bool:
+        if self.unit:
+            return False
+        rng = self.rng
+        measured = rng.random() < 0.6
+        product, waste = rng.randrange(90, 220), rng.randrange(300, 900)
+        jugs = f"{{product: {product} mL/min, waste: {waste} mL/min, water: {rng.randrange(8, 20)} C}}"
+        unit = self.before(
+            self.product, "membrane", "membrane", measured=jugs if measured else None,
+            rated=f"{rng.choice((50, 75, 100))} gal/day at 50 psi and 25 C",
+            rejection=f"{rng.randrange(93, 99)} %", tube_ends=rng.randrange(6, 24),
+            waste_to=self.drains[0] if self.drains else None,
+        )  # fmt: skip
+        self.mains = unit
+        if rng.random() < 0.75:
+            closes = rng.choice(("unknown", "67 %", "60 %", None))
+            self.put("water", "shut-off", "automatic shut-off", on=unit, closes_at=closes)
+        if rng.random() < 0.75:
+            self.before(self.product, "check", "check valve")
+        self.unit = True
+        return True
+
+    def resin(self) -> bool:
+        if self.draft.has("deionising resin") or not self.unit:
+            return False
+        self.before(self.product, "resin", "deionising resin", volume=f"{self.rng.randrange(4, 12) / 10} L")
+        return True
+
+    def check_valve(self) -> bool:
+        floats = [n for n, p in self.draft.parts.items() if p.kind == "float valve"]
+        target = self.rng.choice(floats)
+        if self.draft.parts[self.draft.parts[target].keys["after"]].kind == "check valve":
+            return False
+        room = self.homes[self.draft.parts[target].keys["fills"]]
+        self.before(target, "float check", "check valve", **{"in": room}, height=f"{self.mm(50, 500)} mm")
+        return True
+
+    def riser(self) -> bool:
+        """A second stretch of tube, or a valve worked by hand, before some float."""
+        floats = [n for n, p in self.draft.parts.items() if p.kind == "float valve"]
+        target = self.rng.choice(floats)
+        room = self.homes[self.draft.parts[target].keys["fills"]]
+        if self.rng.random() < 0.5:
+            self.before(target, "branch tap", "hand valve", **{"in": room})
+            return True
+        tube = self.tubing(self.draft.parts[target].keys["after"], self.rooms[0], room)
+        self.draft.parts[target].keys["after"] = tube
+        return True
+
+    def branch(self) -> bool:
+        """The line parts before a float; each further outlet feeds a vessel of its own."""
+        floats = [n for n, p in self.draft.parts.items() if p.kind == "float valve"]
+        if sum(p.kind in ("tee", "manifold") for p in self.draft.parts.values()) >= 3:
+            return False
+        target = self.rng.choice(floats)
+        if self.rng.random() < 0.6:
+            tee = self.before(target, "tee", "tee")
+            return self.outlet(tee)
+        block = self.before(target, "block", "manifold", outlets=self.rng.randrange(2, 5))
+        self.ends += [block] * (int(self.draft.parts[block].keys["outlets"]) - 2)
+        return self.outlet(block)
+
+    def branch_of(self) -> bool:
+        """One more outlet of a manifold."""
+        return bool(self.ends) and self.outlet(self.ends.pop())
+
+    def outlet(self, after: str) -> bool:
+        room = self.rng.choice(self.rooms)
+        if self.rng.random() < 0.3:
+            self.mixing_vessel(after, self.rooms[0])
+            return True
+        tube = self.tubing(after, self.rooms[0], room)
+        big = self.rng.random() < 0.5
+        vessel = self.storage_bin(room) if big and room == self.rooms[0] else self.reservoir(room)
+        self.float_valve(tube, vessel)
+        return True
+
+    # -- vessels -------------------------------------------------------------------------------------------------------
+    def bottom(self, spot: str, low: int, high: int) -> str:
+        return f"{self.mm(low, high)} mm above {'tray' if spot in self.trays else 'floor'}"
+
+    def overflow(self, rim: int) -> str | None:
+        ends = [f", to: {end}" for end in [*self.drains, self.rooms[0]]]
+        if self.rng.random() < 0.6:
+            return self.rng.choice(("none", None))
+        shape = self.one("", "", ", shape: upright pipe")
+        return f"{{at: {rim - 25} mm, bore: {self.rng.randrange(12, 32)} mm{self.one('', *ends)}{shape}}}"
+
+    def reservoir(self, room: str) -> str:
+        spot, rim = self.spot(room), self.mm(260, 420)
+        evaporation = self.one("50 mL/day", "0 mL/day") if self.rng.random() < 0.3 else None
+        name = self.put(
+            "water", "reservoir", "reservoir", **{"in": spot}, overflow=self.overflow(rim), evaporation=evaporation,
+            footprint=f"{self.mm(250, 500)} mm x {self.mm(250, 400)} mm", rim=f"{rim} mm",
+            bottom=self.bottom(spot, 20, 200),
+        )  # fmt: skip
+        self.vessels[name] = room, rim
+        return name
+
+    def storage_bin(self, room: str) -> str:
+        spot, rim = self.spot(room), self.mm(450, 700)
+        tap = self.one("{at: 20 mm, bore: 10 mm}", "none") if self.rng.random() < 0.4 else None
+        name = self.put(
+            "water", "bin", "storage bin", **{"in": spot}, overflow=self.overflow(rim), drain_tap=tap,
+            footprint=f"{self.mm(350, 550)} mm x {self.mm(350, 500)} mm", rim=f"{rim} mm",
+            bottom=self.bottom(spot, 200, 900),
+        )  # fmt: skip
+        self.vessels[name] = room, rim
+        return name
+
+    def mixing_vessel(self, after: str, room: str) -> str:
+        holds = self.one("purified water", "salt water") if self.rng.random() < 0.4 else None
+        rim = self.mm(350, 600)
+        return self.put(
+            "water", "bucket", "mixing vessel", after=after, **{"in": room}, holds=holds,
+            footprint=f"{self.mm(300, 500)} mm x {self.mm(300, 450)} mm", rim=f"{rim} mm",
+            stands_usually=f"{rim // 2} mm" if holds else None,
+        )  # fmt: skip
+
+    def float_valve(self, after: str, vessel: str) -> str:
+        rim = self.vessels[vessel][1]
+        shut = rim - self.mm(35, 70)
+        under = self.draft.parts[vessel].keys["in"] not in self.trays and self.rng.random() < 0.25
+        return self.put(
+            "water", "float", "float valve", after=after, fills=vessel, quite_shut_at=f"{shut} mm",
+            starts_to_shut_at=f"{shut - self.rng.randrange(8, 25)} mm",
+            seat=self.one("2 mm", "3 mm") if self.rng.random() < 0.4 else None,
+            outlet="30 mm above bottom" if under else None,
+        )  # fmt: skip
+
+    def bin_line(self) -> bool:
+        """A line that comes after a bin, to a vessel that is filled by hand or by a float of its own below it."""
+        free = [n for n, p in self.draft.parts.items() if p.kind == "storage bin" and not self.draft.follows(n)]
+        if not free:
+            return False
+        source = self.rng.choice(free)
+        room = self.homes[source]
+        if self.rng.random() < 0.5:
+            self.mixing_vessel(source, room)
+            return True
+        tube = self.tubing(source, room)
+        self.float_valve(tube, self.reservoir(room))
+        return True
+
+    # -- tanks ---------------------------------------------------------------------------------------------------------
+    def box_in(self, room: str) -> str:
+        """A box for a tank: one that is there, or a new one."""
+        if self.boxes and (len(self.boxes) >= 3 or self.rng.random() < 0.5):
+            return self.rng.choice(self.boxes)
+        memory = self.one("kept", "cleared", "unknown")
+        box = self.put(
+            "controllers", "box", "controller", power=self.circuit(),
+            after_a_restart=f"{{trips: {memory}, counts: {self.one('kept', 'cleared')}}}",
+            waits_after_a_restart=self.one("2 min", "5 min") if self.rng.random() < 0.3 else None,
+            when_it_hangs=self.one("keeps last order", "outputs stopped", "unknown"),
+        )  # fmt: skip
+        self.boxes.append(box)
+        return box
+
+    def circuit(self) -> str:
+        if len(self.circuits) < 3 and self.rng.random() < 0.6 or not self.circuits:
+            self.circuits.append(self.put("power", "circuit", "power circuit"))
+        return self.rng.choice(self.circuits)
+
+    def fed(self) -> str:
+        """A circuit, or a small supply plugged into one."""
+        if self.rng.random() < 0.35:
+            buffer = self.one("0 s", "10 min", "4 h")
+            return self.put("power", "small supply", "low-voltage supply", power=self.circuit(), buffer=buffer)
+        return self.circuit()
+
+    def socket(self) -> str | None:
+        """A switched socket in the lead of something, now and then."""
+        if self.rng.random() < 0.75:
+            return None
+        over = self.rng.choice(self.networks) if self.networks and self.rng.random() < 0.7 else None
+        return self.put(
+            "controllers", "socket", "switched socket", power=self.circuit(), ordered_over=over,
+            without_orders=self.one("keeps last order", "cuts the lead", "unknown") if over else None,
+        )  # fmt: skip
+
+    def source(self) -> str:
+        """A vessel to draw from: one with few pumps already, else a new one on the line."""
+        return self.rng.choice(list(self.vessels))
+
+    def pumped(self, kind: str, to: str, outlet: str, box: str) -> str:
+        return self.put(
+            "water", "pump", kind, **{"from": self.source_of[to]}, to=to, outlet=outlet, driven_by=box,
+            flow=f"{self.rng.randrange(4, 60)} L/h" if kind == "top-off pump" else
+            f"{self.rng.randrange(8, 40) / 10} L/h",
+            vent_hole_above_the_water=self.one("present", "absent") if kind == "top-off pump" else None,
+            lifts_at_most="4 m" if kind == "top-off pump" else None, through=self.socket(),
+            power=self.fed() if self.rng.random() < 0.3 else None,
+        )  # fmt: skip
+
+    source_of: dict[str, str] = field(default_factory=dict)  # vessel that is filled -> where from
+
+    def sump_system(self) -> bool:
+        if len(self.tanks) >= 3:
+            return False
+        source = self.source()
+        room = self.vessels[source][0]
+        spot, rim = self.spot(room), self.mm(360, 450)
+        running, rise = self.mm(200, 240), self.mm(40, 70)
+        sump = self.put(
+            "water", "sump", "sump", **{"in": spot}, footprint=f"{self.mm(600, 1000)} mm x {self.mm(350, 450)} mm",
+            bottom=self.bottom(spot, 30, 120), rim=f"{rim} mm", running_level=f"{running} mm",
+            rises_when_the_return_pump_stops=f"{rise} mm", return_pump_needs=f"{self.mm(100, 130)} mm",
+            return_chamber=f"{self.mm(140, 200)} mm x 350 mm",
+        )  # fmt: skip
+        nozzle = f"{self.mm(20, 80)} mm" if self.rng.random() < 0.4 else None
+        self.put(
+            "water", "reef", "display tank", drains_to=sump, surface=f"{self.mm(800, 1300)} mm x {self.mm(450, 600)} mm",
+            volume=f"{self.mm(180, 420)} L", salinity=f"{self.rng.randrange(32, 37)} ppt", nozzle_below_water=nozzle,
+            power=self.circuit() if self.rng.random() < 0.7 else None,
+            evaporation=f"{self.rng.randrange(15, 60) / 10} L/day" if self.rng.random() < 0.4 else None,
+        )  # fmt: skip
+        self.source_of[sump] = source
+        self.sumps.append(sump)
+        high = running + rise + 15
+        self.topped(Tank(sump, room, "", running - 8, high, self.box_in(room)), f"{running}", f"{rim + 120} mm above floor")
+        return True
+
+    def lone_tank(self) -> bool:
+        if len(self.tanks) >= 3:
+            return False
+        source = self.source()
+        room = self.vessels[source][0]
+        wide, long, deep = self.mm(350, 450), self.mm(500, 700), self.mm(250, 350)
+        free = self.mm(50, 70)
+        tank = self.put(
+            "water", "lagoon", "display tank", **{"in": room}, bottom=f"{self.mm(600, 800)} mm above floor",
+            surface=f"{long} mm x {wide} mm", volume=f"{wide * long * deep // 1000000} L",
+            free_above_water=f"{free} mm", salinity=self.one("0 ppt", "33 ppt", "35 ppt"),
+            covered_by=self.one("open", "mesh screen", "glass lid with gaps"),
+        )  # fmt: skip
+        self.source_of[tank] = source
+        self.topped(Tank(tank, room, "", free + 4, free - 25, self.box_in(room)), f"{free}", "1250 mm above floor")
+        return True
+
+    def topped(self, tank: Tank, full: str, outlet: str) -> None:
+        """The pump of a tank, the mark that calls for it, and its row."""
+        lone = tank.vessel not in self.sumps
+        below = " below rim" if lone else ""
+        kind = "dosing pump" if lone or self.rng.random() < 0.3 else "top-off pump"
+        tank.pump = self.pumped(kind, tank.vessel, outlet, tank.box)
+        calls = self.one("closed", "open")
+        mark = self.put(
+            "sensors", "mark", "level switch", type=self.one("float", "optical"), **{"in": tank.vessel},
+            calls_at=f"{tank.low} mm{below}", is_satisfied_at=f"{full} mm{below}", wired_to=tank.box,
+            contact="closes when low" if calls == "closed" else "opens when low", read_as_low_when=calls,
+        )  # fmt: skip
+        limits = {}
+        if self.protected and self.rng.random() < 0.7:
+            limits = {"at most": "90 min a run" if kind == "dosing pump" else "15 min a run"}
+            if self.rng.random() < 0.7:
+                limits |= {"gap": "20 min", "per day": f"{self.rng.randrange(3, 9)} L"}
+            if self.rng.random() < 0.6:
+                until = self.one("cause ends", "re-armed by hand when the level is normal")
+                limits["when a run is too long"] = f"{{effect: stopped, until: {until}{self.tell(' tell:')}}}"
+        self.draft.rows.append({"cause": f"{mark} low", "effect": f"{{{tank.pump}: running}}", **limits})
+        self.tanks.append(tank)
+
+    def skimmer(self) -> bool:
+        bare = [s for s in self.sumps if not any(p.keys.get("in") == s and p.kind == "skimmer"
+                                                 for p in self.draft.parts.values())]  # fmt: skip
+        if not bare:
+            return False
+        drained = self.drains[0] if self.drains and self.rng.random() < 0.4 else None
+        self.put(
+            "water", "skimmer", "skimmer", **{"in": self.rng.choice(bare)}, skimmate_to=drained,
+            skimmate=f"{self.rng.randrange(1, 5) / 10} L/day", power=self.circuit(),
+        )  # fmt: skip
+        return True
+
+    # -- protections ---------------------------------------------------------------------------------------------------
+    def tell(self, key: str = "tell") -> str:
+        """A message to be sent, as the end of a row, if there is one."""
+        if not self.messages or self.rng.random() < 0.3:
+            return ""
+        return f",{key} {self.rng.choice(self.messages)}" if key.startswith(" ") else self.rng.choice(self.messages)
+
+    def told(self) -> dict[str, str]:
+        message = self.tell()
+        return {"tell": message} if message else {}
+
+    def cell_valve(self) -> bool:
+        if self.draft.has("battery leak valve"):
+            return False
+        spot = self.spot(self.rng.choice(self.rooms))
+        self.mains = self.before(
+            self.mains, "cell valve", "battery leak valve", probe=f"{{in: {spot}, at: under the unit}}",
+            when_its_probe_dries=self.one("stays shut", "opens again", "unknown"),
+        )  # fmt: skip
+        return True
+
+    def feed_valve(self) -> bool:
+        return not self.valves and self.driven_valve(self.mains)
+
+    def second_valve(self) -> bool:
+        return 0 < len(self.valves) < 2 and self.driven_valve(self.product)
+
+    def driven_valve(self, before: str) -> bool:
+        box = self.box_in(self.rooms[0])
+        keys: dict[str, object] = {"driven_by": box, "through": self.socket()}
+        if self.rng.random() < 0.4:
+            keys["power"] = self.fed()
+        if self.rng.random() < 0.6:
+            rest = self.one("shut", "shut", "open", "stays as it is", "unknown")
+            valve = self.before(before, "feed valve", "solenoid valve", without_power=rest, **keys)
+        else:
+            rest = self.one("shut by a spring", "shut by a capacitor", "stays as it is", "open by a spring")
+            valve = self.before(before, "feed valve", "motorised ball valve", without_power=rest, **keys)
+        if before == self.mains:
+            self.mains = valve
+        self.valves.append(valve)
+        self.leak_row()
+        return True
+
+    def wet(self) -> str:
+        """A new probe somewhere, wired to some box."""
+        spot = self.rng.choice([*self.rooms, *self.trays])
+        contact = self.one("closed", "closed", "open")
+        return self.put(
+            "sensors", "probe", "leak probe", **{"in": spot}, at="beside the wall", wired_to=self.rng.choice(self.boxes),
+            contact="closes when wet" if contact == "closed" else "opens when wet", read_as_wet_when=contact,
+            reached_by=f"{self.rng.randrange(2, 20) / 10} L" if self.rng.random() < 0.4 else None,
+            seen_to_work_with_purified_water=self.one("2026-05-04", "unknown"),
+        )  # fmt: skip
+
+    def leak_row(self) -> None:
+        probe = self.wet()
+        orders = [f"{valve}: shut" for valve in self.valves[-1:]]
+        orders += [f"{tank.pump}: stopped" for tank in self.tanks if self.rng.random() < 0.5]
+        until = self.one("re-armed by hand when dry", "re-armed by hand when dry", "cause ends")
+        self.draft.rows.append(
+            {"cause": f"{probe} wet", "lasting": f"{self.rng.randrange(2, 15)} s", "effect": f"{{{', '.join(orders)}}}",
+             "until": until, **self.told()}
+        )  # fmt: skip
+
+    def probe(self) -> bool:
+        """One probe more: in a row that there is, or in one of its own."""
+        rows = [row for row in self.draft.rows if " wet" in row["cause"] and not row["cause"].startswith('"')]
+        if not rows:
+            return False
+        row, probe = self.rng.choice(rows), self.wet()
+        row["cause"] += f" or {probe} wet"
+        if row["cause"].count(" or ") == 2 and self.rng.random() < 0.3:
+            row["cause"] = f'"2 of: {row["cause"].replace(" or ", ", ")}"'
+        return True
+
+    def high_mark(self) -> bool:
+        """A mark for high water that stops a pump, through a relay in its lead or by the box."""
+        bare = [tank for tank in self.tanks if not tank.guarded]
+        if not bare:
+            return False
+        tank = self.rng.choice(bare)
+        tank.guarded = True
+        below = "" if tank.vessel in self.sumps else " below rim"
+        relay = None
+        if self.rng.random() < 0.6:
+            rest = self.one("cuts the lead", "lets current through", "unknown")
+            relay = self.put("controllers", "cut-out", "relay", power=self.fed(), without_power=rest)
+        high = self.one("closed", "open")
+        mark = self.put(
+            "sensors", "high mark", "level switch", type=self.one("float", "optical"), **{"in": tank.vessel},
+            at=f"{tank.high} mm{below}", wired_to=relay or tank.box,
+            contact="closes when high" if high == "closed" else "opens when high", read_as_high_when=high,
+        )  # fmt: skip
+        carried = {"by": relay} if relay else {}
+        self.draft.rows.append(
+            {"cause": f"{mark} high", "effect": f"{{{tank.pump}: stopped}}", "until": "cause ends", **carried,
+             **self.told()}
+        )  # fmt: skip
+        return True
+
+    def stock_mark(self) -> bool:
+        if not self.messages or not self.boxes:
+            return False
+        vessel = self.rng.choice(list(self.vessels))
+        box = self.rng.choice(self.boxes)
+        mark = self.put(
+            "sensors", "stock mark", "level switch", **{"in": vessel}, at=f"{self.mm(50, 90)} mm", wired_to=box,
+            contact="opens when low", read_as_low_when="open",
+        )  # fmt: skip
+        self.draft.rows.append(
+            {"cause": f"{mark} low", "lasting": "2 h", "effect": "{}", "tell": self.rng.choice(self.messages)}
+        )
+        return True
+
+    def pause(self) -> bool:
+        if not self.tanks or self.draft.has("pause"):
+            return False
+        ends = self.one("30 min", "2 h") if self.rng.random() < 0.6 else None
+        name = self.put("work", "pause", "pause", lasts=f"{self.mm(10, 25)} min", ends_by_itself_after=ends)
+        pumps = [tank.pump for tank in self.tanks]
+        self.draft.rows.append(
+            {"cause": f"{name} begun", "effect": f"{{{self.rng.choice(pumps)}: stopped}}", "until": "cause ends"}
+        )
+        return True
+
+    # -- people and messages -------------------------------------------------------------------------------------------
+    def sounder(self) -> bool:
+        if sum(p.kind == "sounder" for p in self.draft.parts.values()) >= 2:
+            return False
+        spot = self.rng.choice([*self.rooms, *self.trays])
+        night = self.one("heard in the bedroom", "not heard in the bedroom", "unknown")
+        self.put("sensors", "screamer", "sounder", **{"in": spot}, at="by the door", at_night=night)
+        return True
+
+    def network(self) -> bool:
+        if self.networks:
+            return False
+        power = self.circuit() if self.rng.random() < 0.8 else None
+        self.networks.append(self.put("controllers", "router", "network", power=power))
+        return True
+
+    def message(self) -> bool:
+        if not self.boxes or len(self.messages) >= 3:
+            return False
+        name = self.draft.name("message")
+        path = [self.rng.choice(self.boxes), *self.networks[:1], self.rng.choice(self.people)]
+        keys = {"priority": self.one("now", "now", "today", "this week"), "path": f"[{', '.join(path)}]"}
+        if len(self.people) > 1 and self.rng.random() < 0.5:
+            keys["unanswered for 30 min"] = next(p for p in self.people if p != path[-1])
+        self.draft.messages[name] = keys
+        self.messages.append(name)
+        return True
+
+    def sign_of_life(self) -> bool:
+        if not self.networks or not self.boxes or any("from" in keys for keys in self.draft.messages.values()):
+            return False
+        self.draft.messages[self.draft.name("sign of life")] = {
+            "from": f"[{', '.join(self.boxes)}]", "every": "30 min", "path": f"[{self.networks[0]}]", "missed": "2",
+            "watched": "outside the house", "tell": f"[{', '.join(self.people)}]",
+        }  # fmt: skip
+        return True
+
+    def new_person(self) -> bool:
+        if len(self.people) >= 2:
+            return False
+        taps = [name for name, part in self.draft.parts.items() if part.kind == "hand valve"]
+        # said, since the one left out is the first of the file, and the file may be dealt anew
+        keys: dict[str, object] = {"reaches_the_stop_tap_in": self.one("5 min", "10 min", "1 h"), "shuts": taps[0]}
+        if not self.people or self.rng.random() < 0.3:
+            asleep, out = self.rng.randrange(7, 10), self.rng.randrange(4, 11)
+            keys["day"] = f"{{at home awake: {24 - asleep - out} h, asleep: {asleep} h, out: {out} h}}"
+            keys["travelling"] = f"{self.rng.randrange(1, 5)} weeks a year"
+        self.people.append(self.put("people", "keeper" if not self.people else "neighbour", "person", **keys))
+        return True
+
+    def circuit_of_all(self) -> bool:
+        """The main switch of the house, before two circuits."""
+        if len(self.circuits) < 2 or any("feeds" in p.keys for p in self.draft.parts.values()):
+            return False
+        self.put("power", "house power", "power circuit", feeds=f"[{', '.join(self.circuits[:2])}]")
+        return True
+
+
+def kinds_of(drafts: Mapping[int, Draft]) -> set[str]:
+    """Every kind that turns up in some of these."""
+    return {part.kind for draft in drafts.values() for part in draft.parts.values()}
