@@ -198,7 +198,7 @@ def study(
         )
     page = work.where_to(page, result.finished, result.counts.made)
     charts: Courses = {}
-    if page is not None:
+    if page is not None and result.finished:  # who has stopped it does not want to wait for more runs
         charts = courses(*retrace(result, worst(result)), shown_in(design.shown_in))
     report = study_report(result, charts)
     unwritten: UsageError | None = None
