@@ -36,4 +36,11 @@ def test_only_a_trip_waits_for_somebody_to_switch_the_circuit_on_again(lowered: 
 
 
 def test_cuts_add_up_to_1_2_a_year_of_eia() -> None:
-    assert sum(fault.rate.median for fault in KIND.faults if fault.rate) == 1.2
+    cuts = [fault for fault in KIND.faults if fault.name.startswith("cut")]
+    assert sum(fault.rate.median for fault in cuts if fault.rate) == 1.2
+
+
+def test_trips_of_one_circuit_are_counted_apart() -> None:
+    (trip,) = [fault for fault in KIND.faults if not fault.name.startswith("cut")]
+    assert trip.rate is not None
+    assert trip.rate.source.grade == "our prior"

@@ -27,3 +27,11 @@ def test_cracked_bowl_lets_out_litres_a_minute_at_house_pressure() -> None:
     (leak,) = lowered(KIND).leaks("bowl cracks")
     flow = leak["cd"] * leak["area"] * math.sqrt(2.0 * 4e5 / 1000.0)
     assert 3.0 < flow * 60e3 < 4.0
+
+
+def test_choked_by_dirt_they_give_less_than_ten_litres_a_day() -> None:
+    """Q = sqrt(p / k) at 4 bar."""
+    asked = lowered(KIND, {"bowls": 3, "drop of a bowl": 5e3})
+    ((what, edge, factor),) = asked.patches("choked by dirt after street work")
+    assert (what, edge) == ("scale", asked.only("orifice").number)
+    assert math.sqrt(4e5 / (factor * asked.only("orifice")["k"])) * 86400e3 < 10.0

@@ -2,7 +2,12 @@ import math
 
 import pytest
 
+from dewpond.design.reader import read_text
 from dewpond.parts.tubing import KIND
+from dewpond.physics.water import density, viscosity
+from dewpond.plant import engine
+from dewpond.plant.lower import lower
+from dewpond.plant.plant import STARTS, Onset, Scenario
 from tests.parts.recording import Recording, lowered, sampled
 
 PLACES = ("laundry", "wall shaft", "study", "cabinet tray")
@@ -69,3 +74,39 @@ def test_refused_lengths_are_told_by_example() -> None:
     keys = {"after": "resin", "through": ("hall", "attic"), "length": 9.0, "lengths": (4.0, 4.0)}
     (finding,) = KIND.check(sampled(KIND, "riser", {}, keys))
     assert "lengths: [{4.5 length 3}, {4.5 length 3}]" in finding.remedy
+
+
+HOUSE = """
+format: 1
+title: A long tube (invented)
+shown in: metric
+supply: {pressure: 0.5 bar, temperature: {winter: 12 C, summer: 12 C}, dissolved solids: 0 ppm, height: 60 cm}
+places:
+  study:     {kind: room, size: 4 m x 3 m, floor: glazed tile}
+water:
+  riser:     {kind: tubing, after: supply, through: [study], length: 10 m, elbows: 0, tube ends: 2}
+  float:     {kind: float valve, after: riser, fills: reservoir, starts to shut at: 28 cm, quite shut at: 295 mm,
+              seat: 8 mm}
+  reservoir: {kind: reservoir, in: study, bottom: 30 cm above floor, footprint: 50 cm x 50 cm, rim: 300 mm,
+              starts at: 10 mm}
+"""
+
+
+def filled(*labels: str) -> float:
+    """What an hour adds [L]."""
+    plant = lower(read_text(HOUSE, "house.yaml"))
+    onsets = tuple(Onset(label, 0.0) for label in labels)
+    trace = engine.run(plant, Scenario("travelling", 3600.0, onsets, STARTS["travelling"]), compiled=True)
+    return (trace.volume[0] - 0.25 * 0.01) * 1e3
+
+
+def test_overgrown_it_gives_what_laminar_flow_gives_at_a_sixteenth_of_the_pressure() -> None:
+    """Closed form: Q = pi d^4 p / (16 x 128 mu L), the law of Hagen and Poiseuille; half the bore, d^4."""
+    flow = math.pi * 4.318e-3**4 * 0.5e5 / (16.0 * 128.0 * viscosity(285.15) * 10.0)
+    assert 4.0 * flow * density(285.15) / (math.pi * 4.318e-3 * viscosity(285.15)) < 1000.0
+    assert filled("riser: overgrown") == pytest.approx(flow * 3.6e6, rel=5e-3)
+    assert filled() > 5.0 * filled("riser: overgrown")
+
+
+def test_kinked_next_to_nothing_comes_through() -> None:
+    assert 0.0 <= filled("riser: kinked") < 1e-3 * filled()

@@ -33,6 +33,11 @@ TRIP = Fault(
     "trips until someone comes", "event",
     "A fuse or residual-current device drops out, until somebody at home finds out and switches it on again.",
     "everything on this circuit is dead, and the neighbours have light",
+    Rate(
+        0.2, "per year", 5.0,
+        Source("salt and damp in plugs and pumps; counted apart from cuts of the grid, no statistics are known to us",
+               "our prior", 0.04, 1.0),
+    ),
 )  # fmt: skip
 
 

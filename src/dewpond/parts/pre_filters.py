@@ -26,6 +26,7 @@ from dewpond.parts.plumbing import (
 
 CRACK = 3e-6  # area of a cracked bowl [m2]; our prior, 0.3 to 30 mm2
 CLOGGED = 30.0  # loss of a clogged filter over that of a clean one [1]; our prior, 10 to 100
+CHOKED = 1e6  # and of one that sand and rust have choked [1]; our prior, 1e4 to shut
 RATED = 1e-3 / 60.0  # flow at which the loss of a bowl is given [m3/s]
 
 PARAMS = (
@@ -82,6 +83,15 @@ FAULTS = (
         "The filters are clogged: little pressure is left for the membrane.",
         "a gauge behind them; product and waste both become less",
     ),
+    Fault(
+        "choked by dirt after street work",
+        "event",
+        "Rust and sand come with the water, and the first filter is choked within the hour: next to nothing passes.",
+        "brown water at the other taps; a gauge behind the filters",
+        Rate(
+            0.03, "per year", 5.0, Source("work in one's street; shut the unit off while it lasts", PRIOR, 0.006, 0.15)
+        ),
+    ),
     *JOINT_FAULTS,
 )
 
@@ -93,6 +103,7 @@ def lower(p: PartView, b: Lowering) -> None:
     bowls, place = p["bowls"], p["in"]
     edge = b.orifice(inlet, outlet, max(bowls * loss_of_flow(RATED, p["drop of a bowl"]), 1.0))
     b.fault("clogged", [("scale", edge, CLOGGED)])
+    b.fault("choked by dirt after street work", [("scale", edge, CHOKED)])
     b.leak(inlet, z, place, "bowl cracks", CRACK, sites=bowls)
     b.leak(inlet, z, place, "left leaking after a change", disc(WEEP), sites=bowls)
     leak_at_joints(b, inlet, z, place, p["tube ends"])
@@ -128,7 +139,8 @@ KIND = Kind(
     ),
     notes=(
         "A cracked bowl is a hole of 3 mm2 (our prior, 0.3 to 30 mm2).",
-        "A clogged set loses thirty times what a clean one does (our prior, 10 to 100 times).",
+        "A clogged set loses thirty times what a clean one does (our prior, 10 to 100 times), a choked one a million.",
+        "Dirt that gets past them onto the seat of a valve is a fault of that valve: it does not shut tight.",
         JOINT_NOTE,
     ),
 )

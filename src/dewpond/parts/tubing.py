@@ -1,6 +1,7 @@
 """A run of tube with its fittings, through one place or several.
 
-It fails by bursting, by a tube end blowing off, by a weeping joint and by a pin hole, in each place it runs through.
+It fails by bursting (chafed, frozen, gnawed, screwed through), by a tube end blowing off, by a weeping joint and by a
+pin hole, in each place it runs through; and, as a whole, by a kink and by algae where it is clear and stands in light.
 A burst is fed through the tube before it, never through more. Bores: the size a tube is sold under is its outside.
 Fittings: Hooper 1981, screwed elbows standing in for push-in ones. Rate of bursts: from hoses in HyRAM+ (Sandia).
 """
@@ -27,6 +28,8 @@ from dewpond.physics.surge import tube_compliance
 
 ELBOW = 3.0  # velocity heads of a push-in elbow [1]; Hooper 1981 gives 2.8 for a screwed one in 4.3 mm
 WALL = 1e-3  # of a tube of which only the bore is known [m]
+KINKED = 1e6  # loss of a kinked stretch over that of a sound one [1]; our prior, 1e4 to shut
+OVERGROWN = 16.0  # the same of one with a coat of algae: half the bore is left [1]; our prior, 3 to 100
 YOUNG, POISSON = 0.3e9, 0.45  # soft polyethylene: [Pa], [1]; from memory, 0.3 to 0.6 GPa
 
 PARAMS = (
@@ -109,6 +112,20 @@ FAULTS = (
         "A hole of half a millimetre in the tube's wall.",
         "a fine jet or a wet line on the wall",
     ),
+    Fault(
+        "kinked",
+        "latent",
+        "It is kinked or pinched: next to nothing comes through.",
+        "a look along the whole tube; a level that only falls",
+        Rate(0.01, "per year", 5.0, Source("furniture moved, a door, a cable tie", PRIOR, 0.002, 0.05)),
+    ),
+    Fault(
+        "overgrown",
+        "latent",
+        "Algae grow in it, as in a clear tube that stands in light: half its bore is left.",
+        "a green or brown coat; a fill that takes longer than it did",
+        Rate(0.02, "per year", 5.0, Source("clear tube in daylight; rare in one that is opaque", PRIOR, 0.004, 0.3)),
+    ),
     *JOINT_FAULTS,
 )
 
@@ -125,14 +142,16 @@ def lower(p: PartView, b: Lowering) -> None:
         bore, outside = p["bore"], p["bore"] + 2.0 * WALL
     places, lengths = p["through"], stretches(p)
     ends = p["tube ends"] / len(places)
-    node = b.outlet(p["after"])
+    node, edges = b.outlet(p["after"]), []
     for number, (place, length) in enumerate(zip(places, lengths, strict=True)):
         z, where = b.place_height(place) + p["height"], f"in {place}"
         b.leak(node, z, place, "burst", disc(bore), where=where, sites=length)
         b.leak(node, z, place, "pin hole", disc(PIN_HOLE), where=where, sites=length)
         leak_at_joints(b, node, z, place, ends, bore, where=where)
         before, node = node, b.port("out", z) if number == len(places) - 1 else b.junction(z)
-        b.tube(before, node, bore, length, ELBOW * p["elbows"] / len(places))
+        edges.append(b.tube(before, node, bore, length, ELBOW * p["elbows"] / len(places)))
+    b.fault("kinked", [("scale", edges[0], KINKED)])
+    b.fault("overgrown", [("scale", edge, OVERGROWN) for edge in edges])
     b.spring(node, tube_compliance(bore, outside, sum(lengths), YOUNG, POISSON))
 
 
@@ -161,7 +180,7 @@ KIND = Kind(
     section="water",
     role="line",
     summary="A run of tube with its fittings, through one place or several.",
-    fails="It bursts or gets a hole, and its joints weep or blow off, in any of the places it runs through.",
+    fails="It bursts, gets a hole, is kinked or overgrown, and its joints weep or blow off, in any of its places.",
     params=PARAMS,
     ports=(Port("in"), Port("out")),
     faults=FAULTS,
@@ -187,6 +206,9 @@ KIND = Kind(
         "In each place the leaks sit where the tube enters it.",
         "A pin hole is 0.5 mm across (our prior, 0.2 to 1 mm).",
         "An elbow takes 3 velocity heads.",
+        "Kinked, its first stretch takes a million times what a sound one does (our prior, from 10 000 to shut).",
+        "Overgrown, all of it takes 16 times as much, as at half the bore (our prior, 3 to 100).",
+        "Ice in it is not followed; what frost has burst is a burst.",
         JOINT_NOTE,
     ),
 )
