@@ -397,9 +397,9 @@ class Recording:
     def hand_shut(self, gate_signal: Callable[[int], None], run_to: bool = True) -> None:
         (self.hands if run_to else self.asides).append(gate_signal)
 
-    def person(self, present: int, awake: int, hears: int, **rest: Any) -> None:
+    def person(self, present: int, awake: int, hears: int, brushes_off: int, **rest: Any) -> None:
         assert set(rest) == {"reach", "sees_after", "sees_hidden_after", "sees_from", "sees_dead_after", "shuts"}
-        self._note("person", present=present, awake=awake, hears=hears, **rest)
+        self._note("person", present=present, awake=awake, hears=hears, brushes_off=brushes_off, **rest)
 
     # -- faults
     def fault(

@@ -32,6 +32,13 @@ def test_muted_phone_takes_hearing_only(lowered: Callable[..., Any]) -> None:
     assert bench.now(bench.people[0]["present"], who=True) is True
 
 
+def test_message_tapped_away_is_a_fault_of_its_own(lowered: Callable[..., Any]) -> None:
+    bench = lowered(KIND, "keeper", {"day": DAY})
+    bench.fail("acknowledges, and does nothing")
+    assert bench.now(bench.people[0]["brushes_off"]) is True
+    assert bench.now(bench.people[0]["hears"]) is True
+
+
 @pytest.mark.parametrize(("out", "codes"), [(9.0, []), (8.0, ["person-day"]), (10.0, ["person-day"])])
 def test_a_day_has_24_hours(view: Callable[..., Any], out: float, codes: Any) -> None:
     part = view(KIND, "keeper", {"day": {**DAY, "out": out * 3600.0}})

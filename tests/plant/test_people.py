@@ -309,3 +309,35 @@ def test_each_message_is_told_to_each_person_when_it_comes() -> None:
     told = run(plant_of(design(*rows, messages=paths)), "travelling", 6 * HOUR,
                [Ill(WET, HOUR), Ill("second probe: reports water on a dry floor", 2 * HOUR)])  # fmt: skip
     assert told.at("keeper is told") == near(HOUR + READ + HEARD, 2 * HOUR + READ + HEARD)
+
+
+# --- what counts as an answer -----------------------------------------------------------------------------------------
+@pytest.mark.parametrize("who", ["travelling", "at home"])
+def test_message_that_is_acknowledged_and_no_more_is_passed_on_to_nobody(who: str) -> None:
+    """Sound, the keeper who travels does nothing and the neighbour is told 45 min later; brushed off, nobody comes."""
+    off = Ill("keeper: acknowledges, and does nothing", 0.0)
+    heard = 605.0 + READ + HEARD
+    sound, brushed = (
+        run(plant_of(NEIGHBOURED), who, 12 * HOUR, ill) for ill in ([Ill(WET, 600.0)], [off, Ill(WET, 600.0)])
+    )
+    assert brushed.at("keeper acknowledges the message") == near(heard)
+    assert acts(brushed) == acts(brushed, "neighbour") == []
+    if who == "travelling":
+        assert acts(sound, "neighbour") == near(heard + 45 * MINUTE + 2 * HOUR)
+    else:
+        assert acts(sound) == near(heard + 10 * MINUTE)
+
+
+def test_who_taps_messages_away_still_acts_on_water_that_is_seen() -> None:
+    told = run(
+        plant_of(WARNED), "at home", 3 * HOUR, [Ill("keeper: acknowledges, and does nothing", 0.0), Ill(LEAK, 600.0)]
+    )
+    (seen,) = told.at("keeper sees the water in study")
+    assert acts(told) == near(seen + 10 * MINUTE)
+
+
+def test_message_goes_on_being_sent_and_is_heard_once_the_phone_is_no_longer_muted() -> None:
+    """Out since 9:00, muted for eight hours from then on; home and awake at 18:00, 10 min from the tap."""
+    told = run(plant_of(WARNED), "out", 12 * HOUR, [Ill("keeper: phone muted for 8 h", 0.0, 8 * HOUR), Ill(WET, 600.0)])
+    assert told.at("keeper is told") == near(8 * HOUR + HEARD)
+    assert acts(told) == near(9 * HOUR + 10 * MINUTE)

@@ -373,6 +373,7 @@ class Lowering(Protocol):
         present: int,
         awake: int,
         hears: int,
+        brushes_off: int,
         reach: float,
         sees_after: float,
         sees_hidden_after: float,
@@ -382,7 +383,8 @@ class Lowering(Protocol):
     ) -> None:
         """A person who may notice water or be told, and shut a hand valve ``reach`` seconds later.
 
-        ``present``, ``awake`` and ``hears`` (messages reach the person's ears) are signals. Water is seen from
+        ``present``, ``awake`` and ``hears`` (messages reach the person's ears) and ``brushes_off``
+        (acknowledges a message, so that nobody else is told, and does nothing) are signals. Water is seen from
         ``sees_from`` [m3] upwards: ``sees_after`` seconds of being at home and awake in a room, ``sees_hidden_after``
         in a place inside another one; that a circuit is dead, ``sees_dead_after`` seconds. ``shuts``: name of the hand
         valve; empty: the first one."""

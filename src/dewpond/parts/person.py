@@ -68,15 +68,30 @@ DEAF = Fault(
     ),
 )  # fmt: skip
 
+MUTED = Fault(
+    "phone muted for 8 h", "event", "The phone is muted, or in another room, and is looked at after eight hours.",
+    "a message sent as a drill, at night too",
+    Rate(5.0, "per year", 5.0, Source("a night or a meeting, forgotten; it seldom falls together", PRIOR, 1.0, 50.0)),
+    8.0 * HOUR,
+)  # fmt: skip
+BRUSHES_OFF = Fault(
+    "acknowledges, and does nothing", "latent",
+    "A message is tapped away, half asleep or from far away: it counts as answered, so that nobody else is told, and "
+    "nobody comes.",
+    "a drill: whoever answers must be the one who shuts the tap",
+    Rate(0.05, "per message", 5.0, Source("no statistics are known to us", PRIOR, 0.01, 0.25)),
+)  # fmt: skip
+
 
 def lower(p: PartView, b: Lowering) -> None:
     """Where the person is, whether messages are heard, and what it takes to see water and reach the tap."""
     lives_here = p["day"] is not None
-    hears = b.any(b.always(True))
+    hears, brushes_off = b.any(b.always(True)), b.any(b.always(False))
     b.person(
         present=b.who(p.name, "at home") if lives_here else b.always(False),
         awake=b.who(p.name, "awake") if lives_here else b.always(False),
         hears=hears,
+        brushes_off=brushes_off,
         reach=p["reaches the stop tap in"],
         sees_after=p["notices water after"],
         sees_hidden_after=p["notices water in a tray after"],
@@ -84,7 +99,9 @@ def lower(p: PartView, b: Lowering) -> None:
         sees_dead_after=p["notices a dead circuit after"],
         shuts=p["shuts"],
     )
-    b.fault(DEAF.name, [("force", hears, 0.0)])
+    for fault in (DEAF, MUTED):
+        b.fault(fault.name, [("force", hears, 0.0)])
+    b.fault(BRUSHES_OFF.name, [("force", brushes_off, 1.0)])
 
 
 def check(p: PartView) -> list[Finding]:
@@ -111,10 +128,10 @@ KIND = Kind(
     section="people",
     role="person",
     summary="Somebody who may see water or be told of it, and then shuts a valve by hand.",
-    fails="Is asleep, out or away, does not hear the message, or needs long to reach the tap.",
+    fails="Is asleep, out or away, does not hear the message, taps it away, or needs long to reach the tap.",
     params=PARAMS,
     ports=(),
-    faults=(DEAF,),
+    faults=(DEAF, MUTED, BRUSHES_OFF),
     lower=lower,
     check=check,
     symbol='<circle cx="20" cy="5" r="4" fill="none" stroke="currentColor" stroke-width="1.5"/>'
@@ -134,6 +151,8 @@ KIND = Kind(
         "Whoever may have to shut the tap should have done it once, in daylight.",
     ),
     notes=(
+        "A message goes on being sent while its row acts: who can hear it again hears it then.",
+        "Who taps messages away still acts on water that is seen, and on an alarm that is heard in the house.",
         "Smelling, hearing and feeling water are not counted, nor a neighbour below who rings at the door.",
         (
             "A day goes by the clock, the same in every run: out from 9:00 on, or earlier where the hours out would "

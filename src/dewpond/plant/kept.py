@@ -47,6 +47,7 @@ class Person:
     present: int
     awake: int
     hears: int
+    brushes_off: int
     reach: float
     sees_after: float
     sees_hidden_after: float

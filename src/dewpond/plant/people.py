@@ -35,15 +35,16 @@ def wire(house: House) -> tuple[tuple[Resident, ...], dict[int, str]]:
     sent: dict[int, str] = {}
     shut: dict[str, list[int]] = {name: [] for name, _ in house.hands}
     acts: dict[str, int] = {p.part.name: house.later() for p in house.people}
+    brushed: dict[str, int] = {p.part.name: house.later() for p in house.people}
     by_name = {m.name: m for m in house.design.messages}
     for name in dict.fromkeys(n for n, _ in house.told):
         signals = [s for n, s in house.told if n == name]
         if name in by_name:
-            send(house, by_name[name], house.any(*signals), told, sent, acts)
+            send(house, by_name[name], house.any(*signals), told, sent, (acts, brushed))
     watch_heartbeats(house, told, sent)
     for person in house.people:
         house.enter(person.part)
-        act = live(house, person, told[person.part.name])
+        act = live(house, person, told[person.part.name], brushed[person.part.name])
         house.define(acts[person.part.name], act)
         valve = person.shuts or (house.hands[0][0] if house.hands else "")
         if valve in shut:
@@ -67,9 +68,15 @@ def wire(house: House) -> tuple[tuple[Resident, ...], dict[int, str]]:
 
 
 def send(
-    house: House, message: Message, cause: int, told: dict[str, list[Call]], sent: dict[int, str], acts: dict[str, int]
+    house: House,
+    message: Message,
+    cause: int,
+    told: dict[str, list[Call]],
+    sent: dict[int, str],
+    answers: tuple[dict[str, int], ...],
 ) -> None:
-    """A message goes out while every box on its path has power and works; people on the path hear of it."""
+    """A message goes out while every box on its path has power and works; people on the path hear of it. Each of the
+    ``answers`` of somebody on the path, acting or brushing it off, is one after which nobody else is told."""
     arrived = house.on_delay(house.all(cause, *works(house, message.path)), ON_THE_WAY)
     sent[arrived] = message.name
     house.net.logged[arrived] = 2
@@ -80,7 +87,7 @@ def send(
     for name in first:
         told[name].append(Call(arrived, urgent))
     if message.unanswered_after is not None and message.then in told:
-        waiting = house.all(arrived, *(house.no(acts[n]) for n in first))
+        waiting = house.all(arrived, *(house.no(answer[n]) for answer in answers for n in first))
         told[str(message.then)].append(Call(house.on_delay(waiting, message.unanswered_after), urgent))
 
 
@@ -142,8 +149,9 @@ def hear_noises(house: House, person: Person, near: int) -> int:
     return house.any(*heard)
 
 
-def live(house: House, person: Person, calls: list[Call]) -> int:
-    """The signal "this person has shut the water off"; what was seen or heard is not forgotten."""
+def live(house: House, person: Person, calls: list[Call], brushed: int) -> int:
+    """The signal "this person has shut the water off"; what was seen or heard is not forgotten. ``brushed``: to be
+    defined, the person has acknowledged a message without doing anything."""
     name = person.part.name
     never = house.always(False)
     lives_here = bool(person.part.get("day"))
@@ -163,6 +171,10 @@ def live(house: House, person: Person, calls: list[Call]) -> int:
             knows.append(sees)
     near = house.any(person.present, house.off_delay(person.present, person.reach + ON_THE_WAY))
     called = hear(house, person, calls, near) if calls else never
+    off = house.all(called, person.brushes_off)
+    house.define(brushed, off)
+    house.say(off, f"{name} acknowledges the message, and does nothing")
+    called = house.all(called, house.no(off))
     noise = hear_noises(house, person, near) if lives_here else never
     finds = house.all(house.any(*knows), here)
     able = house.any(finds, house.all(house.any(noise, called), near)) if lives_here else called
