@@ -22,7 +22,7 @@ PARAMS = (
 
 BACKS_UP = Fault(
     "backs up", "latent",
-    "The drain takes nothing: what should run into it runs over the floor of its room, and stays there.",
+    "The drain takes nothing: what should run into it runs over the floor of its room instead.",
     "a bucket of water poured into it runs away without standing",
     Rate(0.05, "per year", 5.0, Source("a blocked drain in twenty years; no statistics are known to us", PRIOR, 0.01,
                                        0.25)),
