@@ -181,6 +181,33 @@ def test_every_part_is_drawn_once_and_named(told: Design, columns: int) -> None:
     assert svg(schematic(told), "x", columns == PHONE) == text
 
 
+LINES = """
+format: 1
+title: Lines in a row (invented)
+supply: {pressure: 3 bar}
+places:
+  study:     {kind: room, size: 4 m x 3 m, floor: glazed tile}
+  gully:     {kind: waste drain, in: study}
+water:
+  membrane:  {kind: membrane, after: supply, in: study, rated: 75 gal/day at 50 psi and 25 C}
+  waste:     {kind: waste line, waste of: membrane, in: study, to: gully, length: 2 m, ends at: 5 cm}
+  break:     {kind: vacuum break, after: membrane, in: study, holds back: reservoir}
+  high:      {kind: float valve, after: break, fills: reservoir, starts to shut at: 24 cm, quite shut at: 255 mm}
+  low:       {kind: float valve, after: high, fills: reservoir, starts to shut at: 20 cm, quite shut at: 215 mm}
+  reservoir: {kind: reservoir, in: study, footprint: 40 cm x 25 cm, rim: 300 mm}
+"""
+
+
+def test_water_is_drawn_where_it_runs_and_not_to_what_a_part_only_looks_at() -> None:
+    drawn = schematic(read_text(LINES, "lines.yaml"))
+    names = [mark.name for mark in drawn.marks]
+    assert {(names[wire.start], names[wire.end], wire.sort) for wire in drawn.wires} == {
+        ("supply", "membrane", "water"), ("membrane", "waste", "waste"), ("membrane", "break", "water"),
+        ("break", "high", "water"), ("high", "low", "water"), ("low", "reservoir", "water"),
+        ("waste", "gully", "waste"),
+    }  # fmt: skip
+
+
 def test_two_tanks_stand_where_the_file_says() -> None:
     drawn = schematic(design(FILES[0]))
     place_of = {mark.name: drawn.areas[mark.area].name if mark.area >= 0 else "" for mark in drawn.marks}

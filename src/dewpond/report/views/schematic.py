@@ -11,12 +11,10 @@ from dewpond.parts.base import Param, PartView
 from dewpond.report.views.blocks import Area, Block, Fold, Items, Mark, Schematic, Text, Wire, WireSort
 from dewpond.report.views.shown import joined
 
-UPSTREAM: Final = (
-    "after",
-    "from",
-    "waste of",
-)  # keys that name what the water comes from; all others name where it goes
-BESIDE: Final = ("in", "on")  # and those that name what a part sits in or on
+# Keys that name what the water comes from, and what water that is; all others name where it goes.
+UPSTREAM: Final[dict[str, WireSort]] = {"after": "water", "from": "water", "waste of": "waste"}
+BESIDE: Final = ("in", "on")  # those that name what a part sits in or on
+WATCHED: Final = ("fills", "holds back")  # those that name a vessel whose level a part that leads on looks at only
 WATER: Final = {"source", "line", "device", "vessel"}
 WET: Final = ("supply", "water")  # sections through which water runs
 GROUND: Final = (*WET, "places", "sensors")  # sections whose parts stand somewhere
@@ -48,7 +46,8 @@ def schematic(design: Design) -> Schematic:
     """Areas, marks and wires, in the order in which the water meets them."""
     places = [part for part in design.parts if is_area(part)]
     where = standing(design)
-    wires = [wire for part in design.parts for wire in wires_of(part)]
+    leading = {part.get("after") for part in design.parts}
+    wires = [wire for part in design.parts for wire in wires_of(part, part.name in leading)]
     wires += [wire for wire in _row_wires(design) if wire not in wires]
     marked = {part.name for part in design.parts if not is_area(part)}
     lines = [(a, b, sort) for a, b, sort in dict.fromkeys(wires) if a in marked and b in marked and a != b]
@@ -149,8 +148,8 @@ def _rings(outer: str, name: str, parts: Mapping[str, PartView]) -> bool:
     return False
 
 
-def wires_of(part: PartView) -> Iterator[tuple[str, str, WireSort]]:
-    """(from, to, sort) of the lines that a part's keys speak of."""
+def wires_of(part: PartView, leads_on: bool = False) -> Iterator[tuple[str, str, WireSort]]:
+    """(from, to, sort) of the lines that a part's keys speak of; ``leads_on``: another part comes after it."""
     section = KINDS[part.kind].section
     link = next((value for param, _, value in named(part) if "link" in param.roles), "")
     for param, key, value in named(part):
@@ -161,8 +160,8 @@ def wires_of(part: PartView) -> Iterator[tuple[str, str, WireSort]]:
             if key in BESIDE:
                 yield value, part.name, "on"
             elif key in UPSTREAM:
-                yield value, part.name, "water"
-            else:
+                yield value, part.name, UPSTREAM[key]
+            elif not (leads_on and key in WATCHED):
                 yield part.name, value, "water"
         elif section == "sensors" and "box" in roles:
             yield part.name, value, "report"
