@@ -86,7 +86,8 @@ BRUSHES_OFF = Fault(
 def lower(p: PartView, b: Lowering) -> None:
     """Where the person is, whether messages are heard, and what it takes to see water and reach the tap."""
     lives_here = p["day"] is not None
-    hears, brushes_off = b.any(b.always(True)), b.any(b.always(False))
+    muted, brushes_off = b.any(b.always(False)), b.any(b.always(False))
+    hears = b.any(b.no(muted))
     b.person(
         present=b.who(p.name, "at home") if lives_here else b.always(False),
         awake=b.who(p.name, "awake") if lives_here else b.always(False),
@@ -99,8 +100,8 @@ def lower(p: PartView, b: Lowering) -> None:
         sees_dead_after=p["notices a dead circuit after"],
         shuts=p["shuts"],
     )
-    for fault in (DEAF, MUTED):
-        b.fault(fault.name, [("force", hears, 0.0)])
+    b.fault(DEAF.name, [("force", hears, 0.0)])
+    b.fault(MUTED.name, [("force", muted, 1.0)])
     b.fault(BRUSHES_OFF.name, [("force", brushes_off, 1.0)])
 
 
