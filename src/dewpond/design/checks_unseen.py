@@ -28,8 +28,17 @@ def check_unseen(design: Design, kinds: Mapping[str, Kind], found: Scouted, say:
         told = any(row.tell and _asks(row, Word.LOW, sensors.get(name, ())) for row in design.rows)
         if drawn and found.fills.get(name) and not (told or spec.tank or spec.mixed_with) and design.messages:
             say("D161", name, pumps=listed(drawn), litres=shown(spec.volume_at(spec.start), "volume"))
+    _unheeded(design, kinds, found, say)
     _still_level(design, found, sensors, say)
     _probes(design, kinds, found, say, shown)
+
+
+def _unheeded(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say) -> None:
+    """A pause of which no row of the matrix takes notice."""
+    heeded = {term.part for row in design.rows for term in row.cause.terms}
+    for part in design.parts:
+        if kinds[part.kind].role == "work" and found.states.get(part.name) and part.name not in heeded:
+            say("D182", part.name, None, work=part.name, word=found.states[part.name][0])
 
 
 def _asks(row: Row, word: str, sensors: Collection[str]) -> bool:

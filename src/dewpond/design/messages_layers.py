@@ -122,4 +122,8 @@ LAYERS: Final = {
         '"{told}" has no effect: "{taker}" says `{leads}: ...` and takes its water.',
         'Take the key out, and let "{taker}" say where the water goes.',
     ),
+    "D182": warning(
+        'Nothing rests meanwhile: no row of the matrix asks for "{work} {word}".',
+        "Add a row that stops what fills or doses: `{{cause: {work} {word}, effect: {{...: stopped}}}}`.",
+    ),
 }
