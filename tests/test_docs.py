@@ -99,7 +99,7 @@ def keys_of(params: Sequence[Param]) -> Iterator[str]:
 
 def test_example_of_the_design_file_is_read_and_the_checks_object_to_nothing(example: Design) -> None:
     assert [*example.notes, *check(example)] == []
-    assert (len(example.rows), len(example.messages), len(example.heartbeats)) == (4, 2, 1)
+    assert (len(example.rows), len(example.messages), len(example.heartbeats)) == (5, 2, 1)
     assert example.title.endswith("(invented)")
 
 
