@@ -17,14 +17,13 @@ from _table import best_of, milliseconds, show
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))  # the grower of the tests is one level up
 
-from tests.plant.random_designs import random_design
-
 from dewpond.design.reader import read_text
 from dewpond.plant import engine
 from dewpond.plant.consequence import judge
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, STARTS, Scenario
 from dewpond.study import drills
+from tests.plant.random_designs import random_design
 
 SIZES = (10, 20, 40, 60)
 SEEDS = (1, 2, 3, 4, 5)

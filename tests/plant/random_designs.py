@@ -67,6 +67,7 @@ class Plan:
     valves: list[str] = field(default_factory=list)  # those that take orders
     sumps: list[str] = field(default_factory=list)
     ends: list[str] = field(default_factory=list)  # branching parts with an outlet left: name, as often as outlets
+    source_of: dict[str, str] = field(default_factory=dict)  # vessel that is filled -> where from
     homes: dict[str, str] = field(default_factory=dict)  # part -> room
     mains: str = ""  # the part before which things of the feed are put
     product: str = ""  # the part before which things of the product are put
@@ -132,7 +133,7 @@ class Plan:
         }
         if floor:
             keys["leads_to"] = rng.choice([*self.rooms, None])
-            keys["floor_height"] = f"{27 * floor} dm".replace(" dm", "0 cm")
+            keys["floor_height"] = f"{270 * floor} cm"
         if rng.random() < 0.3:
             keys["air_humidity"] = f"{{winter: {rng.randrange(25, 60)} %, summer: {rng.randrange(40, 75)} %}}"
         words = ("laundry", "cellar", "scullery"), ("study", "parlour", "hall"), ("loft room", "gallery", "upper room")
@@ -147,9 +148,7 @@ class Plan:
         if self.drains and room == self.rooms[0] and self.rng.random() < 0.5:
             drain = self.drains[0]
         size = f"{self.mm(1200, 1600)} mm x {self.mm(700, 900)} mm"
-        tray = self.put(
-            "places", "tray", "tray", **{"in": room}, size=size, rim=f"{self.mm(20, 60)} mm", drain=drain
-        )
+        tray = self.put("places", "tray", "tray", **{"in": room}, size=size, rim=f"{self.mm(20, 60)} mm", drain=drain)
         self.trays[tray] = room
         return True
 
@@ -197,8 +196,6 @@ class Plan:
         if self.draft.has("pre-filters"):
             return False
         self.mains = self.before(self.mains, "filters", "pre-filters", bowls=self.rng.randrange(1, 4))
-        if not self.unit and self.rng.random() < 0.5:
-            self.mains = self.product
         return True
 
     def membrane_unit(self) -> bool:
@@ -346,7 +343,7 @@ class Plan:
         return True
 
     # -- tanks ---------------------------------------------------------------------------------------------------------
-    def box_in(self, room: str) -> str:
+    def new_box(self) -> str:
         """A box for a tank: one that is there, or a new one."""
         if self.boxes and (len(self.boxes) >= 3 or self.rng.random() < 0.5):
             return self.rng.choice(self.boxes)
@@ -361,7 +358,7 @@ class Plan:
         return box
 
     def circuit(self) -> str:
-        if len(self.circuits) < 3 and self.rng.random() < 0.6 or not self.circuits:
+        if (len(self.circuits) < 3 and self.rng.random() < 0.6) or not self.circuits:
             self.circuits.append(self.put("power", "circuit", "power circuit"))
         return self.rng.choice(self.circuits)
 
@@ -382,10 +379,6 @@ class Plan:
             without_orders=self.one("keeps last order", "cuts the lead", "unknown") if over else None,
         )  # fmt: skip
 
-    def source(self) -> str:
-        """A vessel to draw from: one with few pumps already, else a new one on the line."""
-        return self.rng.choice(list(self.vessels))
-
     def pumped(self, kind: str, to: str, outlet: str, box: str) -> str:
         return self.put(
             "water", "pump", kind, **{"from": self.source_of[to]}, to=to, outlet=outlet, driven_by=box,
@@ -396,12 +389,10 @@ class Plan:
             power=self.fed() if self.rng.random() < 0.3 else None,
         )  # fmt: skip
 
-    source_of: dict[str, str] = field(default_factory=dict)  # vessel that is filled -> where from
-
     def sump_system(self) -> bool:
         if len(self.tanks) >= 3:
             return False
-        source = self.source()
+        source = self.rng.choice(list(self.vessels))
         room = self.vessels[source][0]
         spot, rim = self.spot(room), self.mm(360, 450)
         running, rise = self.mm(200, 240), self.mm(40, 70)
@@ -413,21 +404,24 @@ class Plan:
         )  # fmt: skip
         nozzle = f"{self.mm(20, 80)} mm" if self.rng.random() < 0.4 else None
         self.put(
-            "water", "reef", "display tank", drains_to=sump, surface=f"{self.mm(800, 1300)} mm x {self.mm(450, 600)} mm",
-            volume=f"{self.mm(180, 420)} L", salinity=f"{self.rng.randrange(32, 37)} ppt", nozzle_below_water=nozzle,
+            "water", "reef", "display tank", drains_to=sump,
+            surface=f"{self.mm(800, 1300)} mm x {self.mm(450, 600)} mm", volume=f"{self.mm(180, 420)} L",
+            salinity=f"{self.rng.randrange(32, 37)} ppt", nozzle_below_water=nozzle,
             power=self.circuit() if self.rng.random() < 0.7 else None,
             evaporation=f"{self.rng.randrange(15, 60) / 10} L/day" if self.rng.random() < 0.4 else None,
         )  # fmt: skip
         self.source_of[sump] = source
         self.sumps.append(sump)
         high = running + rise + 15
-        self.topped(Tank(sump, room, "", running - 8, high, self.box_in(room)), f"{running}", f"{rim + 120} mm above floor")
+        self.topped(
+            Tank(sump, room, "", running - 8, high, self.new_box()), f"{running}", f"{rim + 120} mm above floor"
+        )
         return True
 
     def lone_tank(self) -> bool:
         if len(self.tanks) >= 3:
             return False
-        source = self.source()
+        source = self.rng.choice(list(self.vessels))
         room = self.vessels[source][0]
         wide, long, deep = self.mm(350, 450), self.mm(500, 700), self.mm(250, 350)
         free = self.mm(50, 70)
@@ -438,7 +432,7 @@ class Plan:
             covered_by=self.one("open", "mesh screen", "glass lid with gaps"),
         )  # fmt: skip
         self.source_of[tank] = source
-        self.topped(Tank(tank, room, "", free + 4, free - 25, self.box_in(room)), f"{free}", "1250 mm above floor")
+        self.topped(Tank(tank, room, "", free + 4, free - 25, self.new_box()), f"{free}", "1250 mm above floor")
         return True
 
     def topped(self, tank: Tank, full: str, outlet: str) -> None:
@@ -504,7 +498,7 @@ class Plan:
         return 0 < len(self.valves) < 2 and self.driven_valve(self.product)
 
     def driven_valve(self, before: str) -> bool:
-        box = self.box_in(self.rooms[0])
+        box = self.new_box()
         keys: dict[str, object] = {"driven_by": box, "through": self.socket()}
         if self.rng.random() < 0.4:
             keys["power"] = self.fed()
@@ -525,7 +519,8 @@ class Plan:
         spot = self.rng.choice([*self.rooms, *self.trays])
         contact = self.one("closed", "closed", "open")
         return self.put(
-            "sensors", "probe", "leak probe", **{"in": spot}, at="beside the wall", wired_to=self.rng.choice(self.boxes),
+            "sensors", "probe", "leak probe", **{"in": spot}, at="beside the wall",
+            wired_to=self.rng.choice(self.boxes),
             contact="closes when wet" if contact == "closed" else "opens when wet", read_as_wet_when=contact,
             reached_by=f"{self.rng.randrange(2, 20) / 10} L" if self.rng.random() < 0.4 else None,
             seen_to_work_with_purified_water=self.one("2026-05-04", "unknown"),
