@@ -110,3 +110,27 @@ def test_overgrown_it_gives_what_laminar_flow_gives_at_a_sixteenth_of_the_pressu
 
 def test_kinked_next_to_nothing_comes_through() -> None:
     assert 0.0 <= filled("riser: kinked") < 1e-3 * filled()
+
+
+def test_frozen_nothing_passes_and_thawed_it_is_a_burst() -> None:
+    """Twelve hours of ice, and then the same litres as from a burst that begins then."""
+    frosty = HOUSE.replace("elbows: 0,", "elbows: 0, frost in: study,")
+    frozen, split = (told(frosty, hours * 3600.0, "riser: freezes and bursts, in study") for hours in (12.0, 14.0))
+    assert frozen == (pytest.approx(2.5), 0.0)
+    burst = told(frosty, 2.0 * 3600.0, "riser: burst, in study")
+    assert split == pytest.approx(burst, rel=1e-3)
+    assert burst[1] > 100.0
+
+
+def told(text: str, time: float, label: str) -> tuple[float, float]:
+    """Litres in the reservoir, and litres that fell on the floor."""
+    plant = lower(read_text(text, "house.yaml"))
+    trace = engine.run(plant, Scenario("travelling", time, (Onset(label, 0.0),), STARTS["travelling"]), compiled=True)
+    return trace.volume[0] * 1e3, trace.place_total[0] * 1e3
+
+
+def test_frost_comes_only_where_it_runs() -> None:
+    assert KIND.check is not None
+    for place, codes in (("study", []), ("garage", ["tubing-frost"])):
+        view = sampled(KIND, "it", {}, {"through": PLACES, "frost in": place})
+        assert [one.code for one in KIND.check(view)] == codes

@@ -22,6 +22,7 @@ from dewpond.parts.plumbing import (
     TUBES,
     disc,
     leak_at_joints,
+    loss_of_hole,
     tube_ends,
 )
 from dewpond.physics.surge import tube_compliance
@@ -30,6 +31,7 @@ ELBOW = 3.0  # velocity heads of a push-in elbow [1]; Hooper 1981 gives 2.8 for 
 WALL = 1e-3  # of a tube of which only the bore is known [m]
 KINKED = 1e6  # loss of a kinked stretch over that of a sound one [1]; our prior, 1e4 to shut
 OVERGROWN = 16.0  # the same of one with a coat of algae: half the bore is left [1]; our prior, 3 to 100
+FROST = 12.0 * 3600.0  # how long ice closes it [s]; our prior, a night
 YOUNG, POISSON = 0.3e9, 0.45  # soft polyethylene: [Pa], [1]; from memory, 0.3 to 0.6 GPa
 
 PARAMS = (
@@ -79,6 +81,13 @@ PARAMS = (
         source=Source("along the skirting board", PRIOR, 0.0, 2.5),
     ),
     Param(
+        "frost in",
+        "place",
+        "The one of these places in which it can freeze; left out: nowhere.",
+        default=None,
+        also=("freezes in", "unheated"),
+    ),
+    Param(
         "elbows",
         "count",
         "How many elbows are in it.",
@@ -113,6 +122,14 @@ FAULTS = (
         "a fine jet or a wet line on the wall",
     ),
     Fault(
+        "freezes and bursts",
+        "event",
+        "Ice closes it for twelve hours of a hard frost and splits it; the water comes with the thaw.",
+        "a thermometer in that room that keeps its lowest reading",
+        Rate(0.1, "per year", 5.0, Source("one hard frost in ten years in an unheated room", PRIOR, 0.02, 0.5)),
+        FROST,
+    ),
+    Fault(
         "kinked",
         "latent",
         "It is kinked or pinched: next to nothing comes through.",
@@ -135,6 +152,18 @@ def stretches(p: PartView) -> tuple[float, ...]:
     return tuple(p["lengths"] or [p["length"] / len(p["through"])] * len(p["through"]))
 
 
+def freezes(p: PartView, b: Lowering, node: int, z: float, place: str, bore: float) -> int:
+    """The gate of a stretch that ice closes; when it has thawed, the tube is split where it enters the place."""
+    never = b.always(False)
+    frost = b.any(b.always(False))
+    thawed = b.all(b.latch(frost, never, never), b.no(frost))
+    b.say(frost, f"{p.name} is frozen in {place}")
+    b.say(thawed, f"{p.name} has thawed in {place}, and is split")
+    b.orifice(node, b.open_end(z, place), loss_of_hole(disc(bore)), b.gate_signal(thawed))
+    b.fault("freezes and bursts", [("force", frost, 1.0)], f"in {place}")
+    return b.gate_signal(b.no(frost))
+
+
 def lower(p: PartView, b: Lowering) -> None:
     """A friction tube for each place; each leaks where it begins, where the pressure is highest."""
     outside, bore = TUBES[p["size"]]
@@ -148,16 +177,20 @@ def lower(p: PartView, b: Lowering) -> None:
         b.leak(node, z, place, "burst", disc(bore), where=where, sites=length)
         b.leak(node, z, place, "pin hole", disc(PIN_HOLE), where=where, sites=length)
         leak_at_joints(b, node, z, place, ends, bore, where=where)
+        ice = freezes(p, b, node, z, place, bore) if place == p["frost in"] else -1
         before, node = node, b.port("out", z) if number == len(places) - 1 else b.junction(z)
-        edges.append(b.tube(before, node, bore, length, ELBOW * p["elbows"] / len(places)))
+        edges.append(b.tube(before, node, bore, length, ELBOW * p["elbows"] / len(places), ice))
     b.fault("kinked", [("scale", edges[0], KINKED)])
     b.fault("overgrown", [("scale", edge, OVERGROWN) for edge in edges])
     b.spring(node, tube_compliance(bore, outside, sum(lengths), YOUNG, POISSON))
 
 
 def check(p: PartView) -> list[Finding]:
-    """The lengths must fit the places and the whole."""
+    """The lengths must fit the places and the whole, and frost comes where it runs."""
     lengths, places = p["lengths"], p["through"]
+    if p["frost in"] and p["frost in"] not in places:
+        what = f'It does not run through "{p["frost in"]}", in which it is said to freeze.'
+        return [Finding("tubing-frost", "error", p.name, what, "Name one of the places in 'through'.", key="frost in")]
     if lengths is None:
         return []
     what = ""
@@ -208,7 +241,7 @@ KIND = Kind(
         "An elbow takes 3 velocity heads.",
         "Kinked, its first stretch takes a million times what a sound one does (our prior, from 10 000 to shut).",
         "Overgrown, all of it takes 16 times as much, as at half the bore (our prior, 3 to 100).",
-        "Ice in it is not followed; what frost has burst is a burst.",
+        "Ice closes it for 12 h (our prior), and leaves a split of its full bore; only where `frost in` says so.",
         JOINT_NOTE,
     ),
 )
