@@ -212,10 +212,6 @@ water:
 """
 
 
-@pytest.mark.xfail(
-    reason="the moment at which a puddle is strong enough for a probe is met only where a step happens to end",
-    strict=True,
-)
 def test_a_blind_probe_sees_the_puddle_when_it_is_strong_enough_and_not_when_the_run_ends() -> None:
     """Cut down from seed 6. A reservoir of purified water cracks, tap water follows it: cut off after 53 minutes, the
     run shows that the valve has shut with 11.4 L on the floor; left to run for a day, it shuts with 382 L there."""

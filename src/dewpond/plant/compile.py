@@ -216,7 +216,7 @@ def state_sizes(a: Arrays, parts: int, rows: int) -> dict[str, int]:
         default=0,
     )
     return {
-        "clock": 19, "cup": 9, "cut": n_edge, "pool_late": n_place,
+        "clock": 20, "cup": 9, "cut": n_edge, "pool_late": n_place,
         "moved": n_edge, "volume": n_store, "flow": n_edge, "move": n_edge, "pressure": n_node,
         "spring": n_node, "bit": n_gate, "opening": n_gate, "low": n_gate, "high": n_gate, "scale": n_edge,
         "source": n_node, "passage": n_edge, "cap": n_place, "at_rim": n_store, "pool": n_place, "pool_salt": n_place,

@@ -48,7 +48,8 @@ E_SIGNAL, E_RIM, E_POOL_FULL, E_FAULT, E_POOL_FIRST, E_DOUBTFUL, E_RIM_END, E_WA
     C_UNLISTED,
     C_SPELL,
     C_SHORTENS,  # the island that last wanted a shorter step
-) = range(19)
+    C_LAST,  # length of the step before [s]
+) = range(20)
 # Entries of State.total: volumes [m3], then dissolved matter [kg]
 (
     V_SUPPLY,

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import math
 
-from dewpond.plant.kernel.marks import NEVER, SNAP
-from dewpond.plant.kernel.puddles import evenly, fading
+from dewpond.plant.kernel.marks import BLINK, NEVER, SNAP
+from dewpond.plant.kernel.puddles import evenly, fading, pool_after
 from dewpond.plant.kernel.signals import counts_now
 from dewpond.plant.kernel.vessels import volume_of
-from dewpond.plant.primitives import AIR, G_LEVEL, R_PLACE, T_COUNTER, T_LEVEL, T_POOL
+from dewpond.plant.primitives import AIR, C_LAST, G_LEVEL, R_PLACE, T_COUNTER, T_LEVEL, T_POOL, T_POOL_SALT
+
+SPILT = 1e-6  # how strong less water is, no probe is asked [m3]
+FOLLOWED = 0.02  # by such a share may a puddle grow or dry in a step while its strength is followed
 
 
 def first_root(a, b, c, dt):
@@ -64,6 +67,48 @@ def pool_reaches(p, x, l, target, up):
     return fading(v, target, rate, tau)
 
 
+def salt_reaches(p, x, l, target, up, dt):
+    """When the water lying in a place becomes so strong (or so weak again), within a step in which it is followed.
+
+    How strong the water is that comes is known only once it has moved. So it is taken as in the step before, and the
+    step is kept so short that what lies there grows and dries by a small share only.
+    """
+    v = x.pool[l]
+    rate = x.pool_rate[l]
+    if v < SPILT:
+        return max(BLINK, SPILT / rate) if rate > 0.0 else NEVER
+    if rate == 0.0 and x.pool_salt[l] == 0.0:
+        return NEVER
+    share = FOLLOWED * p.const[3]
+    longest = share * p.place_tau[l]
+    if rate > 0.0:
+        longest = min(longest, share * v / rate)
+    longest = min(dt, max(BLINK, longest))
+    salt_rate = x.pool_salt_in[l] / x.clock[C_LAST] if x.clock[C_LAST] > 0.0 else 0.0
+    if x.pool_full[l] == 1:
+        salt_rate -= max(0.0, rate - p.place_wet[l] / p.place_tau[l]) * x.pool_salt[l] / v
+    sign = 1.0 if up else -1.0
+    if sign * missing_salt(p, x, l, target, salt_rate, longest) > 0.0:
+        return longest
+    low = 0.0
+    high = longest
+    for turn in range(40):
+        mid = 0.5 * (low + high)
+        if sign * missing_salt(p, x, l, target, salt_rate, mid) > 0.0:
+            low = mid
+        else:
+            high = mid
+    return high
+
+
+def missing_salt(p, x, l, target, salt_rate, s):
+    """What lacks to the strength ``target`` [kg/m3] after ``s`` [s] in the water that lies in a place [kg]."""
+    v = x.pool[l]
+    if x.pool_full[l] == 0:
+        v = pool_after(v, x.pool_rate[l], p.place_tau[l], p.place_wet[l], s)
+    return target * v - x.pool_salt[l] - salt_rate * s
+
+
 def pool_rates(p, x):
     """Flow onto each place over the step [m3/s], with what fuller places pass on."""
     for l in range(len(p.place_cap)):
@@ -95,6 +140,8 @@ def first_event(p, x, dt):
                 s = store_reaches(p, x, ref, volume_of(p, ref, target), dt, up)
         elif kind == T_POOL:
             s = pool_reaches(p, x, ref, target, up)
+        elif kind == T_POOL_SALT:
+            s = salt_reaches(p, x, ref, target, up, dt)
         elif kind == T_COUNTER and up and counts_now(p, x, ref):
             e = p.cnt_edge[ref]
             if e < 0:

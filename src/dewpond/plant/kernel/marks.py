@@ -10,3 +10,4 @@ DWELL = 1.0  # a diaphragm needs about so long to travel [s]; our prior
 SNAP = 0.01  # a level gate less open than this is pressed shut by its own lever
 HOPELESS = 1e4  # an island found no solution: take a much shorter step
 LAST_DROPS = 1e-5  # less than a spoonful that comes once is no water on the floor [m3]
+BLINK = 0.05  # when a diaphragm moves, or a puddle grows stronger, is not told more closely [s]

@@ -9,13 +9,14 @@ from dewpond.plant.kernel.crossings import first_event, pool_rates
 from dewpond.plant.kernel.cycling import ratio_event, turn_ratio_gate
 from dewpond.plant.kernel.faults import apply_faults, settle
 from dewpond.plant.kernel.islands import begin_step, mixing_step, sensible_step, step_islands
-from dewpond.plant.kernel.marks import DWELL, HOPELESS, NEVER
+from dewpond.plant.kernel.marks import BLINK, DWELL, HOPELESS, NEVER
 from dewpond.plant.kernel.nodes import mark_store_stale
 from dewpond.plant.kernel.salt import move_salt
 from dewpond.plant.kernel.signals import ask, emit, threshold_value
 from dewpond.plant.kernel.vessels import level_of
 from dewpond.plant.primitives import (
     C_DOUBTFUL,
+    C_LAST,
     C_NOW,
     C_QUIET,
     C_ROW_STEP,
@@ -35,7 +36,6 @@ from dewpond.plant.primitives import (
 )
 
 STILL_A_TANK = 0.5  # with less than this share of its water, how salt the rest is says nothing of a tank
-BLINK = 0.05  # when a diaphragm moves is not told more closely [s]
 
 
 def after_step(p, x, whole):
@@ -112,6 +112,7 @@ def step(p, x, limit):
     move_salt(p, x)
     book_water(p, x)
     move_pools(p, x, s)
+    x.clock[C_LAST] = s
     x.clock[C_NOW] = limit if whole and dt == limit - x.clock[C_NOW] else x.clock[C_NOW] + s
     after_step(p, x, whole)
     if turned >= 0:
