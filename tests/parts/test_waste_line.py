@@ -97,4 +97,4 @@ def test_checks_object_to_an_end_that_hangs_too_low_and_to_two_answers() -> None
     found = check(read_text(HOUSE.format(line=LINE, waste=""), "house.yaml"))
     assert not [one for one in found if one.where == "water: waste line"]
     both = check(read_text(HOUSE.format(line=LINE, waste=", waste to: standpipe"), "house.yaml"))
-    assert "D181" in {one.code for one in both}
+    assert "D199" in {one.code for one in both}

@@ -36,7 +36,7 @@ def check_joints(design: Design, kinds: Mapping[str, Kind], certain: Collection[
             before = listed(one.part for one in own[:number])
             say("D153", own[number].part, own[number].key, **words, names=before, split=split, count=count)
         for at in (q for q in kinds[part.kind].ports if q.name == port and q.alone in part.given):
-            say("D181", name, at.alone, told=at.alone, taker=own[0].part, leads=own[0].key)
+            say("D199", name, at.alone, told=at.alone, taker=own[0].part, leads=own[0].key)
         if len(own) == 1 < room and name in certain:
             say("D154", name, None, **words, alone=own[0].part)
 

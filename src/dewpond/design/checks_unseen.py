@@ -38,7 +38,7 @@ def _unheeded(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Sa
     heeded = {term.part for row in design.rows for term in row.cause.terms}
     for part in design.parts:
         if kinds[part.kind].role == "work" and found.states.get(part.name) and part.name not in heeded:
-            say("D182", part.name, None, work=part.name, word=found.states[part.name][0])
+            say("D200", part.name, None, work=part.name, word=found.states[part.name][0])
 
 
 def _asks(row: Row, word: str, sensors: Collection[str]) -> bool:
