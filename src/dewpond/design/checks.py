@@ -13,11 +13,13 @@ from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.checks_endless import check_endless
 from dewpond.design.checks_joints import check_joints
-from dewpond.design.checks_layers import check_layers, check_servos
+from dewpond.design.checks_layers import check_layers, check_servos, layers_of
 from dewpond.design.checks_levels import check_levels
+from dewpond.design.checks_lines import check_fills, check_lines
 from dewpond.design.checks_matrix import check_matrix, check_messages, row_title
 from dewpond.design.checks_orders import check_orders
 from dewpond.design.checks_places import check_places
+from dewpond.design.checks_shared import check_shared
 from dewpond.design.checks_top_off import TopOff
 from dewpond.design.checks_unseen import check_unseen
 from dewpond.design.desk import Desk, TooManyError, in_order, nearest, shown
@@ -86,6 +88,10 @@ class _Checks:
                 check_layers(self.design, self.kinds, found, self.desk)
                 check_unseen(self.design, self.kinds, found, self._add, show)
                 check_endless(self.design, found, self._add)
+                layers = layers_of(self.design, self.kinds, found)
+                check_lines(self.design, self.kinds, found, list(layers), self._add, show)
+                check_fills(self.design, scout(self.design, self.kinds, season="winter"), self.desk, show)
+                check_shared(self.design, self.kinds, found, self._add, show)
             people = [part.name for part in self.design.parts if self.kinds[part.kind].section == "people"]
             check_messages(self.design, people, self.desk)
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Final, NamedTuple
 
 from dewpond.design import messages as m
 from dewpond.design.checks_levels import Say, Shown
 from dewpond.design.checks_matrix import boxes_of, row_title
 from dewpond.design.desk import Desk, listed
+from dewpond.design.feeding import buffered, feeders, shared_feed
 from dewpond.design.model import Design, Row
 from dewpond.design.rows import RE_ARMED
 from dewpond.design.scout import Scouted
@@ -30,11 +31,12 @@ class Layer(NamedTuple):
     valve: PartView
     probes: frozenset[str]
     boxes: frozenset[str]
+    places: frozenset[str]  # in which the probes lie
 
 
 def check_layers(design: Design, kinds: Mapping[str, Kind], found: Scouted, desk: Desk) -> None:
     """All of them but the one on servos."""
-    layers = list(_layers(design, kinds, found))
+    layers = list(layers_of(design, kinds, found))
     for layer in layers:
         _opens_again(layer, layers, desk)
     valves = {layer.valve.name: layer.valve for layer in layers}
@@ -51,7 +53,8 @@ def check_layers(design: Design, kinds: Mapping[str, Kind], found: Scouted, desk
     _heartbeats(design, kinds, desk)
 
 
-def _layers(design: Design, kinds: Mapping[str, Kind], found: Scouted) -> Iterator[Layer]:
+def layers_of(design: Design, kinds: Mapping[str, Kind], found: Scouted) -> Iterator[Layer]:
+    """Every row that shuts a valve because a probe is wet, once for each valve."""
     for number, row in enumerate(design.rows, 1):
         probes = frozenset(
             term.part
@@ -62,7 +65,8 @@ def _layers(design: Design, kinds: Mapping[str, Kind], found: Scouted) -> Iterat
             if word == Word.SHUT and word in found.orders.get(part, ()):
                 valve = design.part(part)
                 driven = frozenset([row.by] if row.by else boxes_of(valve, kinds[valve.kind]))
-                yield Layer(number, row, valve, probes, driven)
+                places = frozenset(str(design.part(probe).get("in") or "") for probe in probes) - {""}
+                yield Layer(number, row, valve, probes, driven, places)
 
 
 def _opens_again(layer: Layer, layers: list[Layer], desk: Desk) -> None:
@@ -101,6 +105,7 @@ def _needs_power(valve: PartView, design: Design, kinds: Mapping[str, Kind], des
 def _common(layers: list[Layer], design: Design, kinds: Mapping[str, Kind], desk: Desk) -> None:
     """Two valves that one failure keeps open."""
     told = set()
+    circuits = {layer.valve.name: _opens_without(layer.valve, design, kinds) for layer in layers}
     for number, one in enumerate(layers):
         for other in layers[number + 1 :]:
             pair = frozenset((one.valve.name, other.valve.name))
@@ -109,10 +114,21 @@ def _common(layers: list[Layer], design: Design, kinds: Mapping[str, Kind], desk
             told.add(pair)
             mine, others = (_hangs_on(layer.valve.name, layers) for layer in (one, other))
             shared = [*sorted(mine[0] & others[0]), *(sorted(mine[1]) if mine[1] == others[1] else ())]
+            shared += [name for name in circuits[one.valve.name] if name in circuits[other.valve.name]][:1]
             if shared:
                 line = design.lines[other.valve.name]
                 words = {"other": one.valve.name, "valve": other.valve.name, "shared": listed(shared)}
                 desk.add("D159", _where(other.valve.name, design, kinds), line, **words)
+
+
+def _opens_without(valve: PartView, design: Design, kinds: Mapping[str, Kind]) -> list[str]:
+    """The circuits without which nothing shuts a valve, the nearest first; none where it then shuts by itself."""
+    does = str(valve.get(WITHOUT_POWER) or Word.SHUT)
+    if does.startswith(Word.SHUT) or _unknown(valve.name, WITHOUT_POWER, design):
+        return []
+    boxes = [design.part(name).get("power") for name in boxes_of(valve, kinds[valve.kind])]
+    circuit = valve.get("power") or next((name for name in boxes if name), None)
+    return feeders(str(circuit), design, kinds) if circuit else []
 
 
 def _whispers(layers: list[Layer], design: Design, desk: Desk) -> None:
@@ -141,8 +157,13 @@ def _heartbeats(design: Design, kinds: Mapping[str, Kind], desk: Desk) -> None:
         if beat.watched not in circuits:
             continue
         own = circuits[beat.watched]
+        waits = beat.every * beat.missed
+        outlives = bool(own) and buffered(str(own), design, kinds, waits)
         for sender in beat.senders:
-            same = m.ITSELF if sender == beat.watched else own if own and circuits.get(sender) == own else ""
+            theirs = circuits.get(sender)
+            same = m.ITSELF if sender == beat.watched else ""
+            if not same and own and theirs and not outlives:
+                same = shared_feed(str(own), str(theirs), design, kinds)
             if same:
                 where = m.MESSAGE.format(name=beat.name)
                 desk.add("D160", where, beat.line, "watched", watched=beat.watched, sender=sender, same=same)
@@ -172,3 +193,18 @@ def upstream(name: str, found: Scouted) -> Iterator[str]:
                 seen.add(before)
                 todo.append(before)
                 yield before
+
+
+def behind(names: Iterable[str], found: Scouted) -> set[str]:
+    """All parts whose water comes through one of those named."""
+    leads: dict[str, list[str]] = {}
+    for name, before in found.follows.items():
+        for one in before:
+            leads.setdefault(one, []).append(name)
+    reached: set[str] = set()
+    todo = list(names)
+    while todo:
+        new = [name for name in leads.get(todo.pop(), ()) if name not in reached]
+        reached.update(new)
+        todo += new
+    return reached

@@ -106,6 +106,11 @@ def _too_low(mark: Mark, found: Scouted, marks: dict[str, list[Mark]], say: Say,
 def _too_high(mark: Mark, design: Design, found: Scouted, say: Say, shown: Shown) -> None:
     """A mark for high water with too little room above it for what drains down when the return pump stops."""
     rises, rim = design.part(mark.vessel).get(RISES) or 0.0, found.vessels[mark.vessel].rim
+    spec = found.vessels[mark.vessel]
+    if spec.start < mark.height <= spec.start + rises:
+        litres = spec.volume_at(spec.start + rises) - spec.volume_at(spec.start)
+        words = {"height": shown(mark.height, "height"), "to": shown(spec.start + rises, "height")}
+        say("D194", mark.part, mark.key, vessel=mark.vessel, litres=shown(litres, "volume"), **words)
     if mark.height < rim < mark.height + rises:
         words = {
             "height": shown(mark.height, "height"),

@@ -12,6 +12,7 @@ from typing import Final
 
 from dewpond import units
 from dewpond.design import messages as m
+from dewpond.design.checks_levels import RIPPLES
 from dewpond.design.desk import Desk
 from dewpond.design.model import Design, Row
 from dewpond.design.rows import RE_ARMED
@@ -28,6 +29,7 @@ DRIEST: Final = 0.5e-3 / 86400.0  # what evaporates from a covered tank at least
 USUAL: Final = (
     4.0e-3 / 86400.0
 )  # what evaporates from an open tank in a heated room [m3/s for each m2]; our prior, 2 to 9
+WAVES: Final = 3.5e-3  # where pumps and weirs keep water moving, it goes up and down so much [m]; our prior, 2 to 6 mm
 CUT: Final = 9.0 * 3600.0  # a long power cut [s]; our prior
 
 
@@ -107,6 +109,7 @@ class TopOff:
     def row(self, row: Row, vessel: str, flow: float, where: str) -> None:
         """Whether the limits of a row fit the tank."""
         bears, band = self.bears(vessel), self._band(row, vessel)
+        self._no_gap(row, vessel, flow, where)
         if row.at_most is not None:
             self._run(row, row.at_most, vessel, flow, where)
             if band is not None and row.at_most * flow < band[2]:
@@ -128,6 +131,21 @@ class TopOff:
         if row.per_day < area * DRIEST * 86400.0:
             words = {"area": self.shown(area, "area"), "least": self.shown(area * DRIEST * 86400.0, "volume")}
             self.desk.add("D129", where, row.line, "per day", per_day=per_day, vessel=vessel, **words)
+
+    def _no_gap(self, row: Row, vessel: str, flow: float, where: str) -> None:
+        """Runs with no pause between, started and ended at marks that a wave carries the water from and to."""
+        spec = self.found.vessels[vessel]
+        for term in row.cause.terms if row.gap is None else ():
+            marks = sorted(self.heights.get((term.part, vessel), {}).values())
+            if term.word != Word.LOW or not marks:
+                continue
+            upper = marks[-1] if len(marks) > 1 else marks[0] + (self.views[term.part].get("hysteresis") or 0.0)
+            if RIPPLES <= upper - marks[0] < WAVES:
+                litres = spec.volume_at(upper) - spec.volume_at(marks[0])
+                words = {"apart": self.shown(upper - marks[0], "height"), "litres": self.shown(litres, "volume")}
+                words |= {"run": self.shown(litres / flow, "duration"), "sensor": term.part}
+                self.desk.add("D195", where, row.line, "gap", **words)
+                return
 
     def _arrears(self, row: Row, at_most: float, vessel: str, flow: float, where: str) -> None:
         """A run that is cut off, and stays so, before it has made good what evaporated in a power cut."""

@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
+from typing import Final
 
+from dewpond.design import messages as m
+from dewpond.design.checks_layers import behind
 from dewpond.design.checks_levels import Say, Shown
 from dewpond.design.checks_places import WET
 from dewpond.design.desk import listed
-from dewpond.design.model import Design, Row
+from dewpond.design.model import KEY_SEPARATOR, Design, Row
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind
 from dewpond.vocabulary import Word
+
+SEEN: Final = "seen to work with purified water"  # key of a probe
+PURE: Final = 0.03  # dissolved matter up to which a probe may be blind to water [kg/m3]; our prior, 0.01 to 0.1
 
 
 def check_unseen(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say, shown: Shown) -> None:
@@ -25,12 +31,13 @@ def check_unseen(design: Design, kinds: Mapping[str, Kind], found: Scouted, say:
         if filled:
             _no_high_cut(name, filled, design, found, sensors, say, shown)
         drawn = sorted(set(pumps) & found.draws.get(name, set()))
-        told = any(row.tell and _asks(row, Word.LOW, sensors.get(name, ())) for row in design.rows)
+        told = any(row.tell and asks(row, Word.LOW, sensors.get(name, ())) for row in design.rows)
         if drawn and found.fills.get(name) and not (told or spec.tank or spec.mixed_with) and design.messages:
             say("D161", name, pumps=listed(drawn), litres=shown(spec.volume_at(spec.start), "volume"))
     _unheeded(design, kinds, found, say)
     _still_level(design, found, sensors, say)
     _probes(design, kinds, found, say, shown)
+    _blind(design, found, say, shown)
 
 
 def _unheeded(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say) -> None:
@@ -41,7 +48,7 @@ def _unheeded(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Sa
             say("D200", part.name, None, work=part.name, word=found.states[part.name][0])
 
 
-def _asks(row: Row, word: str, sensors: Collection[str]) -> bool:
+def asks(row: Row, word: str, sensors: Collection[str]) -> bool:
     """Whether a row acts on that word of one of the sensors, or on its being not normal."""
     return any(
         term.part in sensors and (term.word, term.negated) in ((word, False), (Word.NORMAL, True))
@@ -68,7 +75,7 @@ def _no_high_cut(
     together = {n for n, other in found.vessels.items() if (other.mixed_with or n) == (spec.mixed_with or vessel)}
     looking = {sensor for name in together for sensor in sensors.get(name, ())}
     for pump in (pump for pump in pumps if pump in started):
-        stops = any((pump, Word.STOPPED) in row.effects and _asks(row, Word.HIGH, looking) for row in design.rows)
+        stops = any((pump, Word.STOPPED) in row.effects and asks(row, Word.HIGH, looking) for row in design.rows)
         runs = [row for row in design.rows if (pump, Word.RUNNING) in row.effects]
         stops = stops or all(_lets_while(row, looking) for row in runs)
         flow = design.part(pump).get("flow")
@@ -97,7 +104,7 @@ def _probes(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say,
     """Places that water can get into and no probe looks at; trays that fill before any probe is wet."""
     probed = set(_probed(design, found))
     wet = _wet_places(design, kinds, found)
-    blind = [place for place in wet if not probed & set(_onward(place, design, found))]
+    blind = [place for place in wet if not probed & set(onward(place, design, found))]
     if blind and (probed or found.states):
         say("D165", blind[0], places=listed(blind))
     for tray in wet:
@@ -127,7 +134,7 @@ def _wet_places(design: Design, kinds: Mapping[str, Kind], found: Scouted) -> li
     return [part.name for part in design.parts if part.name in named and part.name in found.floors]
 
 
-def _onward(place: str, design: Design, found: Scouted) -> Iterator[str]:
+def onward(place: str, design: Design, found: Scouted) -> Iterator[str]:
     """A place, and those that its water runs on to."""
     seen = set()
     while place in found.floors and place not in seen:
@@ -135,3 +142,29 @@ def _onward(place: str, design: Design, found: Scouted) -> Iterator[str]:
         yield place
         part = design.part(place)
         place = str(part.get("in") or part.get("leads to") or "")
+
+
+def _blind(design: Design, found: Scouted, say: Say, shown: Shown) -> None:
+    """Probes that nobody has seen to work with purified water, where no other water comes."""
+    tap: set[str] = set()
+    pure: dict[str, str] = {}  # place -> the most that comes there, in words
+    purified = behind(found.membranes, found)
+    gushes = sorted(found.ways.gushes(), key=lambda one: one[1])
+    for site, flow in gushes:
+        for place in onward(site.place, design, found):
+            if site.part in purified:
+                pure[place] = m.RUNS_OUT.format(litres=shown(flow * 3600.0, "volume"), part=site.part)
+            else:
+                tap.add(place)
+    for name, spec in found.vessels.items():
+        for place in onward(spec.place, design, found):
+            if spec.dissolved > PURE:
+                tap.add(place)
+            else:
+                pure.setdefault(place, m.IN_ALL.format(litres=shown(spec.volume_at(spec.start), "volume"), vessel=name))
+    asked = {(unknown.part, unknown.key.rpartition(KEY_SEPARATOR)[2]) for unknown in design.unknowns}
+    for part in design.parts:
+        own = part.get("probe")
+        place = str(own.get("in") if isinstance(own, Mapping) else part.get("in"))
+        if (part.name, SEEN) in asked and place in pure and place not in tap:
+            say("D197", part.name, None, place=place, most=pure[place])

@@ -10,6 +10,7 @@ from typing import Final
 
 from dewpond.design.messages_checks import CHECKS
 from dewpond.design.messages_layers import LAYERS
+from dewpond.design.messages_lines import LINES
 from dewpond.design.texts import Text, error, warning
 
 _FILE: Final = {
@@ -242,7 +243,16 @@ _MORE_VALUES: Final = {
         "Write the day on which it was, as year, month and day: 2026-03-01.",
     ),
 }
-TEXTS: Final[dict[str, Text]] = {**_FILE, **_SECTIONS, **_VALUES, **_MATRIX, **_MORE_VALUES, **CHECKS, **LAYERS}
+TEXTS: Final[dict[str, Text]] = {
+    **_FILE,
+    **_SECTIONS,
+    **_VALUES,
+    **_MATRIX,
+    **_MORE_VALUES,
+    **CHECKS,
+    **LAYERS,
+    **LINES,
+}
 
 ROLES: Final = dict(
     line.split(": ")
@@ -296,6 +306,19 @@ MADE_FOR_IT: Final = " ({kinds})"
 COUNT_AGAIN: Final = " Or count again what it has, and correct `{key}`."
 A_CUT_OPENS: Final = "a power cut opens it, also after a probe has shut it"
 A_CUT_LEAVES: Final = "in a power cut no probe can shut it"
+AND_WHAT_FILLS_IT: Final = ", and what goes on filling it"
+RUNS_INTO: Final = "; and whenever one of these opens, the water runs back into it: {others}"
+TAKEN_AS_USUAL: Final = " Where the file does not say, {bears} is taken: a usual class, from memory."
+USUALLY_BRASS: Final = "taken as "
+HANGS_ABOVE: Final = 'it has {lead}, and "{box}" hangs in a room whose floor lies {apart} above the spot'
+TOO_FAR_APART: Final = (
+    'its spot lies {apart} above that of "{low}", both are wired to "{box}", and their leads together have {both}'
+)
+FROM_TO: Final = "{low} at the soonest and {high} at the latest"
+DRIES: Final = '; "{vessel}" loses {litres} until its return pump draws air, after {after}'
+AN_HOUR: Final = "{part} ({litres} an hour)"
+RUNS_OUT: Final = "At most {litres} an hour from {part}"
+IN_ALL: Final = 'The {litres} of "{vessel}"'
 ITSELF: Final = "its own power"
 BY_GRAVITY: Final = "the head of a vessel is little, and less as it runs empty"
 BEHIND_A_MEMBRANE: Final = "while the float is open there is hardly any pressure"

@@ -1,4 +1,4 @@
-"""The texts of the checks on protections and on what nobody would notice: D157-D199. See ``messages``."""
+"""The texts of the checks on protections and on what nobody would notice: D157-D180. See ``messages``."""
 
 from __future__ import annotations
 

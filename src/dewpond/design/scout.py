@@ -12,10 +12,13 @@ from dataclasses import dataclass, field
 from typing import Any, cast
 
 from dewpond.design.model import KEY_SEPARATOR, Design
+from dewpond.design.ways import Edge, Site, Ways
 from dewpond.parts.base import Floor, Kind, Level, Lowering, PartView, StoreSpec, leads_on, settled
+from dewpond.physics.pipes import tube_pressure_drop
 
-# Any usual weather will do: nothing that is written down depends on it.
+# Where the design does not say: any usual weather will do.
 _SEASON = {"water": 288.15, "air": 295.15, "humidity": 0.5, "dissolved": 0.2, "supply": 4e5}
+_VISCOSITY, _DENSITY = 1.3e-3, 1000.0  # of water at 10 C; what a tube takes at a burst hardly depends on it
 
 
 @dataclass(frozen=True)
@@ -47,6 +50,8 @@ class Scouted:
     membranes, one_way, shut_offs  parts that hold back what is dissolved, that let no water back, that shut the feed
     hands    parts that a person runs to and shuts
     no_tray  (part, key) of levels that count from a tray where there is none
+    weirs    vessel -> constants of its overflow: Q = c H^1.5 [m1.5/s], at most f H^0.5 [m2.5/s]
+    ways     what the water meets on its way from the supply, and where it can get out
     """
 
     states: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
@@ -67,11 +72,16 @@ class Scouted:
     shut_offs: set[str] = field(default_factory=set)
     hands: list[str] = field(default_factory=list)
     no_tray: dict[tuple[str, str], None] = field(default_factory=dict)
+    weirs: dict[str, tuple[float, float]] = field(default_factory=dict)
+    ways: Ways = field(default_factory=Ways)
 
 
-def scout(design: Design, kinds: Mapping[str, Kind], left_out: Collection[str] = ()) -> Scouted:
-    """What the parts ask for, those in `left_out` apart: parts that cannot be lowered, and all that lean on them."""
-    asker = _Asker(design, kinds)
+def scout(design: Design, kinds: Mapping[str, Kind], left_out: Collection[str] = (), season: str = "summer") -> Scouted:
+    """What the parts ask for, those in `left_out` apart: parts that cannot be lowered, and all that lean on them.
+
+    season: that of the supply's water, which decides what a membrane makes.
+    """
+    asker = _Asker(design, kinds, season)
     sound = [part for part in design.parts if part.name not in left_out]
     for role in ("place", "vessel", ""):
         if not role:
@@ -90,14 +100,16 @@ def scout(design: Design, kinds: Mapping[str, Kind], left_out: Collection[str] =
 class _Asker:
     """Answers what a part asks with numbers that mean nothing, but for heights, which it works out."""
 
-    def __init__(self, design: Design, kinds: Mapping[str, Kind]) -> None:
+    def __init__(self, design: Design, kinds: Mapping[str, Kind], season: str) -> None:
         self.design = design
         self.kinds = kinds
+        self.weather = {**_SEASON, **_of_the_supply(design, kinds, season)}
         self.views = {part.name: part for part in design.parts}
         self.found = Scouted()
         self.current: PartView = design.parts[0]
         self.count = 0
         self.own_ports: dict[int, tuple[str, str]] = {}
+        self.leaky: set[int] = set()  # gates that are shut until something fails
 
     def __getattr__(self, name: str) -> Callable[..., int]:
         """Whatever else may be asked for: a new number each time."""
@@ -122,10 +134,10 @@ class _Asker:
 
     # -- the house -----------------------------------------------------------------------------------------------------
     def season(self, name: str, _place: str = "") -> float:
-        return _SEASON[name]
+        return self.weather[name]
 
     def pressure_while_drawn(self, _part: str, _z: float, _flow: float, _water: float) -> float:
-        return _SEASON["supply"]
+        return self.weather["supply"]
 
     def doubt(self, _what: str, _said: float, _reckoned: float) -> None:
         pass  # a run says so
@@ -212,15 +224,24 @@ class _Asker:
             self.found.ports.add((part_name, port))
             if part_name in self.found.vessels:
                 self.found.draws[part_name].add(self.current.name)
-        return self._number()
+        node = self._number()
+        self.found.ways.ports[node] = (part_name, port)
+        return node
 
     def port(self, port: str, _z: float) -> int:
         self.count += 1
         self.own_ports[self.count] = (self.current.name, port)
+        self.found.ways.ports[self.count] = (self.current.name, port)
         return self.count
 
-    def bind(self, port: str, _node: int) -> None:
+    def bind(self, port: str, node: int) -> None:
         self.found.ports.add((self.current.name, port))
+        self.found.ways.bound[self.current.name, port] = node
+
+    def source(self, gauge: float, z: float, _dissolved: float) -> int:
+        node = self._number()
+        self.found.ways.sources[node] = (gauge, z)
+        return node
 
     def _edge(self, a: int, *_words: Any, **_named: Any) -> int:
         """An edge that leaves a port of the part itself leads the water on: nobody else need follow."""
@@ -228,12 +249,45 @@ class _Asker:
             self.found.ports.add(self.own_ports[a])
         return self._number()
 
-    tube = orifice = pump = fixed_flow = _edge
+    pump = fixed_flow = _edge
 
-    def check(self, a: int, *_words: Any, holds: bool = True) -> int:
+    def _takes(self, a: int, b: int, gate: int, drop: Callable[[float], float]) -> int:
+        """An edge of which it is known what it takes from the pressure [Pa] at a flow [m3/s]."""
+        if gate not in self.leaky:
+            self.found.ways.edges.append(Edge(self.current.name, a, b, drop))
+        return self._edge(a)
+
+    def tube(self, a: int, b: int, bore: float, length: float, k: float, gate: int = -1) -> int:
+        def drop(flow: float) -> float:
+            return tube_pressure_drop(flow, bore, length, k, _DENSITY, _VISCOSITY)
+
+        return self._takes(a, b, gate, drop)
+
+    def orifice(self, a: int, b: int, k: float, gate: int = -1) -> int:
+        return self._takes(a, b, gate, lambda flow: k * flow * flow)
+
+    def weir(self, vessel: str, _b: int, coefficient: float, full_bore: float, _gate: int = -1) -> int:
+        self.found.weirs[vessel] = coefficient, full_bore
+        return self._number()
+
+    def gate_leak(self) -> int:
+        self.leaky.add(self._number())
+        return self.count
+
+    def leak(
+        self, node: int, z: float, place: str, _fault: str, area: float, cd: float = 0.7, *_: Any, **__: Any
+    ) -> None:
+        self.found.ways.sites.append(Site(self.current.name, node, z, place, area, cd))
+
+    def check(self, a: int, b: int, cracking: float, k: float, holds: bool = True) -> int:
         if holds:
             self.found.one_way.add(self.current.name)
-        return self._edge(a)
+        return self._takes(a, b, -1, lambda flow: cracking + k * flow * flow)
+
+    def fault(self, _name: str, patches: Iterable[tuple[str, int, float]], *_words: Any, **_named: Any) -> None:
+        for what, node, factor in patches:
+            if what == "source":
+                self.found.ways.highest[node] = max(factor, self.found.ways.highest.get(node, 1.0))
 
     def gate_ratio(self, *_words: Any) -> int:
         self.found.shut_offs.add(self.current.name)
@@ -243,9 +297,9 @@ class _Asker:
         if run_to:
             self.found.hands.append(self.current.name)
 
-    def membrane(self, a: int, *words: Any, **named: Any) -> int:
+    def membrane(self, a: int, b: int, permeability: float, osmotic: float, _passage: float, gate: int = -1) -> int:
         self.found.membranes.add(self.current.name)
-        return self._edge(a, *words, **named)
+        return self._takes(a, b, gate, lambda flow: osmotic + flow / permeability)
 
     def follower(self, part_name: str) -> str:
         parts = (part for part in self.design.parts if part.get("after") == part_name)
@@ -269,6 +323,7 @@ class _Asker:
         if vessel != self.current.name:
             self.found.fills[vessel].add(self.current.name)
             self.found.ends[self.current.name, vessel] = z
+            self.found.ways.spouts[self.current.name, vessel] = self.count + 1
         return self._number()
 
     # -- logic ---------------------------------------------------------------------------------------------------------
@@ -280,3 +335,13 @@ class _Asker:
 
     def actuator(self, resting: str, acting: str, *_words: Any, **_named: Any) -> None:
         self.found.orders[self.current.name] = (resting, acting)
+
+
+def _of_the_supply(design: Design, kinds: Mapping[str, Kind], season: str) -> dict[str, float]:
+    """What the first supply of the design says of its water."""
+    supply = next((part for part in design.parts if kinds[part.kind].role == "source"), None)
+    if supply is None:
+        return {}
+    warm, gauge, solids = (supply.get(key) for key in ("temperature", "pressure", "dissolved solids"))
+    said = {"water": warm[season] if isinstance(warm, dict) else None, "supply": gauge, "dissolved": solids}
+    return {key: value for key, value in said.items() if isinstance(value, float)}

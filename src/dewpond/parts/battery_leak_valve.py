@@ -14,6 +14,7 @@ from __future__ import annotations
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, Upkeep
 from dewpond.parts.plumbing import (
     AFTER,
+    BEARS,
     HEIGHT,
     IN,
     JOINT_FAULTS,
@@ -24,6 +25,7 @@ from dewpond.parts.plumbing import (
     height_in_place,
     loss_of_flow,
     tube_ends,
+    wetted,
 )
 from dewpond.parts.sensing import (
     DISTANCE,
@@ -72,6 +74,8 @@ PARAMS = (
         words=(STAYS, OPENS), default="unknown", unknown=(OPENS, STAYS),
         find_out="Wet its probe, let it shut, dry the probe, and wait an hour: does water run again?",
     ),
+    BEARS,
+    wetted(None),
     tube_ends(2),
 )  # fmt: skip
 

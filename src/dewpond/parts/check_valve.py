@@ -9,6 +9,7 @@ from __future__ import annotations
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source
 from dewpond.parts.plumbing import (
     AFTER,
+    BEARS,
     HEIGHT,
     IN,
     JOINT_FAULTS,
@@ -23,6 +24,7 @@ from dewpond.parts.plumbing import (
     loss_of_heads,
     loss_of_hole,
     tube_ends,
+    wetted,
 )
 
 HEADS = 10.0  # Hooper 1981, swing check in 4.3 mm
@@ -42,6 +44,8 @@ PARAMS = (
         usual=(5e2, 5e4),
         source=Source("0.02 to 0.1 bar for small spring-loaded ones", MEMORY, 2e3, 1e4),
     ),
+    BEARS,
+    wetted(None),
     tube_ends(2),
 )
 

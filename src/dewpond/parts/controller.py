@@ -10,13 +10,14 @@ Sources: hang or crash 0.1 a year, our prior; fail positions are not known until
 from __future__ import annotations
 
 from dewpond.parts.base import Fault, Kind, Lead, Lowering, Param, PartView, Port, ProofTest, Rate, Source
-from dewpond.parts.plumbing import MONTH, PRIOR
+from dewpond.parts.plumbing import IN_IF_KNOWN, MONTH, PRIOR
 
 KEPT, CLEARED = "kept", "cleared"
 FREEZES = "keeps last order"
 MEMORY = (KEPT, CLEARED)
 
 PARAMS = (
+    IN_IF_KNOWN,
     Param(
         "power", "part", "The power circuit that its plug hangs on, or the supply that feeds it.", roles=("circuit",),
         also=("circuit", "plugged into", "powered by"),

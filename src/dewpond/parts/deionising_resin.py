@@ -9,6 +9,7 @@ from __future__ import annotations
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source, Upkeep
 from dewpond.parts.plumbing import (
     AFTER,
+    BEARS,
     HEIGHT,
     IN,
     JOINT_FAULTS,
@@ -49,6 +50,7 @@ PARAMS = (
         usual=(2e2, 3e4),
         source=Source("small cartridges of fine beads", PRIOR, 0.5e3, 1e4),
     ),
+    BEARS,
     tube_ends(2),
     Param("changed on", "date", "When the resin was changed last.", default=None),
 )

@@ -12,6 +12,7 @@ from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, Port, ProofTest, Rate, Source, amount
 from dewpond.parts.plumbing import (
     AFTER,
+    BEARS,
     IN_IF_ELSEWHERE,
     JOINT_FAULTS,
     JOINT_NOTE,
@@ -22,6 +23,7 @@ from dewpond.parts.plumbing import (
     leak_at_joints,
     loss_of_hole,
     tube_ends,
+    wetted,
 )
 
 ABOVE = "above the water"
@@ -80,6 +82,8 @@ PARAMS = (
         usual=(0.0, 0.03),
         source=Source("friction of its lever", PRIOR, 0.5e-3, 1e-2),
     ),
+    BEARS,
+    wetted(None),
     tube_ends(1),
 )
 

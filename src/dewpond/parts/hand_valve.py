@@ -10,6 +10,7 @@ from __future__ import annotations
 from dewpond.parts.base import Fault, Kind, Lowering, PartView, Port, ProofTest
 from dewpond.parts.plumbing import (
     AFTER,
+    BEARS,
     HEIGHT,
     IN,
     JOINT_FAULTS,
@@ -18,6 +19,7 @@ from dewpond.parts.plumbing import (
     height_in_place,
     loss_of_flow,
     tube_ends,
+    wetted,
 )
 from dewpond.parts.valves import BALL_FLOW, leak_on_both_sides
 
@@ -30,6 +32,8 @@ PARAMS = (
     IN,
     HEIGHT,
     BALL_FLOW,
+    BEARS,
+    wetted(None),
     tube_ends(2),
 )
 

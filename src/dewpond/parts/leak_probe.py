@@ -13,6 +13,7 @@ from dewpond.parts.plumbing import MONTH, PRIOR
 from dewpond.parts.sensing import (
     CONTACT_STATES,
     DISTANCE,
+    LEAD,
     NO_REACH_RATE,
     REACHED_BY,
     SEEN,
@@ -43,10 +44,7 @@ PARAMS = (
         "read as wet when", "word", "At which contact the input says wet.", words=CONTACT_STATES,
         also=("reads as wet when", "wet when"),
     ),
-    Param(
-        "lead", "length", "Length of its cable.",
-        also=("cable", "cable length", "wire"), default=None, low=0.0, high=100.0, usual=(0.2, 30.0),
-    ),
+    LEAD,
     SEEN,
     SEES_FROM,
 )  # fmt: skip

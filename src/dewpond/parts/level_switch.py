@@ -13,7 +13,7 @@ from __future__ import annotations
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, Upkeep
 from dewpond.parts.plumbing import MONTH, PRIOR
-from dewpond.parts.sensing import CONTACT_STATES, WIRE_RATE, heard, reading
+from dewpond.parts.sensing import CONTACT_STATES, LEAD, WIRE_RATE, heard, reading
 
 PARAMS = (
     Param("in", "part", "The vessel whose level it watches.", roles=("vessel",)),
@@ -39,6 +39,7 @@ PARAMS = (
     ),
     Param("read as low when", "word", "At which contact the input says low.", words=CONTACT_STATES, default=None),
     Param("read as high when", "word", "At which contact the input says high.", words=CONTACT_STATES, default=None),
+    LEAD,
 )  # fmt: skip
 
 FLOAT_RATE = Rate(

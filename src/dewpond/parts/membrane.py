@@ -15,6 +15,7 @@ from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source, Upkeep
 from dewpond.parts.plumbing import (
     AFTER,
+    BEARS,
     HEIGHT,
     IN,
     JOINT_FAULTS,
@@ -146,6 +147,7 @@ PARAMS = (
         roles=("drain", "place"),
         also=("drain", "brine to", "concentrate to"),
     ),
+    BEARS,
     tube_ends(20),
     Param(
         "air in its housing",

@@ -12,6 +12,8 @@ from __future__ import annotations
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source
 from dewpond.parts.plumbing import (
     AFTER,
+    BEARS,
+    BRASS,
     DRIVEN_BY,
     HEIGHT,
     IN,
@@ -24,6 +26,7 @@ from dewpond.parts.plumbing import (
     height_in_place,
     loss_of_flow,
     tube_ends,
+    wetted,
 )
 from dewpond.parts.valves import BALL_FLOW, OPEN, SHUT, STAYS, leak_on_both_sides, obeys
 
@@ -59,6 +62,8 @@ PARAMS = (
     DRIVEN_BY,
     THROUGH,
     POWER,
+    BEARS,
+    wetted(BRASS),
     tube_ends(2),
 )
 

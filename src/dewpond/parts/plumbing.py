@@ -49,6 +49,13 @@ IN = Param(
     also=("place", "room", "location", "where"),
 )
 IN_IF_ELSEWHERE = Param("in", "place", "The place it stands in; the place of its vessel when left out.", default=None)
+IN_IF_KNOWN = Param(
+    "in",
+    "place",
+    "The place it hangs in; left out: not known.",
+    default=None,
+    also=("place", "room", "location", "where"),
+)
 HEIGHT = Param(
     "height",
     "height",
@@ -81,6 +88,35 @@ THROUGH = Param(
     has=("ordered over",),
     also=("via", "plugged into", "socket"),
 )
+BEARS = Param(
+    "bears at most",
+    "pressure",
+    "Highest pressure it is made for, as printed on it or on its sheet.",
+    default=None,
+    low=1e5,
+    high=40e5,
+    usual=(4e5, 21e5),
+    source=Source(
+        "left out: 120 psi, the class of push-in joints, filter bowls and small valves", MEMORY, 6.9e5, 10.3e5
+    ),
+    also=("maximum pressure", "rated pressure", "pressure rating", "max pressure"),
+)
+BRASS = "brass"
+
+
+def wetted(usual: str | None) -> Param:
+    """The key for what water touches in a valve; ``usual``: what is taken where nothing is said, None for nothing."""
+    return Param(
+        "wetted parts",
+        "word",
+        "What the water touches in it. Purified water eats brass, and takes copper and zinc along.",
+        default=usual,
+        words=("plastic", "stainless steel", BRASS),
+        source=Source("bodies of most small electric valves", TRADE) if usual else None,
+        also=("body", "material", "made of"),
+    )
+
+
 POWER = Param(
     "power",
     "part",

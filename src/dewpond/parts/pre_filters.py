@@ -10,6 +10,7 @@ from __future__ import annotations
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, Upkeep
 from dewpond.parts.plumbing import (
     AFTER,
+    BEARS,
     HEIGHT,
     IN,
     JOINT_FAULTS,
@@ -53,6 +54,7 @@ PARAMS = (
         usual=(3e2, 5e4),
         source=Source("clean 10 in cartridges at a tenth of their rated flow", PRIOR, 1e3, 2e4),
     ),
+    BEARS,
     tube_ends(6),
     Param("changed on", "date", "When the filters were changed last.", default=None),
 )

@@ -11,11 +11,12 @@ or contact that fails open, our prior. No statistics at home are known to us.
 from __future__ import annotations
 
 from dewpond.parts.base import Fault, Kind, Lead, Lowering, Param, PartView, Port, ProofTest, Rate, Source
-from dewpond.parts.plumbing import MONTH, PRIOR, WELDED_RATE
+from dewpond.parts.plumbing import IN_IF_KNOWN, MONTH, PRIOR, WELDED_RATE
 
 CUTS, LETS = "cuts the lead", "lets current through"
 
 PARAMS = (
+    IN_IF_KNOWN,
     Param(
         "power", "part", "The power circuit of its coil: what it needs to move its contact.", roles=("circuit",),
         also=("circuit", "coil power", "powered by"),

@@ -34,6 +34,11 @@ SEES_FROM = Param(
     source=Source("between purified water, under 0.02 kg/m3, and tap water, mostly above 0.1", PRIOR, 0.01, 0.1),
 )  # fmt: skip
 
+LEAD = Param(
+    "lead", "length", "Length of its cable.",
+    also=("cable", "cable length", "wire"), default=None, low=0.0, high=100.0, usual=(0.2, 30.0),
+)  # fmt: skip
+
 CONTACT_STATES = ("closed", "open")
 
 WIRE_RATE = Rate(

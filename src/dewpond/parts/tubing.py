@@ -12,6 +12,7 @@ from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, amount
 from dewpond.parts.plumbing import (
     AFTER,
+    BEARS,
     JOINT_FAULTS,
     JOINT_NOTE,
     MONTH,
@@ -97,6 +98,7 @@ PARAMS = (
         usual=(0, 20),
         source=Source("one at each end", TRADE, 0.0, 10.0),
     ),
+    BEARS,
     tube_ends(4),
 )
 

@@ -1,0 +1,101 @@
+"""The texts of the checks on lines, and on what protections have in common: D181-D199. See ``messages``."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from dewpond.design.texts import note, warning
+
+LINES: Final = {
+    "D181": warning(
+        "No valve that shuts by itself stands before {parts}; the figures are what runs out at most when it breaks. "
+        "It runs until somebody shuts the water by hand.",
+        "Put a valve that a probe shuts, or one with a probe and cells of its own, right behind the stop tap.",
+    ),
+    "D182": warning(
+        'No valve that shuts by itself stands between "{vessel}" and {parts}: what breaks there lets out the {litres} '
+        "that the vessel holds{more}.",
+        "Put a valve that a probe shuts right behind the vessel.",
+    ),
+    "D183": warning(
+        "The probes that shut it lie in {places}, and no water from what lies behind it comes there; it comes to "
+        "{reached}.",
+        "Lay a probe where the water behind this valve would run, or let the valve stand before what the probe guards.",
+    ),
+    "D184": warning(
+        'Its end lies under the water of "{vessel}", and no check valve stands between it and {parts}: a leak there '
+        "draws up to {litres} back out of the vessel, though the feed be shut{also}.",
+        "Let it end above the highest water; or put a check valve right before it.",
+    ),
+    "D185": warning(
+        "The pressure of the supply may reach {highest}, at night when nobody else draws, and that is more than these "
+        "are made for: {parts}.{assumed}",
+        "Put a pressure regulator before them (a plumber's work in many places), or parts that bear more.",
+    ),
+    "D186": warning(
+        'It is {made}brass, and behind "{membrane}" the water is purified: that eats brass, and takes copper and zinc '
+        "to the tank, which few invertebrates bear.",
+        "Take one whose wetted parts are of plastic or stainless steel, and write `wetted parts: plastic`.",
+    ),
+    "D187": warning(
+        'From mark to mark "{vessel}" takes {litres}. In winter {hourly} an hour come at most, so that a fill takes '
+        '{needs}; "at most" ends it after {at_most}.',
+        "Let a fill last twice as long as that takes in winter.",
+    ),
+    "D188": warning(
+        "No row of the matrix is carried out by it, none asks a sensor that is wired to it, and no message passes it: "
+        "it does nothing.",
+        "Add `by: {box}` to the row that it shall carry out, or take the part out.",
+    ),
+    "D189": warning(
+        "Only {box} stops it at high water, and runs it as well. Should that hang while it runs, and keep its last "
+        'order, nothing stops the pump: "{vessel}" takes {space}, which is there after {after}, and then runs over.',
+        "Let the row for high water be carried out by a relay in its lead (`by: ...`), to which the switch is wired.",
+    ),
+    "D190": warning(
+        "Should it hang or lose its power, nobody is told, and these get no orders from it: {drives}{when}.",
+        "Let it send a sign of life that somebody outside the house misses: a line in messages, with `from`, `every`, "
+        "`path` and `tell`.",
+    ),
+    "D191": warning(
+        "Should it fail, nothing that goes over it arrives ({messages}), and nothing else tells that it is dead.",
+        "Send a sign of life over it that somebody outside the house misses: a line in messages, with `from`, `every`, "
+        "`path` and `tell`.",
+    ),
+    "D192": note(
+        'The probes of {valve} and {other} all lie in "{place}": a puddle that goes another way there is seen by '
+        "neither.",
+        "Lay the probes of one of them where the water goes on to, or at another low spot of it.",
+    ),
+    "D193": warning(
+        "Its lead is too short, even if it ran straight: {why}.",
+        "Measure the way of the cable; check the lengths, `floor height` and `in`.",
+    ),
+    "D194": warning(
+        'Each time the return pump stops, {litres} come down, and the water in "{vessel}" stands at {to}: it reports '
+        "high water at {height}, although nothing is wrong.",
+        "Set the mark above that, as far as the rim allows.",
+    ),
+    "D195": note(
+        '"{sensor}" speaks and falls silent within {apart} of water, and no pause is kept between two runs: waves '
+        "start and stop the pump again and again, where an ordinary run gives {litres} and lasts {run}.",
+        "Add `gap: 10 min` to the row, and set the marks further apart where you can.",
+    ),
+    "D196": note(
+        "With power back it gives orders at once, and how long {pump} has run is forgotten: while its switch sticks, "
+        'each flicker of the power brings another run of up to {litres} into "{vessel}".',
+        "Let it wait, and write `waits after a restart: 5 min`; or let it keep its counts "
+        "(`after a restart: {{counts: kept, ...}}`).",
+    ),
+    "D197": note(
+        'Nobody has seen it work with purified water, and no other comes to "{place}": it is taken as blind to it. '
+        "{most} would run there without a report of it.",
+        "Pour a cup of water from the reservoir over it. Does it report? Then write `seen to work with purified water` "
+        "with the day; else take another kind of probe.",
+    ),
+    "D198": warning(
+        'With the water at the rim its overflow takes {takes} an hour. At high pressure and not shut, "{filler}" '
+        "brings up to {brings} an hour: {more} an hour then run over the rim.",
+        "Give it a wider overflow, further below the rim.",
+    ),
+}
