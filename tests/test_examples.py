@@ -247,20 +247,31 @@ def test_valve_of_a_mixing_day_stands_behind_the_bowl_that_cracks(repository: Pa
 @pytest.mark.parametrize(
     ("fault", "starts"),
     [  # the mark calls after 3.6 h, and the pause was begun at 3.5 h
-        ("water change: is taken", 3.5 + 0.75),
-        ("water change: is forgotten", 3.5 + 2.0),
-        ("water change: does not return", None),
+        ("feeding: is taken", 3.5 + 10.0 / 60.0),
+        ("feeding: is forgotten", 3.5 + 0.5),
+        ("feeding: does not return", None),
     ],
 )
 def test_top_off_of_a_mixing_day_rests_while_the_pause_stands(
     repository: Path, fault: str, starts: float | None
 ) -> None:
-    lasts = {"water change: is taken": 0.75 * HOUR, "water change: is forgotten": 2.0 * HOUR}
+    lasts = {"feeding: is taken": HOUR / 6.0, "feeding: is forgotten": 0.5 * HOUR}
     ill = Ill(fault, 3.5 * HOUR, lasts[fault]) if fault in lasts else Ill(fault, 3.5 * HOUR)
     told = drilled(altered(repository, "mixing_day"), 12.0, ill)
     (calls, *_), started = told.at("low mark reports low water"), told.at("top-off pump starts")
     assert 3.5 < calls / HOUR < 3.7
     assert [time / HOUR for time in started[:1]] == ([] if starts is None else [pytest.approx(starts, abs=0.02)])
+
+
+def test_water_change_of_a_mixing_day_without_a_pause_freshens_the_tank(repository: Path) -> None:
+    """The file: 20 L of 35 ppt are renewed. Paused, the salinity stays; not paused, the pump (15 L/h) tops up with fresh
+    water while the old is out: some 5 L in 23 minutes, of 240 L."""
+    done, slip = (
+        drilled(altered(repository, "mixing_day"), 12.0, Ill(f"water change: {how}", HOUR)).consequence.tanks[0]
+        for how in ("is done", "top-off not paused")
+    )
+    assert done.lowest == pytest.approx(35.0, abs=0.1)
+    assert slip.lowest == pytest.approx(35.0 * (1.0 - 5.0 / 240.0), abs=0.3)
 
 
 def test_forgotten_barrel_of_a_mixing_day_is_heard_of(repository: Path) -> None:

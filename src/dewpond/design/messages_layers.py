@@ -118,12 +118,4 @@ LAYERS: Final = {
         "and stops again and again.",
         "Set them some millimetres apart: 5 to 10 mm, as far as the tank bears it. Mind the units.",
     ),
-    "D199": warning(
-        '"{told}" has no effect: "{taker}" says `{leads}: ...` and takes its water.',
-        'Take the key out, and let "{taker}" say where the water goes.',
-    ),
-    "D200": warning(
-        'Nothing rests meanwhile: no row of the matrix asks for "{work} {word}".',
-        "Add a row that stops what fills or doses: `{{cause: {work} {word}, effect: {{...: stopped}}}}`.",
-    ),
 }

@@ -1,4 +1,4 @@
-"""The texts of the checks on lines, and on what protections have in common: D181-D199. See ``messages``."""
+"""The texts of the checks on lines, and on what protections have in common: D181-D200. See ``messages``."""
 
 from __future__ import annotations
 
@@ -97,5 +97,13 @@ LINES: Final = {
         'With the water at the rim its overflow takes {takes} an hour. At high pressure and not shut, "{filler}" '
         "brings up to {brings} an hour: {more} an hour then run over the rim.",
         "Give it a wider overflow, further below the rim.",
+    ),
+    "D199": warning(
+        '"{told}" has no effect: "{taker}" says `{leads}: ...` and takes its water.',
+        'Take the key out, and let "{taker}" say where the water goes.',
+    ),
+    "D200": warning(
+        'Nothing rests meanwhile: no row of the matrix asks for "{work} {word}".',
+        "Add a row that stops what fills or doses: `{{cause: {work} {word}, effect: {{...: stopped}}}}`.",
     ),
 }
