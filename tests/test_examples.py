@@ -264,8 +264,8 @@ def test_top_off_of_a_mixing_day_rests_while_the_pause_stands(
 
 
 def test_water_change_of_a_mixing_day_without_a_pause_freshens_the_tank(repository: Path) -> None:
-    """The file: 20 L of 35 ppt are renewed. Paused, the salinity stays; not paused, the pump (15 L/h) tops up with fresh
-    water while the old is out: some 5 L in 23 minutes, of 240 L."""
+    """The file: 20 L of 35 ppt are renewed. Paused, the salinity stays; not paused, the pump (15 L/h) tops up with
+    fresh water while the old is out: some 5 L in 23 minutes, of 240 L."""
     done, slip = (
         drilled(altered(repository, "mixing_day"), 12.0, Ill(f"water change: {how}", HOUR)).consequence.tanks[0]
         for how in ("is done", "top-off not paused")
