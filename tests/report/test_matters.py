@@ -170,3 +170,16 @@ def test_every_face_shows_the_same_sentences(studied: StudyResult, metric: Shown
     assert '<ol class="numbered">' in page.render(report)
     pairs = [text for text in told if text.startswith("Of the ")]
     assert len(pairs) == 1  # this study has pairs, and some of them do more
+
+
+def test_of_four_places_to_be_two_are_told_and_the_others_named(
+    quiet: StudyResult, outcome: Make, metric: Shown
+) -> None:
+    spans = {"travelling": 14 * DAY, "at home": DAY, "asleep": DAY, "out": DAY}
+    litres = {"travelling": 90.0, "at home": 5.0, "asleep": 20.0, "out": 12.0}
+    failed = tuple(flood(outcome, "tub: cracks", litres[who], who=who, horizon=span) for who, span in spans.items())
+    told = said(replace(quiet, who=tuple(spans.items()), failures=failed), metric)
+    assert told[0].startswith("While everybody is travelling (14 days), 1 of the 1")
+    assert told[1].startswith("While everybody is asleep (24 h)")
+    assert told[1].endswith("; no more comes while everybody is out for the day or somebody is at home and awake.")
+    assert not any(text.startswith("While") for text in told[2:])

@@ -49,7 +49,8 @@ def sentences(result: StudyResult, shown: Shown, bad: failures.Bad | None = None
 
 
 def _floors(result: StudyResult, shown: Shown, ground: Ground) -> Iterator[str]:
-    """The worst for each way of being there; those in which nothing gets wet together in one sentence."""
+    """The worst of the first way of being there, and of the wettest other one; those in which nothing gets wet together
+    in one sentence."""
     wet: list[tuple[str, float, list[Outcome], int]] = []
     dry: list[tuple[str, float]] = []
     tried = 0
@@ -61,14 +62,17 @@ def _floors(result: StudyResult, shown: Shown, ground: Ground) -> Iterator[str]:
             wet.append((who, horizon, chosen, len(alone)))
         elif alone:
             dry.append((who, horizon))
-    before = ""
-    for number, (who, horizon, chosen, every) in enumerate(wet):
-        yield _wet(who, horizon, chosen, every, shown, ground, before)
+    wettest, before = sum(every for *_, every in wet), ""
+    rest = sorted(wet[1:], key=lambda row: -ground.undrained(row[2][0].told))
+    for number, (who, horizon, chosen, every) in enumerate([*wet[:1], *rest[:1]]):
+        less = [story.WHO_WORDS[other] for other, *_ in rest[1:]] if number else []
+        after = f"; no more comes while {joined(less, 'or')}" if less else ""
+        yield _wet(who, horizon, chosen, every, shown, ground, before) + after
         if not number:
             before = chosen[0].faults[0]
     if dry:
         spans = joined([f"{story.WHO_WORDS[who]} ({shown.duration(horizon)})" for who, horizon in dry], "or")
-        number = tried if len(dry) == len(result.who) else tried - sum(every for *_, every in wet)
+        number = tried if len(dry) == len(result.who) else tried - wettest
         things = "things" if len(dry) > 1 else "single faults"
         yield f"None of the {number} {things} tried puts water on a floor while {spans}"
 
@@ -116,8 +120,8 @@ def _ends(told: Consequence, shown: Shown) -> str:
     if told.still_running:
         return f"never ended, starting again by itself {again}" if told.reopenings else "and stopped by nothing"
     after = shown.duration((told.stopped or 0.0) - (told.first_water or 0.0))
-    comes = f"having started again by itself {again}" if told.reopenings else "not starting again by itself"
-    return f"ended {after} after it ({told.stopped_by}), {comes}"
+    comes = f", having started again by itself {again}" if told.reopenings else ""
+    return f"ended {after} after it ({told.stopped_by}){comes}"
 
 
 def _drained(wet: list[Outcome], shown: Shown, ground: Ground) -> str:
