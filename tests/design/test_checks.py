@@ -173,7 +173,7 @@ def test_pause_that_stops_a_pump_is_no_stop_by_a_sensor(repository: Path) -> Non
     text = (repository / "examples" / "first_float.yaml").read_text(encoding="utf-8")
     pause = "work:\n  feeding: {kind: pause}\n\nmatrix:\n  - {cause: feeding begun, effect: {top-off pump: stopped}}\n"
     codes = {f.code for f in check(read_text(text.replace("matrix:\n", pause), "paused.yaml"))}
-    assert codes == {"D112", "D113", "D165", "D181"}
+    assert codes == {"D112", "D113", "D165", "D181", "D204"}
 
 
 def test_scout_answers_in_the_kind_of_value_that_is_asked_for() -> None:

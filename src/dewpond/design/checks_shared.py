@@ -129,7 +129,7 @@ def _unmissed(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Sa
             {name for row in design.rows if part.name in carried_out_by(row, design, kinds) for name, _ in row.effects}
         )
         if drives and part.get(HANGS) is not None and not _seen_by_another(part.name, drives, design, kinds, found):
-            say("D190", part.name, None, drives=listed(drives), when=_dries(drives, design, found, shown))
+            say("D190", part.name, None, drives=listed(drives), when=dries(drives, design, found, shown))
 
 
 def _over(link: str, design: Design) -> Iterator[str]:
@@ -153,7 +153,7 @@ def _seen_by_another(
     )
 
 
-def _dries(drives: Iterable[str], design: Design, found: Scouted, shown: Shown) -> str:
+def dries(drives: Iterable[str], design: Design, found: Scouted, shown: Shown) -> str:
     """After how long a return pump that gets no fresh water draws air, where the file tells its mark."""
     for vessel, spec in found.vessels.items():
         needs = design.part(vessel).get(NEEDS)

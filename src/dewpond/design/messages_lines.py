@@ -1,4 +1,4 @@
-"""The texts of the checks on lines, and on what protections have in common: D181-D200. See ``messages``."""
+"""The texts of the checks on lines, and on what protections have in common: D181-D205. See ``messages``."""
 
 from __future__ import annotations
 
@@ -105,5 +105,29 @@ LINES: Final = {
     "D200": warning(
         'Nothing rests meanwhile: no row of the matrix asks for "{work} {word}".',
         "Add a row that stops what fills or doses: `{{cause: {work} {word}, effect: {{...: stopped}}}}`.",
+    ),
+    "D201": warning(
+        "With power back it has forgotten that it had tripped: {parts} may run or open again by itself, with whatever "
+        "made it trip still there.",
+        "Let it keep its trips, where it can (`after a restart: {{trips: kept, ...}}`); else add a valve that stays "
+        "shut by itself.",
+    ),
+    "D202": note(
+        "With power back its limits begin anew: while a switch sticks, each power cut may bring so much more: {more}.",
+        "Let it keep its counts, where it can (`after a restart: {{counts: kept, ...}}`); else set the limits so that "
+        "the tank bears two of them.",
+    ),
+    "D203": warning(
+        "It may be re-armed while the probe is still wet: {parts} then starts or opens with the leak still there.",
+        "Write `until: re-armed by hand when dry`, and see to it that the box refuses it otherwise.",
+    ),
+    "D204": warning(
+        "Only a hand ends it. Forgotten, {pumps} rests for good{when}.",
+        "Let it end by itself: `ends by itself after: 30 min`, or a few hours for a water change.",
+    ),
+    "D205": note(
+        "Nobody has written down that it was heard: until then it may be a message that never arrives.",
+        "Wet a probe with purified water and wait for the message; then write `heard after a wetted probe` with the "
+        "day.",
     ),
 }
