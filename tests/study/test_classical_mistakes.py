@@ -132,8 +132,8 @@ MISTAKES: dict[str, tuple[str, list[tuple[str, str]], str]] = {
             ("at: 320 mm, wired to: pump cut-out", "at: 320 mm, wired to: level box"),
             (
                 (
-                    "  pump cut-out: {kind: relay, power: study circuit, without power: cuts the lead}      # a contact "
-                    "in the lead of the top-off pump: works when every box hangs\n"
+                    "  pump cut-out: {kind: relay, power: study circuit, without power: cuts the lead}      # a "
+                    "contact in the lead of the top-off pump: works when every box hangs\n"
                 ),
                 "",
             ),
