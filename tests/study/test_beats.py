@@ -88,3 +88,13 @@ def test_every_text_is_told_or_counted_and_times_never_run_back(moments: list[Mo
     assert Counter(text for b in beats for text in b.texts) == Counter(text for _, text in folded)
     if moments:
         assert max(max(b.time, b.until) for b in beats) == max(m.time for m in moments)
+
+
+def test_rounds_that_end_hardly_more_than_a_cycle_apart_go_together() -> None:
+    """The last cycle of the mark, in which the pump rests, is a little longer than the others."""
+    moments = [Moment(t, "note", "mark calls", "mark") for t in (0.0, 100.0, 200.0, 300.0, 400.1)]
+    moments += [Moment(t, "note", "pump starts", "pump") for t in (0.0, 100.0, 200.0, 300.0)]
+    beats = fold(sorted(moments, key=lambda m: m.time))
+    (again,) = [beat for beat in beats if beat.again]
+    assert again.parts == ("mark", "pump")
+    assert beats[-1].time == 400.1

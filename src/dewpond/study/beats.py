@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from dewpond.plant.moments import Moment
 
 OFTEN = 3  # a text that comes so often is told once and then counted
+NEARLY = 1.05  # texts whose rounds begin and end within so many cycles of each other go together; our prior
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,7 @@ def _together(rounds: list[_Round]) -> list[list[tuple[str, str]]]:
     joined: list[_Round] = []
     for one in sorted(rounds, key=lambda r: (r.span[0], r.keys)):
         begin, until, again = one.span
-        cycle = (until - begin) / max(again - 1, 1)
+        cycle = NEARLY * (until - begin) / max(again - 1, 1)
         for number, known in enumerate(joined):
             near = abs(known.span[0] - begin) <= cycle and abs(known.span[1] - until) <= cycle
             if near and abs(known.span[2] - again) <= 1:
