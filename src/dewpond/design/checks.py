@@ -86,7 +86,7 @@ class _Checks:
         if self.whole:
             self._absences(found)
             if not self.unsound:
-                check_layers(self.design, self.kinds, found, self.desk)
+                check_layers(self.design, self.kinds, found, self.desk, show)
                 check_unseen(self.design, self.kinds, found, self._add, show)
                 check_endless(self.design, found, self._add)
                 layers = layers_of(self.design, self.kinds, found)

@@ -20,6 +20,7 @@ WITHOUT_POWER: Final = "without power"  # key that says what a valve does then
 DRIES: Final = "when its probe dries"  # key of a valve with a probe of its own
 OPENS_AGAIN: Final = "opens again"
 URGENT: Final = "now"  # the priority of a message that makes somebody act
+HOUR: Final = 3600.0
 NEEDS: Final = "needs at least"  # key of a valve that the water itself must move
 
 
@@ -34,20 +35,21 @@ class Layer(NamedTuple):
     places: frozenset[str]  # in which the probes lie
 
 
-def check_layers(design: Design, kinds: Mapping[str, Kind], found: Scouted, desk: Desk) -> None:
+def check_layers(design: Design, kinds: Mapping[str, Kind], found: Scouted, desk: Desk, shown: Shown) -> None:
     """All of them but the one on servos."""
     layers = list(layers_of(design, kinds, found))
     for layer in layers:
-        _opens_again(layer, layers, desk)
+        _opens_again(layer, layers, found, desk, shown)
     valves = {layer.valve.name: layer.valve for layer in layers}
     shuts = {name for name, valve in valves.items() if str(valve.get(WITHOUT_POWER)).startswith(Word.SHUT)}
     for name, valve in valves.items():
         if not shuts & set(upstream(name, found)):
-            _needs_power(valve, design, kinds, desk)
+            _needs_power(valve, design, kinds, desk, _behind_it(name, found, shown))
     for part in design.parts:
         if part.get(DRIES) == OPENS_AGAIN and not _unknown(part.name, DRIES, design):
             line = design.key_lines[part.name, DRIES]
-            desk.add("D166", _where(part.name, design, kinds), line, DRIES)
+            much = _behind_it(part.name, found, shown)
+            desk.add("D166", _where(part.name, design, kinds), line, DRIES, much=much)
     _whispers(layers, design, desk)
     _common(layers, design, kinds, desk)
     _heartbeats(design, kinds, desk)
@@ -69,7 +71,14 @@ def layers_of(design: Design, kinds: Mapping[str, Kind], found: Scouted) -> Iter
                 yield Layer(number, row, valve, probes, driven, places)
 
 
-def _opens_again(layer: Layer, layers: list[Layer], desk: Desk) -> None:
+def _behind_it(valve: str, found: Scouted, shown: Shown) -> str:
+    """What comes out at most of a break behind a valve, in words; nothing where none is known."""
+    after = set(behind([valve], found))
+    most = max((flow for site, flow in found.ways.gushes() if site.part in after), default=0.0)
+    return m.BEHIND_IT.format(litres=shown(most * HOUR, "volume")) if most else ""
+
+
+def _opens_again(layer: Layer, layers: list[Layer], found: Scouted, desk: Desk, shown: Shown) -> None:
     """A valve that nothing keeps shut once its probe is dry."""
     kept = {
         probe
@@ -80,7 +89,8 @@ def _opens_again(layer: Layer, layers: list[Layer], desk: Desk) -> None:
     loose = sorted(layer.probes - kept)
     if layer.row.until != RE_ARMED and loose:
         where = row_title(layer.row, layer.number)
-        desk.add("D157", where, layer.row.line, "until", valve=layer.valve.name, probes=listed(loose))
+        words = {"valve": layer.valve.name, "probes": listed(loose)}
+        desk.add("D157", where, layer.row.line, "until", **words, much=_behind_it(layer.valve.name, found, shown))
 
 
 def _unknown(part: str, key: str, design: Design) -> bool:
@@ -92,14 +102,14 @@ def _where(name: str, design: Design, kinds: Mapping[str, Kind]) -> str:
     return m.PART.format(section=kinds[design.part(name).kind].section, name=name)
 
 
-def _needs_power(valve: PartView, design: Design, kinds: Mapping[str, Kind], desk: Desk) -> None:
+def _needs_power(valve: PartView, design: Design, kinds: Mapping[str, Kind], desk: Desk, much: str) -> None:
     """A valve that a power cut opens, or leaves as it is."""
     does = str(valve.get(WITHOUT_POWER) or Word.SHUT)
     if does.startswith(Word.SHUT) or _unknown(valve.name, WITHOUT_POWER, design):
         return
     line = design.key_lines.get((valve.name, WITHOUT_POWER), design.lines[valve.name])
     opens = m.A_CUT_OPENS if does.startswith(Word.OPEN) else m.A_CUT_LEAVES
-    desk.add("D158", _where(valve.name, design, kinds), line, WITHOUT_POWER, does=does, opens=opens)
+    desk.add("D158", _where(valve.name, design, kinds), line, WITHOUT_POWER, does=does, opens=opens, much=much)
 
 
 def _common(layers: list[Layer], design: Design, kinds: Mapping[str, Kind], desk: Desk) -> None:

@@ -315,6 +315,7 @@ TOO_FAR_APART: Final = (
     'its spot lies {apart} above that of "{low}", both are wired to "{box}", and their leads together have {both}'
 )
 FROM_TO: Final = "{low} at the soonest and {high} at the latest"
+BEHIND_IT: Final = "; of a break behind it up to {litres} an hour"
 DRIES: Final = '; "{vessel}" loses {litres} until its return pump draws air, after {after}'
 AN_HOUR: Final = "{part} ({litres} an hour)"
 RUNS_OUT: Final = "At most {litres} an hour from {part}"

@@ -9,11 +9,11 @@ from dewpond.design.texts import note, warning
 LAYERS: Final = {
     "D157": warning(
         "Nothing keeps {valve} shut once {probes} is dry again: when the puddle has dried, the water starts again by "
-        "itself, and so again and again.",
+        "itself, and so again and again{much}.",
         "Write `until: re-armed by hand when dry`, and let a message tell somebody.",
     ),
     "D158": warning(
-        'Without power it does "{does}": {opens}.',
+        'Without power it does "{does}": {opens}{much}.',
         "Take a valve that shuts without power, or put one before it that shuts by its own spring or cells.",
     ),
     "D159": warning(
@@ -49,7 +49,7 @@ LAYERS: Final = {
         "Put a probe at the lowest spot, or take the line where one lies.",
     ),
     "D166": warning(
-        "It opens again when its probe has dried: the water starts again by itself, and so again and again.",
+        "It opens again when its probe has dried: the water starts again by itself, and so again and again{much}.",
         "Look whether it can be set to stay shut until somebody opens it; else take one that does.",
     ),
     "D167": warning(
