@@ -11,7 +11,13 @@ from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.primitives import AIR, C_LAST, G_LEVEL, R_PLACE, T_COUNTER, T_LEVEL, T_POOL, T_POOL_SALT
 
 SPILT = 1e-6  # how strong less water is, no probe is asked [m3]
-FOLLOWED = 0.02  # by such a share may a puddle grow or dry in a step while its strength is followed
+CLOSELY = 0.02  # by such a share may a puddle grow or dry in a step while the strength of what comes is not known
+LOOSELY = 0.05  # and where it is
+ALIKE = 0.05  # flows that differ by so little bring the same water
+SETTLED_SHARE = 1e-3  # a puddle that differs by so little from what comes is as strong as that
+LOOKED_AT = 3600.0  # and is looked at so often [s]
+MINUTE = 60.0
+TRICKLE = 1e-12  # [m3/s]
 
 
 def first_root(a, b, c, dt):
@@ -70,8 +76,9 @@ def pool_reaches(p, x, l, target, up):
 def salt_reaches(p, x, l, target, up, dt):
     """When the water lying in a place becomes so strong (or so weak again), within a step in which it is followed.
 
-    How strong the water is that comes is known only once it has moved. So it is taken as in the step before, and the
-    step is kept so short that what lies there grows and dries by a small share only.
+    How strong the water is that comes is known only once it has moved: it is taken as in the step before. Where that
+    brought another flow, the step is kept so short that next to nothing comes; else so that what lies there grows or
+    dries by a twentieth, or, where it is as strong as what comes, that an hour goes by.
     """
     v = x.pool[l]
     rate = x.pool_rate[l]
@@ -79,14 +86,22 @@ def salt_reaches(p, x, l, target, up, dt):
         return max(BLINK, SPILT / rate) if rate > 0.0 else NEVER
     if rate == 0.0 and x.pool_salt[l] == 0.0:
         return NEVER
-    share = FOLLOWED * p.const[3]
+    last = x.clock[C_LAST]
+    before = x.pool_in[l] / last if last > 0.0 else 0.0
+    salt_rate = x.pool_salt_in[l] / last if last > 0.0 else 0.0
+    known = abs(before - rate) <= ALIKE * rate
+    share = (LOOSELY if known else CLOSELY) * p.const[3]
     longest = share * p.place_tau[l]
-    if rate > 0.0:
-        longest = min(longest, share * v / rate)
-    longest = min(dt, max(BLINK, longest))
-    salt_rate = x.pool_salt_in[l] / x.clock[C_LAST] if x.clock[C_LAST] > 0.0 else 0.0
     if x.pool_full[l] == 1:
-        salt_rate -= max(0.0, rate - p.place_wet[l] / p.place_tau[l]) * x.pool_salt[l] / v
+        over = max(0.0, rate - p.place_wet[l] / p.place_tau[l])
+        settled = known and abs(x.pool_salt[l] * rate - salt_rate * v) <= SETTLED_SHARE * salt_rate * v
+        salt_rate -= over * x.pool_salt[l] / v
+        longest = min(
+            longest, LOOKED_AT if settled else max(MINUTE if not known else BLINK, share * v / max(over, TRICKLE))
+        )
+    elif rate > 0.0:
+        longest = min(longest, max(BLINK, share * v / rate))
+    longest = min(dt, longest)
     sign = 1.0 if up else -1.0
     if sign * missing_salt(p, x, l, target, salt_rate, longest) > 0.0:
         return longest
