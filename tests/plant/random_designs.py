@@ -49,7 +49,8 @@ class Whole(Plan):
             self.new_room, self.new_room, self.tray, self.drain, self.filters, self.membrane_unit, self.membrane_unit,
             self.resin, self.riser, self.branch, self.branch, self.branch_of, self.bin_line, self.sump_system,
             self.sump_system, self.lone_tank, self.skimmer, self.new_person, self.circuit_of_all, self.sounder,
-            self.network, self.message, self.sign_of_life, self.pause, self.check_valve,
+            self.network, self.message, self.sign_of_life, self.pause, self.check_valve, self.vacuum_break,
+            self.air_gap, self.waste_line, self.water_change, self.sitter,
         ]  # fmt: skip
         if self.protected:
             ways += [
@@ -312,6 +313,21 @@ class Whole(Plan):
         self.draft.rows.append(
             {"cause": f"{name} begun", "effect": f"{{{self.rng.choice(pumps)}: stopped}}", "until": "cause ends"}
         )
+        return True
+
+    def water_change(self) -> bool:
+        if not self.tanks or self.draft.has("water change"):
+            return False
+        tank, litres = self.rng.choice(self.tanks), f"{self.rng.randrange(2, 10)} L"
+        name = self.put("work", "change", "water change", of=tank.vessel, litres=litres, ends_by_itself_after="2 h")
+        self.draft.rows.append({"cause": f"{name} begun", "effect": f"{{{tank.pump}: stopped}}", "until": "cause ends"})
+        return True
+
+    def sitter(self) -> bool:
+        if not self.tanks or self.draft.has("hand top-up"):
+            return False
+        into = self.rng.choice(self.tanks).vessel
+        self.put("work", "sitter", "hand top-up", into=into, a_day=f"{self.rng.randrange(1, 6)} L")
         return True
 
     # -- people and messages -------------------------------------------------------------------------------------------

@@ -188,6 +188,43 @@ class Plan:
         self.draft.parts[target].keys["after"] = tube
         return True
 
+    def vacuum_break(self) -> bool:
+        """At the high point before some float."""
+        floats = [n for n, p in self.draft.parts.items() if p.kind == "float valve"]
+        target = self.rng.choice(floats)
+        if self.draft.has("vacuum break"):
+            return False
+        vessel = self.draft.parts[target].keys["fills"]
+        room, above = self.homes[vessel], f"{self.mm(100, 400)} mm"
+        self.before(target, "break", "vacuum break", **{"in": room}, holds_back=vessel, above_its_rim=above)
+        return True
+
+    def air_gap(self) -> bool:
+        """The end of a float's line, over the rim of what it fills."""
+        free = [
+            n
+            for n, p in self.draft.parts.items()
+            if p.kind == "float valve" and "outlet" not in p.keys and not self.draft.follows(n)
+        ]
+        if not free or self.draft.has("air gap"):
+            return False
+        target = self.rng.choice(free)
+        vessel = self.draft.parts[target].keys["fills"]
+        where = {"in": self.homes[vessel], "into": vessel}
+        self.put("water", "fill end", "air gap", after=target, **where, gap=f"{self.mm(30, 80)} mm")
+        return True
+
+    def waste_line(self) -> bool:
+        units = [n for n, p in self.draft.parts.items() if p.kind == "membrane"]
+        if not units or not self.drains or self.draft.has("waste line"):
+            return False
+        unit = units[0]
+        self.draft.parts[unit].keys.pop("waste to", None)
+        length = f"{self.rng.randrange(10, 40) / 10} m"
+        keys = {"waste_of": unit, "to": self.drains[0], "ends_at": f"{self.mm(50, 900)} mm", "length": length}
+        self.put("water", "waste line", "waste line", **{"in": self.rooms[0]}, **keys)
+        return True
+
     def branch(self) -> bool:
         """The line parts before a float; each further outlet feeds a vessel of its own."""
         floats = [n for n, p in self.draft.parts.items() if p.kind == "float valve"]

@@ -34,7 +34,7 @@ def written(seed: int, parts: int, count: int) -> int:
         report = drill_report(design, plant, trace, outcome, None)
         assert terminal.render(report)
         assert page.render(report).rstrip().endswith("</html>")
-        told = json.dumps(records.drill(design, plant, trace, outcome, ()), allow_nan=False)
+        told = json.dumps(records.drill(design, plant, trace, outcome, (), "as the file says"), allow_nan=False)
         assert "Infinity" not in told
     return len(planned)
 

@@ -1,13 +1,16 @@
-"""Pairs copied from a single fault, in random designs: run again, they come to the same to the byte."""
+"""Pairs copied from a single fault, in random designs: run again, they come to the same, to a thousandth of a
+millilitre. Where both faults shut one line after the other, the solver's last digits differ."""
 
 from __future__ import annotations
 
 import random
+import re
 from dataclasses import replace
 
 import pytest
 
 from dewpond.design.reader import read_text
+from dewpond.plant.consequence import Consequence
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY
 from dewpond.study import drills
@@ -27,6 +30,11 @@ def book_of(seed: int, parts: int, who: tuple[str, float]) -> Book:
     return book
 
 
+def near(told: Consequence) -> str:
+    """All that is told, numbers to nine places: a thousandth of a millilitre [m3], a nanosecond [s]."""
+    return re.sub(r"-?\d+\.\d+(e-?\d+)?", lambda found: f"{float(found[0]):.9f}", repr(told))
+
+
 def other_than_copied(
     book: Book, who: tuple[str, float], seed: int, sample: int, *, asked: bool = False
 ) -> tuple[int, list[str]]:
@@ -43,7 +51,7 @@ def other_than_copied(
     for (drill, copy), run in zip(chosen, again, strict=True):
         one, two = copy.told, run.told
         more = set(one.asked) <= set(two.asked) and set(one.failed) <= set(two.failed)
-        if not more or repr(one if asked else replace(one, asked=two.asked, failed=two.failed)) != repr(two):
+        if not more or near(one if asked else replace(one, asked=two.asked, failed=two.failed)) != near(two):
             found.append(f"seed {seed}, {drill.labels}, {drill.order}")
     return len(chosen), found
 
