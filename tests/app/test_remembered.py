@@ -1,5 +1,6 @@
 """What a study keeps of its runs: the same answers sooner, and nothing that a damaged or strange file can spoil."""
 
+import os
 import pickle
 import zlib
 from collections.abc import Iterator, Sequence
@@ -101,7 +102,7 @@ class Strange:
         return (print, ("taken up",))
 
 
-@pytest.mark.parametrize("damage", ["cut", "turned", "strange", "empty", "no list"])
+@pytest.mark.parametrize("damage", ["cut", "turned", "strange", "empty", "no list", "no outcome", "pipe"])
 def test_damaged_and_strange_files_are_left_out(
     damage: str, plant: Plant, memory: Remembered, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -109,7 +110,12 @@ def test_damaged_and_strange_files_are_left_out(
     first = list(remembering(Counting(), memory)(plant, wanted))
     (path,) = memory.folder.iterdir()
     whole = path.read_bytes()
-    odd = zlib.compress(pickle.dumps(Strange() if damage == "strange" else 7))
+    said = {"strange": Strange(), "no outcome": ((wanted[0], None),)}
+    odd = zlib.compress(pickle.dumps(said.get(damage, 7)))
+    if damage == "pipe":
+        path.unlink()
+        os.mkfifo(path)
+        path = memory.folder / "elsewhere"
     path.write_bytes(
         {
             "cut": whole[:-10],

@@ -174,3 +174,42 @@ def test_overflow_takes_less_than_the_float_brings(told: Told) -> None:
     takes = float(found.what.split("takes ")[1].split(" L")[0])
     assert takes <= full * 1.01
     assert told("overflow_too_small", "D198", ("bore: 4 mm", "bore: 20 mm")) == []
+
+
+BELOW = "float:      {kind: float valve, after: riser, fills: reservoir,"
+UNDER = "quite shut at: 285 mm}"
+
+
+@pytest.mark.parametrize(
+    ("changes", "drawn"),
+    [
+        ({UNDER: "quite shut at: 285 mm, outlet: 2 cm above bottom}"}, True),
+        (  # an end in the air above the rim
+            {
+                UNDER: "quite shut at: 285 mm}\n"
+                "  end: {kind: air gap, after: float, in: study, into: reservoir, gap: 50 mm}"
+            },
+            False,
+        ),
+        (  # and one that lets air in above the vessel
+            {
+                UNDER: "quite shut at: 285 mm, outlet: 2 cm above bottom}",
+                BELOW: "break: {kind: vacuum break, after: riser, in: study, holds back: reservoir, "
+                "above its rim: 20 cm}\n  float:      {kind: float valve, after: break, fills: reservoir,",
+            },
+            False,
+        ),
+    ],
+)
+def test_end_in_air_or_behind_a_vacuum_break_draws_nothing_back(
+    repository: Path, changes: dict[str, str], drawn: bool
+) -> None:
+    """The riser runs below the reservoir's water, and its check valve is taken out."""
+    text = (repository / "tests" / "bad_designs" / "message_never_heard.yaml").read_text(encoding="utf-8")
+    text = text.replace("  check:      {kind: check valve, after: membrane, in: laundry}\n", "").replace(
+        "riser:      {kind: tubing, after: check,", "riser:      {kind: tubing, after: membrane,"
+    )
+    for old, new in changes.items():
+        assert old in text
+        text = text.replace(old, new)
+    assert ("D184" in {f.code for f in check(read_text(text, "ends.yaml"))}) is drawn

@@ -211,10 +211,10 @@ def test_water_that_runs_for_ever_has_the_cures_that_fit(repository: Path, metri
     assert line.startswith("Leaks of the line (2, such as riser: burst, in laundry): ")
     assert "a valve that shuts by itself, in the line ahead of them" in line
     ahead = cure("stop tap: joint weeps, before the valve")
-    assert ahead == (
-        "Leaks at the first part of the file (stop tap: joint weeps, before the valve): a valve that shuts by itself "
-        "must stand before that part; what leaks before such a valve, only a tap of the house ends. "
+    assert ahead.startswith(
+        "Leaks before the first valve of the file (stop tap: joint weeps, before the valve): no valve"
     )
+    assert "Only the tap of the house does" in ahead
     assert "a second float" in cure("float: stuck open")
     assert "a second float" in cure("low mark: window fouled, shows low")
     for label in ("reservoir: cracks", "small doser: joint weeps, before the pump"):

@@ -55,7 +55,8 @@ class Remembered:
             return found
         with suppress(OSError):
             for path in sorted(self.folder.glob(f"{self._name(plant)}-*.bin")):
-                found.update(_read(path))
+                if path.is_file() and path.stat().st_size <= MOST:
+                    found.update(_read(path))
         return found
 
     def keep(self, plant: str, found: Sequence[tuple[Drill, Outcome]]) -> None:
@@ -90,9 +91,11 @@ def _read(path: Path) -> Mapping[Drill, Outcome]:
     if hashlib.sha256(packed).digest() != content[:DIGEST]:
         return {}
     try:
-        return dict(_Ours(io.BytesIO(zlib.decompress(packed))).load())
+        kept = dict(_Ours(io.BytesIO(zlib.decompress(packed))).load())
+        sound = all(drill.labels == outcome.faults and drill.who == outcome.who for drill, outcome in kept.items())
     except Exception:  # noqa: BLE001 - whatever another program may have left there
         return {}
+    return kept if sound else {}
 
 
 class _Ours(pickle.Unpickler):

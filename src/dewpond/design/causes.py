@@ -12,7 +12,7 @@ from dewpond.design.desk import did_you_mean, listed, shown
 from dewpond.design.model import LONGEST_NAME, Cause, Term
 
 _VOTE = re.compile(r"(?P<need>\d{1,3}) of\s*:\s*(?P<terms>.*)", re.ASCII | re.DOTALL)
-_JOIN = re.compile(r"(?:^|\s+)(?P<word>and|or)(?:\s+|$)")
+_JOIN = re.compile(r"(?:^|\s+)(?P<word>and|or)(?:\s+|$)", re.IGNORECASE)
 _SPACE = re.compile(r"\s")
 _COMMA = re.compile(r"\s*,\s*")
 
@@ -70,7 +70,7 @@ def _terms(text: str, names: Collection[str], join: re.Pattern[str], whole: str)
         terms.append(_term(term.strip(), name, names, whole))
         if after is None:
             return tuple(terms), joins
-        joins.add(after.groupdict().get("word", ","))
+        joins.add(str(after.groupdict().get("word", ",")).lower())
         rest = rest[after.end() :]
 
 

@@ -12,6 +12,7 @@ from typing import Any, Final
 from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.checks_endless import check_endless
+from dewpond.design.checks_fills import check_filling
 from dewpond.design.checks_forgotten import check_forgotten
 from dewpond.design.checks_joints import check_joints
 from dewpond.design.checks_layers import check_layers, check_servos, layers_of
@@ -93,6 +94,7 @@ class _Checks:
                 check_lines(self.design, self.kinds, found, list(layers), self._add, show)
                 check_fills(self.design, scout(self.design, self.kinds, season="winter"), self.desk, show)
                 check_shared(self.design, self.kinds, found, self._add, show)
+                check_filling(self.design, self.kinds, found, self._add, show)
                 check_forgotten(self.design, self.kinds, found, self.desk, show)
             people = [part.name for part in self.design.parts if self.kinds[part.kind].section == "people"]
             check_messages(self.design, people, self.desk)

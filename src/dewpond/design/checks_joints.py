@@ -34,11 +34,19 @@ def check_joints(design: Design, kinds: Mapping[str, Kind], certain: Collection[
         count = m.COUNT_AGAIN.format(key=key) if key else ""
         for number in range(room, len(own)):
             before = listed(one.part for one in own[:number])
-            say("D153", own[number].part, own[number].key, **words, names=before, split=split, count=count)
+            same = [one.part for one in own[:number] if _fill_the_same(one.part, own[number].part, design)]
+            more = (m.ONE_BEHIND.format(other=same[-1]) if same else "") + count
+            say("D153", own[number].part, own[number].key, **words, names=before, split=split, count=more)
         for at in (q for q in kinds[part.kind].ports if q.name == port and q.alone in part.given):
             say("D199", name, at.alone, told=at.alone, taker=own[0].part, leads=own[0].key)
         if len(own) == 1 < room and name in certain:
             say("D154", name, None, **words, alone=own[0].part)
+
+
+def _fill_the_same(one: str, other: str, design: Design) -> bool:
+    """Whether two floats fill one vessel: they guard each other one behind the other, not side by side."""
+    vessel = design.part(one).get("fills")
+    return vessel is not None and vessel == design.part(other).get("fills")
 
 
 def followers(design: Design, kinds: Mapping[str, Kind]) -> dict[tuple[str, str], list[Follower]]:

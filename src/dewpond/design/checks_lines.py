@@ -171,7 +171,7 @@ def _loose(part: str, found: Scouted) -> Iterator[str]:
     seen, todo = {part}, [part]
     while todo:
         for before in sorted(found.follows.get(todo.pop(0), ())):
-            if before not in seen and before not in found.one_way and before not in found.vessels:
+            if before not in seen and before not in {*found.one_way, *found.breaks, *found.vessels}:
                 seen.add(before)
                 todo.append(before)
                 yield before

@@ -119,7 +119,8 @@ class _Matrix:
         orders = [word, row.too_long.word] if row.too_long is not None else [word]
         for order in orders:
             if order not in known:
-                words = {"part": part, "word": shown(order), "known": listed(known), "near": did_you_mean(order, known)}
+                meant = next((one for one in known if one.startswith(order)), order)  # stop, run
+                words = {"part": part, "word": shown(order), "known": listed(known), "near": did_you_mean(meant, known)}
                 self.desk.add("D108", where, row.line, "effect", **words)
         if self.whole and word == Word.RUNNING and row.at_most is None:
             self.desk.add("D113", where, row.line, "at most", part=part)

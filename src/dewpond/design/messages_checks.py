@@ -51,7 +51,7 @@ CHECKS: Final = {
     ),
     "D112": warning(
         'No switch for high water stops this pump: should it run on, "{vessel}" takes {space}, which is there after '
-        "{after}, and then runs over.",
+        "{after} at the earliest, and then runs over.",
         "Put a level switch above the highest ordinary water, and a row by which it stops the pump; best "
         "through a relay in its lead, which works when the controller hangs.",
     ),

@@ -1,4 +1,4 @@
-"""The texts of the checks on lines, and on what protections have in common: D181-D205. See ``messages``."""
+"""The texts of the checks on lines, and on what protections have in common: D181-D209. See ``messages``."""
 
 from __future__ import annotations
 
@@ -129,5 +129,21 @@ LINES: Final = {
         "Nobody has written down that it was heard: until then it may be a message that never arrives.",
         "Wet a probe with purified water and wait for the message; then write `heard after a wetted probe` with the "
         "day.",
+    ),
+    "D206": note(
+        'It and {others} fill "{vessel}" side by side: should one of them stick open, the others stop nothing.',
+        "Let one come after the other in the line (`after: ...`): then either one shuts it.",
+    ),
+    "D207": warning(
+        'The water in "{vessel}" shuts it, and what comes through it goes on to "{into}" by {other}.',
+        "Name the vessel in which the line ends.",
+    ),
+    "D208": warning(
+        '{litres} are changed, and "{vessel}" holds {holds}: more goes in than came out, and it runs over.',
+        "Change less at a time, or name the vessel out of which the water is really taken.",
+    ),
+    "D209": warning(
+        'Salt water is put into "{vessel}", which is no tank: what is drawn from it then brings salt.',
+        "Name the tank or its sump.",
     ),
 }

@@ -69,6 +69,8 @@ class Scouted:
     own: list[Mark] = field(default_factory=list)
     membranes: set[str] = field(default_factory=set)
     one_way: set[str] = field(default_factory=set)
+    breaks: set[str] = field(default_factory=set)  # parts that let air in where the line would suck
+    evaporates: dict[str, float] = field(default_factory=dict)  # vessel -> what leaves it into the air [m3/s]
     shut_offs: set[str] = field(default_factory=set)
     hands: list[str] = field(default_factory=list)
     no_tray: dict[tuple[str, str], None] = field(default_factory=dict)
@@ -110,6 +112,8 @@ class _Asker:
         self.count = 0
         self.own_ports: dict[int, tuple[str, str]] = {}
         self.leaky: set[int] = set()  # gates that are shut until something fails
+        self.taps: dict[int, str] = {}  # node -> the vessel that it draws from
+        self.airs: set[int] = set()  # nodes of water that evaporates
 
     def __getattr__(self, name: str) -> Callable[..., int]:
         """Whatever else may be asked for: a new number each time."""
@@ -249,7 +253,17 @@ class _Asker:
             self.found.ports.add(self.own_ports[a])
         return self._number()
 
-    pump = fixed_flow = _edge
+    pump = _edge
+
+    def fixed_flow(self, a: int, b: int, flow: float, *_words: Any, **_named: Any) -> int:
+        if b in self.airs and a in self.taps:
+            vessel = self.taps[a]
+            self.found.evaporates[vessel] = self.found.evaporates.get(vessel, 0.0) + flow
+        return self._edge(a)
+
+    def air_end(self) -> int:
+        self.airs.add(self._number())
+        return self.count
 
     def _takes(self, a: int, b: int, gate: int, drop: Callable[[float], float]) -> int:
         """An edge of which it is known what it takes from the pressure [Pa] at a flow [m3/s]."""
@@ -280,8 +294,7 @@ class _Asker:
         self.found.ways.sites.append(Site(self.current.name, node, z, place, area, cd))
 
     def check(self, a: int, b: int, cracking: float, k: float, holds: bool = True) -> int:
-        if holds:
-            self.found.one_way.add(self.current.name)
+        (self.found.one_way if holds else self.found.breaks).add(self.current.name)
         return self._takes(a, b, -1, lambda flow: cracking + k * flow * flow)
 
     def fault(self, _name: str, patches: Iterable[tuple[str, int, float]], *_words: Any, **_named: Any) -> None:
@@ -317,12 +330,13 @@ class _Asker:
     def tap(self, vessel: str) -> int:
         if vessel != self.current.name:
             self.found.draws[vessel].add(self.current.name)
+        self.taps[self.count + 1] = vessel
         return self._number()
 
     def spout(self, vessel: str, z: float) -> int:
         if vessel != self.current.name:
             self.found.fills[vessel].add(self.current.name)
-            self.found.ends[self.current.name, vessel] = z
+            self.found.ends.setdefault((self.current.name, vessel), z)  # ways that a fault opens come later
             self.found.ways.spouts[self.current.name, vessel] = self.count + 1
         return self._number()
 

@@ -8,7 +8,8 @@ Sources: forgotten once in 100 times (omission, THERP 0.003 to 0.01 and HEART ta
 
 from __future__ import annotations
 
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, ProofTest, Rate, Source
+from dewpond.errors import Finding
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, ProofTest, Rate, Source, amount
 from dewpond.parts.plumbing import DAY, MONTH, PRIOR
 
 MINUTE = 60.0
@@ -44,12 +45,26 @@ def lower(p: PartView, b: Lowering) -> None:
     b.condition("begun", paused)
     b.say(paused, f"{p.name} begins", f"{p.name} is over")
     begins = [("force", paused, 1.0)]
-    b.fault(TAKEN.name, begins, lasts=p["lasts"])
+    b.fault(TAKEN.name, begins, lasts=min(p["lasts"], p["ends by itself after"] or p["lasts"]))
     if p["ends by itself after"] is None:
         b.fault(FORGOTTEN.name, begins)
     else:
         b.fault(FORGOTTEN.name, begins, lasts=p["ends by itself after"])
         b.fault(NO_RETURN.name, begins)
+
+
+def check(p: PartView) -> list[Finding]:
+    """It must not end by itself before it is over."""
+    ends = p["ends by itself after"]
+    if ends is None or ends >= p["lasts"]:
+        return []
+    return [
+        Finding(
+            "pause-ends-first", "warning", p.name,
+            f"It ends by itself after {amount(ends, 'duration')}, and usually lasts {amount(p['lasts'], 'duration')}.",
+            "Let it end by itself some time after it is usually over.", key="ends by itself after",
+        )
+    ]  # fmt: skip
 
 
 KIND = Kind(
@@ -63,6 +78,7 @@ KIND = Kind(
     ports=(),
     faults=(TAKEN, FORGOTTEN, NO_RETURN),
     lower=lower,
+    check=check,
     symbol='<path d="M14 4 V16 M26 4 V16" stroke="currentColor" stroke-width="4"/>',
     example="feeding pause: {kind: pause, lasts: 10 min, ends by itself after: 30 min}",
     tests=(

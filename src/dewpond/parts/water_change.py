@@ -9,7 +9,8 @@ and 0.02 (HEART, task E, second-hand).
 
 from __future__ import annotations
 
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, ProofTest, Rate, Source
+from dewpond.errors import Finding
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, ProofTest, Rate, Source, amount
 from dewpond.parts.plumbing import DAY, LEFT_BY_HAND, MONTH, PRIOR
 from dewpond.physics.seawater import density
 
@@ -63,8 +64,8 @@ WEAK_WATER = Fault(
 )  # fmt: skip
 HALF_WAY = Fault(
     "forgotten half way", "event",
-    "The old water is out, and the new does not go in: the pause stands until it ends by itself, and then the top-off "
-    "makes it up with fresh water.",
+    "The old water is out, and the new does not go in: when its pause ends by itself, if it does, the top-off makes it "
+    "up with fresh water.",
     "a low sump, and a bucket of new water beside it", LEFT_BY_HAND,
 )  # fmt: skip
 
@@ -93,6 +94,22 @@ def lower(p: PartView, b: Lowering) -> None:
     b.fault(HALF_WAY.name, [course, ("force", left, 1.0)])
 
 
+def check(p: PartView) -> list[Finding]:
+    """Its pause must not end by itself before the new water is in."""
+    ends = p["ends by itself after"]
+    needs = p["litres"] / p["taken out at"] + p["between"] + p["litres"] / p["put back at"]
+    if ends is None or ends >= needs:
+        return []
+    return [
+        Finding(
+            "change-ends-first", "warning", p.name,
+            f"Its pause ends by itself after {amount(ends, 'duration')}; until the new water is in it takes "
+            f"{amount(needs, 'duration')}: the top-off makes the low water up with fresh meanwhile.",
+            "Let it end by itself some time after the change is over.", key="ends by itself after",
+        )
+    ]  # fmt: skip
+
+
 def _streams(p: PartView, b: Lowering, taking: int, putting: int, weak: int, left: int) -> None:
     """Old water goes where new water comes from, so that a whole change counts for nothing in what the house gives;
     that of one forgotten half way is down the drain."""
@@ -117,6 +134,7 @@ KIND = Kind(
     ports=(),
     faults=(DONE, NOT_PAUSED, WEAK_WATER, HALF_WAY),
     lower=lower,
+    check=check,
     tests=(
         ProofTest(
             "pause first",

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
 
-AHEAD, LEAK, LETS_BY, VESSEL = "ahead", "leak", "lets by", "vessel"
+AHEAD, FIRST, LEAK, LETS_BY, VESSEL = "ahead", "first", "leak", "lets by", "vessel"
 COMES_BACK = "comes back"  # whatever fails: a protection ends its water, and lets it run again
 CURES = {
     LEAK: (
@@ -15,9 +15,11 @@ CURES = {
         "ahead of them, told by a probe that their water reaches and that sees it. Shutting the stop tap before you "
         "travel ends those behind it, and fills nothing until you are back."
     ),
-    AHEAD: (
-        "Leaks at the first part of the file ({named}): a valve that shuts by itself must stand before that part; what "
-        "leaks before such a valve, only a tap of the house ends."
+    AHEAD: ("Leaks at the first part of the file ({named}): a valve that shuts by itself must stand before that part."),
+    FIRST: (
+        "Leaks before the first valve of the file ({named}): no valve in it ends them, and one put before it has a "
+        "joint of its own. Only the tap of the house does: shut that before you travel, and write it into the file as "
+        "the first hand valve if somebody can reach it."
     ),
     LETS_BY: (
         "Parts that let water by or keep calling for it ({named}): a second float above the first, or a mark in the "
@@ -42,6 +44,13 @@ NEXT = {
         "put a valve that shuts by itself ahead of the first part of the file",
         "until then shut the tap of the house before you travel, which fills nothing until you are back",
     ),
+    FIRST: (
+        (
+            "see who can reach the tap of the house that stands before the first valve of the file, and write it in as "
+            "the first hand valve"
+        ),
+        "shut it before you travel, which fills nothing until you are back",
+    ),
     LETS_BY: (
         "add a second float above the first, or a mark above the usual water that cuts the feed or stops the pump",
         "until then shut the feed before you travel, which fills nothing until you are back",
@@ -51,6 +60,7 @@ NEXT = {
         "nothing automatic holds back what is in the vessel already: a smaller one makes that less",
     ),
 }  # the same as the one next thing to do, and what goes with it
+BEFORE, BEHIND = ", before the valve", ", behind the valve"  # ends of the labels of a valve's leaks
 AGAIN = "Write what you change into the file and run the study again: it shows what then ends, and what does not."
 
 
@@ -84,4 +94,6 @@ def group(label: str, design: Design) -> str:
     if kind.role not in ("line", "device"):
         return ""
     sources = {p.name for p in design.parts if KINDS[p.kind].role == "source"}
-    return AHEAD if part.get("after") in sources and not named.endswith(", behind the valve") else LEAK
+    if part.get("after") not in sources or named.endswith(BEHIND):
+        return LEAK
+    return FIRST if named.endswith(BEFORE) else AHEAD

@@ -1,0 +1,58 @@
+"""Findings about what fills a vessel: floats side by side, a line that ends elsewhere than its float looks, and a water
+change that the vessel cannot hold.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from dewpond.design.checks_layers import behind, upstream
+from dewpond.design.checks_levels import Say, Shown
+from dewpond.design.desk import listed
+from dewpond.design.model import Design
+from dewpond.design.scout import Scouted
+from dewpond.parts.base import Kind
+
+FILLS: Final = "fills"  # key of what a vessel's water shuts
+INTO: Final = "into"  # key of an end over a vessel
+OF, LITRES = "of", "litres"  # keys of a water change
+MOST_CHANGED: Final = 0.8  # share of a vessel's water from which a change is asked about; our prior
+
+
+def check_filling(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say, shown: Shown) -> None:
+    """All of them."""
+    floats: dict[str, list[str]] = {}
+    for part in design.parts:
+        if part.get(FILLS) and kinds[part.kind].section == "water":
+            floats.setdefault(str(part[FILLS]), []).append(part.name)
+            _ends_elsewhere(part.name, str(part[FILLS]), design, found, say)
+        if part.get(OF) and part.get(LITRES) and kinds[part.kind].role == "work":
+            _changed(part.name, str(part[OF]), float(part[LITRES]), found, say, shown)
+    for vessel, names in floats.items():
+        alone = [name for name in names if not set(names) & {*upstream(name, found), *behind([name], found)}]
+        if len(alone) > 1:
+            say("D206", alone[-1], None, others=listed(alone[:-1]), vessel=vessel)
+
+
+def _ends_elsewhere(name: str, vessel: str, design: Design, found: Scouted, say: Say) -> None:
+    """A float whose own water goes on to another vessel than the one that shuts it."""
+    for other in sorted(behind([name], found)):
+        part = design.part(other)
+        into = part.get(INTO) or part.get(FILLS)
+        if into and into != vessel:
+            say("D207", name, FILLS, vessel=vessel, other=other, into=into)
+            return
+
+
+def _changed(name: str, vessel: str, litres: float, found: Scouted, say: Say, shown: Shown) -> None:
+    """A change of more water than can be taken out, or of water that is no tank's."""
+    spec = found.vessels.get(vessel)
+    if spec is None:
+        return
+    holds = spec.volume_at(spec.start)
+    if litres > MOST_CHANGED * holds:
+        words = {"litres": shown(litres, "volume"), "holds": shown(holds, "volume")}
+        say("D208", name, LITRES, vessel=vessel, **words)
+    elif not (spec.tank or any(other.mixed_with == vessel for other in found.vessels.values()) or spec.mixed_with):
+        say("D209", name, OF, vessel=vessel)
