@@ -140,3 +140,16 @@ def test_sampled_curve_keeps_its_highest_value(values: list[float], count: int) 
     assert len(drawn) == count
     assert max(drawn) == max(values)
     assert set(drawn) <= set(values)
+
+
+def test_what_follows_a_line_that_repeats_has_its_own_clock() -> None:
+    """Else it reads as a part of what repeats."""
+    told = Story(
+        (
+            Line("day 1, 09:18", "this repeats 2 more times: low water", "again"),
+            Line("day 1, 09:18", "pump starts", ""),
+        ),
+        (),
+    )
+    text = terminal.render(Report("A drill", "", (Section("story", "Story", (told,)),)))
+    assert text.count("day 1, 09:18") == 2

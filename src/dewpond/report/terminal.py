@@ -29,6 +29,7 @@ LEAST_FIRST: Final = 30  # a first column that gets less stands on a line of its
 LEAST_WIDE: Final = 24  # and a later one that may break its lines, below
 LONGEST_WORD: Final = 14  # longer ones may be broken
 INDENT: Final = "    "
+REPEATED: Final = "again"  # sort of a line that stands for many rounds
 GAP: Final = "  "
 LEVELS: Final = {"error": "MUST BE PUT RIGHT", "warning": "TO ACT ON", "note": "NOTE"}
 BARS: Final = " ▁▂▃▄▅▆▇█"
@@ -134,7 +135,7 @@ def _story(story: Story, width: int) -> Iterator[Printed]:
     before = ""
     for line in story.lines:
         head = "" if line.clock == before else line.clock
-        before = line.clock
+        before = "" if line.sort == REPEATED else line.clock  # what follows is no part of what repeats
         start = f"{head:<{when}}{GAP}{line.sort:<{sort}}{GAP if sort else ''}"
         yield from (Printed(text) for text in _wrap(line.text, width, start, " " * len(start)))
     yield Printed("")
