@@ -109,7 +109,10 @@ def test_forgotten_half_way_the_top_off_makes_it_up_once_the_pause_has_ended() -
 def test_hand_top_up_leaves_its_surplus_in_the_tank() -> None:
     """5 L a day are poured, 3 L a day evaporate: after 10 days 20 L more, and the salinity at 200 / 220."""
     plant = house(evaporates=3.0)
-    litres, left = tank(plant, run(plant, 10.0 * DAY, "sitter: on top of the automatic"))
+    trace = run(plant, 10.0 * DAY, "sitter: on top of the automatic")
+    water = judge(plant, trace).water
+    assert (water.poured, water.supply) == (pytest.approx(50e-3, rel=0.01), pytest.approx(0.0, abs=1e-9))
+    litres, left = tank(plant, trace)
     assert litres == pytest.approx(220.0, rel=1e-3)
     assert left == pytest.approx(200.0 / 220.0, rel=1e-3)
 

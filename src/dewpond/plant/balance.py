@@ -14,10 +14,11 @@ LEAST_PRODUCT = 1e-5  # less product says nothing of its purity [m3]
 
 @dataclass(frozen=True)
 class Balance:
-    """Volumes [m3]; supply + before = after + to_drain + off_floors + lying + dried + evaporated.
+    """Volumes [m3]; supply + poured + before = after + to_drain + off_floors + lying + dried + evaporated.
 
-    before, after: in vessels and in what stands under pressure; to_drain: without ever lying in a place; off_floors:
-    what places passed on into a drain; lying: in places at the end; dried: from places; evaporated: from vessels.
+    poured: by hand, less what a hand took out; before, after: in vessels and in what stands under pressure; to_drain:
+    without ever lying in a place; off_floors: what places passed on into a drain; lying: in places at the end; dried:
+    from places; evaporated: from vessels.
     """
 
     supply: float
@@ -28,6 +29,7 @@ class Balance:
     lying: float
     dried: float
     evaporated: float
+    poured: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -73,8 +75,14 @@ def balance(plant: Plant, trace: Trace) -> Balance:
         for n, kind in enumerate(a.node_kind)
         if kind == prim.SPRING
     )
+    by_hand = {n for n, kind in enumerate(a.node_kind) if kind == prim.FIXED and a.node_value[n] <= 0.0}
+    poured = sum(
+        moved * ((one in by_hand) - (other in by_hand))
+        for moved, one, other in zip(trace.moved, a.edge_a, a.edge_b, strict=True)
+    )
     return Balance(
-        supply=trace.total[prim.V_SUPPLY],
+        supply=trace.total[prim.V_SUPPLY] - poured,
+        poured=poured,
         before=sum(a.store_start),
         after=sum(trace.volume) + pressed,
         to_drain=max(trace.total[prim.V_DRAIN] - off_floors, 0.0),
@@ -88,7 +96,8 @@ def balance(plant: Plant, trace: Trace) -> Balance:
 def products(plant: Plant, trace: Trace) -> tuple[Product, ...]:
     """What each membrane made."""
     a = plant.arrays
-    feed = next((c for c, kind in zip(a.node_conc, a.node_kind, strict=True) if kind == prim.FIXED), 0.0)
+    under_pressure = [n for n, kind in enumerate(a.node_kind) if kind == prim.FIXED and a.node_value[n] > 0.0]
+    feed = a.node_conc[under_pressure[0]] if under_pressure else 0.0
     patches = [patch for onset in trace.scenario.onsets for patch in plant.fault(onset.label).patches]
     passes = {number: value for what, number, value in patches if what == "passage"}
     made_by = {edge for _, edge in plant.membranes}

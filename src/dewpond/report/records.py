@@ -113,6 +113,7 @@ def failure(
         "litres_to_drain": number(told.water.to_drain, "volume"),
         "litres_off_floors_to_drain": number(told.water.off_floors, "volume"),
         "litres_from_supply": number(told.water.supply, "volume"),
+        "litres_poured_by_hand": number(told.water.poured, "volume"),
         "litres_in_vessels_before": number(told.water.before, "volume"),
         "litres_in_vessels_after": number(told.water.after, "volume"),
         "litres_evaporated": number(told.water.evaporated, "volume"),

@@ -117,6 +117,7 @@ def balance(water: Balance, shown: Shown) -> tuple[Block, ...]:
     """Where the water came from and where it went: both sides add up."""
     rows = (
         ("came", "drawn from the supply", water.supply),
+        *((("came", "poured in by hand, less what was taken out", water.poured),) if water.poured else ()),
         ("was there", "in the vessels at the start", water.before),
         ("went", "straight to a drain, without lying on a floor", water.to_drain),
         ("went", "from floors and trays into a drain", water.off_floors),
