@@ -183,3 +183,11 @@ def test_of_four_places_to_be_two_are_told_and_the_others_named(
     assert told[1].startswith("While everybody is asleep (24 h)")
     assert told[1].endswith("; no more comes while everybody is out for the day or somebody is at home and awake.")
     assert not any(text.startswith("While") for text in told[2:])
+
+
+def test_run_that_was_broken_off_says_so_where_its_litres_stand(
+    quiet: StudyResult, outcome: Make, metric: Shown
+) -> None:
+    marks = ("doubtful: broken off after 0.4 days, for it took too many steps",)
+    told = said(replace(quiet, failures=(flood(outcome, "tub: cracks", 90.0, marks=marks),)), metric)
+    assert "(that run was broken off: more may come)" in told[0]

@@ -22,6 +22,7 @@ from dewpond.plant.trace import Event, Trace
 JUST = 1.5  # whoever is told so soon after a message went out is told of that one [s]
 ALIKE = 60.0  # what is noticed so near to when it is when nothing fails tells of no fault [s]
 MOST_NAMED = 3  # of those who notice something at one moment
+BROKEN_OFF = "doubtful: broken off"  # how the mark of a run begins that was not followed to its end
 EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
 
 
@@ -81,6 +82,11 @@ class Consequence:
     moments: tuple[Moment, ...]
     rim_first: Mapping[str, float]  # vessel -> first time its rim ran over [s]
     pauses: float | None = None  # water that keeps coming back by itself pauses since then [s]
+
+
+def broken_off(told: Consequence) -> bool:
+    """Whether a run was not followed to its end: what is told of its end is how it stood then."""
+    return any(mark.startswith(BROKEN_OFF) for mark in told.marks)
 
 
 def salinity_of(conc: float, temperature: float) -> float:
@@ -236,7 +242,7 @@ def _marks(trace: Trace) -> tuple[str, ...]:
         marks.append(f"what pumps and switches did again and again is told for the first {days:.1f} days only")
     if trace.end < trace.scenario.horizon - 1.0:
         marks.append(
-            f"doubtful: broken off after {trace.end / DAY:.1f} days, for it took too many steps; every figure is for "
+            f"{BROKEN_OFF} after {trace.end / DAY:.1f} days, for it took too many steps; every figure is for "
             "the time until then"
         )
     return tuple(marks)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
 from dewpond.plant.balance import Balance
+from dewpond.plant.consequence import broken_off
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.report import story
@@ -38,6 +39,7 @@ def drill_report(
             "story",
             "What happens",
             (
+                *_broken(outcome),
                 *_unasked(outcome, shown),
                 *_warned(outcome),
                 story.tell(outcome, design, shown, effects or ()),
@@ -58,6 +60,14 @@ def drill_report(
 def _unasked(outcome: Outcome, shown: Shown) -> tuple[Text, ...]:
     """What goes wrong although nothing fails: said before all else."""
     return () if outcome.faults else tuple(Text(text, "lead") for text in story.unasked(outcome, shown))
+
+
+def _broken(outcome: Outcome) -> tuple[Text, ...]:
+    text = (
+        "This run was not followed to its end: it took too many steps. What is said of its end is how it stood when it "
+        "was broken off, and more may come after that."
+    )
+    return (Text(text, "lead"),) if broken_off(outcome.told) else ()
 
 
 def _warned(outcome: Outcome) -> tuple[Text, ...]:

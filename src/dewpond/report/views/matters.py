@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from dewpond.plant.consequence import Consequence, TankHarm
+from dewpond.plant.consequence import Consequence, TankHarm, broken_off
 from dewpond.report import story
 from dewpond.report.views import answers, failures
 from dewpond.report.views.cures import COMES_BACK, NEXT, group
@@ -93,6 +93,7 @@ def _wet(who: str, horizon: float, wet: list[Outcome], every: int, shown: Shown,
         f"{'put' if len(wet) > 1 else 'puts'} water on a floor{runs}; most comes with {same}: about "
         f"{shown.litres(ground.undrained(told))} in {lies}{full}, {_noticed(told, shown)}, {_ends(told, shown)}"
     )
+    text += " (that run was broken off: more may come)" if broken_off(told) else ""
     return text + ("" if before else _drained(wet, shown, ground))
 
 
