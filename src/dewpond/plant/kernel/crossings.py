@@ -94,13 +94,15 @@ def salt_reaches(p, x, l, target, up, dt):
     longest = share * p.place_tau[l]
     if x.pool_full[l] == 1:
         over = max(0.0, rate - p.place_wet[l] / p.place_tau[l])
-        settled = known and abs(x.pool_salt[l] * rate - salt_rate * v) <= SETTLED_SHARE * salt_rate * v
+        settled = known and abs(x.pool_salt[l] * over - salt_rate * v) <= SETTLED_SHARE * salt_rate * v
         salt_rate -= over * x.pool_salt[l] / v
         longest = min(
             longest, LOOKED_AT if settled else max(MINUTE if not known else BLINK, share * v / max(over, TRICKLE))
         )
     elif rate > 0.0:
-        longest = min(longest, max(BLINK, share * v / rate))
+        # where as much dries as comes, only the salt gathers, and that is reckoned with
+        grows = abs(rate - min(v, p.place_wet[l]) / p.place_tau[l]) if known else rate
+        longest = min(longest, max(BLINK, share * v / max(grows, TRICKLE)))
     longest = min(dt, longest)
     sign = 1.0 if up else -1.0
     if sign * missing_salt(p, x, l, target, salt_rate, longest) > 0.0:
