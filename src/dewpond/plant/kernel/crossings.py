@@ -14,8 +14,7 @@ SPILT = 1e-6  # how strong less water is, no probe is asked [m3]
 CLOSELY = 0.02  # by such a share may a puddle grow or dry in a step while the strength of what comes is not known
 LOOSELY = 0.05  # and where it is
 ALIKE = 0.05  # flows that differ by so little bring the same water
-SETTLED_SHARE = 1e-3  # a puddle that differs by so little from what comes is as strong as that
-LOOKED_AT = 3600.0  # and is looked at so often [s]
+LOOKED_AT = 3600.0  # a full puddle that the same water will not bring past the mark is looked at so often [s]
 MINUTE = 60.0
 TRICKLE = 1e-12  # [m3/s]
 
@@ -78,7 +77,7 @@ def salt_reaches(p, x, l, target, up, dt):
 
     How strong the water is that comes is known only once it has moved: it is taken as in the step before. Where that
     brought another flow, the step is kept so short that next to nothing comes; else so that what lies there grows or
-    dries by a twentieth, or, where it is as strong as what comes, that an hour goes by.
+    dries by a twentieth, or, where that water never brings it past the mark, that an hour goes by.
     """
     v = x.pool[l]
     rate = x.pool_rate[l]
@@ -94,7 +93,8 @@ def salt_reaches(p, x, l, target, up, dt):
     longest = share * p.place_tau[l]
     if x.pool_full[l] == 1:
         over = max(0.0, rate - p.place_wet[l] / p.place_tau[l])
-        settled = known and abs(x.pool_salt[l] * over - salt_rate * v) <= SETTLED_SHARE * salt_rate * v
+        # with the same water coming on, it ends as strong as that: on this side of the mark, or beyond
+        settled = known and (x.pool_salt[l] < target * v) == (salt_rate < target * over)
         salt_rate -= over * x.pool_salt[l] / v
         longest = min(
             longest, LOOKED_AT if settled else max(MINUTE if not known else BLINK, share * v / max(over, TRICKLE))
