@@ -124,6 +124,20 @@ def test_probe_put_aside_is_named_though_no_water_touches_it() -> None:
     assert [m for m in told.moments if m.kind == "silent"] == []
 
 
+def test_blocked_overflow_has_failed_only_where_water_came_to_it() -> None:
+    """Water stands at its marks below the overflow until a float sticks open."""
+    text = HOUSE.format(seen="2026-11-02", starts="200 mm").replace(
+        "overflow: none", "overflow: {at: 285 mm, bore: 20 mm, to: gully}"
+    )
+    plant = lower(read_text(text, "house.yaml"))
+    blocked = "reservoir: overflow blocked"
+    alone, both = run(plant, blocked), run(plant, blocked, "float: stuck open")
+    assert (alone.on_floors, alone.failed) == (0.0, ())
+    assert both.by_place["cabinet"] > 0.0
+    assert "reservoir" in both.failed
+    assert "reservoir" not in run(plant, "float: stuck open").failed
+
+
 def test_dead_probe_that_no_water_reaches_has_not_failed() -> None:
     told = run(house(), AT_UNIT, "probe: electrically dead")
     assert (told.failed, told.unordered) == ((), ())

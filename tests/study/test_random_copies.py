@@ -68,9 +68,6 @@ def test_a_copied_pair_is_the_pair_run_again(who: tuple[str, float]) -> None:
     assert tried > 180
 
 
-@pytest.mark.xfail(
-    reason="a run counts the part of a standing fault among those asked, a copy does not: overflow blocked", strict=True
-)
 def test_a_copied_pair_asked_the_same_parts_as_the_pair_run_again() -> None:
     book = book_of(0, 8, ("at home", 0.25 * DAY))
     assert other_than_copied(book, ("at home", 0.25 * DAY), 0, 60, asked=True)[1] == []

@@ -49,7 +49,7 @@ def _met(plant: Plant, trace: Trace, stood: bool, counts: float, what: str, numb
         through = any(
             abs(trace.moved[edge]) > counts for edge, gate in enumerate(plant.arrays.edge_gate) if gate == number
         )
-        return trace.most[number] > value and (through or stood)
+        return trace.most[number] > value and (through or (stood and trace.driven[number] > 0))
     if what in ("scale", "passage"):
         return abs(trace.moved[number]) > counts
     return what != "holds" or trace.place_total[number] > 0.0

@@ -79,6 +79,7 @@ def read(plant: Plant, scenario: Scenario, state: State, rows: int) -> Trace:
         ordinary=tuple(int(v) for v in state.ordinary),
         least=_floats(state.least),
         most=_floats(state.most),
+        driven=tuple(int(v) for v in state.driven),
         signal=tuple(int(v) for v in state.signal),
         flutter=int(state.clock[prim.C_FLUTTER]),
         wet=bool(state.clock[prim.C_WET] > 0.0),

@@ -33,9 +33,11 @@ def _at_work(plant: Plant, trace: Trace, fault: PlantFault) -> bool:
     a pump that never started was not missed."""
     if any(what != "high" for what, _, _ in fault.patches):
         return True
-    a, held = plant.arrays, {number for _, number, _ in fault.patches}
+    a, aside = plant.arrays, {number for _, number, _ in fault.patches}
+    own = (f for f in plant.faults if f.part == fault.part and f.timing == "initiator")
+    aside |= {number for leak in own for what, number, _ in leak.patches if what == "low"}  # holes are no ways
     owner = plant.parts.index(fault.part)
-    other = [e for e, o in enumerate(a.edge_owner) if o == owner and a.edge_gate[e] not in held]
+    other = [e for e, o in enumerate(a.edge_owner) if o == owner and a.edge_gate[e] not in aside]
     return not other or any(abs(trace.moved[e]) > NO_WATER for e in other)
 
 

@@ -201,6 +201,7 @@ class State(NamedTuple):
     ordinary: list[int]  # by signal: what it was before the first moment, without faults
     least: list[float]  # smallest and largest opening of each gate if nothing held it
     most: list[float]
+    driven: list[int]  # by gate: water would have run through it, had a fault not kept it from opening
     # totals [m3] and [kg]: supply in, to drain, to air (evaporated), onto places (first receipt), dried, and their salt
     total: list[float]
     place_total: list[float]

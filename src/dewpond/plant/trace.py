@@ -53,6 +53,7 @@ class Trace:
     ordinary: tuple[int, ...]  # by signal: what it was before the first moment, without faults
     least: tuple[float, ...]  # smallest and largest opening of each gate if nothing held it
     most: tuple[float, ...]
+    driven: tuple[int, ...]  # by gate: water would have run through it, had a fault not kept it from opening
     signal: tuple[int, ...]
     doubtful: int
     flutter: int  # gates that turned as fast as they could

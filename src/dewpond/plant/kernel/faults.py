@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dewpond.plant.kernel.marks import BOTH, NEVER
-from dewpond.plant.kernel.nodes import mark_store_stale
+from dewpond.plant.kernel.nodes import fixed_pressure, mark_store_stale, may_flow
 from dewpond.plant.kernel.signals import (
     ask,
     emit,
@@ -20,7 +20,9 @@ from dewpond.plant.primitives import (
     E_DOUBTFUL,
     E_FAULT,
     E_RIM_END,
+    FLOW,
     G_LEVEL,
+    JUNCTION,
     P_CUT,
     P_FORCE,
     P_GATE_HIGH,
@@ -29,7 +31,13 @@ from dewpond.plant.primitives import (
     P_PASSAGE,
     P_SCALE_EDGE,
     P_SCALE_SOURCE,
+    PUMP,
+    SPOUT,
+    SPRING,
+    TAP,
 )
+
+PRESSES = 1.0  # a tenth of a millimetre of water: less drives nothing [Pa]
 
 
 def apply_faults(p, x):
@@ -76,6 +84,47 @@ def apply_faults(p, x):
     for i in range(len(x.stale)):
         x.stale[i] = 1
         x.sliding[i] = 0
+
+
+def head_now(p, x, n):
+    """Total pressure of a vessel, a supply or an open end as it stands now [Pa], whether or not its line was solved."""
+    kind = p.node_kind[n]
+    if kind == TAP or kind == SPOUT:
+        s = p.node_ref[n]
+        h, area = level_of(p, s, x.volume[s])
+        z = p.store_z[s] + h
+        if kind == SPOUT:
+            z = max(z, p.node_z[n])
+        return p.const[0] * p.const[1] * z
+    return fixed_pressure(p, x, n)
+
+
+def would_run(p, x, e):
+    """Whether water would run through an edge if it opened. Between vessels, supplies and open ends their heads tell;
+    within a line nobody knows while it is shut, and a pump asks for no head."""
+    a = p.edge_a[e]
+    b = p.edge_b[e]
+    for n in (a, b):
+        if p.node_kind[n] == JUNCTION or p.node_kind[n] == SPRING:
+            return True
+    if p.edge_law[e] == FLOW or p.edge_law[e] == PUMP:
+        return True
+    head = head_now(p, x, a) - head_now(p, x, b)
+    return abs(head) > PRESSES and may_flow(p, x, e, head > 0.0)
+
+
+def mark_driven(p, x):
+    """Note gates that a fault keeps from opening while water would run through them."""
+    for e in range(len(p.edge_a)):
+        g = p.edge_gate[e]
+        if g < 0 or x.high[g] >= 1.0 or x.driven[g] == 1:
+            continue
+        h = 0.0
+        if p.gate_kind[g] == G_LEVEL:
+            h, area = level_of(p, p.gate_ref[g], x.volume[p.gate_ref[g]])
+        o, slope = sound_opening(p, x, g, h)
+        if o > x.high[g] and would_run(p, x, e):
+            x.driven[g] = 1
 
 
 def turned_true(p, x, f):
@@ -140,14 +189,15 @@ def settle(p, x, stirred):
             if p.gate_kind[g] == G_LEVEL:
                 h, area = level_of(p, p.gate_ref[g], x.volume[p.gate_ref[g]])
             o, slope = opening_of(p, x, g, h)
+            sound, slope = sound_opening(p, x, g, h)
             w = x.was_open[g]
             if (o == 0.0) != (w == 0.0) or (o == 1.0) != (w == 1.0) or (p.gate_kind[g] != G_LEVEL and o != w):
                 x.stale[i] = 1
-                ask(x, p.gate_owner[g])
+                if o == sound:
+                    ask(x, p.gate_owner[g])
             x.was_open[g] = o
-            o, slope = sound_opening(p, x, g, h)
-            x.least[g] = min(x.least[g], o)
-            x.most[g] = max(x.most[g], o)
+            x.least[g] = min(x.least[g], sound)
+            x.most[g] = max(x.most[g], sound)
     for s in range(len(p.store_z)):
         if x.at_rim[s] == 1 and x.volume[s] < p.store_rim[s] - 1e-6:
             x.at_rim[s] = 0

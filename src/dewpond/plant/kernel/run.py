@@ -7,7 +7,7 @@ import math
 from dewpond.plant.kernel.booking import book_water, move_pools, move_water
 from dewpond.plant.kernel.crossings import first_event, pool_rates
 from dewpond.plant.kernel.cycling import ratio_event, turn_ratio_gate
-from dewpond.plant.kernel.faults import apply_faults, settle
+from dewpond.plant.kernel.faults import apply_faults, mark_driven, settle
 from dewpond.plant.kernel.islands import begin_step, mixing_step, sensible_step, step_islands
 from dewpond.plant.kernel.marks import BLINK, DWELL, HOPELESS, NEVER
 from dewpond.plant.kernel.nodes import mark_store_stale
@@ -40,6 +40,7 @@ STILL_A_TANK = 0.5  # with less than this share of its water, how salt the rest 
 
 def after_step(p, x, whole):
     """Regimes that end of themselves: rims, siphons that lost their water, check valves that were asked."""
+    mark_driven(p, x)
     for i in range(len(x.stale)):
         x.stale[i] = 1 if not whole and (x.theta[i] > 0.6 or p.isl_gate[i] >= 0) else 0
         if x.held[i] == 0:
