@@ -92,7 +92,7 @@ def test_another_answer_season_or_program_is_another_key(
     list(remembering(Counting(), memory)(plant, drills.singles(plant, SHORT)[:2]))
     assert len(memory.recalled(key_of(plant))) == 2
     monkeypatch.setattr(remembered, "code_key", lambda: "another")
-    assert not memory.recalled(key_of(plant))
+    assert not Remembered().recalled(key_of(plant))
 
 
 class Strange:
@@ -137,7 +137,7 @@ def test_the_oldest_are_forgotten_and_an_unwritable_folder_is_no_reason_to_stop(
     (path,) = memory.folder.iterdir()
     monkeypatch.setattr(remembered, "MOST", int(1.5 * path.stat().st_size))
     list(remembering(Counting(), memory)(plant, drills.singles(plant, SHORT)[3:6]))
-    assert set(memory.recalled(key_of(plant))) == set(drills.singles(plant, SHORT)[3:6])
+    assert set(Remembered().recalled(key_of(plant))) == set(drills.singles(plant, SHORT)[3:6])
     (tmp_path / "file").write_text("no folder")
     monkeypatch.setattr(remembered, "runs_folder", lambda: tmp_path / "file" / "runs")
     assert len(list(remembering(Counting(), Remembered())(plant, wanted))) == 3

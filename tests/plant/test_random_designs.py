@@ -337,7 +337,7 @@ def by_name(seed: int, draft: Draft, count: int = 4) -> list[str]:
     label = {one.label: two.label for one, two in zip(plant.faults, other.faults, strict=True)}
     found = []
     for s in scenarios(plant, seed, count, count // 2):
-        again = replace(s, onsets=tuple(replace(o, label=label[o.label]) for o in s.onsets))
+        again = replace(s, onsets=tuple(o._replace(label=label[o.label]) for o in s.onsets))
         one, two = (engine.run(p, x, compiled=True) for p, x in ((plant, s), (other, again)))
         found += [named(seed, s)] * (repr(one) != repr(replace(two, scenario=s)))
     return found

@@ -30,7 +30,7 @@ def test_volumes_of_one_row_share_a_unit(outcome: Make, design: Design) -> None:
     made = Product("unit", 2.7e-3, 51.0, 0.240, 0.005, True)
     table = Flows("summer", 294.15, (), 1e-5, 1e-6, 9e-6, (), (made,), 3 * DAY)
     assert "makes 0.24 US gal a day, which" in flows.flow_sentences(table, us, 3.3e-3)[-1]
-    more = replace(table, products=(replace(made, volume=9.9e-3),))
+    more = replace(table, products=(made._replace(volume=9.9e-3),))
     said = str(flows.flow_report(replace(design, shown_in="US"), [more, table]))
     assert "makes 0.87 US gal a day, which" in said
     assert "makes 0.24 US gal a day, which" in said

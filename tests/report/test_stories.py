@@ -20,7 +20,7 @@ def test_faults_with_which_the_same_happens_are_told_in_one_story(
     studied: StudyResult, outcome: Make, metric: Shown
 ) -> None:
     wet = Beat(9.0, "water", "water gets out", "tap")
-    late = replace(wet, time=99.0)
+    late = wet._replace(time=99.0)
     trip = Beat(100.0, "trip", "valve shuts", "valve")
     rows = [
         outcome(Beat(1.0, "fault", "a", "ball"), wet, faults=("ball: a",), on_floors=0.03, by_place={"shed": 0.03}),

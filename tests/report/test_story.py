@@ -58,8 +58,8 @@ def test_long_round_is_told_by_its_beginning_and_whoever_follows() -> None:
     texts = ("mark falls", "pump starts", "mark rises", "pump stops")
     beat = Beat(0.0, "again", "", "", 9, 9.0, ("mark", "pump"), texts)
     assert story.round_of(beat) == "mark falls \N{EN DASH} pump starts, and so on"
-    assert story.round_of(replace(beat, texts=texts[1:])) == "pump starts \N{EN DASH} mark rises \N{EN DASH} pump stops"
-    three = replace(beat, parts=("", "mark", "pump", "valve"))
+    assert story.round_of(beat._replace(texts=texts[1:])) == "pump starts \N{EN DASH} mark rises \N{EN DASH} pump stops"
+    three = beat._replace(parts=("", "mark", "pump", "valve"))
     assert story.round_of(three) == "mark falls \N{EN DASH} pump starts, and so on with valve"
 
 
@@ -212,7 +212,7 @@ def test_starts_that_spoil_the_product_are_told_where_nothing_fails_or_where_the
 ) -> None:
     # 250 starts, 5 L, 30 mL of 300 ppm each: more than all of it, so the water never stood
     few = Product("membrane", 0.1, 250.0, 0.300, 0.006, True)
-    many = replace(few, volume=5e-3)
+    many = few._replace(volume=5e-3)
     assert story.tell(outcome(products=(few,)), design, metric).ending[1:] == ()
     (usual,) = story.tell(outcome(products=(few,), faults=()), design, metric).ending[1:]
     # by hand: 6 + 250 x 30 mL x 294 / 100 L = 28 ppm; 17 with 15 mL, 43 with 50 mL
@@ -224,7 +224,7 @@ def test_starts_that_spoil_the_product_are_told_where_nothing_fails_or_where_the
         "The shut-off of membrane opens and shuts about 250 times, with hardly any product in between: how pure that "
         "is, is not worked out."
     )
-    flutters = outcome(products=(replace(many, starts=190000.0),))
+    flutters = outcome(products=(many._replace(starts=190000.0),))
     assert (
         story.tell(flutters, design, metric)
         .ending[1]
@@ -268,8 +268,8 @@ def test_marks_and_copies_are_told(outcome: Make, design: Design, metric: Shown)
 def test_answer_that_decides_is_told_with_how_to_find_out(outcome: Make, repository: Path, metric: Shown) -> None:
     first_float = read(repository / "examples" / "first_float.yaml")
     nothing = outcome().told.water
-    taken = outcome(faults=("float: seeps",), water=replace(nothing, to_drain=1.0))
-    other = outcome(faults=("float: seeps",), water=replace(nothing, to_drain=0.5))
+    taken = outcome(faults=("float: seeps",), water=nothing._replace(to_drain=1.0))
+    other = outcome(faults=("float: seeps",), water=nothing._replace(to_drain=0.5))
     effect = UnknownEffect("shut-off", "closes at", 0.5, 0.7, "Look.", (Change(taken.told, other.told, ("drain",)),))
     told = story.hangs_on(taken.told, first_float, metric, (effect,))
     assert told == [

@@ -282,7 +282,7 @@ def test_protection_that_acts_while_no_water_gets_out_is_named(
     studied: StudyResult, outcome: Make, design: Design, metric: Shown
 ) -> None:
     trip = Beat(9.0, "trip", "box orders valve shut, because of mark high", "box")
-    dry, wet = outcome(trip, replace(trip, time=99.0)), outcome(trip, first_water=5.0, still_running=True)
+    dry, wet = outcome(trip, trip._replace(time=99.0)), outcome(trip, first_water=5.0, still_running=True)
     said = f"Acted, and no water got out: {trip.text}. What would have come without it was not tried."
     for told, is_told in ((dry, True), (wet, False), (outcome(), False)):
         assert (said in story.ending(told, design, metric)) is is_told
@@ -419,7 +419,7 @@ def test_starts_of_a_membrane_are_told_with_what_they_do_to_the_first_litre(metr
     assert "the first 1 L after a start holds about 12 ppm" in text
     assert "starts about 17 times a day and makes 8.2 L a day" in text
     assert "(15 mL to 50 mL; our own estimate)" in text
-    still = replace(table, products=(replace(made, starts=0.0),))
+    still = replace(table, products=(made._replace(starts=0.0),))
     assert len(flows.flow_sentences(still, metric)) == len(flows.flow_sentences(table, metric)) - 1
 
 

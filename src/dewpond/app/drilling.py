@@ -6,7 +6,6 @@ import math
 import re
 from collections import Counter
 from collections.abc import Callable
-from dataclasses import replace
 from itertools import combinations
 
 from dewpond.app import work
@@ -99,7 +98,7 @@ def tried_answers(
     for number, other in answers(design):
         unknown = design.unknowns[number]
         plant = begin(design.with_unknown(unknown.part, unknown.key, other), season, start)
-        then = replace(drill, faults=found_times(plant, typed, drill.who, drill.horizon))
+        then = drill._replace(faults=found_times(plant, typed, drill.who, drill.horizon))
         effects.append(tried(design, season, start, number, other, {then: outcome}, run))
     return tuple(effects)
 
@@ -196,7 +195,7 @@ def found_times(plant: Plant, onsets: list[Onset], who: str, horizon: float) -> 
     by_run = {
         n for n, one in enumerate(onsets) if one.awaits and (one.awaits not in plant.triggers or words[one.awaits] > 1)
     }
-    found = [replace(one, awaits=NO_LINE) if n in by_run else one for n, one in enumerate(onsets)]
+    found = [one._replace(awaits=NO_LINE) if n in by_run else one for n, one in enumerate(onsets)]
     while by_run:
         told = _lines(plant, found, who, horizon)
         due = {n: told[onsets[n].awaits] + onsets[n].delay for n in by_run if onsets[n].awaits in told}
@@ -205,11 +204,11 @@ def found_times(plant: Plant, onsets: list[Onset], who: str, horizon: float) -> 
             break
         by_run.remove(number)
         for gap in GAPS:  # a line of the run before may not come again if what makes it is cut short at once
-            found[number] = replace(onsets[number], time=max(due[number], due[number] - onsets[number].delay + gap))
+            found[number] = onsets[number]._replace(time=max(due[number], due[number] - onsets[number].delay + gap))
             line = _lines(plant, found, who, horizon).get(onsets[number].awaits, horizon)
             if line < found[number].time:
                 break
-    return tuple(replace(one, awaits=onsets[n].awaits) for n, one in enumerate(found))
+    return tuple(one._replace(awaits=onsets[n].awaits) for n, one in enumerate(found))
 
 
 def _lines(plant: Plant, onsets: list[Onset], who: str, horizon: float) -> dict[str, float]:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import io
 import os
 import pickle
 import time
 import zlib
-from collections.abc import Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -45,15 +46,19 @@ class Remembered:
     def __init__(self, recall: bool = True) -> None:
         """``recall``: False keeps what is found, and takes nothing from what was."""
         self.recall = recall
+        self.known: dict[str, dict[Drill, Outcome]] = {}
         self.folder = runs_folder()
         self.written = 0
 
     def recalled(self, plant: str) -> Mapping[Drill, Outcome]:
         """All that is known of a plant by its key."""
+        if plant not in self.known:
+            self.known[plant] = self._on_disk(plant) if self.recall else {}
+        return self.known[plant]
+
+    def _on_disk(self, plant: str) -> dict[Drill, Outcome]:
         found: dict[Drill, Outcome] = {}
-        if not self.recall:
-            return found
-        with suppress(OSError):
+        with suppress(OSError), _without_collecting():
             for path in sorted(self.folder.glob(f"{self._name(plant)}-*.bin")):
                 if path.is_file() and path.stat().st_size <= MOST:
                     found.update(_read(path))
@@ -61,6 +66,8 @@ class Remembered:
 
     def keep(self, plant: str, found: Sequence[tuple[Drill, Outcome]]) -> None:
         """Write a file with some more."""
+        if self.recall:
+            self.known.setdefault(plant, {}).update(found)
         packed = zlib.compress(pickle.dumps(tuple(found), protocol=5), 1)
         self.written += 1
         path = self.folder / f"{self._name(plant)}-{time.time_ns():020d}-{os.getpid()}-{self.written}.bin"
@@ -83,6 +90,18 @@ class Remembered:
                 return
             path.unlink(missing_ok=True)
             total -= size
+
+
+@contextmanager
+def _without_collecting() -> Iterator[None]:
+    """A million records come at once and none of them is rubbish: looking for it takes longer than reading."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def _read(path: Path) -> Mapping[Drill, Outcome]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from dewpond.physics.membrane import STANDSTILL_VOLUME, batch_concentration
 from dewpond.plant import primitives as prim
@@ -12,8 +12,7 @@ from dewpond.plant.trace import Trace
 LEAST_PRODUCT = 1e-5  # less product says nothing of its purity [m3]
 
 
-@dataclass(frozen=True)
-class Balance:
+class Balance(NamedTuple):
     """Volumes [m3]; supply + poured + before = after + to_drain + off_floors + lying + dried + evaporated.
 
     poured: by hand, less what a hand took out; before, after: in vessels and in what stands under pressure; to_drain:
@@ -32,8 +31,7 @@ class Balance:
     poured: float = 0.0
 
 
-@dataclass(frozen=True)
-class Product:
+class Product(NamedTuple):
     """What a membrane made in a run.
 
     volume [m3]; starts: after a standstill, as its shut-off counts them; feed, steady [kg/m3]: dissolved matter of the

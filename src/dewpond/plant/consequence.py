@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from dewpond.physics import seawater
 from dewpond.plant import failing, stopping
@@ -26,8 +27,7 @@ BROKEN_OFF = "doubtful: broken off"  # how the mark of a run begins that was not
 EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
 
 
-@dataclass(frozen=True)
-class TankHarm:
+class TankHarm(NamedTuple):
     """Salinity [g/kg] of one tank while it held water; ``end`` is None when it is empty at the end of the run."""
 
     tank: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant, message_text
@@ -25,8 +25,7 @@ NOT_A_FLOOD = 1e-5  # less than a spoonful is not told as water on a floor [m3]
 HALF = 0.5  # a gate held more open than this has not shut
 
 
-@dataclass(frozen=True)
-class Moment:
+class Moment(NamedTuple):
     """Something that happened: time [s], kind (as in Lowering.say; also fault, water, message), text."""
 
     time: float
@@ -43,7 +42,7 @@ def tell(plant: Plant, trace: Trace) -> tuple[tuple[Event, Moment], ...]:
             ended = float("inf") if e.value > 0.0 else e.time
         m = _moment(plant, e, trace)
         if m is not None and e.code == prim.E_RIM_END:  # the last drops over a rim are no water that gets out
-            m = replace(m, time=min(m.time, ended))
+            m = m._replace(time=min(m.time, ended))
         if m is not None:
             told.append((e, m))
     return tuple(_once(told))
@@ -54,7 +53,7 @@ def _once(told: Iterable[tuple[Event, Moment]]) -> Iterator[tuple[Event, Moment]
     done: set[str] = set()
     for e, m in told:
         deed = m.text.removeprefix(m.part) if m.kind == "act" else ""
-        yield (e, replace(m, kind="note", text=f"{m.part} {LATE}")) if deed in done else (e, m)
+        yield (e, m._replace(kind="note", text=f"{m.part} {LATE}")) if deed in done else (e, m)
         if deed:
             done.add(deed)
 

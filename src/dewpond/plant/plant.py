@@ -69,8 +69,7 @@ def contrary(one: PlantFault, other: PlantFault) -> bool:
     )
 
 
-@dataclass(frozen=True)
-class Onset:
+class Onset(NamedTuple):
     """A fault of a scenario: at ``time`` [s], or ``delay`` [s] after something has come about (time < 0).
 
     ``awaits``: words of the stories, as in Plant.triggers; empty: the fault's own trigger. Words that a plant does not

@@ -206,7 +206,7 @@ def stilled(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], dr
     stands = [(e, m) for e, m in told if e.time <= dry.time < _lifted(e, trace)]
     held = next((m for e, m in stands if e.code == prim.E_FAULT and _holds_still(plant, trace, e) & pumps), None)
     if held is not None:
-        return replace(held, text=held.text.partition(FAULT_DASH)[0])
+        return held._replace(text=held.text.partition(FAULT_DASH)[0])
     stands = [(e, m) for e, m in stands if e.code == prim.E_SIGNAL]
     act = next((m for e, m in stands if m.kind in ("trip", "act") and moved_by(plant, [e.ref]) & pumps), None)
     empty = next((m for e, m in stands if m.kind == "harm" and e.ref in empties), None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from dewpond.plant.moments import Moment
 
@@ -11,8 +12,7 @@ OFTEN = 3  # a text that comes so often is told once and then counted
 NEARLY = 1.05  # texts whose rounds begin and end within so many cycles of each other go together; our prior
 
 
-@dataclass(frozen=True)
-class Beat:
+class Beat(NamedTuple):
     """One line of a story.
 
     time [s]; kind, text and part as in Moment. ``again``: 0 for something that happens; else the beat stands for so

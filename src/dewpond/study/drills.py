@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from dewpond.plant.plant import DAY, STARTS, Onset, Plant, PlantFault, Scenario, contrary
 
@@ -15,6 +16,7 @@ BEGINS = 3600.0  # when an initiator or an event comes, after the start of a run
 SOON = 600.0  # a second event comes so long after the first, or after a protection has acted [s]
 UNSEEN = 60.0  # a protection lets go unseen so long after it has acted [s]
 WAITS = -1.0  # the time of a fault that waits for something
+USUAL = {"latent": SINCE_BEFORE, "triggered": WAITS}  # any other begins
 
 # Where the people are, and for how long [s].
 LENGTHS = {"travelling": 14.0 * DAY, "at home": DAY, "asleep": DAY, "out": DAY}
@@ -36,8 +38,7 @@ BY_ITSELF_FIRST = "the first comes at its own moment, the second 10 min later"
 BOTH_BY_THEMSELVES = "each comes at its own moment"
 
 
-@dataclass(frozen=True)
-class Drill:
+class Drill(NamedTuple):
     """A run key. ``horizon``: length of the run [s]; ``order``: one of the words above."""
 
     faults: tuple[Onset, ...]
@@ -77,8 +78,7 @@ def single(fault: PlantFault, who: str, horizon: float) -> Drill:
 
 def usual(fault: PlantFault) -> Onset:
     """A fault at the time at which it comes if nothing else is said."""
-    times = {"latent": SINCE_BEFORE, "triggered": WAITS}
-    return Onset(fault.label, times.get(fault.timing, BEGINS))
+    return Onset(fault.label, USUAL.get(fault.timing, BEGINS))
 
 
 def singles(plant: Plant, who: tuple[tuple[str, float], ...] = WHO) -> tuple[Drill, ...]:
@@ -127,13 +127,13 @@ def _by_the_clock(first: PlantFault, second: PlantFault, once: bool, who: str, h
     """Two faults that come at times of the clock. ``once``: this is the order in which a pair is made whose order makes
     no difference."""
     own, then = usual(first), usual(second)
-    lone = [single(fault, who, horizon) for fault in (first, second)]
     timings = (first.timing, second.timing)
     if timings == ("latent", "latent"):
         if once:
-            yield Pair(Drill((own, then), BOTH_STANDING, who, horizon), ((1, lone[0]), (0, lone[1])))
+            same = (1, single(first, who, horizon)), (0, single(second, who, horizon))
+            yield Pair(Drill((own, then), BOTH_STANDING, who, horizon), same)
     elif first.timing == "latent":
-        yield Pair(Drill((own, then), STANDING_FIRST, who, horizon), ((0, lone[1]),))
+        yield Pair(Drill((own, then), STANDING_FIRST, who, horizon), ((0, single(second, who, horizon)),))
     elif timings == ("initiator", "initiator"):
         if once:
             yield Pair(Drill((own, then), BOTH_LATER, who, horizon))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from dewpond.design.model import Design
 from dewpond.physics.membrane import STANDSTILL_VOLUME
@@ -84,7 +83,7 @@ def _standstill(product: Product, days: float, shown: Shown, beside: float) -> l
     if not product.stood:
         return [story.never_stood(product, days, shown)]
     low, usual, high = (shown.litres(volume) for volume in STANDSTILL_VOLUME)
-    first = replace(product, volume=LITRE, starts=1.0)
+    first = product._replace(volume=LITRE, starts=1.0)
     text = (
         f"After each standstill the first {usual} or so of {product.membrane} ({low} to {high}; our own estimate) come "
         f"as strong as the water before it, {shown.dissolved(product.feed)} instead of "
