@@ -1,5 +1,5 @@
-"""Findings about what fills a vessel: floats side by side, a line that ends elsewhere than its float looks, and a water
-change that the vessel cannot hold.
+"""Findings about what fills a vessel: floats side by side or at one mark, a line that ends elsewhere than its float or
+its vacuum break looks, and a water change that the vessel cannot hold.
 """
 
 from __future__ import annotations
@@ -16,7 +16,9 @@ from dewpond.parts.base import Kind
 
 FILLS: Final = "fills"  # key of what a vessel's water shuts
 INTO: Final = "into"  # key of an end over a vessel
+HOLDS_BACK: Final = "holds back"  # key of what keeps a vessel's water from being drawn back
 OF, LITRES = "of", "litres"  # keys of a water change
+APART: Final = 5e-3  # two floats shut so near to each other that nobody sees which of them does; our prior [m]
 MOST_CHANGED: Final = 0.8  # share of a vessel's water from which a change is asked about; our prior
 
 
@@ -29,10 +31,33 @@ def check_filling(design: Design, kinds: Mapping[str, Kind], found: Scouted, say
             _ends_elsewhere(part.name, str(part[FILLS]), design, found, say)
         if part.get(OF) and part.get(LITRES) and kinds[part.kind].role == "work":
             _changed(part.name, str(part[OF]), float(part[LITRES]), found, say, shown)
+        if part.get(HOLDS_BACK):
+            _holds_another(part.name, str(part[HOLDS_BACK]), found, say)
     for vessel, names in floats.items():
         alone = [name for name in names if not set(names) & {*upstream(name, found), *behind([name], found)}]
         if len(alone) > 1:
             say("D206", alone[-1], None, others=listed(alone[:-1]), vessel=vessel)
+        _at_one_mark(vessel, names, found, say, shown)
+
+
+def _at_one_mark(vessel: str, names: list[str], found: Scouted, say: Say, shown: Shown) -> None:
+    """Two floats one after the other that shut at the same height."""
+    shut: dict[str, float] = {}
+    for mark in found.marks:
+        if mark.part in names and mark.vessel == vessel and mark.key:
+            shut[mark.part] = max(mark.height, shut.get(mark.part, mark.height))
+    for name in names:
+        for other in upstream(name, found):
+            if name in shut and other in shut and abs(shut[name] - shut[other]) < APART:
+                say("D210", name, None, other=other, apart=shown(abs(shut[name] - shut[other]), "height"))
+
+
+def _holds_another(name: str, vessel: str, found: Scouted, say: Say) -> None:
+    """A vacuum break that names another vessel than the one its line leads into."""
+    line = {name, *behind([name], found)}
+    into = sorted(other for other, fillers in found.fills.items() if line & set(fillers))
+    if into and vessel not in into:
+        say("D211", name, HOLDS_BACK, vessel=vessel, into=listed(into))
 
 
 def _ends_elsewhere(name: str, vessel: str, design: Design, found: Scouted, say: Say) -> None:

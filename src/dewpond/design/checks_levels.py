@@ -41,7 +41,12 @@ def check_levels(design: Design, found: Scouted, say: Say, shown: Shown) -> None
 
 def _overflows(found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Shown) -> None:
     """What fills a vessel must be shut before the overflow runs."""
-    for vessel, fillers in found.fills.items():
+    fills = {vessel: set(fillers) for vessel, fillers in found.fills.items()}
+    for name, own in marks.items():  # a float whose water falls in over an air gap shuts what fills it all the same
+        for vessel in {mark.vessel for mark in own if mark.key} & fills.keys():
+            if found.follows.get(name):
+                fills[vessel].add(name)
+    for vessel, fillers in fills.items():
         runs = min((mark.height for mark in marks.get(vessel, ()) if mark.vessel == vessel), default=None)
         for part in sorted(fillers):
             own = [mark for mark in marks.get(part, ()) if mark.vessel == vessel and mark.key]

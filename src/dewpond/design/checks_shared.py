@@ -12,7 +12,7 @@ from dewpond.design import messages as m
 from dewpond.design.checks_layers import Layer, layers_of
 from dewpond.design.checks_levels import Say, Shown
 from dewpond.design.checks_matrix import boxes_of
-from dewpond.design.checks_top_off import DRIEST, DRY_AIR, USUAL
+from dewpond.design.checks_top_off import DRIEST, USUAL
 from dewpond.design.checks_unseen import asks
 from dewpond.design.desk import listed
 from dewpond.design.model import Design, Row
@@ -166,7 +166,7 @@ def dries(drives: Iterable[str], design: Design, found: Scouted, shown: Shown) -
             continue
         litres = spec.volume_at(spec.start) - spec.volume_at(dry)
         said = sum(design.part(name).get("evaporation") or 0.0 for name in [vessel, *tanks])
-        reckoned = DRY_AIR * sum(found.evaporates.get(name, 0.0) for name in [vessel, *tanks])
+        reckoned = sum(found.evaporates.get(name, 0.0) for name in [vessel, *tanks])
         slow, fast = (said, said) if said else (area * DRIEST, max(area * USUAL, reckoned))
         low, high = (shown(litres / loss, "duration") for loss in (fast, slow))
         after = low if said else m.FROM_TO.format(low=low, high=high)

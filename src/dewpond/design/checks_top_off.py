@@ -25,7 +25,6 @@ FRESH: Final = 5.0  # salinity below which a little more fresh water matters to 
 SOON: Final = 600.0  # time in which a pump that runs on should not get that far [s]; our prior, 5 to 30 min
 GENTLE: Final = 4.0e-3 / 3600.0  # a pump that gives a day's evaporation of a middling tank in an hour [m3/s]
 DRIEST: Final = 0.5e-3 / 86400.0  # what evaporates from a covered tank at least [m3/s for each m2]
-DRY_AIR: Final = 1.3  # what evaporates in a heated winter room over what is reckoned for usual air; our prior
 USUAL: Final = (
     4.0e-3 / 86400.0
 )  # what evaporates from an open tank in a heated room [m3/s for each m2]; our prior, 2 to 9
@@ -153,9 +152,7 @@ class TopOff:
         locked = row.too_long is not None and row.too_long.until == RE_ARMED
         if band is None or not locked or not area:
             return
-        lost = (
-            max(area * USUAL, DRY_AIR * sum(self.found.evaporates.get(name, 0.0) for name in self.body(vessel))) * CUT
-        )
+        lost = max(area * USUAL, sum(self.found.evaporates.get(name, 0.0) for name in self.body(vessel))) * CUT
         if band[2] <= at_most * flow < band[2] + lost:
             words = {"lost": self.shown(lost, "volume"), "cut": self.shown(CUT, "duration")}
             words |= {

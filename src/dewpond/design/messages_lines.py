@@ -1,4 +1,4 @@
-"""The texts of the checks on lines, and on what protections have in common: D181-D209. See ``messages``."""
+"""The texts of the checks on lines, and on what protections have in common: D181-D211. See ``messages``."""
 
 from __future__ import annotations
 
@@ -145,5 +145,14 @@ LINES: Final = {
     "D209": warning(
         'Salt water is put into "{vessel}", which is no tank: what is drawn from it then brings salt.',
         "Name the tank or its sump.",
+    ),
+    "D210": note(
+        "It and {other}, one after the other, shut within {apart} of each other: when one of them fails, the other "
+        "holds at the same mark, and nobody sees that only one is left.",
+        "Set one a centimetre or two higher: water that stands there then shows that the other no longer shuts.",
+    ),
+    "D211": warning(
+        'It is said to hold back the water of "{vessel}", and its line leads into {into}.',
+        "Name the vessel in which its line ends.",
     ),
 }

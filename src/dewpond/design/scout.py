@@ -18,6 +18,7 @@ from dewpond.physics.pipes import tube_pressure_drop
 
 # Where the design does not say: any usual weather will do.
 _SEASON = {"water": 288.15, "air": 295.15, "humidity": 0.5, "dissolved": 0.2, "supply": 4e5}
+IN_THE_ROOM = {"air": "air temperature", "humidity": "air humidity"}  # keys of a room
 _VISCOSITY, _DENSITY = 1.3e-3, 1000.0  # of water at 10 C; what a tube takes at a burst hardly depends on it
 
 
@@ -81,7 +82,8 @@ class Scouted:
 def scout(design: Design, kinds: Mapping[str, Kind], left_out: Collection[str] = (), season: str = "summer") -> Scouted:
     """What the parts ask for, those in `left_out` apart: parts that cannot be lowered, and all that lean on them.
 
-    season: that of the supply's water, which decides what a membrane makes.
+    season: that of the supply's water, which decides what a membrane makes. The air is winter's: in heated rooms most
+    evaporates then.
     """
     asker = _Asker(design, kinds, season)
     sound = [part for part in design.parts if part.name not in left_out]
@@ -137,8 +139,11 @@ class _Asker:
         self.found.vessels.update(settled(self.found.vessels, stops))
 
     # -- the house -----------------------------------------------------------------------------------------------------
-    def season(self, name: str, _place: str = "") -> float:
-        return self.weather[name]
+    def season(self, name: str, place: str = "") -> float:
+        at, key = self.views.get(place) or self.current, IN_THE_ROOM.get(name)
+        while key and key not in at.values and at.get("in") in self.views:
+            at = self.views[str(at["in"])]
+        return float(at[key]["winter"]) if key and at.get(key) else self.weather[name]
 
     def pressure_while_drawn(self, _part: str, _z: float, _flow: float, _water: float) -> float:
         return self.weather["supply"]

@@ -348,7 +348,7 @@ class Values:
             return self._add("D064", place, help=_sentence(param.help), known=known)
         wanted = m.OR.join(m.ROLES[role] for role in roles) or m.WITH_KEYS.format(keys=listed(param.has))
         if param.joins:
-            wanted = m.LEADS_ON
+            wanted = m.WITH_KEYS.format(keys=listed(param.has)) if param.has else m.LEADS_ON
         word = named.kind.word if named.kind else ""
         return self._add("D062", place, got=shown(text), kind=word, wanted=wanted, known=known)
 

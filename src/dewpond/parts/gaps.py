@@ -51,14 +51,16 @@ def check_gap(p: PartView, key: str) -> list[Finding]:
     us, europe = least(opening(p), p[BESIDE.key] == WALL)
     if p[key] >= max(us, europe) - 0.5e-3:
         return []
+    falls = f"Its water falls through {amount(p[key], 'height')} of air"
+    if p[key] <= 0.0:
+        falls = "There is no air between its end and what it ends over"
     return [
         Finding(
             "air-gap-small",
             "warning",
             p.name,
-            f"Its water falls through {amount(p[key], 'height')} of air; the United States want "
-            f"{amount(us, 'height', 3)} here, Europe {amount(europe, 'height')}. Dirty water that rises can be drawn "
-            "back.",
+            f"{falls}; the United States want {amount(us, 'height', 3)} here, Europe {amount(europe, 'height')}. Dirty "
+            "water that rises can be drawn back.",
             "Fix its end higher above what it ends over, so that it cannot slip down, and check with the local code.",
             key=key,
         )

@@ -304,7 +304,8 @@ def lower(p: PartView, b: Lowering) -> None:
     b.fault("scaled", [("scale", edge, 1.0 / SCALED)])
     b.fault("torn", [("scale", edge, 1.0 / TORN_FLOW), ("passage", edge, min(1.0, TORN_PASSAGE * sound.passage))])
     b.fault("waste line off after the restrictor", [*shut, ("low", fallen, 1.0)])
-    b.fault("waste line blocked", shut)
+    if not b.joined("waste"):  # else the line has a fault of its own
+        b.fault("waste line blocked", shut)
     b.leak(feed, z, place, "housing cracks", CRACK)
     half = 0.5 * p["tube ends"]
     leak_at_joints(b, feed, z, place, half, where="on its feed side")

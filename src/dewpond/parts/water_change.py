@@ -81,7 +81,7 @@ def lower(p: PartView, b: Lowering) -> None:
     if p["ends by itself after"] is not None:
         paused = b.all(paused, b.no(b.on_delay(doing, p["ends by itself after"])))
     b.condition("begun", paused)
-    b.say(doing, f"{p.name}: water is taken out of {vessel}", f"{p.name} is over")
+    b.say(doing, f"{p.name}: water is taken out of {vessel}", f"{p.name}: all of it is over")
     b.say(paused, f"{p.name}: its pause begins", f"{p.name}: its pause is over")
     taking = b.all(doing, b.no(b.on_delay(doing, out_in)))
     putting = b.all(b.on_delay(doing, begins), b.no(b.on_delay(doing, ends)), b.no(left))
