@@ -21,6 +21,7 @@ BEARS: Final = "bears at most"  # key of a part under pressure
 CLASS: Final = 8.27e5  # 120 psi, the class of push-in joints, filter bowls and small valves; from memory [Pa]
 WETTED: Final = "wetted parts"  # key of a valve
 BRASS: Final = "brass"
+WASTE_OF, ENDS_AT = "waste of", "ends at"  # keys of a waste line
 HOUR: Final = 3600.0
 SPOONFUL: Final = 5e-6  # less runs back into a tube anyhow [m3]
 
@@ -44,6 +45,7 @@ def check_lines(
         _drawn_back(filler, vessel, end, design, found, say, shown)
     _pressure(design, kinds, found, say, shown)
     _overflows(design, found, say, shown)
+    _too_short(design, found, say, shown)
     for part in design.parts:
         before = upstream(part.name, found) if part.get(WETTED) == BRASS else ()
         membrane = next((name for name in before if name in found.membranes), None)
@@ -75,6 +77,21 @@ def _unguarded(found: Scouted, shutting: Collection[str], say: Say, shown: Shown
             len(worst),
         )
         say("D181", next(iter(worst)), None, parts=each)
+
+
+def _too_short(design: Design, found: Scouted, say: Say, shown: Shown) -> None:
+    """A waste line that is shorter than the difference in height that it must bridge."""
+    for part in design.parts:
+        membrane, drain = (design.part(part[key]) if part.get(key) else None for key in (WASTE_OF, "to"))
+        if membrane is None or drain is None:
+            continue
+        start, end = (found.heights.get(str(at.get("in"))) for at in (membrane, drain))
+        if start is None or end is None:
+            continue
+        apart = abs(end + part[ENDS_AT] - start - membrane["height"])
+        if apart > part["length"]:
+            words = {"length": shown(part["length"], "length"), "apart": shown(apart, "height")}
+            say("D212", part.name, "length", membrane=membrane.name, **words)
 
 
 def _by_gravity(design: Design, found: Scouted, shutting: Mapping[str, object], say: Say, shown: Shown) -> None:

@@ -31,7 +31,10 @@ def likely(param: Param) -> tuple[float | None, float | None]:
 
 
 def hint(param: Param, text: str, quantity: str) -> str:
-    """A question about what was meant, with a space behind; empty when nothing plausible is near."""
+    """A question about what was meant, with a space behind; empty when nothing plausible is near. A warmth that can be
+    is taken for no other: 3 C is a cold garage, and ten times that would be no slip."""
+    if quantity == "temperature" and _lies(param.low, param.high, text, quantity):
+        return ""
     found: list[str] = []
     for reading in _other_sizes(text) if quantity == "size" else _other_figures(text, quantity):
         if reading not in found and _fits(param, reading, quantity):
@@ -83,7 +86,10 @@ def _shifted(power: int, number: re.Match[str]) -> str:
 
 
 def _fits(param: Param, text: str, quantity: str) -> bool:
-    low, high = likely(param)
+    return _lies(*likely(param), text, quantity)
+
+
+def _lies(low: float | None, high: float | None, text: str, quantity: str) -> bool:
     try:
         values = units.parse_pair(text, "length") if quantity == "size" else (units.parse(text, quantity),)
     except UnitError:

@@ -1,4 +1,4 @@
-"""The texts of the checks on lines, and on what protections have in common: D181-D211. See ``messages``."""
+"""The texts of the checks on lines, and on what protections have in common: D181-D212. See ``messages``."""
 
 from __future__ import annotations
 
@@ -154,5 +154,9 @@ LINES: Final = {
     "D211": warning(
         'It is said to hold back the water of "{vessel}", and its line leads into {into}.',
         "Name the vessel in which its line ends.",
+    ),
+    "D212": warning(
+        "It is {length} long, and from {membrane} to its end it must bridge {apart} of height.",
+        "Measure it along its way, and both heights from the same floor. Mind the units.",
     ),
 }

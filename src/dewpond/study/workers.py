@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pickle
 import signal
+from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import AbstractContextManager, contextmanager
@@ -37,16 +38,16 @@ def several(run: RunOne, compiled: bool | None, workers: int) -> Iterator[RunMan
     # Spawned, not forked: the same on every system, and no half-copied state of compilers and threads.
     pool = ProcessPoolExecutor(workers, get_context("spawn"), _hang_on_the_parent)
 
-    waiting: list[Future[list[Outcome]]] = []
+    waiting: deque[Future[list[Outcome]]] = deque()
 
     def many(plant: Plant, drills: Sequence[Drill]) -> Iterator[Outcome]:
         portions = [drills[i : i + PORTION] for i in range(0, len(drills), PORTION)]
         packed = pickle.dumps(plant)
         with put_off():  # submitting starts the processes
-            submitted = [pool.submit(_portion, run, packed, portion, compiled) for portion in portions]
-        waiting[:] = submitted
-        for future in submitted:
-            yield from future.result()
+            waiting.extend(pool.submit(_portion, run, packed, portion, compiled) for portion in portions)
+        while waiting:
+            yield from waiting[0].result()
+            waiting.popleft()  # what has been handed on is not held here as well
 
     try:
         yield many
