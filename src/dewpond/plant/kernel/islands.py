@@ -9,12 +9,25 @@ from dewpond.plant.kernel.marks import HOPELESS
 from dewpond.plant.kernel.nodes import body_of_node, has_spring, is_open, keep_end, put_back_end, sum_island
 from dewpond.plant.kernel.signals import emit
 from dewpond.plant.kernel.vessels import level_of, volume_of
-from dewpond.plant.primitives import C_DOUBTFUL, C_SHORTENS, E_DOUBTFUL, FLOW, G_LEVEL, SPOUT, SPRING, T_LEVEL, TAP
+from dewpond.plant.primitives import (
+    C_DOUBTFUL,
+    C_SHORTENS,
+    E_DOUBTFUL,
+    FIXED,
+    FLOW,
+    G_LEVEL,
+    SPOUT,
+    SPRING,
+    T_LEVEL,
+    TAP,
+)
 
 DROP = 1e-7  # a vessel that gains so much changes no flow worth telling [m3]
 CREEP = 1e-12  # a spring that takes up less stands still [m3/s]
 DRIFT = 50.0  # and may wander off by so much before it is looked at again [Pa]
 SPOON = 1e-5  # what a step may be wrong by in any case [m3]
+LEAST_SHARE = 0.02  # of that, where hardly any product comes
+FREELY = 1.6  # ask for all of it while product is so many times what is drawn; tried on random designs
 CHANGE = 0.002  # change of a vessel's inflow over a step that a trapezoid carries, as a share of it
 STIFF = 0.04  # the same where it changes within a part of the step, and theta follows it
 BEND = 0.01  # and how far Simpson's mean may differ from the trapezoid's
@@ -187,6 +200,23 @@ def has_drifted(p, x, i):
     return False
 
 
+def product_share(p, x, i):
+    """By how much less than in any case a step may be wrong: while a float throttles the product of a unit whose
+    shut-off still stands open, a spoonful takes long, and all the while as much runs to waste as ever."""
+    g = p.isl_gate[i]
+    if g < 0 or (x.bit[g] == 0 and x.sliding[i] == 0):
+        return 1.0
+    drawn = 0.0
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        e = p.isl_edge[j]
+        if p.node_kind[p.edge_a[e]] == FIXED:
+            drawn += x.move[e]
+    comes = 0.0
+    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+        comes += abs(x.vout[p.isl_store[j]] + x.net_before[p.isl_store[j]])
+    return min(1.0, max(LEAST_SHARE, FREELY * 0.5 * comes / drawn)) if drawn > 0.0 else 1.0
+
+
 def step_island(p, x, i, dt):
     """One island of :func:`step_islands`."""
     first = p.isl_edge_at[i]
@@ -224,6 +254,7 @@ def step_island(p, x, i, dt):
         e = p.isl_edge[j]
         x.move[e] = (1.0 - theta) * x.q_start[e] + theta * x.try_flow[e]
     bent = theta <= 0.6 and changes(p, x, i) and look_midway(p, x, i, dt)
+    least = SPOON * p.const[3] * product_share(p, x, i)
     worst = 0.0
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
         s = p.isl_store[j]
@@ -231,10 +262,10 @@ def step_island(p, x, i, dt):
         if bent:
             size = dt * abs(x.net_mid[s] - mean)
             mean = x.net_mid[s]
-            allowed = max(SPOON * p.const[3], BEND * p.const[3] * dt * abs(mean))
+            allowed = max(least, BEND * p.const[3] * dt * abs(mean))
         else:
             size = dt * abs(x.vout[s] - x.net_before[s])
-            allowed = max(SPOON * p.const[3], STIFF * p.const[3] * dt * abs(mean))
+            allowed = max(least, STIFF * p.const[3] * dt * abs(mean))
         x.rate[s] = x.net[s] + mean
         if size > allowed * worst:
             worst = size / allowed
