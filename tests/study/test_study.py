@@ -14,6 +14,7 @@ from dewpond.plant.consequence import Consequence
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant
 from dewpond.study import drills
+from dewpond.study import study as study_module
 from dewpond.study.beats import Beat
 from dewpond.study.drills import Alone, Drill
 from dewpond.study.outcome import (
@@ -50,6 +51,28 @@ def test_every_fault_and_every_couple_has_an_outcome(studied: StudyResult, plant
     assert studied.finished
     assert studied.not_run == NotRun(0, (), 0)
     assert studied.counts.made + studied.counts.copied == studied.counts.planned
+
+
+class Empty:
+    """A memory that never holds anything."""
+
+    def recalled(self, _plant: str) -> dict[Drill, Outcome]:
+        return {}
+
+    def keep(self, _plant: str, _found: Sequence[tuple[Drill, Outcome]]) -> None: ...
+
+
+@pytest.mark.slow
+def test_two_processes_with_an_empty_memory_find_the_same(
+    studied: StudyResult, design: Design, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Faults alone, with each other answer, and pairs: each asks for its own runs, and leaves off at its last."""
+    monkeypatch.setattr(study_module, "FEW", 0)
+    found = run_study(design, compiled=True, who=SHORT, workers=2, memory=Empty())
+    assert len(found.unknowns) == len(studied.unknowns) > 0
+    assert found.failures == studied.failures
+    assert found.unknowns == studied.unknowns
+    assert found.counts == studied.counts
 
 
 @pytest.mark.slow

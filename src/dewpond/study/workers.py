@@ -38,22 +38,24 @@ def several(run: RunOne, compiled: bool | None, workers: int) -> Iterator[RunMan
     # Spawned, not forked: the same on every system, and no half-copied state of compilers and threads.
     pool = ProcessPoolExecutor(workers, get_context("spawn"), _hang_on_the_parent)
 
-    waiting: deque[Future[list[Outcome]]] = deque()
+    waiting: list[deque[Future[list[Outcome]]]] = []  # of each call its own: one may be left before its end
 
     def many(plant: Plant, drills: Sequence[Drill]) -> Iterator[Outcome]:
         portions = [drills[i : i + PORTION] for i in range(0, len(drills), PORTION)]
         packed = pickle.dumps(plant)
         with put_off():  # submitting starts the processes
-            waiting.extend(pool.submit(_portion, run, packed, portion, compiled) for portion in portions)
-        while waiting:
-            yield from waiting[0].result()
-            waiting.popleft()  # what has been handed on is not held here as well
+            own = deque(pool.submit(_portion, run, packed, portion, compiled) for portion in portions)
+            waiting.append(own)
+        while own:
+            yield from own[0].result()
+            own.popleft()  # what has been handed on is not held here as well
 
     try:
         yield many
     finally:
         with put_off():
-            if not all(future.done() for future in waiting):  # stopped: nobody will use what is under way
+            # stopped: nobody will use what is under way
+            if not all(future.done() for own in waiting for future in own):
                 for process in active_children():
                     process.terminate()
             pool.shutdown(wait=True, cancel_futures=True)
