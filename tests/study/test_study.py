@@ -66,10 +66,9 @@ class Empty:
 def test_two_processes_with_an_empty_memory_find_the_same(
     studied: StudyResult, design: Design, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Faults alone, with each other answer, and pairs: each asks for its own runs, and leaves off at its last."""
+    """Faults alone and pairs: each call asks for its own runs, and leaves off at its last."""
     monkeypatch.setattr(study_module, "FEW", 0)
     found = run_study(design, compiled=True, who=SHORT, workers=2, memory=Empty())
-    assert len(found.unknowns) == len(studied.unknowns) > 0
     assert found.failures == studied.failures
     assert found.unknowns == studied.unknowns
     assert found.counts == studied.counts
