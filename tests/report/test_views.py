@@ -157,6 +157,7 @@ REMARKS = {
     "S211": Remark("S211", "warning", ("ball",), {}),
     "S212": Remark("S212", "warning", ("ball",), {"said": 5.5e5, "reckoned": 3.7e5}),
     "S214": Remark("S214", "note", ("ball: seeps",), {"litres": 0.09, "least": 5e-3, "count": 2}),
+    "S215": Remark("S215", "warning", ("reef",), {"low": 35.0, "high": 49.6, "after": 14 * DAY}),
     "S213": Remark("S213", "warning", ("ball",), {"said": 0.4}),
     "S208": Remark("S208", "note", ("ball: seeps",), {"count": 3, "of": 90}),
     "S210": Remark("S210", "warning", ("ball", "closes at"), {}),
@@ -179,6 +180,8 @@ def test_every_code_of_remarks_has_words_and_they_hold_its_numbers(design: Desig
                 if name == "after"
                 else metric.pressure(value)
                 if code == "S212"
+                else metric.salinity(value)
+                if code == "S215"
                 else f"{100.0 * value:.2g} %"
                 if code == "S213"
                 else str(value)
@@ -207,9 +210,12 @@ def test_water_that_runs_for_ever_has_the_cures_that_fit(repository: Path, metri
     def cure(*labels: str) -> str:
         return findings.of_remark(replace(REMARKS["S200"], parts=labels), two, metric).remedy.removesuffix(cures.AGAIN)
 
-    line = cure("riser: burst, in laundry", "cell valve: joint weeps, before the valve")
-    assert line.startswith("Leaks of the line (2, such as riser: burst, in laundry): ")
+    line = cure("cell valve: joint weeps, before the valve")
+    assert line.startswith("Leaks of the line (cell valve: joint weeps, before the valve): ")
     assert "a valve that shuts by itself, in the line ahead of them" in line
+    behind = cure("riser: burst, in laundry", "cell valve: joint weeps, behind the valve")  # two valves stand there
+    assert behind.startswith("Leaks behind a valve that shuts by itself (2, such as riser: burst, in laundry): ")
+    assert "A probe where their water goes" in behind
     ahead = cure("stop tap: joint weeps, before the valve")
     assert ahead.startswith(
         "Leaks before the first valve of the file (stop tap: joint weeps, before the valve): no valve"

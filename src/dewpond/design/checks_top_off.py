@@ -37,6 +37,9 @@ CUT: Final = 9.0 * 3600.0  # a long power cut [s]; our prior
 UNSURE: Final = 5e-3
 
 
+DEAD_BAND: Final = "hysteresis"  # key of a switch with one mark
+
+
 class TopOff:
     """Looks at every pump that orders start and stop, and at the rows that run it."""
 
@@ -111,8 +114,10 @@ class TopOff:
         self._no_gap(row, vessel, flow, where)
         if row.at_most is not None:
             self._run(row, row.at_most, vessel, flow, where)
-            if band is not None and row.at_most * flow < band[2]:
-                words = {"low": band[0], "high": band[1], "normal": self.shown(band[2] / flow, "duration")}
+            rises = flow - sum(self.found.evaporates.get(name, 0.0) for name in self.body(vessel))
+            if band is not None and row.at_most * rises < band[2]:
+                needs = self.shown(band[2] / rises, "duration") if rises > 0.0 else m.ENDLESS_RUN
+                words = {"low": band[0], "high": band[1], "normal": needs}
                 self.desk.add("D130", where, row.line, "at most", at_most=self.shown(row.at_most, "duration"), **words)
             self._arrears(row, row.at_most, vessel, flow, where)
         if row.per_day is None:
@@ -155,9 +160,10 @@ class TopOff:
         lost = max(area * USUAL, sum(self.found.evaporates.get(name, 0.0) for name in self.body(vessel))) * CUT
         if band[2] <= at_most * flow < band[2] + lost:
             words = {"lost": self.shown(lost, "volume"), "cut": self.shown(CUT, "duration")}
+            words["band"] = self.shown(band[2], "volume")
             words |= {
-                "needs": self.shown((band[2] + lost) / flow, "duration"),
-                "at_most": self.shown(at_most, "duration"),
+                "needs": units.show((band[2] + lost) / flow, "duration", self.system, 3),
+                "at_most": units.show(at_most, "duration", self.system, 3),
             }
             self.desk.add("D173", where, row.line, "at most", vessel=vessel, **words)
 
@@ -212,11 +218,16 @@ class TopOff:
             }  # fmt: skip
 
     def _band(self, row: Row, vessel: str) -> tuple[str, str, float] | None:
-        """(lower mark, upper mark, water between [m3]) of the first sensor of the cause that has two in the vessel."""
+        """(lower mark, upper mark, water between [m3]) of the first sensor of the cause that has two in the vessel, or
+        one and a dead band above it."""
         spec = self.found.vessels[vessel]
         for term in row.cause.terms:
             marks = self.heights.get((term.part, vessel), {})
             if len(marks) == 2:
                 low, high = sorted(marks, key=marks.__getitem__)
                 return low, high, spec.volume_at(marks[high]) - spec.volume_at(marks[low])
+            dead = self.views[term.part].get(DEAD_BAND) if len(marks) == 1 and term.word == Word.LOW else None
+            if dead:
+                ((low, mark),) = marks.items()
+                return low, f"{low} + {DEAD_BAND}", spec.volume_at(mark + dead) - spec.volume_at(mark)
         return None

@@ -81,8 +81,9 @@ LAYERS: Final = {
         "Order it shut while a probe is wet.",
     ),
     "D173": warning(
-        'After a power cut of {cut} some {lost} may be missing in "{vessel}": the run that makes it good takes '
-        "{needs}, and is cut off after {at_most} and locked until somebody re-arms it; the tank then gets nothing.",
+        'After a power cut of {cut} some {lost} may be missing in "{vessel}" beside the {band} between its two marks: '
+        "the run that makes it good takes {needs}, and is cut off after {at_most} and locked until somebody re-arms "
+        "it; the tank then gets nothing.",
         "Set `at most` above that, as far as the tank bears it.",
     ),
     "D174": warning(

@@ -23,6 +23,7 @@ from dewpond.plant.trace import Event, Trace
 JUST = 1.5  # whoever is told so soon after a message went out is told of that one [s]
 ALIKE = 60.0  # what is noticed so near to when it is when nothing fails tells of no fault [s]
 MOST_NAMED = 3  # of those who notice something at one moment
+UNSURE = ("borderline", "doubtful")  # how marks begin that make figures rough ones
 BROKEN_OFF = "doubtful: broken off"  # how the mark of a run begins that was not followed to its end
 EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
 
@@ -87,6 +88,11 @@ class Consequence:
 def broken_off(told: Consequence) -> bool:
     """Whether a run was not followed to its end: what is told of its end is how it stood then."""
     return any(mark.startswith(BROKEN_OFF) for mark in told.marks)
+
+
+def unsure(told: Consequence) -> bool:
+    """Whether a run is only borderline, or was not resolved."""
+    return any(mark.startswith(UNSURE) for mark in told.marks)
 
 
 def salinity_of(conc: float, temperature: float) -> float:

@@ -208,10 +208,18 @@ def stilled(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], dr
     if held is not None:
         return held._replace(text=held.text.partition(FAULT_DASH)[0])
     stands = [(e, m) for e, m in stands if e.code == prim.E_SIGNAL]
-    act = next((m for e, m in stands if m.kind in ("trip", "act") and moved_by(plant, [e.ref]) & pumps), None)
+    holds = _holds(plant, trace)
+    act = next((m for e, m in stands if m.kind in ("trip", "act") and _moves(plant, e, holds) & pumps), None)
     empty = next((m for e, m in stands if m.kind == "harm" and e.ref in empties), None)
     # a pump that draws air runs on in vain: that a box then ends its run is no reason
     return empty if empty and (act is None or empty.time <= act.time + WITHIN) else act
+
+
+def _moves(plant: Plant, e: Event, holds: Sequence[_Hold]) -> frozenset[int]:
+    """Edges that an order moves past the faults that stand by then."""
+    stand = [hold for hold in holds if hold.begin <= e.time < hold.end]
+    held: frozenset[int] = frozenset().union(*(hold.signals for hold in stand))
+    return moved_by(plant, [e.ref], held).difference(*(hold.wide for hold in stand))
 
 
 def _holds_still(plant: Plant, trace: Trace, e: Event) -> frozenset[int]:

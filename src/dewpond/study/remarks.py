@@ -15,6 +15,7 @@ S211  a reading (jugs) asks for more water than can reach the part
 S212  a pressure noted with a reading is not the one that the rest of the design leaves there
 S213  a reading shows much less, or more, than what is printed on the part
 S214  much water reaches a floor before something ends it, with everybody away
+S215  a tank's salinity wanders off although nothing fails
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ from dewpond.study.flows import NO_FLOW, Flows
 from dewpond.study.outcome import NotRun, Outcome, Remark, UnknownEffect, wasted
 
 FLOOD = 5e-3  # more on a floor is a flood, even where it ends [m3]; our prior
+DRIFTS = 1.0  # a salinity that moves by more in a run in which nothing fails is no ordinary one [g/kg]; our prior
 SEEN = 0.5e-3  # less water is not remarked on [m3]
 TO_AND_FRO = 1e-6  # so much for each start of a shut-off goes to and fro with it, not back [m3]; our prior
 
@@ -85,6 +87,11 @@ def without_faults(plant: Plant, trace: Trace, outcome: Outcome) -> Iterator[Rem
     for word, since in (("return pump dry", told.return_pump_dry), ("reservoir empty", told.reservoir_empty)):
         if since is not None:
             yield Remark("S206", "warning", (word, *why), {"after": since})
+    starved = told.return_pump_dry is not None or told.reservoir_empty is not None
+    for tank in () if starved else told.tanks:
+        if tank.highest - tank.lowest > DRIFTS:
+            numbers = {"low": tank.lowest, "high": tank.highest, "after": told.horizon}
+            yield Remark("S215", "warning", (tank.tank,), numbers)
 
 
 def siphons(plant: Plant, trace: Trace) -> list[tuple[str, float]]:
@@ -128,14 +135,12 @@ def back_flows(outcomes: Sequence[Outcome]) -> Iterator[Remark]:
 
 def unknowns(effects: Sequence[UnknownEffect]) -> Iterator[Remark]:
     """Answers "unknown" that decide what a failure does."""
+    decided: dict[tuple[str, str], dict[str, None]] = {}  # more than one other answer may have been tried
     for effect in effects:
-        if effect.faults:
-            yield Remark(
-                "S205",
-                "warning",
-                (effect.part, effect.key),
-                {"count": len(effect.faults)},
-            )
+        decided.setdefault((effect.part, effect.key), {}).update(dict.fromkeys(effect.faults))
+    for answer, faults in decided.items():
+        if faults:
+            yield Remark("S205", "warning", answer, {"count": len(faults)})
 
 
 def untried(not_run: NotRun) -> Iterator[Remark]:

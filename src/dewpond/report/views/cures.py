@@ -6,14 +6,19 @@ from collections.abc import Sequence
 
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
+from dewpond.parts.base import PartView
 
-AHEAD, FIRST, LEAK, LETS_BY, VESSEL = "ahead", "first", "leak", "lets by", "vessel"
+AHEAD, FIRST, LEAK, UNSEEN, LETS_BY, VESSEL = "ahead", "first", "leak", "unseen", "lets by", "vessel"
 COMES_BACK = "comes back"  # whatever fails: a protection ends its water, and lets it run again
 CURES = {
     LEAK: (
         "Leaks of the line ({named}): what ends them with nobody there is a valve that shuts by itself, in the line "
         "ahead of them, told by a probe that their water reaches and that sees it. Shutting the stop tap before you "
         "travel ends those behind it, and fills nothing until you are back."
+    ),
+    UNSEEN: (
+        "Leaks behind a valve that shuts by itself ({named}): it was not told, or not in time. A probe where their "
+        "water goes, seen to work with purified water, that has that valve shut, ends them."
     ),
     AHEAD: ("Leaks at the first part of the file ({named}): a valve that shuts by itself must stand before that part."),
     FIRST: (
@@ -40,6 +45,13 @@ NEXT = {
         "put a valve that shuts by itself in the line ahead of what leaks, told by a probe that its water reaches",
         "until then shut the stop tap before you travel, which fills nothing until you are back",
     ),
+    UNSEEN: (
+        (
+            "put a probe where the water of these leaks goes, seen to work with purified water, that shuts the valve "
+            "which stands ahead of them"
+        ),
+        "until then shut the stop tap before you travel, which fills nothing until you are back",
+    ),
     AHEAD: (
         "put a valve that shuts by itself ahead of the first part of the file",
         "until then shut the tap of the house before you travel, which fills nothing until you are back",
@@ -60,6 +72,7 @@ NEXT = {
         "nothing automatic holds back what is in the vessel already: a smaller one makes that less",
     ),
 }  # the same as the one next thing to do, and what goes with it
+AFTER, SHUTS = "after", ("driven by", "probe")  # keys: whence its water comes; what has a valve shut
 BEFORE, BEHIND = ", before the valve", ", behind the valve"  # ends of the labels of a valve's leaks
 AGAIN = "Write what you change into the file and run the study again: it shows what then ends, and what does not."
 
@@ -95,5 +108,18 @@ def group(label: str, design: Design) -> str:
         return ""
     sources = {p.name for p in design.parts if KINDS[p.kind].role == "source"}
     if part.get("after") not in sources or named.endswith(BEHIND):
-        return LEAK
+        return UNSEEN if _shut_ahead(part, named, design) else LEAK
     return FIRST if named.endswith(BEFORE) else AHEAD
+
+
+def _shut_ahead(part: PartView, named: str, design: Design) -> bool:
+    """Whether a valve that shuts by itself stands ahead of a leak of a part, told by the name of the leak."""
+    views = {view.name: view for view in design.parts}
+    at: PartView | None = part if named.endswith(BEHIND) else views.get(str(part.get(AFTER)))
+    seen: set[str] = set()
+    while at is not None and at.name not in seen:
+        if KINDS[at.kind].role in ("line", "device") and any(at.get(key) for key in SHUTS):
+            return True
+        seen.add(at.name)
+        at = views.get(str(at.get(AFTER)))
+    return False

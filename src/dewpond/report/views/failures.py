@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from dewpond.plant.consequence import unsure
 from dewpond.report.views.blocks import Bar, Bars, Grid
 from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.shown import NOTHING, Shown, joined, restless, times
@@ -56,7 +57,7 @@ def singles(result: StudyResult, who: str = "") -> list[Outcome]:
 
 def bad_pairs(result: StudyResult) -> Bad:
     """Pairs that do clearly more than their two faults alone add up to, each with what these bring onto floors, taken
-    by no drain [m3]; those that add most come first. Of several orders each is told."""
+    by no drain [m3]; those that add most come first, rough ones after them. Of several orders each is told."""
     ground = Ground.under(result)
     lone = {(o.faults[0], o.who): o.told for o in result.failures if len(o.faults) == 1}
     chosen = []
@@ -65,7 +66,9 @@ def bad_pairs(result: StudyResult) -> Bad:
         if worse(outcome.told, *alone):
             chosen.append((outcome, sum(map(ground.undrained, alone)), sum(told.on_floors for told in alone)))
     chosen.sort(
-        key=lambda c: (c[1] - ground.undrained(c[0].told), c[2] - c[0].told.on_floors, severity(c[0], ground))
+        key=lambda c: (
+            unsure(c[0].told), c[1] - ground.undrained(c[0].told), c[2] - c[0].told.on_floors, severity(c[0], ground),
+        )
     )  # fmt: skip
     return [(outcome, added) for outcome, added, _ in chosen]
 

@@ -133,8 +133,24 @@ def _siphon(remark: Remark, shown: Shown) -> Words:
             "which nothing fails."
         ),
         (
-            "Lift its outlet above the highest water of the vessel it draws from, or give the tube a hole to the air "
-            "above the water."
+            "Lift its outlet above the highest water of both vessels, the one it draws from and the one it fills, or "
+            "give the tube a hole to the air above the water."
+        ),
+    )
+
+
+def _drifts(remark: Remark, shown: Shown) -> Words:
+    low, high = (shown.salinity(remark.numbers[end]) for end in ("low", "high"))
+    return (
+        remark.parts[0],
+        (
+            f"Its salinity moves between {low} and {high} within {shown.duration(remark.numbers['after'])} although "
+            "nothing fails."
+        ),
+        (
+            "See in the run in which nothing fails what ends its top-off or does not let it run: a limit (“at most”, "
+            "“per day”) must be longer than the longest ordinary run, a mark must lie where the water comes to it, and "
+            "the reservoir must last."
         ),
     )
 
@@ -286,4 +302,5 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S212": _unlike,
     "S213": _off_rating,
     "S214": _ended,
+    "S215": _drifts,
 }

@@ -141,23 +141,27 @@ def _drained(wet: list[Outcome], shown: Shown, ground: Ground) -> str:
 
 def _tanks(result: StudyResult, shown: Shown) -> Iterator[str]:
     """How far tanks are driven, and what starves them: in the longest run."""
-    start = {tank.tank: tank.start for tank in result.tanks}
     who, horizon = max(result.who, key=lambda pair: pair[1])
+    plain = next((o.told.tanks for o in result.normal if o.who == who), ())
+    usual = {tank.tank: (tank.lowest, tank.highest) for tank in plain or result.tanks}
     alone = failures.singles(result, who)
-    if not start or not alone:
+    if not usual or not alone:
         return
     span = shown.duration(horizon)
 
     def off(tank: TankHarm) -> float:
-        return max(abs(v - start[tank.tank]) for v in (tank.lowest, tank.highest))
+        low, high = usual[tank.tank]
+        return max(low - tank.lowest, tank.highest - high)
 
     driven = [(off(tank), o, tank) for o in alone for tank in o.told.tanks if off(tank) > FAR]
     far = len({o.faults for _, o, _ in driven})
+    wanders = any(high - low > FAR for low, high in usual.values())
+    than = "beyond where it goes when nothing fails" if wanders else "from where it was"
     air = [o for o in alone if o.told.return_pump_dry is not None]
     if not far and not air:
         yield (
             f"None of the {len(alone)} single faults tried drives a tank's salinity more than {shown.salinity(FAR)} "
-            f"from where it was, or lets a return pump draw air, in {span} ({who})"
+            f"{than}, or lets a return pump draw air, in {span} ({who})"
         )
         return
     clauses = []
@@ -166,7 +170,7 @@ def _tanks(result: StudyResult, shown: Shown) -> Iterator[str]:
         low = shown.salinity(tank.lowest).removesuffix(" ppt")
         clauses.append(
             f"{far} of the {len(alone)} single faults {'drive' if far > 1 else 'drives'} a tank's salinity more than "
-            f"{shown.salinity(FAR)} from where it was, {tank.tank} between {low} and {shown.salinity(tank.highest)} "
+            f"{shown.salinity(FAR)} {than}, {tank.tank} between {low} and {shown.salinity(tank.highest)} "
             f"with “{worst.faults[0]}”"
         )
     if air:
@@ -260,7 +264,7 @@ def _first_of(text: str) -> str:
     return first[:1].lower() + first[1:]
 
 
-UNASKED: Final = frozenset({"S201", "S202", "S203", "S206", "S207"})  # what is wrong although nothing fails
+UNASKED: Final = frozenset({"S201", "S202", "S203", "S206", "S207", "S215"})  # what is wrong although nothing fails
 
 
 def _most_at_stake(result: StudyResult, ground: Ground) -> str:
