@@ -89,5 +89,6 @@ def test_answer_is_given_though_the_line_about_the_picture_finds_no_room(reposit
 @pytest.mark.parametrize("words", [f"check {WARNED}", "sources", "--help"])
 def test_full_disk_is_told_plainly_and_ends_with_two(repository: Path, tmp_path: Path, words: str) -> None:
     done = by_shell(repository, tmp_path, words, ">/dev/full")
-    assert (done.returncode, done.stderr) == (WRONG_USE, "The output cannot be written: the disk is full.\n")
+    said = "The disk is full: the output, or what is kept in the cache folder, cannot be written.\n"
+    assert (done.returncode, done.stderr) == (WRONG_USE, said)
     assert by_shell(repository, tmp_path, words, ">/dev/full 2>&1").returncode == WRONG_USE

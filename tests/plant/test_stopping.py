@@ -113,7 +113,7 @@ def test_a_feed_valve_has_not_stopped_what_a_pump_draws_from_the_reservoir(two_t
 
 def test_what_of_a_way_is_left_when_parts_of_it_are_shut() -> None:
     """Supply 0, tap (edge 1), valve (2), vessel -1, pump (3), open end 9; and a side line (4) into the vessel."""
-    way = Way({1: (0, 1), 2: (1, -1), 3: (-1, 9), 4: (2, -1)}, frozenset({9}), frozenset({0, -1}))
+    way = Way({1: ((0, 1),), 2: ((1, -1),), 3: ((-1, 9),), 4: ((2, -1),)}, frozenset({9}), frozenset({0, -1}))
     assert way.fed([]) == {1, 2, 3}
     assert way.fed([2]) == {1, 2, 3} - {1, 2}
     assert way.fed([1]) == {3}  # no water comes to the valve

@@ -292,7 +292,7 @@ def guarded(run: Callable[[], Any]) -> int:
             return FINE
         if error.errno != errno.ENOSPC:
             return ours(error)
-        return said("The output cannot be written: the disk is full.", WRONG_USE)
+        return said("The disk is full: the output, or what is kept in the cache folder, cannot be written.", WRONG_USE)
     except Exception as error:  # noqa: BLE001 - the one place where our own faults end
         return ours(error)
     return int(code or FINE)

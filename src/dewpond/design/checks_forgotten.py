@@ -9,7 +9,7 @@ from typing import Final
 
 from dewpond.design.checks_levels import Shown
 from dewpond.design.checks_matrix import row_title
-from dewpond.design.checks_shared import MEMORY, WAITS, carried_out_by, dries
+from dewpond.design.checks_shared import MEMORY, WAITS, carried_out_by, dries, driven_by
 from dewpond.design.desk import Desk, listed
 from dewpond.design.model import Design, Row
 from dewpond.design.rows import RE_ARMED
@@ -46,7 +46,8 @@ def _restart(box: str, design: Design, kinds: Mapping[str, Kind], desk: Desk, sh
         return
     own = [row for row in design.rows if box in carried_out_by(row, design, kinds)]
     where, line = f"controllers: {box}", design.key_lines.get((box, MEMORY), design.lines[box])
-    held = sorted({name for row in own if row.until == RE_ARMED for name, _ in row.effects})
+    armed = [row for row in own if row.until == RE_ARMED]
+    held = sorted({n for row in armed for n, _ in row.effects if box in driven_by(n, row, design, kinds)})
     if memory.get("trips") == CLEARED and held:
         desk.add("D201", where, line, MEMORY, parts=listed(held))
     more = {name: litres for row in own for name, litres in _limited(row, design)}

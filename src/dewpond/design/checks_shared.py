@@ -44,7 +44,7 @@ def carried_out_by(row: Row, design: Design, kinds: Mapping[str, Kind]) -> set[s
     return {row.by} if row.by else {box for part in parts for box in boxes_of(part, kinds[part.kind])}
 
 
-def _driven_by(name: str, row: Row, design: Design, kinds: Mapping[str, Kind]) -> set[str]:
+def driven_by(name: str, row: Row, design: Design, kinds: Mapping[str, Kind]) -> set[str]:
     """The boxes through which a row's order comes to one of the parts that it orders."""
     part = design.part(name)
     return {row.by} if row.by else set(boxes_of(part, kinds[part.kind]))
@@ -132,12 +132,7 @@ def _unmissed(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Sa
                 say("D191", part.name, None, messages=listed(_over(part.name, design)))
             continue
         drives = sorted(
-            {
-                name
-                for row in design.rows
-                for name, _ in row.effects
-                if part.name in _driven_by(name, row, design, kinds)
-            }
+            {name for row in design.rows for name, _ in row.effects if part.name in driven_by(name, row, design, kinds)}
         )
         if drives and part.get(HANGS) is not None and not _seen_by_another(part.name, drives, design, kinds, found):
             say("D190", part.name, None, drives=listed(drives), when=dries(drives, design, found, shown))

@@ -9,6 +9,7 @@ motor valves are known to us, so that no rates are given but those of the joints
 
 from __future__ import annotations
 
+from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source
 from dewpond.parts.plumbing import (
     AFTER,
@@ -114,7 +115,8 @@ def lower(p: PartView, b: Lowering) -> None:
     if rests == SPRING_OPENS:
         turned = b.no(b.off_delay(b.no(acts), turns))
     else:
-        fed = b.all(live, b.listens(p["driven by"]))
+        cut_off = rests == STAYS and bool(p["through"])  # what is switched off in its lead turns nothing any more
+        fed = b.all(live, b.listens(p["driven by"]), b.always(not cut_off))
         turned = b.no(b.latch(acts, b.on_delay(b.all(b.no(acts), b.any(fed, stored)), turns), b.always(False)))
     fast = b.any(b.always(False))
     shut = b.hold(turned, fast)
@@ -132,6 +134,24 @@ def lower(p: PartView, b: Lowering) -> None:
     leak_on_both_sides(p, b, inlet, outlet, z)
 
 
+def check(p: PartView) -> list[Finding]:
+    """One that stays as it is needs power to shut."""
+    if p["without power"] != STAYS or not p["through"]:
+        return []
+    return [
+        Finding(
+            "ball-valve-cut-off",
+            "warning",
+            p.name,
+            f"What switches {p.name} stands in its lead and takes its power away, and without power it stays as it is: "
+            "no order shuts it.",
+            "Let its controller drive it by both of its wires, open and shut; or take one that a spring or a capacitor "
+            "shuts.",
+            key="through",
+        )
+    ]
+
+
 KIND = Kind(
     word="motorised ball valve",
     also=("motor valve", "motorized valve", "motorized ball valve", "electric ball valve", "actuated valve"),
@@ -144,6 +164,7 @@ KIND = Kind(
     ports=(Port("in"), Port("out")),
     faults=FAULTS,
     lower=lower,
+    check=check,
     tests=(
         ProofTest(
             "shut under flow",

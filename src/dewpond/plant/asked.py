@@ -37,22 +37,38 @@ def meets(plant: Plant, trace: Trace, fault: PlantFault, counts: float = NO_WATE
     stand in it, if it could have gone otherwise without. ``counts``: water up to there is none [m3]; at 0, what the
     solver lets by where nothing flows is water too, for it moves the last digits."""
     stood = any(onset.label == fault.label for onset in trace.scenario.onsets)
+    if stood and fault.timing == "latent" and {"low", "high"} <= {what for what, _, _ in fault.patches}:
+        # the water takes another way into the same vessel: what matters is whether it came back by that
+        return any(_came_back(plant, trace, number, counts) for what, number, _ in fault.patches if what == "low")
     return any(_met(plant, trace, stood, counts, *patch) for patch in fault.patches)
 
 
 def _met(plant: Plant, trace: Trace, stood: bool, counts: float, what: str, number: int, value: float) -> bool:
     if what == "force":
         return trace.meant[number] != (TRUE if value else FALSE) and _passes_on(plant, trace, number)
-    if what == "low":
-        return trace.least[number] < value
+    edges = [edge for edge, gate in enumerate(plant.arrays.edge_gate) if gate == number and what in ("low", "high")]
+    through = any(abs(trace.moved[edge]) > counts for edge in edges)
+    if what == "low":  # an opening that it held, and through which nothing ran, moved nothing
+        if stood and edges and all(_beside_a_check(plant, edge) for edge in edges):
+            through = _came_back(plant, trace, number, counts)
+        return trace.least[number] < value and (through or not stood)
     if what == "high":
-        through = any(
-            abs(trace.moved[edge]) > counts for edge, gate in enumerate(plant.arrays.edge_gate) if gate == number
-        )
         return trace.most[number] > value and (through or (stood and trace.driven[number] > 0))
     if what in ("scale", "passage"):
         return abs(trace.moved[number]) > counts
     return what != "holds" or trace.place_total[number] > 0.0
+
+
+def _came_back(plant: Plant, trace: Trace, gate: int, counts: float) -> bool:
+    """Whether more water ran back through a gate than forth."""
+    return any(trace.moved[edge] < -counts for edge, own in enumerate(plant.arrays.edge_gate) if own == gate)
+
+
+def _beside_a_check(plant: Plant, edge: int) -> bool:
+    """Whether water runs forth beside this edge in any case, by a check valve with the same ends."""
+    a = plant.arrays
+    ends = a.edge_a[edge], a.edge_b[edge]
+    return any(law == prim.CHECK and (a.edge_a[e], a.edge_b[e]) == ends for e, law in enumerate(a.edge_law))
 
 
 def _turned_true(trace: Trace, signal: int) -> bool:

@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from dewpond.plant import primitives as prim
-from dewpond.plant.asked import NO_WATER, meets
+from dewpond.plant.asked import meets
 from dewpond.plant.kernel.marks import TRUE
-from dewpond.plant.plant import Plant, PlantFault
+from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 
+NARROWS = ("scale", "passage")  # what a fault does to the way of the water that is nobody's to do
 SPEAKS = ("notice", "trip")  # kinds of words by which a protection shows that it has acted
 
 
@@ -23,22 +24,10 @@ def stuck(plant: Plant, trace: Trace) -> tuple[str, ...]:
     came = {e.ref for e in trace.events if e.code == prim.E_FAULT and e.value > 0.0}
     faults = [plant.fault(onset.label) for number, onset in enumerate(trace.scenario.onsets) if number in came]
     hidden = [f for f in faults if f.timing in ("latent", "triggered")]
-    found = {f.part for f in hidden if meets(plant, trace, f) and _at_work(plant, trace, f)}
+    acts = (f for f in hidden if not all(what in NARROWS for what, _, _ in f.patches))  # no kinked tube is told to act
+    found = {f.part for f in acts if meets(plant, trace, f)}
     found |= silent(plant, trace)
     return tuple(name for name in plant.parts if name in found)
-
-
-def _at_work(plant: Plant, trace: Trace, fault: PlantFault) -> bool:
-    """False for a fault that only shuts something of a part through whose other ways no water has run: the air hole of
-    a pump that never started was not missed."""
-    if any(what != "high" for what, _, _ in fault.patches):
-        return True
-    a, aside = plant.arrays, {number for _, number, _ in fault.patches}
-    own = (f for f in plant.faults if f.part == fault.part and f.timing == "initiator")
-    aside |= {number for leak in own for what, number, _ in leak.patches if what == "low"}  # holes are no ways
-    owner = plant.parts.index(fault.part)
-    other = [e for e, o in enumerate(a.edge_owner) if o == owner and a.edge_gate[e] not in aside]
-    return not other or any(abs(trace.moved[e]) > NO_WATER for e in other)
 
 
 def silent(plant: Plant, trace: Trace) -> set[str]:

@@ -16,25 +16,29 @@ from dewpond.plant.trace import Trace
 class Way:
     """Edges through which water came that got out. Spots are node numbers, or -1 - number of a vessel.
 
-    steps: edge -> (spot whence, spot whither); outlets: where water got out; sources: vessels and the supply.
+    steps: edge -> (spot whence, spot whither), once or both ways; outlets: where water got out; sources: vessels and
+    the supply.
     """
 
-    steps: Mapping[int, tuple[int, int]]
+    steps: Mapping[int, tuple[tuple[int, int], ...]]
     outlets: frozenset[int]
     sources: frozenset[int]
 
     def leading_out(self, shut: Collection[int]) -> frozenset[int]:
         """Edges from which water still comes to an outlet past those that are ``shut``."""
-        return _walk(((e, b, a) for e, (a, b) in self.steps.items() if e not in shut), self.outlets)
+        return _walk(((e, b, a) for e, ways in self.steps.items() if e not in shut for a, b in ways), self.outlets)
 
     def fed(self, shut: Collection[int]) -> frozenset[int]:
         """Edges to which water still comes from a source, and from there to an outlet."""
-        ahead = ((e, a, b) for e, (a, b) in self.steps.items() if e not in shut)
+        ahead = ((e, a, b) for e, ways in self.steps.items() if e not in shut for a, b in ways)
         return _walk(ahead, self.sources) & self.leading_out(shut)
 
 
 def way_out(plant: Plant, trace: Trace) -> Way:
-    """The way of all water that got out onto a place over the run."""
+    """The way of all water that got out onto a place over the run.
+
+    What ran back through a part in the end may have run forth through it while the water got out: that counts as well.
+    """
     a = plant.arrays
     steps = {}
     over = {e.ref for e in trace.events if e.code == prim.E_RIM and spilled(plant, trace, e.ref)}
@@ -45,12 +49,12 @@ def way_out(plant: Plant, trace: Trace) -> Way:
             continue
         ends = (a.edge_a[edge], a.edge_b[edge]) if moved > 0.0 else (a.edge_b[edge], a.edge_a[edge])
         whence, whither = (_spot(plant, n) for n in ends)
-        steps[edge] = (whence, whither)
-        if a.node_kind[ends[0]] == prim.FIXED:
-            sources.add(whence)
+        steps[edge] = ((whence, whither),) if moved > 0.0 else ((whence, whither), (whither, whence))
+        if prim.FIXED in (a.node_kind[ends[0]], a.node_kind[ends[1]]):
+            sources.add(whence if a.node_kind[ends[0]] == prim.FIXED else whither)
         if a.node_kind[ends[1]] == prim.AIR and a.node_rkind[ends[1]] == prim.R_PLACE:
             outlets.add(whither)
-    used = _walk(((e, b, a) for e, (a, b) in steps.items()), outlets)
+    used = _walk(((e, b, a) for e, ways in steps.items() for a, b in ways), outlets)
     return Way({e: steps[e] for e in sorted(used)}, frozenset(outlets), frozenset(sources))
 
 
