@@ -4,6 +4,8 @@ import math
 
 import pytest
 
+from dewpond.design.checks import check
+from dewpond.design.reader import read_text
 from dewpond.parts.base import PartView
 from dewpond.parts.motorised_ball_valve import KIND
 from dewpond.physics import water
@@ -193,3 +195,14 @@ def test_its_faults_are_those_of_the_trade() -> None:
     assert [fault.name for fault in KIND.faults if fault.timing == "latent"] == [
         "stuck where it is", "does not close", "does not open", "gear stripped", "capacitor tired", "seat leaks",
     ]  # fmt: skip
+
+
+def test_one_that_stays_as_it_is_is_shut_by_nothing_that_only_cuts_its_power() -> None:
+    """The socket in its lead is dead, or told to go off: without power the motor turns nothing."""
+    text = HOUSE.format(rests=WAYS[2], turns="10 s", probe="laundry", hung="outputs stopped", more=", through: socket")
+    text = text.replace("matrix:\n", "  socket:    {kind: switched socket, power: box circuit}\nmatrix:\n")
+    assert "ball-valve-cut-off" in {f.code for f in check(read_text(text, "house.yaml"))}
+    plant = plant_of(text)
+    assert not is_shut(leaking(plant), 6.0 * HOUR)
+    dead = Ill("socket: dead, in the lead of feed", 0.5 * HOUR)
+    assert not is_shut(run(plant, "travelling", 2.0 * HOUR, [dead], compiled=True), 2.0 * HOUR)

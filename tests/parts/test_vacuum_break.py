@@ -8,6 +8,7 @@ from dewpond.design.checks import check
 from dewpond.design.reader import read_text
 from dewpond.parts.vacuum_break import KIND
 from dewpond.plant import engine
+from dewpond.plant.consequence import judge
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import STARTS, Onset, Scenario
 from dewpond.plant.trace import Trace
@@ -33,6 +34,7 @@ water:
 """
 BREAK = "  break: {{kind: vacuum break, after: riser, in: study, holds back: reservoir, above its rim: {}}}"
 AREA = 0.4 * 0.25
+STICKS = "break: sticks shut"
 LOST = "supply: pressure lost"  # for four hours
 
 
@@ -90,3 +92,10 @@ def test_one_too_low_is_asked_about_and_a_sound_one_is_not() -> None:
         assert [one.code for one in KIND.check(view)] == codes
     found = check(read_text(text("20 cm"), "house.yaml"))
     assert not [one for one in found if one.where == "water: break"]
+
+
+def test_one_that_sticks_has_failed_only_where_water_was_drawn_back() -> None:
+    plant = lower(read_text(text("20 cm"), "house.yaml"))
+    quiet, drawn = run("20 cm", 2.0 * HOURS, STICKS), run("20 cm", 2.0 * HOURS, STICKS, LOST)
+    assert judge(plant, quiet).failed == ()
+    assert "break" in judge(plant, drawn).failed

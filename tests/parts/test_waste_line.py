@@ -9,6 +9,7 @@ from dewpond.design.reader import read_text
 from dewpond.parts.waste_line import KIND
 from dewpond.physics.water import viscosity
 from dewpond.plant import engine
+from dewpond.plant.consequence import judge
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import STARTS, Onset, Scenario
 from dewpond.plant.trace import Trace
@@ -98,3 +99,9 @@ def test_checks_object_to_an_end_that_hangs_too_low_and_to_two_answers() -> None
     assert not [one for one in found if one.where == "water: waste line"]
     both = check(read_text(HOUSE.format(line=LINE, waste=", waste to: standpipe"), "house.yaml"))
     assert "D199" in {one.code for one in both}
+
+
+def test_a_blocked_one_has_failed_and_a_narrow_one_is_told_to_do_nothing() -> None:
+    plant = lower(read_text(HOUSE.format(line=LINE, waste=""), "house.yaml"))
+    assert judge(plant, run(LINE, HOUR, "waste line: blocked")[0]).failed == ("waste line",)
+    assert judge(plant, run(LINE, HOUR, "waste line: half blocked")[0]).failed == ()

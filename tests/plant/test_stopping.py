@@ -9,7 +9,7 @@ from dewpond.design.reader import read, read_text
 from dewpond.plant import engine
 from dewpond.plant.certain import shut_gates
 from dewpond.plant.consequence import Consequence, judge
-from dewpond.plant.feeding import Way
+from dewpond.plant.feeding import Way, way_out
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import STARTS, Onset, Plant, Scenario
 from dewpond.plant.stopping import BY_ITSELF, SHUTS_ITSELF, Act, comes_back, near, reopenings, stopper
@@ -229,3 +229,15 @@ def test_water_whose_tap_somebody_has_shut_is_not_expected_back() -> None:
     assert [comes_back([one], waters, 5000.0) for one in orders] == [False, False]  # each ended it shortly before
     assert comes_back([replace(hand, time=500.0, by_hand=False)], waters, 5000.0)
     assert not comes_back([replace(hand, time=500.0)], waters, 5000.0)
+
+
+def test_water_that_ran_back_in_the_end_had_run_forth_before(two_tanks: Plant) -> None:
+    """More runs back through the unit, once all is over, than ever came: the way from the supply is the same."""
+    scenario = Scenario("travelling", DAY, (Onset("riser: burst, in study", HOUR),))
+    trace = engine.run(two_tanks, scenario, compiled=True)
+    owners = [two_tanks.parts[owner] for owner in two_tanks.arrays.edge_owner]
+    turned = tuple(-v if name == "membrane" else v for v, name in zip(trace.moved, owners, strict=True))
+    feed = {edge for edge, name in enumerate(owners) if name == "feed valve" and trace.moved[edge] > 0.0}
+    assert feed
+    for moved in (trace.moved, turned):
+        assert feed <= way_out(two_tanks, replace(trace, moved=moved)).fed([])
