@@ -248,8 +248,8 @@ def _row(plant: Plant, trace: Trace, chain: list[Link], when: str = "") -> FlowR
     way = next((word for law, word in ways.items() if law in laws), "")
     if prim.FLOW in laws and a.node_kind[first.inlet] == a.node_kind[last.outlet] == prim.TAP:
         way = CIRCULATION  # from vessel to vessel, at the rate of a pump that always runs
-    if not way and any(first.part == name for name, _ in plant.membranes):
-        way = WASTE if a.node_kind[last.outlet] == prim.AIR else ""
+    if not way and first.inlet in {a.edge_a[edge] for name, edge in plant.membranes if name == first.part}:
+        way = WASTE  # from before the membrane, and not through it
     inlet, outlet = _gauge(plant, trace, first.inlet), _gauge(plant, trace, last.outlet)
     return FlowRow(first.part, way, trace.flow[first.edge], inlet, outlet, when)
 
