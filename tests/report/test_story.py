@@ -207,6 +207,23 @@ def test_valve_that_nobody_ordered_is_told_apart_from_what_kept_silent(
     )
 
 
+def test_valve_that_opens_again_with_the_cause_standing_is_told(outcome: Make, design: Design, metric: Shown) -> None:
+    fault = Beat(HOUR, "fault", "ball: stuck open \N{EN DASH} It does not shut.", "ball")
+    shuts = Beat(2 * HOUR, "trip", "leak stop shuts", "leak stop")
+    opens = Beat(30 * HOUR, "note", "leak stop opens again by itself", "leak stop")
+    over = Beat(20 * HOUR, "fault", "ball: stuck open is over", "ball")
+    told = {"faults": ("ball: stuck open",), "first_water": HOUR, "stopped": 2 * HOUR, "stopped_by": "leak stop shuts"}
+
+    def said(*beats: Beat) -> str:
+        return " ".join(story.tell(outcome(*beats, **told), design, metric).ending)
+
+    assert "But on day 2, 14:00 leak stop opens again by itself: as long as nobody has ended the cause" in said(
+        fault, shuts, opens
+    )
+    assert "It does not start again by itself" in said(fault, shuts)
+    assert "It does not start again by itself" in said(fault, shuts, over, opens)
+
+
 def test_starts_that_spoil_the_product_are_told_where_nothing_fails_or_where_they_do_much(
     outcome: Make, design: Design, metric: Shown
 ) -> None:

@@ -26,8 +26,8 @@ LAYERS: Final = {
         "Let somebody outside the house miss them, or a box with power of its own.",
     ),
     "D161": warning(
-        "Its water goes to {pumps}, and nobody is told when it runs low: it holds {litres}, and after that the tank has "
-        "no fresh water.",
+        "Its water goes to {pumps}, and nobody is told when it runs low: it holds {litres}, and after that the tank "
+        "has no fresh water.",
         "Put a level switch near its bottom, and add a row that tells somebody: `cause: ... low`, `tell: ...`.",
     ),
     "D162": warning(

@@ -11,6 +11,7 @@ from dewpond.design.model import Design
 from dewpond.physics.membrane import STANDSTILL_VOLUME
 from dewpond.plant.balance import Product
 from dewpond.plant.consequence import Consequence
+from dewpond.plant.moments import FAULT_DASH, OVER
 from dewpond.plant.stopping import BY_ITSELF
 from dewpond.report.views import answers
 from dewpond.report.views.blocks import Line, Story
@@ -129,7 +130,7 @@ def ending(
     span = shown.duration(told.horizon)
     sentences = [_litres(told, shown, span, ground), *_wasted(told, shown, span, ground)]
     sentences += _held_back(outcome)
-    sentences += [*_noticed(told, shown, span), *_stopped(told, span), *_siphons(outcome, shown)]
+    sentences += [*_noticed(told, shown, span), *_stopped(told, span, outcome.beats), *_siphons(outcome, shown)]
     sentences += _tanks(told, shown)
     sentences += [*_purity(told, shown), *_failed(told)]
     sentences += hangs_on(told, design, shown, effects)
@@ -307,7 +308,7 @@ def _noticed(told: Consequence, shown: Shown, span: str) -> list[str]:
     return [first]
 
 
-def _stopped(told: Consequence, span: str) -> list[str]:
+def _stopped(told: Consequence, span: str, beats: Sequence[Beat]) -> list[str]:
     if told.first_water is None:
         return []
     again = f"It starts again by itself {times(told.reopenings)}" if told.reopenings else ""
@@ -322,7 +323,24 @@ def _stopped(told: Consequence, span: str) -> list[str]:
         return [f"Nothing has stopped it when the {span} are over.", *([f"{again} in between."] if again else [])]
     assert told.stopped is not None
     first = f"No more water gets out after {clock(told.stopped, told.who)}: {told.stopped_by}."
-    return [first, f"{again}." if again else f"It does not start again by itself within {span}."]
+    if again:
+        return [first, f"{again}."]
+    open_ = _open_again(told, beats)
+    if open_ is not None:
+        when = clock(open_.time, told.who)
+        return [first, f"But on {when} {open_.text}: as long as nobody has ended the cause, the water may come back."]
+    return [first, f"It does not start again by itself within {span}."]
+
+
+def _open_again(told: Consequence, beats: Sequence[Beat]) -> Beat | None:
+    """That a valve which had shut opens again once the water has ended, with a fault that is not over."""
+    faults = {beat.text.partition(FAULT_DASH)[0] for beat in beats if beat.kind == "fault"}
+    if all(OVER.format(label) in faults for label in told.faults):
+        return None
+    stopped = told.stopped or 0.0
+    shut = {beat.part for beat in beats if beat.kind in ("trip", "stop") and beat.time <= stopped}
+    late = (beat for beat in beats if beat.time > stopped and beat.part in shut)
+    return next((beat for beat in late if beat.text.startswith(f"{beat.part} opens")), None)
 
 
 def _tanks(told: Consequence, shown: Shown) -> list[str]:
