@@ -62,6 +62,8 @@ class Remembered:
             for path in sorted(self.folder.glob(f"{self._name(plant)}-*.bin")):
                 if path.is_file() and path.stat().st_size <= MOST:
                     found.update(_read(path))
+        if found:
+            gc.freeze()  # all of it stays to the end of the study, and is not to be looked through again and again
         return found
 
     def keep(self, plant: str, found: Sequence[tuple[Drill, Outcome]]) -> None:
