@@ -6,6 +6,7 @@ matters little (a quarter of them changes what comes by 0.2 %).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -14,10 +15,12 @@ import pytest
 
 from dewpond.design.reader import read_text
 from dewpond.plant import engine
+from dewpond.plant.balance import balance
 from dewpond.plant.kernel import cycling
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import Onset, Plant, Scenario
+from dewpond.plant.plant import DAY, STARTS, Onset, Plant, Scenario
 from dewpond.plant.trace import Trace
+from tests.plant.random_designs import random_design
 
 LONGEST = 5  # entry of const: longest step [s]
 HOUSE = """
@@ -69,3 +72,16 @@ def test_shut_off_before_a_feed_that_sags_is_averaged_as_it_cycles() -> None:
     for mean_, followed_ in zip(mean.total[:2], followed.total[:2], strict=True):
         assert mean_ == pytest.approx(followed_, rel=0.01)
     assert mean.volume == pytest.approx(followed.volume, rel=1e-4)
+
+
+@pytest.mark.parametrize("label", ["float 2: seeps", "tube 2: kinked"])
+def test_search_for_flows_that_runs_away_begins_anew_and_is_marked(label: str) -> None:
+    """Found by a random house of 60 parts: pressures ran off to 1e226 Pa, and what was no number passed for settled."""
+    plant = lower(read_text(random_design(1, 60).text(), "house.yaml"), "winter")
+    trace = engine.run(plant, Scenario("at home", DAY, (Onset(label, 0.0),), STARTS["at home"]), compiled=True)
+    assert trace.end == DAY
+    assert all(math.isfinite(v) for v in (*trace.volume, *trace.moved, *trace.salt, *trace.total))
+    assert 0 < trace.doubtful < 0.1 * trace.steps
+    water = balance(plant, trace)
+    came, went = water.supply + water.poured + water.before, water.after + water.to_drain + water.off_floors
+    assert came == pytest.approx(went + water.lying + water.dried + water.evaporated, rel=1e-9)

@@ -129,6 +129,9 @@ def solve_sliding(p, x, i, dt, theta, implicit):
         if fine and (k < 2 or (low > high and abs(held - before) > NEAR * held)):
             fine, n_open, n_shut, high, low = solve_both(p, x, i, dt, theta, implicit, n, held, held)
             before = held
+    if fine and high <= 0.0:
+        x.bit[g] = bit
+        return 1.0, 0.0  # a feed without pressure holds nothing shut
     if fine and low > high:
         fine, n_open, n_shut, bite = solve_sagging(p, x, i, dt, theta, implicit, n, high)
     elif fine:

@@ -13,8 +13,9 @@ from dewpond.plant.kernel.matrix import (
     wrongly_blocked,
 )
 from dewpond.plant.kernel.nodes import fixed_pressure, lay_unknowns, list_open, mark_anchored
-from dewpond.plant.primitives import C_SOLVES, SPOUT
+from dewpond.plant.primitives import C_SOLVES, JUNCTION, SPOUT
 
+ABSURD = 1e3  # no search that comes to such a flow finds back [m3/s]
 AT_REST = 1e-13  # a flow known so well is known: nine thousandths of a millilitre a day [m3/s]
 
 
@@ -50,6 +51,17 @@ def take_pressures(p, x, i):
     return moved
 
 
+def begin_anew(p, x, i, n_open, pinned, implicit):
+    """Forget flows and pressures from which the search for a solution ran away: it begins at rest."""
+    for j in range(n_open):
+        x.try_flow[x.open_edge[j]] = 0.0
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        n = p.isl_node[j]
+        if p.node_kind[n] == JUNCTION:
+            x.pressure[n] = p.const[0] * p.const[1] * p.node_z[n]
+    lay_unknowns(p, x, i, implicit, pinned)
+
+
 def solve(p, x, i, dt, theta, implicit, pinned):
     """Flows of island ``i`` into ``try_flow`` and pressures of its nodes; returns iterations, or -1 when not settled.
 
@@ -63,13 +75,15 @@ def solve(p, x, i, dt, theta, implicit, pinned):
     mark_anchored(p, x, i, n, n_open)
     x.clock[C_SOLVES] += 1.0
     wide = width(p, x, n_open)
+    fresh = True
+    anew = False
     for it in range(80):
         clear(x, n, wide)
         for j in range(n_open):
             e = x.open_edge[j]
             a = p.edge_a[e]
             b = p.edge_b[e]
-            y, w, c, us = add_edge(p, x, e, it == 0, it < 20)
+            y, w, c, us = add_edge(p, x, e, fresh, it < 20)
             x.lin_y[e] = y
             x.lin_w[e] = w
             x.lin_c[e] = c
@@ -78,6 +92,8 @@ def solve(p, x, i, dt, theta, implicit, pinned):
             add_flow(p, x, n, balance_row(p, x, b), a, b, y, w, c, us, -1.0)
         add_capacities(p, x, i, n, wide, dt, theta, pinned >= 0)
         eliminate(x, n, wide)
+        fresh = False
+        wild = False
         biggest = 0.0
         change = 0.0
         for j in range(n_open):
@@ -85,9 +101,18 @@ def solve(p, x, i, dt, theta, implicit, pinned):
             q = new_flow(p, x, e)
             if it > 20:
                 q = 0.5 * (q + x.try_flow[e])
+            if not abs(q) < ABSURD:
+                wild = True
             change = max(change, abs(q - x.try_flow[e]))
             biggest = max(biggest, abs(q))
             x.try_flow[e] = q
+        if wild:
+            begin_anew(p, x, i, n_open, pinned, implicit)
+            if anew:
+                return -1
+            fresh = True
+            anew = True
+            continue
         moved = take_pressures(p, x, i)
         if it > 0 and change <= 1e-10 * biggest + AT_REST and moved < 1e-3:
             if it > 30 or not wrongly_blocked(p, x, n_open):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
@@ -72,7 +72,7 @@ NEXT = {
         "nothing automatic holds back what is in the vessel already: a smaller one makes that less",
     ),
 }  # the same as the one next thing to do, and what goes with it
-AFTER, SHUTS = "after", ("driven by", "probe")  # keys: whence its water comes; what has a valve shut
+AFTER, SHUTS = ("after", "waste of"), ("driven by", "probe")  # keys: whence its water comes; what has a valve shut
 BEFORE, BEHIND = ", before the valve", ", behind the valve"  # ends of the labels of a valve's leaks
 AGAIN = "Write what you change into the file and run the study again: it shows what then ends, and what does not."
 
@@ -107,7 +107,7 @@ def group(label: str, design: Design) -> str:
     if kind.role not in ("line", "device"):
         return ""
     sources = {p.name for p in design.parts if KINDS[p.kind].role == "source"}
-    if part.get("after") not in sources or named.endswith(BEHIND):
+    if part.get(AFTER[0]) not in sources or named.endswith(BEHIND):
         return UNSEEN if _shut_ahead(part, named, design) else LEAK
     return FIRST if named.endswith(BEFORE) else AHEAD
 
@@ -115,11 +115,16 @@ def group(label: str, design: Design) -> str:
 def _shut_ahead(part: PartView, named: str, design: Design) -> bool:
     """Whether a valve that shuts by itself stands ahead of a leak of a part, told by the name of the leak."""
     views = {view.name: view for view in design.parts}
-    at: PartView | None = part if named.endswith(BEHIND) else views.get(str(part.get(AFTER)))
+    at: PartView | None = part if named.endswith(BEHIND) else _ahead(part, views)
     seen: set[str] = set()
     while at is not None and at.name not in seen:
         if KINDS[at.kind].role in ("line", "device") and any(at.get(key) for key in SHUTS):
             return True
         seen.add(at.name)
-        at = views.get(str(at.get(AFTER)))
+        at = _ahead(at, views)
     return False
+
+
+def _ahead(part: PartView, views: Mapping[str, PartView]) -> PartView | None:
+    """The part from which it has its water, if that is in the file."""
+    return next((views[str(part[key])] for key in AFTER if part.get(key) in views), None)

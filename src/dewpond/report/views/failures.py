@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
-from dewpond.plant.consequence import unsure
+from dewpond.plant.consequence import TankHarm, unsure
 from dewpond.report.views.blocks import Bar, Bars, Grid
 from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.shown import NOTHING, Shown, joined, restless, times
@@ -53,6 +54,30 @@ def singles(result: StudyResult, who: str = "") -> list[Outcome]:
     chosen = [o for o in result.failures if len(o.faults) == 1 and who in ("", o.who)]
     ground = Ground.under(result)
     return sorted(chosen, key=lambda o: severity(o, ground))
+
+
+@dataclass(frozen=True)
+class Astray:
+    """Between what salinities [g/kg] each tank goes when nothing fails, for one way of being there."""
+
+    usual: Mapping[str, tuple[float, float]]
+
+    @classmethod
+    def of(cls, result: StudyResult, who: str) -> Astray:
+        """From the run in which nothing fails there, where that is known; else from the first such run."""
+        plain = next((o.told.tanks for o in result.normal if o.who == who), ())
+        return cls({tank.tank: (tank.lowest, tank.highest) for tank in plain or result.tanks})
+
+    def by(self, tank: TankHarm) -> float:
+        """How far a tank goes beyond that [g/kg]."""
+        low, high = self.usual[tank.tank]
+        return max(low - tank.lowest, tank.highest - high)
+
+    @property
+    def words(self) -> str:
+        """From where that is told."""
+        wanders = any(high - low > FAR for low, high in self.usual.values())
+        return "beyond where it goes when nothing fails" if wanders else "from where it was"
 
 
 def bad_pairs(result: StudyResult) -> Bad:

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from dewpond.plant.consequence import Consequence, TankHarm, broken_off
+from dewpond.plant.consequence import Consequence, broken_off
 from dewpond.report import story
 from dewpond.report.views import answers, failures
 from dewpond.report.views.cures import COMES_BACK, NEXT, group
@@ -142,26 +142,17 @@ def _drained(wet: list[Outcome], shown: Shown, ground: Ground) -> str:
 def _tanks(result: StudyResult, shown: Shown) -> Iterator[str]:
     """How far tanks are driven, and what starves them: in the longest run."""
     who, horizon = max(result.who, key=lambda pair: pair[1])
-    plain = next((o.told.tanks for o in result.normal if o.who == who), ())
-    usual = {tank.tank: (tank.lowest, tank.highest) for tank in plain or result.tanks}
-    alone = failures.singles(result, who)
-    if not usual or not alone:
+    astray, alone = failures.Astray.of(result, who), failures.singles(result, who)
+    if not astray.usual or not alone:
         return
     span = shown.duration(horizon)
-
-    def off(tank: TankHarm) -> float:
-        low, high = usual[tank.tank]
-        return max(low - tank.lowest, tank.highest - high)
-
-    driven = [(off(tank), o, tank) for o in alone for tank in o.told.tanks if off(tank) > FAR]
+    driven = [(astray.by(tank), o, tank) for o in alone for tank in o.told.tanks if astray.by(tank) > FAR]
     far = len({o.faults for _, o, _ in driven})
-    wanders = any(high - low > FAR for low, high in usual.values())
-    than = "beyond where it goes when nothing fails" if wanders else "from where it was"
     air = [o for o in alone if o.told.return_pump_dry is not None]
     if not far and not air:
         yield (
             f"None of the {len(alone)} single faults tried drives a tank's salinity more than {shown.salinity(FAR)} "
-            f"{than}, or lets a return pump draw air, in {span} ({who})"
+            f"{astray.words}, or lets a return pump draw air, in {span} ({who})"
         )
         return
     clauses = []
@@ -170,7 +161,7 @@ def _tanks(result: StudyResult, shown: Shown) -> Iterator[str]:
         low = shown.salinity(tank.lowest).removesuffix(" ppt")
         clauses.append(
             f"{far} of the {len(alone)} single faults {'drive' if far > 1 else 'drives'} a tank's salinity more than "
-            f"{shown.salinity(FAR)} {than}, {tank.tank} between {low} and {shown.salinity(tank.highest)} "
+            f"{shown.salinity(FAR)} {astray.words}, {tank.tank} between {low} and {shown.salinity(tank.highest)} "
             f"with “{worst.faults[0]}”"
         )
     if air:

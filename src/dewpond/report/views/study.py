@@ -7,7 +7,7 @@ from dewpond.report import story
 from dewpond.report.views import answers, cautions, failures, findings, flows, lines, matters
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Report, Section, Story, Text
 from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground, floors
-from dewpond.report.views.failures import FAR
+from dewpond.report.views.failures import FAR, Astray
 from dewpond.report.views.register import register_blocks
 from dewpond.report.views.schematic import schematic_blocks
 from dewpond.report.views.shown import Shown, count, joined, shown_in
@@ -217,15 +217,15 @@ def _wasted_in_short(outcomes: list[Outcome], who: str, shown: Shown, ground: Gr
 
 def _tanks_in_short(outcomes: list[Outcome], who: str, result: StudyResult, shown: Shown) -> list[str]:
     """How many single faults drive a tank far from its salinity, or let a return pump draw air."""
-    start = {tank.tank: tank.start for tank in result.tanks}
-    if not start:
+    astray = Astray.of(result, who)
+    if not astray.usual:
         return []
-    far = sum(any(abs(v - start[t.tank]) > FAR for t in o.told.tanks for v in (t.lowest, t.highest)) for o in outcomes)
+    far = sum(any(astray.by(tank) > FAR for tank in o.told.tanks) for o in outcomes)
     dry = sum(o.told.return_pump_dry is not None for o in outcomes)
     return [
         (
             f"The tank, {who}: {far or 'none'} of the {len(outcomes)} single faults {_verb('drive', far)} a "
-            f"salinity more than {shown.salinity(FAR)} from where it was, and with {dry or 'none'} a return pump "
+            f"salinity more than {shown.salinity(FAR)} {astray.words}, and with {dry or 'none'} a return pump "
             "draws air."
         )
     ]
