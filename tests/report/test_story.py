@@ -184,6 +184,13 @@ def test_dry_pump_is_put_down_to_who_pulled_the_plugs(outcome: Make, design: Des
         "The return pump of reef draws air, the first time on day 2, 14:00.",
         "From day 1, 09:00 until then no pump had topped the tank up: keeper unplugs the top-off pumps.",
     )
+    empty = Moment(HOUR, "harm", "reservoir is all but empty", "reservoir")  # of what is left some is pumped still
+    ending = story.tell(
+        outcome(return_pump_dry=30 * HOUR, return_pump_dry_of="reef", return_pump_dry_after=empty), design, metric
+    ).ending
+    assert (
+        ending[2] == "Little or nothing had topped the tank up any more: from day 1, 09:00 reservoir is all but empty."
+    )
 
 
 def test_water_that_goes_on_is_told_with_the_place_that_it_came_through(

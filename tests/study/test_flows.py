@@ -225,3 +225,18 @@ def test_two_floats_fill_one_vessel_together(repository: Path) -> None:
     for fill in table.fills:
         assert fill.flow == pytest.approx(table.product, rel=0.01)
         assert fill.time == pytest.approx(fill.volume / table.product, rel=0.01)
+
+
+def test_a_fill_that_ends_in_an_air_gap_is_a_fill(repository: Path) -> None:
+    """The free end takes a velocity head: next to nothing beside a float and a membrane."""
+    text = (repository / "examples" / "two_tanks.yaml").read_text("utf-8")
+    gap = "  fill end: {kind: air gap, after: float, in: study, into: reservoir, gap: 50 mm}\n"
+    plain, ended = (
+        flows(lower(read_text(words, "two_tanks.yaml")), compiled=True)
+        for words in (text, text.replace("  reservoir:", gap + "  reservoir:", 1))
+    )
+    assert len(ended.fills) == len(plain.fills) == 1
+    assert ended.fills[0].vessel == plain.fills[0].vessel == "reservoir"
+    assert ended.fills[0].flow == pytest.approx(plain.fills[0].flow, rel=0.02)
+    assert ended.product == pytest.approx(plain.product, rel=0.02)
+    assert plain.product > 0.0

@@ -358,7 +358,10 @@ def _tanks(told: Consequence, shown: Shown) -> list[str]:
         act = told.return_pump_dry_after
         if act is not None:
             since = clock(act.time, told.who)
-            sentences.append(f"From {since} until then no pump had topped the tank up: {act.text}.")
+            if act.kind == "harm":  # what is left in a vessel is still pumped
+                sentences.append(f"Little or nothing had topped the tank up any more: from {since} {act.text}.")
+            else:
+                sentences.append(f"From {since} until then no pump had topped the tank up: {act.text}.")
     if told.reservoir_empty is not None:
         first = clock(told.reservoir_empty, told.who)
         sentences.append(

@@ -154,14 +154,32 @@ def _feeders(plant: Plant, edge: int, store: int, filled: Mapping[int, int]) -> 
 
 
 def _filled(plant: Plant) -> Iterator[tuple[int, int]]:
-    """(edge, vessel) wherever a vessel's rising level shuts its own inflow."""
+    """(edge, vessel) wherever a vessel's rising level shuts its own inflow: of several in a row, the last."""
     a = plant.arrays
+    shut: dict[int, int] = {}
     for edge, gate in enumerate(a.edge_gate):
-        if gate < 0 or a.gate_kind[gate] != prim.G_LEVEL or a.gate_b[gate] <= a.gate_a[gate]:
-            continue
-        store, end = a.gate_ref[gate], a.edge_b[edge]
-        if a.node_kind[end] in (prim.SPOUT, prim.TAP) and a.node_ref[end] == store:
+        if gate >= 0 and a.gate_kind[gate] == prim.G_LEVEL and a.gate_b[gate] > a.gate_a[gate]:
+            shut[edge] = a.gate_ref[gate]
+    for edge, store in shut.items():
+        if _runs_into(plant, edge, store, shut):
             yield edge, store
+
+
+def _runs_into(plant: Plant, edge: int, store: int, shut: Mapping[int, int]) -> bool:
+    """Whether water from an edge falls into a vessel, through nothing else that its level shuts."""
+    a = plant.arrays
+    onward: dict[int, list[int]] = {}
+    for other in _island_of(plant, edge):
+        if shut.get(other) != store:
+            onward.setdefault(a.edge_a[other], []).append(a.edge_b[other])
+    todo = [a.edge_b[edge]]
+    for node in todo:  # grows while it is walked
+        if a.node_kind[node] in (prim.SPOUT, prim.TAP):
+            if a.node_ref[node] == store:
+                return True
+        else:
+            todo += [end for end in onward.get(node, ()) if end not in todo]
+    return False
 
 
 def _fill_volume(plant: Plant, edge: int, store: int) -> float:
