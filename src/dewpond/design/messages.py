@@ -339,7 +339,7 @@ ADD_TOO_LONG: Final = (
     "stays stopped until somebody re-arms it)"
 )
 ADD_TELL: Final = "`tell: ...` among the keys of `when a run is too long`"
-ENDLESS_RUN: Final = "for ever, for as much evaporates,"
+ENDLESS_RUN: Final = "for ever (as much evaporates meanwhile)"
 HERE_ABOUT: Final = ", here about {usual}"
 NOT: Final = "not {word}"
 NOBODY: Final = "none yet"
