@@ -12,6 +12,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.compile import fresh_state
 from dewpond.plant.kernel import crossings, islands, laws, marks, puddles
 from dewpond.plant.kernel import vessels as tables
+from dewpond.plant.kernel.marks import STAGE
 from dewpond.plant.kernel.matrix import clear, eliminate
 from tests.plant.nets import DAY, DRAWN, LITRE, NU, PER_MINUTE, RHO, Bench, G
 
@@ -196,14 +197,28 @@ def test_level_table_is_numpys_interpolation_there_and_back() -> None:
     assert area == pytest.approx((volumes[3] - volumes[2]) / 0.25, rel=1e-12)
 
 
-def test_fitted_weight_makes_a_linear_vessel_exact() -> None:
-    """dV/dt = -V/tau over one step: (1 - theta z (..)) must give exp(-z) for any z (closed form)."""
-    for z in (1e-3, 0.1, 1.0, 5.0, 30.0):
-        theta = islands.fitted_theta(z)
-        end = (1.0 - (1.0 - theta) * z) / (1.0 + theta * z)
-        assert end == pytest.approx(math.exp(-z), rel=1e-6, abs=1e-9)
-    assert islands.fitted_theta(0.0) == 0.5
-    assert islands.fitted_theta(1e9) == 1.0
+def emptied(z: float) -> float:
+    """Share of its water that a linear vessel keeps after one step of ``z`` relaxation times, in the two stages."""
+    early = 1.0 / (1.0 + STAGE * z)
+    return (1.0 - (1.0 - STAGE) * z * early) / (1.0 + STAGE * z)
+
+
+def test_two_stages_follow_a_linear_vessel_to_the_second_order_and_bring_it_to_rest() -> None:
+    """dV/dt = -V/tau over one step: exp(-z) (closed form), and Alexander's R(z) (1977) for any z."""
+    missed = [abs(emptied(z) - math.exp(-z)) for z in (0.02, 0.01)]
+    assert missed[0] / missed[1] == pytest.approx(8.0, rel=0.02)  # third order in one step
+    for z in (0.1, 1.0, 7.0):
+        published = (1.0 - (1.0 - 2.0 * STAGE) * z) / ((1.0 + STAGE * z) * (1.0 + STAGE * z))
+        assert emptied(z) == pytest.approx(published, rel=1e-12)
+    assert abs(emptied(1e9)) < 1e-8
+
+
+def test_straight_line_through_both_stages_has_their_mean() -> None:
+    """Where it has begun: at once from the closed form of a line."""
+    early, late = 3.0, 7.0
+    begun = early - islands.BACK * (late - early)
+    assert 0.5 * (begun + late) == pytest.approx((1.0 - STAGE) * early + STAGE * late, rel=1e-12)
+    assert begun + STAGE * (late - begun) == pytest.approx(early, rel=1e-12)
 
 
 def test_first_root_is_the_smallest_of_numpys() -> None:

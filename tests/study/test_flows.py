@@ -24,7 +24,7 @@ def table(plant: Plant) -> Flows:
 def test_water_of_a_fill_runs_through_every_part_in_a_row(table: Flows) -> None:
     assert {row.part for row in table.rows} == {"tap", "leak stop", "tube", "ball"}
     for row in table.rows:
-        assert row.flow == pytest.approx(table.supply, rel=1e-5)  # its springs settle in a few long steps
+        assert row.flow == pytest.approx(table.supply, rel=2e-5)  # its springs settle in a few long steps
         assert row.inlet > row.outlet
         assert (row.way, row.when) == ("", "")
 

@@ -230,11 +230,12 @@ def state_sizes(a: Arrays, parts: int, rows: int) -> dict[str, int]:
         "rhs": unknowns,
         "col": unknowns, "net": n_store, "net_before": n_store, "live": n_store, "try_flow": n_edge,
         "open_edge": n_edge, "lin_y": n_edge, "lin_w": n_edge, "lin_c": n_edge, "lin_u": n_edge, "open_flow": n_edge,
-        "q_start": n_edge, "end_flow": n_edge, "end_pressure": n_node, "kept": n_store, "solved_at": len(a.isl_store),
-        "held": n_isl, "net_mid": n_store, "theta": n_isl, "stale": n_isl, "was_open": n_gate, "turned": n_gate,
-        "dwell": n_gate, "flutter": n_gate, "rate": n_store, "rate0": n_store, "rate_first": n_store, "busy": n_isl,
-        "starts_rate": n_isl, "body_conc": n_body, "body_next": n_body, "body_full": n_body, "body_v0": n_body,
-        "body_v1": n_body, "body_in": n_body, "body_out": n_body, "pool_rate": n_place, "pool_salt_in": n_place,
+        "q_start": n_edge, "end_flow": n_edge, "end_pressure": n_node, "kept": n_store, "kept_spring": n_node,
+        "solved_at": len(a.isl_store), "held": n_isl, "net_mid": n_store, "evenly": n_isl, "slid": n_isl,
+        "stale": n_isl, "was_open": n_gate, "turned": n_gate, "dwell": n_gate, "flutter": n_gate, "rate": n_store,
+        "rate0": n_store, "rate_first": n_store, "busy": n_isl, "starts_rate": n_isl, "body_conc": n_body,
+        "body_next": n_body, "body_full": n_body, "body_v0": n_body, "body_v1": n_body, "body_in": n_body,
+        "body_out": n_body, "pool_rate": n_place, "pool_salt_in": n_place,
         "vin": n_store, "vout": n_store, "level_p": n_store,
     }  # fmt: skip
 

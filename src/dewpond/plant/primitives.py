@@ -232,13 +232,15 @@ class State(NamedTuple):
     lin_u: list[int]
     open_flow: list[float]  # flows with the ratio gate open, while a sliding mode is worked out
     q_start: list[float]
-    end_flow: list[float]  # end of the step, kept while the middle of it is looked at
+    end_flow: list[float]  # end of the step, kept while another question is put
     end_pressure: list[float]
-    kept: list[float]  # volumes, meanwhile [m3]
+    kept: list[float]  # volumes [m3], and
+    kept_spring: list[float]  # springs [Pa], meanwhile
     held: list[int]  # by island: it kept its flows in the step
     solved_at: list[float]  # by entry of isl_store: volume at which its island was last solved [m3]
-    net_mid: list[float]  # mean net inflow of each vessel by Simpson's rule [m3/s]
-    theta: list[float]  # by island
+    net_mid: list[float]  # mean net inflow of each vessel from an island [m3/s]
+    evenly: list[int]  # by island: its flows go evenly from the start of the step to its end
+    slid: list[int]  # and its shut-off cycled at the start of the step
     stale: list[int]  # by island: flows of the last step say nothing about the next
     dwell: list[float]  # least time between two moves of a ratio gate [s]
     flutter: list[float]

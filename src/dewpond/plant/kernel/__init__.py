@@ -7,7 +7,8 @@ fast-math, no reordered sums, only ``math`` functions, only element access on th
 
 A step: stores are integrated together with the network. Each island of the network (parts joined by water between
 vessels) is solved by the gradient method of Todini and Pilati (1988), with flows as unknowns of the edges and pressures
-as unknowns of the nodes; the vessels it touches are implicit unknowns, weighted by an exponentially fitted theta, so a
-float valve or an overflow in balance needs no short steps. A shut-off that cycles fast against a float is replaced by
-the mean of both modes that holds its pressure (Filippov's sliding mode), with its starts counted.
+as unknowns of the nodes; the vessels and springs it touches are implicit unknowns, in the two stages of a stiffly
+accurate method of second order (Alexander 1977), so a float valve or an overflow in balance needs no short steps. A
+shut-off that cycles fast against a float is replaced by the mean of both modes that holds its pressure (Filippov's
+sliding mode), with its starts counted.
 """

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import math
 
-from dewpond.plant.kernel.marks import DWELL, NEVER, SETTLED
+from dewpond.plant.kernel.marks import BLINK, DWELL, NEVER, SETTLED, STAGE
 from dewpond.plant.kernel.network import solve
-from dewpond.plant.kernel.nodes import gauge
+from dewpond.plant.kernel.nodes import gauge, keep_end, put_back_end
 from dewpond.plant.kernel.signals import ask
 from dewpond.plant.primitives import C_FLUTTER, C_NOW, SPRING
 
 MOST_TURNS = 6  # in search of a pressure that holds itself
 NEAR = 0.01  # and how near two of them come
+BRIEF = 1e-3  # so soon a spring is looked at to see how fast it begins [s]
+FOLLOWED = 0.5  # in so many of its relaxation times a spring that turns a gate is followed
+CLOSE = 0.01  # it has come to the gate's mark when so little of its way is left
 
 
 def spring_node(p, i):
@@ -47,7 +50,7 @@ def spring_room(p, x, i, held):
     return total
 
 
-def solve_both(p, x, i, dt, theta, implicit, n, held, held_shut):
+def solve_both(p, x, i, dt, implicit, n, held, held_shut):
     """Flows of an island with its ratio gate open, into ``open_flow``, and shut, into ``try_flow``, while its spring is
     held at a gauge pressure in each [Pa]. Returns whether there are any, the spring's net inflow in both [m3/s], and
     the pressures at which the gate then shuts and opens [Pa]."""
@@ -57,7 +60,7 @@ def solve_both(p, x, i, dt, theta, implicit, n, held, held_shut):
     rgz = p.const[0] * p.const[1] * p.node_z[n]
     x.pressure[n] = rgz + held
     x.bit[g] = 1
-    if solve(p, x, i, dt, theta, implicit, n) < 0:
+    if solve(p, x, i, dt, implicit, n) < 0:
         return False, 0.0, 0.0, 0.0, 0.0
     n_open = spring_net(p, x, i, n)
     high = p.gate_a[g] * gauge(p, x, far)
@@ -65,7 +68,7 @@ def solve_both(p, x, i, dt, theta, implicit, n, held, held_shut):
         x.open_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
     x.pressure[n] = rgz + held_shut
     x.bit[g] = 0
-    if solve(p, x, i, dt, theta, implicit, n) < 0:
+    if solve(p, x, i, dt, implicit, n) < 0:
         return False, 0.0, 0.0, 0.0, 0.0
     n_shut = spring_net(p, x, i, n)
     x.bit[g] = bit
@@ -80,16 +83,16 @@ def mean_at(first, last):
     return ((last - first) / math.log(last / first) - first) / (last - first)
 
 
-def solve_sagging(p, x, i, dt, theta, implicit, n, high):
+def solve_sagging(p, x, i, dt, implicit, n, high):
     """As :func:`solve_both`, for a feed that sags so much under flow that the gate opens again as soon as its diaphragm
     has travelled: the spring falls meanwhile from ``high`` [Pa], and fills again ever more slowly. Returns whether
     there are any flows, the mean net inflows [m3/s], and what the spring gives in between [m3]."""
-    fine, n_open, n_shut, unused, low = solve_both(p, x, i, dt, theta, implicit, n, high, high)
+    fine, n_open, n_shut, unused, low = solve_both(p, x, i, dt, implicit, n, high, high)
     if not fine or n_open <= 0.0 or n_shut >= 0.0:
         return fine, n_open, n_shut, 1.0
     room = spring_room(p, x, i, high)
     drop = min(-n_shut * DWELL / room, 0.9 * high)
-    fine, low_open, low_shut, unused, low = solve_both(p, x, i, dt, theta, implicit, n, high - drop, high - drop)
+    fine, low_open, low_shut, unused, low = solve_both(p, x, i, dt, implicit, n, high - drop, high - drop)
     if not fine or low_open <= n_open or low_shut >= 0.0:
         return fine, low_open, low_shut, room * drop
     slower = (low_shut - n_shut) / drop  # what the outflow loses with each pascal
@@ -101,12 +104,12 @@ def solve_sagging(p, x, i, dt, theta, implicit, n, high):
         at_open = mean_at(n_open, n_open + (low_open - n_open) * fell / drop)
         drop = min(fell, drop)
     fine, n_open, n_shut, unused, low = solve_both(
-        p, x, i, dt, theta, implicit, n, high - at_open * drop, high - at_shut * drop
+        p, x, i, dt, implicit, n, high - at_open * drop, high - at_shut * drop
     )
     return fine, n_open, n_shut, room * drop
 
 
-def solve_sliding(p, x, i, dt, theta, implicit):
+def solve_sliding(p, x, i, dt, implicit):
     """Mean flows of a gate that cycles, into ``try_flow``; returns the share of time open and the starts per second.
 
     The sensed spring is held between the two pressures; behind it both modes see the same water, so only the feed side
@@ -127,13 +130,13 @@ def solve_sliding(p, x, i, dt, theta, implicit):
         held = high if low > high else 0.5 * (high + low)
         # the pressure under flow follows what is held where a feed sags
         if fine and (k < 2 or (low > high and abs(held - before) > NEAR * held)):
-            fine, n_open, n_shut, high, low = solve_both(p, x, i, dt, theta, implicit, n, held, held)
+            fine, n_open, n_shut, high, low = solve_both(p, x, i, dt, implicit, n, held, held)
             before = held
     if fine and high <= 0.0:
         x.bit[g] = bit
         return 1.0, 0.0  # a feed without pressure holds nothing shut
     if fine and low > high:
-        fine, n_open, n_shut, bite = solve_sagging(p, x, i, dt, theta, implicit, n, high)
+        fine, n_open, n_shut, bite = solve_sagging(p, x, i, dt, implicit, n, high)
     elif fine:
         bite = spring_room(p, x, i, gauge(p, x, n)) * max(high - low, 0.1 * high)
     x.bit[g] = bit
@@ -150,27 +153,27 @@ def solve_sliding(p, x, i, dt, theta, implicit):
     return share, share * n_open / bite
 
 
-def solve_any(p, x, i, dt, theta, implicit):
+def solve_any(p, x, i, dt, implicit):
     """Solve an island in its present regime; returns starts per second of an averaged gate, 0, or -1: no solution."""
     if x.sliding[i] == 1:
-        share, starts = solve_sliding(p, x, i, dt, theta, implicit)
+        share, starts = solve_sliding(p, x, i, dt, implicit)
         if share < 0.0:
             return -1.0
         if 0.0 < share < 1.0:
             return starts
         x.sliding[i] = 0
         x.bit[p.isl_gate[i]] = 1 if share >= 1.0 else 0
-    if solve(p, x, i, dt, theta, implicit, -1) < 0:
+    if solve(p, x, i, dt, implicit, -1) < 0:
         return -1.0
     return 0.0
 
 
-def try_slide(p, x, i, dt, theta):
+def try_slide(p, x, i, dt):
     """After the ratio gate has moved: does it cycle faster than is worth following?"""
     g = p.isl_gate[i]
     if g < 0 or x.high[g] < 1.0 or x.low[g] > 0.0 or spring_node(p, i) < 0:
         return
-    share, starts = solve_sliding(p, x, i, dt, theta, False)
+    share, starts = solve_sliding(p, x, i, dt, False)
     if 0.0 < share < 1.0 and starts * p.const[4] > 1.0:
         x.sliding[i] = 1
         x.bit[g] = 1
@@ -183,47 +186,53 @@ def dwell_left(p, x, g):
 
 
 def ratio_event(p, x, i, dt):
-    """When the island's ratio gate moves within the step: a time below ``dt``, or NEVER.
-
-    A spring relaxes exponentially; its time constant follows from the rate at the start (one short solve) and the mean
-    rate of the implicit step.
-    """
+    """When the island's ratio gate moves within the step: a time of ``dt`` at most, or NEVER; and whether that is known
+    so well that it may move then (1), or has to be looked at in a shorter step (0)."""
     g = p.isl_gate[i]
-    if g < 0 or x.sliding[i] == 1:
-        return NEVER
+    if g < 0 or x.sliding[i] == 1 or x.slid[i] == 1:
+        return NEVER, 0
     n = p.gate_ref[g]
     far = gauge(p, x, p.gate_ref2[g])
-    rgz = p.const[0] * p.const[1] * p.node_z[n]
     left = dwell_left(p, x, g)
     if left > dt + 1e-9:
-        return NEVER
+        return NEVER, 0
     is_open_now = x.bit[g] == 1
     limit = (p.gate_a[g] if is_open_now else p.gate_b[g]) * far
-    end = x.pressure[n] - rgz
-    if is_open_now and (end < limit or far <= 0.0):
-        return NEVER
-    if not is_open_now and end > limit:
-        return NEVER
-    start = x.spring[n] - rgz if p.node_kind[n] == SPRING else end
+    end = gauge(p, x, n)
+    start = end
+    if p.node_kind[n] == SPRING:
+        start = x.spring[n] - p.const[0] * p.const[1] * p.node_z[n]
+    reached = limit - CLOSE * (limit - start)
+    if is_open_now and (end < reached or far <= 0.0):
+        return NEVER, 0
+    if not is_open_now and end > reached:
+        return NEVER, 0
     if (is_open_now and start >= limit) or (not is_open_now and start <= limit):
-        return left
-    mean_rate = (end - start) / dt
-    short = 1e-3
-    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-        x.open_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
-    solve(p, x, i, short, 1.0, False, -1)
-    first_rate = (x.pressure[n] - rgz - start) / short
-    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-        x.try_flow[p.isl_edge[j]] = x.open_flow[p.isl_edge[j]]
-    z = first_rate / mean_rate - 1.0 if mean_rate != 0.0 else 0.0
-    if z < 1e-3:
-        return max(left, dt * (limit - start) / (end - start))
-    tau = dt / z
-    rest = start + first_rate * tau
-    ratio = (rest - limit) / (rest - start)
-    if ratio <= 0.0:
-        return dt
-    return max(left, -tau * math.log(ratio))
+        return left, 1
+    times = relaxations(p, x, i, n, start, (end - start) / dt, dt)
+    if times > FOLLOWED and dt > BLINK:
+        return max(left, min(0.9, FOLLOWED / times) * dt), 0
+    gone = min(1.0, (limit - start) / (end - start))
+    if times > 1e-3:
+        gone = min(1.0, -math.log(1.0 - gone * (1.0 - math.exp(-times))) / times)
+    return max(left, gone * dt), 1
+
+
+def relaxations(p, x, i, n, start, mean_rate, dt):
+    """How many relaxation times of a spring a step has, from its rate at the start (one short solve) and its mean rate
+    in the two stages of the step."""
+    keep_end(p, x, i)
+    share = 1.0
+    if solve(p, x, i, BRIEF, False, -1) >= 0:
+        first_rate = (gauge(p, x, n) - start) / BRIEF
+        share = mean_rate / first_rate if first_rate * mean_rate > 0.0 else 1.0
+    put_back_end(p, x, i)
+    if share >= 1.0:
+        return 0.0
+    # after z relaxation times the two stages have the share (1 + s^2 z) / (1 + s z)^2, s their length
+    a = share * STAGE * STAGE
+    b = 2.0 * STAGE * share - STAGE * STAGE
+    return (-b + math.sqrt(b * b + 4.0 * a * (1.0 - share))) / (2.0 * a)
 
 
 def turn_ratio_gate(p, x, i):
@@ -247,5 +256,5 @@ def turn_ratio_gate(p, x, i):
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
         x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
     if rested < p.const[4]:
-        try_slide(p, x, i, SETTLED, 1.0)
+        try_slide(p, x, i, SETTLED)
     x.stale[i] = 1

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 from dewpond.plant.kernel.cycling import solve_any
-from dewpond.plant.kernel.marks import HOPELESS
-from dewpond.plant.kernel.nodes import body_of_node, has_spring, is_open, keep_end, put_back_end, sum_island
+from dewpond.plant.kernel.marks import DWELL, HOPELESS, STAGE
+from dewpond.plant.kernel.nodes import body_of_node, is_open, sum_island
 from dewpond.plant.kernel.signals import emit
-from dewpond.plant.kernel.vessels import level_of, volume_of
+from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.primitives import (
     C_DOUBTFUL,
     C_SHORTENS,
@@ -20,43 +20,22 @@ from dewpond.plant.primitives import (
     SPRING,
     T_LEVEL,
     TAP,
+    WEIR,
 )
 
 DROP = 1e-7  # a vessel that gains so much changes no flow worth telling [m3]
 CREEP = 1e-12  # a spring that takes up less stands still [m3/s]
 DRIFT = 50.0  # and may wander off by so much before it is looked at again [Pa]
-SPOON = 1e-5  # what a step may be wrong by in any case [m3]
-LEAST_SHARE = 0.02  # of that, where hardly any product comes
-FREELY = 1.6  # ask for all of it while product is so many times what is drawn; tried on random designs
-CHANGE = 0.002  # change of a vessel's inflow over a step that a trapezoid carries, as a share of it
-STIFF = 0.04  # the same where it changes within a part of the step, and theta follows it
-BEND = 0.01  # and how far Simpson's mean may differ from the trapezoid's
-
+SPOON = 3e-6  # what a step may be wrong by in any case [m3]
+LEAST_SHARE = 0.06  # of that, where hardly any product comes
+FREELY = 0.6  # ask for all of it while product is so many times what is drawn; tried on random designs
+BEND = 0.0003  # and in any case by so much of what comes
+HALF_OF_IT = 4.096  # asks for half the step: to find where a shut-off cycles no more
+BACK = math.sqrt(2.0) - 1.0  # so far before its first stage a step begins, in parts of the way between its stages
+MISS = 0.3  # of where the line through both stages misses the flow at the start, a step is taken to be wrong; tried
+SETS_IN = 0.1  # the same, of what only begins to run within it: a lip runs over along no straight line
+TRICKLE = 1e-12  # [m3/s]
 ROUNDING = 1e-12  # a vessel so near to a level stands there, however slowly it moves [m3]
-
-
-def fitted_theta(z):
-    """Weight of the end flow that is exact for a linear vessel of ``z`` relaxation times per step."""
-    if z < 1e-4:
-        return 0.5
-    if z > 40.0:
-        return 1.0
-    return 1.0 / (1.0 - math.exp(-z)) - 1.0 / z
-
-
-def stiffness(p, x, i, dt, before, after):
-    """Largest number of relaxation times per step among the island's vessels, from two solves."""
-    z = 0.0
-    rg = p.const[0] * p.const[1]
-    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
-        s = p.isl_store[j]
-        h0, area = level_of(p, s, x.volume[s])
-        dv = (x.level_p[s] / rg - p.store_z[s] - h0) * area
-        if abs(dv) > 1e-12:
-            k = (before[s] - after[s]) / dv * dt
-            if k > z:
-                z = k
-    return z
 
 
 def feels_level(p, x, n):
@@ -121,7 +100,7 @@ def begin_step(p, x, dt):
         if x.stale[i] == 1:
             for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
                 x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
-            if solve_any(p, x, i, dt, 1.0, False) < 0.0:
+            if solve_any(p, x, i, dt, False) < 0.0:
                 x.clock[C_DOUBTFUL] += 1.0
                 emit(x, E_DOUBTFUL, 3, float(i), True)
             x.busy[i] = how_busy(p, x, i, x.try_flow)
@@ -129,6 +108,7 @@ def begin_step(p, x, dt):
                 x.flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
             for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
                 x.solved_at[j] = x.volume[p.isl_store[j]]
+        x.slid[i] = x.sliding[i]
         sum_island(p, x, i, x.flow, x.vin)
         for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
             x.rate0[p.isl_store[j]] += x.vin[p.isl_store[j]]
@@ -159,6 +139,11 @@ def sensible_step(p, x, dt):
         if p.node_kind[n] == SPOUT and x.rate0[p.node_ref[n]] != 0.0:
             r = p.node_ref[n]
             best = min(best, time_to(p, x, r, p.node_z[n] - p.store_z[r], best))
+    for e in range(len(p.edge_a)):
+        a = p.edge_a[e]
+        if p.edge_law[e] == WEIR and p.node_kind[a] == TAP and x.rate0[p.node_ref[a]] != 0.0:
+            r = p.node_ref[a]
+            best = min(best, time_to(p, x, r, p.node_z[p.edge_b[e]] - p.store_z[r], best))
     for r in range(len(p.store_z)):
         if x.rate0[r] != 0.0:
             for j in range(p.table_at[r], p.table_at[r + 1]):
@@ -192,14 +177,6 @@ def hardly_moves(p, x, i, dt):
     return x.sliding[i] == 0 and springs_rest(p, x, i, x.flow)
 
 
-def has_drifted(p, x, i):
-    """Whether vessels have moved while the island kept its flows."""
-    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
-        if abs(x.volume[p.isl_store[j]] - x.solved_at[j]) > 0.01 * DROP:
-            return True
-    return False
-
-
 def product_share(p, x, i):
     """By how much less than in any case a step may be wrong: while a float throttles the product of a unit whose
     shut-off still stands open, a spoonful takes long, and all the while as much runs to waste as ever."""
@@ -213,116 +190,124 @@ def product_share(p, x, i):
             drawn += x.move[e]
     comes = 0.0
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
-        comes += abs(x.vout[p.isl_store[j]] + x.net_before[p.isl_store[j]])
-    return min(1.0, max(LEAST_SHARE, FREELY * 0.5 * comes / drawn)) if drawn > 0.0 else 1.0
+        comes += abs(x.net_mid[p.isl_store[j]])
+    return min(1.0, max(LEAST_SHARE, FREELY * comes / drawn)) if drawn > 0.0 else 1.0
+
+
+def at_second(p, x, i, ahead):
+    """Put vessels and springs where the second stage begins: ``ahead`` [s] on, with the flows of the first."""
+    sum_island(p, x, i, x.try_flow, x.vin)
+    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+        s = p.isl_store[j]
+        x.kept[s] = x.volume[s]
+        if x.at_rim[s] == 0:
+            x.volume[s] += ahead * (x.net[s] + x.vin[s])
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        x.kept_spring[p.isl_node[j]] = x.spring[p.isl_node[j]]
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        e = p.isl_edge[j]
+        a = p.edge_a[e]
+        b = p.edge_b[e]
+        if p.node_kind[a] == SPRING:
+            x.spring[a] -= ahead * x.try_flow[e] / p.node_value[a]
+        if p.node_kind[b] == SPRING:
+            x.spring[b] += ahead * x.try_flow[e] / p.node_value[b]
+
+
+def back_at_start(p, x, i):
+    """Put back what :func:`at_second` moved."""
+    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
+        x.volume[p.isl_store[j]] = x.kept[p.isl_store[j]]
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        x.spring[p.isl_node[j]] = x.kept_spring[p.isl_node[j]]
 
 
 def step_island(p, x, i, dt):
-    """One island of :func:`step_islands`."""
+    """One island of :func:`step_islands`, in the two stages of Alexander's method (1977): of second order, and what is
+    far quicker than the step ends where it comes to rest."""
     first = p.isl_edge_at[i]
     last = p.isl_edge_at[i + 1]
+    if x.slid[i] == 1:  # a step too long may have looked beyond its end
+        x.sliding[i] = 1
+        x.bit[p.isl_gate[i]] = 1
     sum_island(p, x, i, x.flow, x.net_before)
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
         s = p.isl_store[j]
         x.net[s] = x.rate[s] - x.net_before[s]
     for j in range(first, last):
-        x.q_start[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
-    if has_drifted(p, x, i) or (has_spring(p, i) and not springs_rest(p, x, i, x.flow)):
-        # springs relax within the step: start and end flows must both hold their balance over this very dt
+        x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
+    early = solve_any(p, x, i, STAGE * dt, True)
+    if early < 0.0:
+        return HOPELESS
+    for j in range(first, last):
+        x.q_start[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+    at_second(p, x, i, (1.0 - STAGE) * dt)
+    late = solve_any(p, x, i, STAGE * dt, True)
+    back_at_start(p, x, i)
+    if late < 0.0:
+        return HOPELESS
+    x.starts_rate[i] = (1.0 - STAGE) * early + STAGE * late
+    x.evenly[i] = lay_straight(p, x, i, dt)
+    if x.evenly[i] == 0:
+        # what turns about may run against a check valve between the stages: one backward step does not
         for j in range(first, last):
             x.try_flow[p.isl_edge[j]] = x.flow[p.isl_edge[j]]
-        if solve_any(p, x, i, dt, 1.0, False) < 0.0:
-            return HOPELESS
-        for j in range(first, last):
-            x.q_start[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
-        sum_island(p, x, i, x.q_start, x.net_before)
-    theta = x.theta[i]
-    for turn in range(2):
-        for j in range(first, last):
-            x.try_flow[p.isl_edge[j]] = x.q_start[p.isl_edge[j]]
-        x.starts_rate[i] = solve_any(p, x, i, dt, theta, True)
+        x.starts_rate[i] = solve_any(p, x, i, dt, True)
         if x.starts_rate[i] < 0.0:
             return HOPELESS
-        sum_island(p, x, i, x.try_flow, x.vout)
-        better = fitted_theta(stiffness(p, x, i, dt, x.net_before, x.vout))
-        if abs(better - theta) <= 0.05:
-            break
-        if turn == 0:
-            theta = better
-    x.theta[i] = theta
-    for j in range(first, last):
+        for j in range(first, last):
+            e = p.isl_edge[j]
+            x.move[e] = x.try_flow[e]
+            x.q_start[e] = x.try_flow[e]
+    worst = missed(p, x, i, dt)
+    return max(worst, HALF_OF_IT) if x.slid[i] == 1 and x.sliding[i] == 0 and dt > DWELL else worst
+
+
+def lay_straight(p, x, i, dt):
+    """From the flows of the first stage, in ``q_start``, and of the end, in ``try_flow``: the mean into ``move``, and
+    into ``q_start`` where the straight line through both has begun. Returns 0 where along such a line water would turn
+    about."""
+    even = 1
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
         e = p.isl_edge[j]
-        x.move[e] = (1.0 - theta) * x.q_start[e] + theta * x.try_flow[e]
-    bent = theta <= 0.6 and changes(p, x, i) and look_midway(p, x, i, dt)
+        early = x.q_start[e]
+        late = x.try_flow[e]
+        x.move[e] = (1.0 - STAGE) * early + STAGE * late
+        x.q_start[e] = early - BACK * (late - early)
+        if max(abs(early), abs(late)) * dt > DROP and (x.q_start[e] * late < 0.0 or x.q_start[e] * early <= 0.0):
+            even = 0
+    return even
+
+
+def missed(p, x, i, dt):
+    """How far the flows of a step bend, from where the line through its two stages misses the flows at its start: the
+    largest share of what a vessel's volume may be wrong by. The vessels' mean rates go into ``rate``.
+
+    A step shrinks by the third root of the share; that of a single backward step grows no faster than its length."""
+    sum_island(p, x, i, x.try_flow, x.vout)
+    sum_island(p, x, i, x.move, x.net_mid)
     least = SPOON * p.const[3] * product_share(p, x, i)
+    sets_in = 0.0
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        if x.flow[p.isl_edge[j]] == 0.0:
+            sets_in += abs(x.try_flow[p.isl_edge[j]])
     worst = 0.0
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
         s = p.isl_store[j]
-        mean = (1.0 - theta) * x.net_before[s] + theta * x.vout[s]
-        if bent:
-            size = dt * abs(x.net_mid[s] - mean)
-            mean = x.net_mid[s]
-            allowed = max(least, BEND * p.const[3] * dt * abs(mean))
-        else:
-            size = dt * abs(x.vout[s] - x.net_before[s])
-            allowed = max(least, STIFF * p.const[3] * dt * abs(mean))
+        mean = x.net_mid[s]
+        begun = (mean - 0.5 * x.vout[s]) * 2.0
+        size = (MISS if x.evenly[i] == 1 else 0.5) * dt * abs(x.net_before[s] - begun) + SETS_IN * dt * sets_in
+        allowed = max(least, BEND * p.const[3] * dt * abs(mean))
         x.rate[s] = x.net[s] + mean
         if size > allowed * worst:
             worst = size / allowed
-    if theta > 0.6:
-        for j in range(first, last):
-            x.q_start[p.isl_edge[j]] = x.move[p.isl_edge[j]]
-    return worst
-
-
-def changes(p, x, i):
-    """Whether the inflow of a vessel changes over the step by more than a trapezoid may carry."""
-    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
-        s = p.isl_store[j]
-        if abs(x.vout[s] - x.net_before[s]) > CHANGE * p.const[3] * abs(x.vout[s] + x.net_before[s]):
-            return True
-    return False
-
-
-def look_midway(p, x, i, dt):
-    """Solve the island once more at the levels of half the step and take Simpson's mean of the flows into ``move``.
-
-    A throttle closes along a bent curve. The vessels' mean inflow goes into ``net_mid``. False: no solution there.
-    """
-    first = p.isl_edge_at[i]
-    last = p.isl_edge_at[i + 1]
-    sliding = x.sliding[i]
-    keep_end(p, x, i)
-    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
-        s = p.isl_store[j]
-        x.kept[s] = x.volume[s]
-        x.volume[s] += dt * (0.5 * x.net[s] + 0.375 * x.net_before[s] + 0.125 * x.vout[s])
-    good = solve_any(p, x, i, dt, 1.0, False) >= 0.0 and x.sliding[i] == sliding
-    if good:
-        sum_island(p, x, i, x.try_flow, x.net_mid)
-        for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
-            s = p.isl_store[j]
-            gone = x.volume[s] - x.kept[s]
-            if abs(x.net_before[s] - x.net_mid[s]) * dt > 1.5 * abs(gone) + 1e-9:
-                good = False  # stiffer than it looked
-    if good:
-        for j in range(first, last):
-            e = p.isl_edge[j]
-            x.move[e] = (x.q_start[e] + 4.0 * x.try_flow[e] + x.end_flow[e]) / 6.0
-        sum_island(p, x, i, x.move, x.net_mid)
-    elif sliding == 1:
-        x.sliding[i] = 1
-        x.bit[p.isl_gate[i]] = 1
-    for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
-        x.volume[p.isl_store[j]] = x.kept[p.isl_store[j]]
-    put_back_end(p, x, i)
-    return good
+    return worst if x.evenly[i] == 1 else worst * worst * worst
 
 
 def step_islands(p, x, dt, may_shorten):
     """Solve every island over ``dt``: flows at the start in ``q_start``, mean in ``move``, at the end in ``try_flow``.
 
-    Returns the largest ratio of a vessel's change of inflow to what is allowed (above 1: the step is too long). If the
+    Returns the largest share of what a vessel may be wrong by (above 1: the step is too long). If the
     caller ``may_shorten`` the step, the first island that wants that ends the search, and is asked first the next time.
     """
     worst = 0.0

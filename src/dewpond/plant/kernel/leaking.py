@@ -68,7 +68,7 @@ def settled_leak(p, x):
     total = 0.0
     for i in range(len(x.stale)):
         keep_end(p, x, i)
-        if leaks(p, x, i) and x.sliding[i] == 0 and solve(p, x, i, AT_LAST, 1.0, False, -1) < 0:
+        if leaks(p, x, i) and x.sliding[i] == 0 and solve(p, x, i, AT_LAST, False, -1) < 0:
             total += 1.0  # no answer: then it may go on
     total += leak_rate(p, x, x.try_flow)
     for i in range(len(x.stale)):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 NEVER = 1e30
 FALSE, TRUE, BOTH = 1, 2, 3  # what a signal was seen to be
 SETTLED = 1000.0  # long enough for springs to follow [s]
@@ -11,3 +13,4 @@ SNAP = 0.01  # a level gate less open than this is pressed shut by its own lever
 HOPELESS = 1e4  # an island found no solution: take a much shorter step
 LAST_DROPS = 1e-5  # less than a spoonful that comes once is no water on the floor [m3]
 BLINK = 0.05  # when a diaphragm moves, or a puddle grows stronger, is not told more closely [s]
+STAGE = 1.0 - math.sqrt(0.5)  # of a step, that each of its two stages takes: Alexander (1977)

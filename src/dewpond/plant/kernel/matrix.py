@@ -35,8 +35,10 @@ def wrongly_blocked(p, x, n_open):
     return False
 
 
-def add_edge(p, x, e, first, early):
-    """Linearise edge ``e`` and add it to the matrix; returns (y, w, c, u): Q = y + w (Pa - Pb) + c P[u]."""
+def add_edge(p, x, e, first, early, chord):
+    """Linearise edge ``e`` and add it to the matrix; returns (y, w, c, u): Q = y + w (Pa - Pb) + c P[u].
+
+    ``first``, ``early``: in the first iteration, and in the first ones; ``chord``: overflows from their crests."""
     g = p.edge_gate[e]
     o = 1.0
     slope = 0.0
@@ -67,6 +69,8 @@ def add_edge(p, x, e, first, early):
         rg = p.const[0] * p.const[1]
         drop = x.pressure[p.edge_a[e]] - x.pressure[p.edge_b[e]]
         q, w = weir(p, e, drop / rg, x.scale[e])
+        if chord and drop > 0.0:
+            w = q * rg / drop  # where it runs full, tangents lead below the crest and back
         w *= o / rg
         return q * o - w * drop, w, 0.0, -1
     q = x.try_flow[e]
@@ -159,7 +163,7 @@ def clear(x, n, wide):
             x.matrix[k] = 0.0
 
 
-def add_capacities(p, x, i, n, wide, dt, theta, held):
+def add_capacities(p, x, i, n, wide, dt, held):
     """What springs and vessels take up over the step; an unknown that hangs on nothing keeps its pressure.
 
     While one spring is ``held`` at its mean, the others are taken as settled.
@@ -187,10 +191,9 @@ def add_capacities(p, x, i, n, wide, dt, theta, held):
             h = x.level_p[s] / rg - p.store_z[s]
             v = volume_of(p, s, h)
             h2, area = level_of(p, s, v)
-            cap = area / (rg * theta * dt)
+            cap = area / (rg * dt)
             x.matrix[u * n + u] += cap
-            x.rhs[u] += cap * x.level_p[s] + (x.volume[s] - v) / (theta * dt)
-            x.rhs[u] += ((1.0 - theta) * x.net_before[s] + x.net[s]) / theta
+            x.rhs[u] += cap * x.level_p[s] + (x.volume[s] - v) / dt + x.net[s]
 
 
 def eliminate(x, n, wide):

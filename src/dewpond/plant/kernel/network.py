@@ -62,11 +62,11 @@ def begin_anew(p, x, i, n_open, pinned, implicit):
     lay_unknowns(p, x, i, implicit, pinned)
 
 
-def solve(p, x, i, dt, theta, implicit, pinned):
+def solve(p, x, i, dt, implicit, pinned):
     """Flows of island ``i`` into ``try_flow`` and pressures of its nodes; returns iterations, or -1 when not settled.
 
-    ``implicit``: the vessels it touches end the step of ``dt`` at an unknown level (weight ``theta`` of the end flow,
-    the rest from ``net_before``); otherwise they stand still. Springs take part, over ``dt``, but for node ``pinned``.
+    ``implicit``: the vessels it touches stand after ``dt`` [s] at an unknown level; otherwise they stand still. Springs
+    take part, over ``dt``, but for node ``pinned``.
     """
     n = lay_unknowns(p, x, i, implicit, pinned)
     n_open = list_open(p, x, i)
@@ -83,14 +83,14 @@ def solve(p, x, i, dt, theta, implicit, pinned):
             e = x.open_edge[j]
             a = p.edge_a[e]
             b = p.edge_b[e]
-            y, w, c, us = add_edge(p, x, e, fresh, it < 20)
+            y, w, c, us = add_edge(p, x, e, fresh, it < 20, 20 <= it < 40)
             x.lin_y[e] = y
             x.lin_w[e] = w
             x.lin_c[e] = c
             x.lin_u[e] = us
             add_flow(p, x, n, balance_row(p, x, a), a, b, y, w, c, us, 1.0)
             add_flow(p, x, n, balance_row(p, x, b), a, b, y, w, c, us, -1.0)
-        add_capacities(p, x, i, n, wide, dt, theta, pinned >= 0)
+        add_capacities(p, x, i, n, wide, dt, pinned >= 0)
         eliminate(x, n, wide)
         fresh = False
         wild = False

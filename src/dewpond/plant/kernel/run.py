@@ -35,6 +35,7 @@ from dewpond.plant.primitives import (
     SPRING,
 )
 
+THIRD = 1.0 / 3.0  # what a step misses grows with its length so
 STILL_A_TANK = 0.5  # with less than this share of its water, how salt the rest is says nothing of a tank
 
 
@@ -42,7 +43,7 @@ def after_step(p, x, whole):
     """Regimes that end of themselves: rims, siphons that lost their water, check valves that were asked."""
     mark_driven(p, x)
     for i in range(len(x.stale)):
-        x.stale[i] = 1 if not whole and (x.theta[i] > 0.6 or p.isl_gate[i] >= 0) else 0
+        x.stale[i] = 1 if not whole and (x.evenly[i] == 0 or p.isl_gate[i] >= 0) else 0
         if x.held[i] == 0:
             for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
                 x.solved_at[j] = x.volume[p.isl_store[j]]
@@ -67,6 +68,14 @@ def after_step(p, x, whole):
             x.high_conc[body] = max(x.high_conc[body], c)
 
 
+def goes_unevenly(x):
+    """Whether flows change so within the step that a part of it has to be solved by itself."""
+    for i in range(len(x.stale)):
+        if x.held[i] == 0 and x.busy[i] == 1 and x.evenly[i] == 0:
+            return True
+    return False
+
+
 def step(p, x, limit):
     """Advance to ``limit`` at most, or to the first thing that happens."""
     dt = min(limit - x.clock[C_NOW], x.clock[C_STEP])
@@ -78,7 +87,7 @@ def step(p, x, limit):
         may_shorten = dt > p.const[6] and tries < 60
         worst = step_islands(p, x, dt, may_shorten)
         if worst > 1.0 and may_shorten:
-            dt *= max(0.02, min(0.7, 0.8 / math.sqrt(worst)))
+            dt *= max(0.02, min(0.7, 0.8 / math.pow(worst, THIRD)))
             tries += 1
             continue
         if worst >= HOPELESS:
@@ -87,12 +96,10 @@ def step(p, x, limit):
         turned = -1
         early = NEVER
         for i in range(len(x.stale)):
-            s = ratio_event(p, x, i, dt)
+            s, known = ratio_event(p, x, i, dt)
             if s < early:
                 early = s
-                turned = i
-        if turned < 0:
-            break
+                turned = i if known == 1 else -1
         if early >= 0.98 * dt or dt <= BLINK:
             break
         dt = max(early, p.const[6])
@@ -105,6 +112,12 @@ def step(p, x, limit):
             break
     pool_rates(p, x)
     s = first_event(p, x, dt)
+    while s < 0.98 * dt and s > p.const[6] and tries < 80 and goes_unevenly(x):
+        dt = s
+        tries += 1
+        worst = step_islands(p, x, dt, False)
+        pool_rates(p, x)
+        s = first_event(p, x, dt)
     whole = s >= dt
     if not whole:
         turned = -1
@@ -120,7 +133,7 @@ def step(p, x, limit):
         turn_ratio_gate(p, x, turned)
     x.clock[C_STEP] = p.const[5]
     if whole and turned < 0 and worst > 1.6e-3:
-        x.clock[C_STEP] = min(p.const[5], max(1.0, 0.8 / math.sqrt(worst)) * dt)
+        x.clock[C_STEP] = min(p.const[5], max(1.0, 0.8 / math.pow(worst, THIRD)) * dt)
     x.clock[C_STEPS] += 1.0
 
 
@@ -160,8 +173,8 @@ def start(p, x):
         x.dwell[g] = DWELL
     for k in range(len(p.thr_kind)):
         x.thr_bit[k] = 1 if threshold_value(p, x, k) >= p.thr_off[k] else 0
-    for i in range(len(x.theta)):
-        x.theta[i] = 0.5
+    for i in range(len(x.stale)):
+        x.evenly[i] = 1
         x.stale[i] = 1
     apply_faults(p, x)
     run_timetable(p, x)
