@@ -286,6 +286,17 @@ def test_half_the_tolerance_changes_what_is_drawn_by_less_than_a_thousandth() ->
     assert moved_by(plant, Scenario("out", DAY, (), STARTS["out"])) == []
 
 
+def test_a_shut_off_turns_where_its_spring_has_come_to_the_mark_and_not_before() -> None:
+    """Seed 12: it turns every few minutes; a step that another event cut short had it turn at once, and one
+    backward step over the whole pause had it stay shut a tenth too long."""
+    plant = plant_at(12)
+    scenario = Scenario("out", 40_000.0, (Onset("reservoir 2: cracks", 600.0), Onset("tube 2: kinked", 0.0)))
+    usual, fine = (engine.run(plant, scenario, compiled=True, tolerance=tolerance) for tolerance in (1.0, 0.1))
+    assert sum(usual.starts) > 50.0
+    assert sum(usual.starts) == pytest.approx(sum(fine.starts), rel=0.05)
+    assert usual.total[prim.V_SUPPLY] == pytest.approx(fine.total[prim.V_SUPPLY], rel=0.05)
+
+
 # -- order and names ---------------------------------------------------------------------------------------------------
 def told_alike(one: Consequence, two: Consequence) -> list[str]:
     """Fields that are not the same to the byte; parts asked are told in the order of the file."""

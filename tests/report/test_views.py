@@ -211,8 +211,11 @@ def test_water_that_runs_for_ever_has_the_cures_that_fit(repository: Path, metri
         return findings.of_remark(replace(REMARKS["S200"], parts=labels), two, metric).remedy.removesuffix(cures.AGAIN)
 
     line = cure("cell valve: joint weeps, before the valve")
-    assert line.startswith("Leaks of the line (cell valve: joint weeps, before the valve): ")
-    assert "a valve that shuts by itself, in the line ahead of them" in line
+    assert line.startswith("Leaks ahead of the first valve that shuts by itself (cell valve: joint weeps, before the")
+    assert "right behind the stop tap" in line
+    no_valve = replace(two, parts=tuple(p for p in two.parts if p.name not in ("cell valve", "feed valve")))
+    left = findings.of_remark(replace(REMARKS["S200"], parts=("riser: burst, in laundry",)), no_valve, metric)
+    assert "a valve that shuts by itself, in the line ahead of them" in left.remedy
     behind = cure("riser: burst, in laundry", "cell valve: joint weeps, behind the valve")  # two valves stand there
     assert behind.startswith("Leaks behind a valve that shuts by itself (2, such as riser: burst, in laundry): ")
     assert "A probe where their water goes" in behind

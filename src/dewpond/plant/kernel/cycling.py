@@ -14,6 +14,7 @@ MOST_TURNS = 6  # in search of a pressure that holds itself
 NEAR = 0.01  # and how near two of them come
 BRIEF = 1e-3  # so soon a spring is looked at to see how fast it begins [s]
 FOLLOWED = 0.5  # in so many of its relaxation times a spring that turns a gate is followed
+CLOSELY_FOLLOWED = 0.1  # and in a single backward step
 CLOSE = 0.01  # it has come to the gate's mark when so little of its way is left
 
 
@@ -210,8 +211,9 @@ def ratio_event(p, x, i, dt):
     if (is_open_now and start >= limit) or (not is_open_now and start <= limit):
         return left, 1
     times = relaxations(p, x, i, n, start, (end - start) / dt, dt)
-    if times > FOLLOWED and dt > BLINK:
-        return max(left, min(0.9, FOLLOWED / times) * dt), 0
+    most = FOLLOWED if x.evenly[i] == 1 else CLOSELY_FOLLOWED
+    if times > most and dt > BLINK:
+        return max(left, min(0.9, most / times) * dt), 0
     gone = min(1.0, (limit - start) / (end - start))
     if times > 1e-3:
         gone = min(1.0, -math.log(1.0 - gone * (1.0 - math.exp(-times))) / times)
@@ -220,7 +222,7 @@ def ratio_event(p, x, i, dt):
 
 def relaxations(p, x, i, n, start, mean_rate, dt):
     """How many relaxation times of a spring a step has, from its rate at the start (one short solve) and its mean rate
-    in the two stages of the step."""
+    in the step."""
     keep_end(p, x, i)
     share = 1.0
     if solve(p, x, i, BRIEF, False, -1) >= 0:
@@ -229,6 +231,8 @@ def relaxations(p, x, i, n, start, mean_rate, dt):
     put_back_end(p, x, i)
     if share >= 1.0:
         return 0.0
+    if x.evenly[i] == 0:
+        return 1.0 / share - 1.0
     # after z relaxation times the two stages have the share (1 + s^2 z) / (1 + s z)^2, s their length
     a = share * STAGE * STAGE
     b = 2.0 * STAGE * share - STAGE * STAGE

@@ -115,6 +115,7 @@ def step(p, x, limit):
     while s < 0.98 * dt and s > p.const[6] and tries < 80 and goes_unevenly(x):
         dt = s
         tries += 1
+        turned = -1
         worst = step_islands(p, x, dt, False)
         pool_rates(p, x)
         s = first_event(p, x, dt)

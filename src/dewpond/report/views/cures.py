@@ -8,13 +8,22 @@ from dewpond.design.model import Design
 from dewpond.parts import KINDS
 from dewpond.parts.base import PartView
 
-AHEAD, FIRST, LEAK, UNSEEN, LETS_BY, VESSEL = "ahead", "first", "leak", "unseen", "lets by", "vessel"
+AHEAD, FIRST, LEAK, SHORT, UNSEEN, LETS_BY, VESSEL = (
+    "ahead", "first", "leak", "short", "unseen", "lets by", "vessel",
+)  # fmt: skip
+OF_THE_LINE = frozenset({AHEAD, FIRST, LEAK, SHORT, UNSEEN})
 COMES_BACK = "comes back"  # whatever fails: a protection ends its water, and lets it run again
 CURES = {
     LEAK: (
         "Leaks of the line ({named}): what ends them with nobody there is a valve that shuts by itself, in the line "
         "ahead of them, told by a probe that their water reaches and that sees it. Shutting the stop tap before you "
         "travel ends those behind it, and fills nothing until you are back."
+    ),
+    SHORT: (
+        "Leaks ahead of the first valve that shuts by itself ({named}): it ends none of them, and another one would "
+        "have a joint before it as well. Make that stretch short: the valve right behind the stop tap, with as few "
+        "joints as can be. What is left there only the stop tap ends: shut it before you travel, which fills nothing "
+        "until you are back."
     ),
     UNSEEN: (
         "Leaks behind a valve that shuts by itself ({named}): it was not told, or not in time. A probe where their "
@@ -44,6 +53,13 @@ NEXT = {
     LEAK: (
         "put a valve that shuts by itself in the line ahead of what leaks, told by a probe that its water reaches",
         "until then shut the stop tap before you travel, which fills nothing until you are back",
+    ),
+    SHORT: (
+        ("set the first valve that shuts by itself right behind the stop tap, with as few joints before it as can be"),
+        (
+            "what is left before it only the stop tap ends: shut that before you travel, which fills nothing until you "
+            "are back"
+        ),
     ),
     UNSEEN: (
         (
@@ -108,7 +124,9 @@ def group(label: str, design: Design) -> str:
         return ""
     sources = {p.name for p in design.parts if KINDS[p.kind].role == "source"}
     if part.get(AFTER[0]) not in sources or named.endswith(BEHIND):
-        return UNSEEN if _shut_ahead(part, named, design) else LEAK
+        if _shut_ahead(part, named, design):
+            return UNSEEN
+        return SHORT if named.endswith(BEFORE) or _shut_behind(part, design) else LEAK
     return FIRST if named.endswith(BEFORE) else AHEAD
 
 
@@ -122,6 +140,21 @@ def _shut_ahead(part: PartView, named: str, design: Design) -> bool:
             return True
         seen.add(at.name)
         at = _ahead(at, views)
+    return False
+
+
+def _shut_behind(part: PartView, design: Design) -> bool:
+    """Whether a valve that shuts by itself stands further on, in the same line as a part ahead of which none does."""
+    views = {view.name: view for view in design.parts}
+    for valve in design.parts:
+        if KINDS[valve.kind].role not in ("line", "device") or not any(valve.get(key) for key in SHUTS):
+            continue
+        at, seen = _ahead(valve, views), {valve.name}
+        while at is not None and at.name not in seen:
+            if at.name == part.name:
+                return True
+            seen.add(at.name)
+            at = _ahead(at, views)
     return False
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dewpond.report.views import failures
 from dewpond.report.views.blocks import Grid
-from dewpond.report.views.cures import AHEAD, LEAK, group
+from dewpond.report.views.cures import OF_THE_LINE, group
 from dewpond.report.views.drains import SPOONFUL
 from dewpond.report.views.shown import Shown
 from dewpond.study.outcome import StudyResult
@@ -22,7 +22,7 @@ def open_lines(result: StudyResult, shown: Shown) -> tuple[Grid, ...]:
         if (
             told.still_running
             and told.first_water is not None
-            and group(outcome.faults[0], result.design) in (AHEAD, LEAK)
+            and group(outcome.faults[0], result.design) in OF_THE_LINE
         ):
             rate = (told.water.off_floors + told.water.lying + told.water.dried) / (told.horizon - told.first_water)
             place = max(told.by_place, key=lambda name: told.by_place[name], default="")
