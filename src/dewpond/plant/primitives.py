@@ -239,7 +239,7 @@ class State(NamedTuple):
     held: list[int]  # by island: it kept its flows in the step
     solved_at: list[float]  # by entry of isl_store: volume at which its island was last solved [m3]
     net_mid: list[float]  # mean net inflow of each vessel from an island [m3/s]
-    evenly: list[int]  # by island: its flows go evenly from the start of the step to its end
+    evenly: list[int]  # by island: its flows go evenly from the start of the step to its end; -1: none were found
     slid: list[int]  # and its shut-off cycled at the start of the step
     stale: list[int]  # by island: flows of the last step say nothing about the next
     dwell: list[float]  # least time between two moves of a ratio gate [s]

@@ -304,11 +304,21 @@ def missed(p, x, i, dt):
     return worst if x.evenly[i] == 1 else worst * worst * worst
 
 
+def lie_still(p, x, i):
+    """Let no water move in an island over the step."""
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        e = p.isl_edge[j]
+        x.try_flow[e] = 0.0
+        x.q_start[e] = 0.0
+        x.move[e] = 0.0
+
+
 def step_islands(p, x, dt, may_shorten):
     """Solve every island over ``dt``: flows at the start in ``q_start``, mean in ``move``, at the end in ``try_flow``.
 
     Returns the largest share of what a vessel may be wrong by (above 1: the step is too long). If the
-    caller ``may_shorten`` the step, the first island that wants that ends the search, and is asked first the next time.
+    caller ``may_shorten`` the step, the first island that wants that ends the search, and is asked first the next time;
+    else one for which no flows are found lies still.
     """
     worst = 0.0
     for s in range(len(p.store_z)):
@@ -320,9 +330,13 @@ def step_islands(p, x, dt, may_shorten):
         if x.busy[i] == 1 and not hardly_moves(p, x, i, dt):
             x.held[i] = 0
             worst = max(worst, step_island(p, x, i, dt))
-            if worst >= HOPELESS or (may_shorten and worst > 1.0):
+            if may_shorten and worst > 1.0:
                 x.clock[C_SHORTENS] = float(i)
                 return worst
+            if worst >= HOPELESS:
+                lie_still(p, x, i)
+                x.starts_rate[i] = 0.0
+                x.evenly[i] = -1
         elif x.busy[i] > 0:
             for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
                 e = p.isl_edge[j]
@@ -330,11 +344,7 @@ def step_islands(p, x, dt, may_shorten):
                 x.q_start[e] = x.flow[e]
                 x.move[e] = x.flow[e]
         else:
-            for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-                e = p.isl_edge[j]
-                x.try_flow[e] = 0.0
-                x.q_start[e] = 0.0
-                x.move[e] = 0.0
+            lie_still(p, x, i)
     for s in range(len(p.store_z)):
         x.rate[s] = 0.0
         x.rate_first[s] = 0.0

@@ -10,27 +10,27 @@ from dewpond.plant.primitives import CHECK, FLOW, G_LEVEL, MEMBRANE, ORIFICE, PU
 
 BLOCKED = 1e20  # resistance of a direction that water cannot take [Pa/(m3/s)]
 SMALL = 1e-6  # flow at which a law is first linearised [m3/s]
+CRACKED = 0.01  # so near to its cracking pressure a check valve counts as open [Pa]
 FADE = 0.002  # an outlet less deep under water than this does not draw full back-flow [m]
 
 
-def drives_forward(p, x, e):
-    """Whether the pressures (and a pump's own head) push water from a to b."""
+def push(p, x, e):
+    """How strongly the pressures (and a pump's own head) push water from a to b [Pa]; below 0 the other way."""
     lift = 0.0
     if p.edge_law[e] == CHECK or p.edge_law[e] == MEMBRANE:
         lift = p.edge_p2[e]
     elif p.edge_law[e] == PUMP:
         lift = -p.edge_p1[e] * x.scale[e]
-    return x.pressure[p.edge_a[e]] > x.pressure[p.edge_b[e]] + lift
+    return x.pressure[p.edge_a[e]] - x.pressure[p.edge_b[e]] - lift
 
 
 def wrongly_blocked(p, x, n_open):
     """Whether an edge that was taken as blocked is pushed the way it may flow, at the pressures just found."""
     for j in range(n_open):
         e = x.open_edge[j]
-        if x.lin_w[e] == 1.0 / BLOCKED and may_flow(p, x, e, drives_forward(p, x, e)):
-            a = x.pressure[p.edge_a[e]]
-            b = x.pressure[p.edge_b[e]]
-            if abs(a - b) > 1e-3:
+        if x.lin_w[e] == 1.0 / BLOCKED:
+            pushed = push(p, x, e)
+            if abs(pushed) > 1e-3 and may_flow(p, x, e, pushed > 0.0):
                 return True
     return False
 
@@ -76,12 +76,13 @@ def add_edge(p, x, e, first, early, chord):
     q = x.try_flow[e]
     forward = q > 0.0
     if abs(q) < 1e-13:
-        forward = drives_forward(p, x, e)
+        # a check valve at its cracking pressure counts as open, lest several in a row open and shut by turns
+        forward = push(p, x, e) > (-CRACKED if p.edge_law[e] == CHECK else 0.0)
     if not may_flow(p, x, e, forward):
         return 0.0, 1.0 / BLOCKED, 0.0, -1
-    if not forward and p.node_kind[p.edge_b[e]] == SPOUT:
+    n = p.edge_a[e] if forward else p.edge_b[e]
+    if p.node_kind[n] == SPOUT:
         # an outlet that is hardly under water draws air with it
-        n = p.edge_b[e]
         under = x.level_p[p.node_ref[n]] / (p.const[0] * p.const[1]) - p.node_z[n]
         if under < FADE:
             o *= max(under / FADE, LEAST)

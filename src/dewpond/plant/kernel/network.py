@@ -77,7 +77,7 @@ def solve(p, x, i, dt, implicit, pinned):
     wide = width(p, x, n_open)
     fresh = True
     anew = False
-    for it in range(80):
+    for it in range(110):
         clear(x, n, wide)
         for j in range(n_open):
             e = x.open_edge[j]
@@ -99,7 +99,7 @@ def solve(p, x, i, dt, implicit, pinned):
         for j in range(n_open):
             e = x.open_edge[j]
             q = new_flow(p, x, e)
-            if it > 20:
+            if 20 < it < 60:
                 q = 0.5 * (q + x.try_flow[e])
             if not abs(q) < ABSURD:
                 wild = True

@@ -35,6 +35,7 @@ from dewpond.plant.primitives import (
     SPRING,
 )
 
+STILL_FOR = 1.0  # water for whose flows no solution is found lies still for so long [s]
 THIRD = 1.0 / 3.0  # what a step misses grows with its length so
 STILL_A_TANK = 0.5  # with less than this share of its water, how salt the rest is says nothing of a tank
 
@@ -43,7 +44,7 @@ def after_step(p, x, whole):
     """Regimes that end of themselves: rims, siphons that lost their water, check valves that were asked."""
     mark_driven(p, x)
     for i in range(len(x.stale)):
-        x.stale[i] = 1 if not whole and (x.evenly[i] == 0 or p.isl_gate[i] >= 0) else 0
+        x.stale[i] = 1 if x.evenly[i] < 0 or (not whole and (x.evenly[i] == 0 or p.isl_gate[i] >= 0)) else 0
         if x.held[i] == 0:
             for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
                 x.solved_at[j] = x.volume[p.isl_store[j]]
@@ -91,8 +92,11 @@ def step(p, x, limit):
             tries += 1
             continue
         if worst >= HOPELESS:
+            # no flows however short the step: what has none lies still for a while, and that is said
             x.clock[C_DOUBTFUL] += 1.0
             emit(x, E_DOUBTFUL, 3, 0.0, True)
+            dt = min(limit - x.clock[C_NOW], max(dt, STILL_FOR))
+            worst = step_islands(p, x, dt, False)
         turned = -1
         early = NEVER
         for i in range(len(x.stale)):
