@@ -231,6 +231,11 @@ class State(NamedTuple):
     lin_c: list[float]
     lin_u: list[int]
     open_flow: list[float]  # flows with the ratio gate open, while a sliding mode is worked out
+    shut_flow: list[float]  # and shut; and while springs fill again that had emptied meanwhile
+    again_flow: list[float]
+    open_pressure: list[float]
+    shut_pressure: list[float]
+    own_spring: list[float]  # springs as they stand, while others are put in their place [Pa]
     q_start: list[float]
     end_flow: list[float]  # end of the step, kept while another question is put
     end_pressure: list[float]

@@ -15,6 +15,8 @@ NEAR = 0.01  # and how near two of them come
 BRIEF = 1e-3  # so soon a spring is looked at to see how fast it begins [s]
 FOLLOWED = 0.5  # in so many of its relaxation times a spring that turns a gate is followed
 CLOSELY_FOLLOWED = 0.1  # and in a single backward step
+LEAST_ROOM = 1e-9  # less water in springs is not reckoned with [m3]
+NEARLY = 0.02  # springs count as full when so little of their way is left
 CLOSE = 0.01  # it has come to the gate's mark when so little of its way is left
 
 
@@ -41,20 +43,21 @@ def spring_net(p, x, i, n):
     return total
 
 
-def spring_room(p, x, i, held):
-    """Compliance of the springs that stand at the held pressure when the gate is shut [m3/Pa]: they cycle as one."""
+def spring_room(p, x, i, n, held):
+    """Compliance of the springs that stand with ``n`` while it is held and the gate is shut, however high they hang
+    [m3/Pa]: they cycle as one."""
     total = 0.0
     for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-        n = p.isl_node[j]
-        if p.node_kind[n] == SPRING and abs(gauge(p, x, n) - held) <= 0.05 * held:
-            total += p.node_value[n]
+        m = p.isl_node[j]
+        if p.node_kind[m] == SPRING and abs(x.pressure[m] - x.pressure[n]) <= 0.05 * held:
+            total += p.node_value[m]
     return total
 
 
 def solve_both(p, x, i, dt, implicit, n, held, held_shut):
-    """Flows of an island with its ratio gate open, into ``open_flow``, and shut, into ``try_flow``, while its spring is
-    held at a gauge pressure in each [Pa]. Returns whether there are any, the spring's net inflow in both [m3/s], and
-    the pressures at which the gate then shuts and opens [Pa]."""
+    """Flows of an island with its ratio gate open, into ``open_flow``, and shut, into ``shut_flow``, its spring held at
+    a gauge pressure in each [Pa]. Returns whether there are any, the spring's net inflow in both [m3/s], and the
+    pressures at which the gate then shuts and opens [Pa]."""
     g = p.isl_gate[i]
     far = p.gate_ref2[g]
     bit = x.bit[g]
@@ -67,11 +70,15 @@ def solve_both(p, x, i, dt, implicit, n, held, held_shut):
     high = p.gate_a[g] * gauge(p, x, far)
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
         x.open_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        x.open_pressure[p.isl_node[j]] = x.pressure[p.isl_node[j]]
     x.pressure[n] = rgz + held_shut
     x.bit[g] = 0
     if solve(p, x, i, dt, implicit, n) < 0:
         return False, 0.0, 0.0, 0.0, 0.0
     n_shut = spring_net(p, x, i, n)
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        x.shut_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
     x.bit[g] = bit
     return True, n_open, n_shut, high, p.gate_b[g] * gauge(p, x, far)
 
@@ -91,7 +98,7 @@ def solve_sagging(p, x, i, dt, implicit, n, high):
     fine, n_open, n_shut, unused, low = solve_both(p, x, i, dt, implicit, n, high, high)
     if not fine or n_open <= 0.0 or n_shut >= 0.0:
         return fine, n_open, n_shut, 1.0
-    room = spring_room(p, x, i, high)
+    room = spring_room(p, x, i, n, high)
     drop = min(-n_shut * DWELL / room, 0.9 * high)
     fine, low_open, low_shut, unused, low = solve_both(p, x, i, dt, implicit, n, high - drop, high - drop)
     if not fine or low_open <= n_open or low_shut >= 0.0:
@@ -108,6 +115,78 @@ def solve_sagging(p, x, i, dt, implicit, n, high):
         p, x, i, dt, implicit, n, high - at_open * drop, high - at_shut * drop
     )
     return fine, n_open, n_shut, room * drop
+
+
+def others_net(p, x, i, n):
+    """Net inflow of all springs of an island but ``n``, from ``try_flow`` [m3/s]."""
+    total = 0.0
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        m = p.isl_node[j]
+        if p.node_kind[m] == SPRING and m != n:
+            total += spring_net(p, x, i, m)
+    return total
+
+
+def look_at_springs(p, x, i, n, gone, is_open):
+    """Flows of an island with its ratio gate open or shut, into ``try_flow``, with its springs but ``n`` on their way
+    from where they stand while it is shut (``gone`` 0) to where they stand while it is open (1); returns the net inflow
+    of those springs [m3/s], and whether there are any flows."""
+    g = p.isl_gate[i]
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        m = p.isl_node[j]
+        if p.node_kind[m] == SPRING:
+            x.own_spring[m] = x.spring[m]
+            x.spring[m] = x.shut_pressure[m] + gone * (x.open_pressure[m] - x.shut_pressure[m])
+    x.bit[g] = 1 if is_open else 0
+    fine = solve(p, x, i, BRIEF, False, -1) >= 0
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        m = p.isl_node[j]
+        if p.node_kind[m] == SPRING:
+            x.spring[m] = x.own_spring[m]
+    return others_net(p, x, i, n), fine
+
+
+def recharge(p, x, i, n, shut, above):
+    """How long it takes each time that the gate opens until the springs before the one it feels are full again [s]:
+    while it is shut, for ``shut`` [s], they empty backwards through the membrane. 0: nothing to fill; below 0: no
+    solution. And the net inflow meanwhile of the one it feels [m3/s]. The mean flows go into ``again_flow``; what runs
+    back is put into ``shut_flow``. ``above``: by so much the one it feels stands above its mean as the gate shuts [Pa].
+    """
+    room = 0.0
+    more = 0.0
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        m = p.isl_node[j]
+        x.shut_pressure[m] = x.pressure[m]
+        if p.node_kind[m] == SPRING and m != n:
+            way = x.open_pressure[m] - x.shut_pressure[m]
+            if way > above:
+                room += p.node_value[m] * way
+                more += p.node_value[m] * above
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        x.again_flow[p.isl_edge[j]] = 0.0
+    back, fine = look_at_springs(p, x, i, n, 0.5, False)
+    if not fine:
+        return -1.0, 0.0
+    if room <= LEAST_ROOM or back >= 0.0:
+        return 0.0, 0.0
+    emptied = 1.0 - math.exp(back / (0.5 * room) * shut)
+    lost = (room + more) * emptied
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        e = p.isl_edge[j]
+        x.shut_flow[e] += lost / (shut * -back) * (x.try_flow[e] - x.shut_flow[e])
+    first, fine = look_at_springs(p, x, i, n, 1.0 - emptied, True)
+    last, fine_too = look_at_springs(p, x, i, n, 1.0 - NEARLY * emptied, True)
+    if not fine or not fine_too:
+        return -1.0, 0.0
+    if first <= 0.0 or last <= 0.0:
+        return 0.0, 0.0
+    at = mean_at(first, last)
+    mean, fine = look_at_springs(p, x, i, n, 1.0 - emptied + at * (1.0 - NEARLY) * emptied, True)
+    if not fine or mean <= 0.0:
+        return -1.0, 0.0
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        x.again_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+    return lost / mean, spring_net(p, x, i, n)
 
 
 def solve_sliding(p, x, i, dt, implicit):
@@ -139,7 +218,7 @@ def solve_sliding(p, x, i, dt, implicit):
     if fine and low > high:
         fine, n_open, n_shut, bite = solve_sagging(p, x, i, dt, implicit, n, high)
     elif fine:
-        bite = spring_room(p, x, i, gauge(p, x, n)) * max(high - low, 0.1 * high)
+        bite = spring_room(p, x, i, n, gauge(p, x, n)) * max(high - low, 0.1 * high)
     x.bit[g] = bit
     if not fine:
         return -1.0, 0.0
@@ -147,11 +226,20 @@ def solve_sliding(p, x, i, dt, implicit):
         return 0.0, 0.0
     if n_open <= 0.0:
         return 1.0, 0.0
-    share = -n_shut / (n_open - n_shut)
+    shut = -bite / n_shut
+    again = 0.0
+    drawn = 0.0
+    if low <= high:
+        again, drawn = recharge(p, x, i, n, shut, 0.5 * (high - low))
+        x.bit[g] = bit
+        if again < 0.0:
+            return -1.0, 0.0
+    opened = max(0.0, bite - drawn * again) / n_open
+    cycle = shut + again + opened
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
         e = p.isl_edge[j]
-        x.try_flow[e] = share * x.open_flow[e] + (1.0 - share) * x.try_flow[e]
-    return share, share * n_open / bite
+        x.try_flow[e] = (opened * x.open_flow[e] + shut * x.shut_flow[e] + again * x.again_flow[e]) / cycle
+    return (again + opened) / cycle, 1.0 / cycle
 
 
 def solve_any(p, x, i, dt, implicit):

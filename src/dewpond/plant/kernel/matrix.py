@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dewpond.plant.kernel.laws import law, weir
-from dewpond.plant.kernel.marks import LEAST, SETTLED
+from dewpond.plant.kernel.marks import LEAST, SETTLED, STAGE
 from dewpond.plant.kernel.nodes import may_flow
 from dewpond.plant.kernel.vessels import level_of, opening_of, volume_of
 from dewpond.plant.primitives import CHECK, FLOW, G_LEVEL, MEMBRANE, ORIFICE, PUMP, SPOUT, SPRING, TAP, TUBE, WEIR
@@ -170,7 +170,7 @@ def add_capacities(p, x, i, n, wide, dt, held):
     While one spring is ``held`` at its mean, the others are taken as settled.
     """
     rg = p.const[0] * p.const[1]
-    relax = max(dt, SETTLED) if held else dt
+    relax = max(dt / STAGE, SETTLED) if held else dt
     for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
         node = p.isl_node[j]
         u = x.unknown[node]
