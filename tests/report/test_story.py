@@ -245,8 +245,8 @@ def test_starts_that_spoil_the_product_are_told_where_nothing_fails_or_where_the
         "average instead of 6 ppm (17 ppm to 43 ppm; our prior), and what stands behind it wears sooner."
     )
     assert story.tell(outcome(products=(many,)), design, metric).ending[1] == (
-        "The shut-off of membrane opens and shuts about 250 times, with hardly any product in between: how pure that "
-        "is, is not worked out."
+        "The shut-off of membrane opens and shuts about 250 times in 14 days, with hardly any product in between: how "
+        "pure that is, is not worked out."
     )
     flutters = outcome(products=(many._replace(starts=190000.0),))
     assert (

@@ -233,3 +233,16 @@ def test_floods_that_end_are_remarked_worst_first_and_spills_are_not(plant: Plan
     assert (found.code, found.level, found.parts) == ("S214", "note", (*alone[1].labels, *alone[0].labels))
     assert (found.numbers["litres"], found.numbers["count"]) == (0.4, 2)
     assert list(remarks.ended(lots[2:], "travelling")) == []
+
+
+@pytest.mark.slow
+def test_a_shut_off_without_rest_in_ordinary_days_is_remarked_on(first_float: Path) -> None:
+    plant = changed(first_float)
+    trace = engine.run(plant, drills.normal("travelling", 2.0 * DAY).scenario)
+    usual = kept(plant, trace, "")
+    assert [r for r in remarks.without_faults(plant, trace, usual) if r.code == "S216"] == []
+    (product,) = usual.told.products
+    restless = replace(usual.told, products=(product._replace(starts=1200.0),))
+    (found,) = [r for r in remarks.without_faults(plant, trace, Outcome(restless, ())) if r.code == "S216"]
+    assert found.parts == (product.membrane,)
+    assert found.numbers["count"] == pytest.approx(600.0)

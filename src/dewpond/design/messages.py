@@ -340,7 +340,7 @@ ADD_TOO_LONG: Final = (
 )
 ADD_TELL: Final = "`tell: ...` among the keys of `when a run is too long`"
 ENDLESS_RUN: Final = "for ever (as much evaporates meanwhile)"
-HERE_ABOUT: Final = ", here about {usual}"
+HERE_ABOUT: Final = ": about {usual} here"
 NOT: Final = "not {word}"
 NOBODY: Final = "none yet"
 NOT_GIVEN: Final = "not given"

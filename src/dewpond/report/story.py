@@ -274,7 +274,7 @@ def _about(number: float, shown: Shown) -> str:
 
 def never_stood(product: Product, span: float, shown: Shown) -> str:
     """A shut-off that goes to and fro: the water behind the membrane does not stand between its moves."""
-    moves = f"opens and shuts about {_about(product.starts, shown)}"
+    moves = f"opens and shuts about {_about(product.starts, shown)} in {shown.duration(span)}"
     if restless(round(product.starts), span):
         moves = TO_AND_FRO
     return (

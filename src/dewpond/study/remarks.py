@@ -16,6 +16,7 @@ S212  a pressure noted with a reading is not the one that the rest of the design
 S213  a reading shows much less, or more, than what is printed on the part
 S214  much water reaches a floor before something ends it, with everybody away
 S215  a tank's salinity wanders off although nothing fails
+S216  a shut-off opens and shuts without rest although nothing fails
 """
 
 from __future__ import annotations
@@ -24,13 +25,14 @@ from collections.abc import Iterator, Sequence
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.moments import NOT_A_FLOOD
-from dewpond.plant.plant import Plant
+from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.flows import NO_FLOW, Flows
 from dewpond.study.outcome import NotRun, Outcome, Remark, UnknownEffect, wasted
 
 FLOOD = 5e-3  # more on a floor is a flood, even where it ends [m3]; our prior
 DRIFTS = 1.0  # a salinity that moves by more in a run in which nothing fails is no ordinary one [g/kg]; our prior
+RESTLESS = 500.0  # a shut-off that starts more often in an ordinary day wears and wastes [1/day]; our prior
 SEEN = 0.5e-3  # less water is not remarked on [m3]
 TO_AND_FRO = 1e-6  # so much for each start of a shut-off goes to and fro with it, not back [m3]; our prior
 
@@ -92,6 +94,11 @@ def without_faults(plant: Plant, trace: Trace, outcome: Outcome) -> Iterator[Rem
         if tank.highest - tank.lowest > DRIFTS:
             numbers = {"low": tank.lowest, "high": tank.highest, "after": told.horizon}
             yield Remark("S215", "warning", (tank.tank,), numbers)
+    for product in told.products:
+        a_day = product.starts * DAY / told.horizon
+        if a_day > RESTLESS:
+            numbers = {"count": a_day, "litres": told.water.to_drain * DAY / told.horizon}
+            yield Remark("S216", "warning", (product.membrane,), numbers)
 
 
 def siphons(plant: Plant, trace: Trace) -> list[tuple[str, float]]:

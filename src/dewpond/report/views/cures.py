@@ -27,7 +27,8 @@ CURES = {
     ),
     UNSEEN: (
         "Leaks behind a valve that shuts by itself ({named}): it was not told, or not in time. A probe where their "
-        "water goes, seen to work with purified water, that has that valve shut, ends them."
+        "water goes, seen to work with purified water, that has that valve shut, ends them; a valve that hears only "
+        "its own probe takes no other's word, and needs a second one beside it, driven by a box."
     ),
     AHEAD: ("Leaks at the first part of the file ({named}): a valve that shuts by itself must stand before that part."),
     FIRST: (
@@ -122,12 +123,27 @@ def group(label: str, design: Design) -> str:
         return VESSEL
     if kind.role not in ("line", "device"):
         return ""
+    if not _from_a_source(part, design):
+        return VESSEL
     sources = {p.name for p in design.parts if KINDS[p.kind].role == "source"}
     if part.get(AFTER[0]) not in sources or named.endswith(BEHIND):
         if _shut_ahead(part, named, design):
             return UNSEEN
         return SHORT if named.endswith(BEFORE) or _shut_behind(part, design) else LEAK
     return FIRST if named.endswith(BEFORE) else AHEAD
+
+
+def _from_a_source(part: PartView, design: Design) -> bool:
+    """Whether the line in which a part stands comes from a supply, and not out of a vessel."""
+    views = {view.name: view for view in design.parts}
+    at: PartView | None = part
+    seen: set[str] = set()
+    while at is not None and at.name not in seen and KINDS[at.kind].role != "vessel":
+        if KINDS[at.kind].role == "source":
+            return True
+        seen.add(at.name)
+        at = _ahead(at, views)
+    return False
 
 
 def _shut_ahead(part: PartView, named: str, design: Design) -> bool:

@@ -155,6 +155,23 @@ def _drifts(remark: Remark, shown: Shown) -> Words:
     )
 
 
+def _restless(remark: Remark, shown: Shown) -> Words:
+    often, wasted = shown.count_of(remark.numbers["count"]), shown.litres(remark.numbers["litres"])
+    return (
+        remark.parts[0],
+        (
+            f"Its shut-off opens and shuts about {often} times a day although nothing fails, and {wasted} a day run to "
+            "the drain: a float that stands half open at its mark takes less than the unit makes, and each start has "
+            "waste before there is product."
+        ),
+        (
+            "Have the vessel filled by turns and not drop by drop: a low and a high mark for its fill, a float that "
+            "stays shut until the water has fallen by some centimetres, or a pump that draws more at a time and less "
+            "often. Look up the pressure at which the shut-off closes (“closes at”): that decides how often it does."
+        ),
+    )
+
+
 def _backwards(remark: Remark, shown: Shown) -> Words:
     part, label = remark.parts
     return (
@@ -303,4 +320,5 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S213": _off_rating,
     "S214": _ended,
     "S215": _drifts,
+    "S216": _restless,
 }
