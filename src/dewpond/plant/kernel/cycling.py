@@ -146,11 +146,13 @@ def look_at_springs(p, x, i, n, gone, is_open):
     return others_net(p, x, i, n), fine
 
 
-def recharge(p, x, i, n, shut, above):
+def recharge(p, x, i, n, shut, above, holds):
     """How long it takes each time that the gate opens until the springs before the one it feels are full again [s]:
     while it is shut, for ``shut`` [s], they empty backwards through the membrane. 0: nothing to fill; below 0: no
     solution. And the net inflow meanwhile of the one it feels [m3/s]. The mean flows go into ``again_flow``; what runs
     back is put into ``shut_flow``. ``above``: by so much the one it feels stands above its mean as the gate shuts [Pa].
+    ``holds``: what that one gives in a cycle [m3]; where more is drawn meanwhile, it is empty before, and that is not
+    reckoned with.
     """
     room = 0.0
     more = 0.0
@@ -169,11 +171,10 @@ def recharge(p, x, i, n, shut, above):
         return -1.0, 0.0
     if room <= LEAST_ROOM or back >= 0.0:
         return 0.0, 0.0
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        x.again_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
     emptied = 1.0 - math.exp(back / (0.5 * room) * shut)
     lost = (room + more) * emptied
-    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-        e = p.isl_edge[j]
-        x.shut_flow[e] += lost / (shut * -back) * (x.try_flow[e] - x.shut_flow[e])
     first, fine = look_at_springs(p, x, i, n, 1.0 - emptied, True)
     last, fine_too = look_at_springs(p, x, i, n, 1.0 - NEARLY * emptied, True)
     if not fine or not fine_too:
@@ -184,9 +185,14 @@ def recharge(p, x, i, n, shut, above):
     mean, fine = look_at_springs(p, x, i, n, 1.0 - emptied + at * (1.0 - NEARLY) * emptied, True)
     if not fine or mean <= 0.0:
         return -1.0, 0.0
+    drawn = spring_net(p, x, i, n)
+    if -drawn * lost / mean > holds:
+        return 0.0, 0.0
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-        x.again_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
-    return lost / mean, spring_net(p, x, i, n)
+        e = p.isl_edge[j]
+        x.shut_flow[e] += lost / (shut * -back) * (x.again_flow[e] - x.shut_flow[e])
+        x.again_flow[e] = x.try_flow[e]
+    return lost / mean, drawn
 
 
 def solve_sliding(p, x, i, dt, implicit):
@@ -230,7 +236,7 @@ def solve_sliding(p, x, i, dt, implicit):
     again = 0.0
     drawn = 0.0
     if low <= high:
-        again, drawn = recharge(p, x, i, n, shut, 0.5 * (high - low))
+        again, drawn = recharge(p, x, i, n, shut, 0.5 * (high - low), bite)
         x.bit[g] = bit
         if again < 0.0:
             return -1.0, 0.0
