@@ -16,6 +16,7 @@ from dewpond.plant.kernel.nodes import fixed_pressure, lay_unknowns, list_open, 
 from dewpond.plant.primitives import C_SOLVES, JUNCTION, SPOUT
 
 ABSURD = 1e3  # no search that comes to such a flow finds back [m3/s]
+HARDLY = 2e-11  # check valves that let so little by in turns may do so: not two millilitres a day [m3/s]
 AT_REST = 1e-13  # a flow known so well is known: nine thousandths of a millilitre a day [m3/s]
 
 
@@ -114,7 +115,8 @@ def solve(p, x, i, dt, implicit, pinned):
             anew = True
             continue
         moved = take_pressures(p, x, i)
-        if it > 0 and change <= 1e-10 * biggest + AT_REST and moved < 1e-3:
+        rest = AT_REST if it <= 30 else HARDLY
+        if it > 0 and change <= 1e-10 * biggest + rest and moved < 1e-3:
             if it > 30 or not wrongly_blocked(p, x, n_open):
                 return it + 1
     return -1

@@ -35,7 +35,7 @@ from dewpond.plant.primitives import (
     SPRING,
 )
 
-STILL_FOR = 1.0  # water for whose flows no solution is found lies still for so long [s]
+STILL_FOR = 60.0  # water for whose flows no solution is found lies still for so long [s]
 THIRD = 1.0 / 3.0  # what a step misses grows with its length so
 STILL_A_TANK = 0.5  # with less than this share of its water, how salt the rest is says nothing of a tank
 
