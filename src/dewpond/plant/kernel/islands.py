@@ -316,9 +316,9 @@ def lie_still(p, x, i):
 def step_islands(p, x, dt, may_shorten):
     """Solve every island over ``dt``: flows at the start in ``q_start``, mean in ``move``, at the end in ``try_flow``.
 
-    Returns the largest share of what a vessel may be wrong by (above 1: the step is too long). If the
-    caller ``may_shorten`` the step, the first island that wants that ends the search, and is asked first the next time;
-    else one for which no flows are found lies still.
+    Returns the largest share of what a vessel may be wrong by (above 1: the step is too long). If the caller
+    ``may_shorten`` the step, the first island that wants that ends the search, and is asked first the next time; else
+    one for which no flows are found lies still.
     """
     worst = 0.0
     for s in range(len(p.store_z)):
@@ -329,11 +329,12 @@ def step_islands(p, x, dt, may_shorten):
         x.held[i] = 1
         if x.busy[i] == 1 and not hardly_moves(p, x, i, dt):
             x.held[i] = 0
-            worst = max(worst, step_island(p, x, i, dt))
+            own = step_island(p, x, i, dt)
+            worst = max(worst, own)
             if may_shorten and worst > 1.0:
                 x.clock[C_SHORTENS] = float(i)
                 return worst
-            if worst >= HOPELESS:
+            if own == HOPELESS:  # and no other island, however far it missed
                 lie_still(p, x, i)
                 x.starts_rate[i] = 0.0
                 x.evenly[i] = -1

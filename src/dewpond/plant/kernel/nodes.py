@@ -164,13 +164,6 @@ def sum_island(p, x, i, flow, out):
             out[p.node_ref[b]] += flow[e]
 
 
-def has_spring(p, i):
-    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-        if p.node_kind[p.isl_node[j]] == SPRING:
-            return True
-    return False
-
-
 def mark_store_stale(p, x, s):
     for i in range(len(x.stale)):
         for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
