@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from dewpond.plant.kernel.cycling import solve_any
+from dewpond.plant.kernel.averaging import solve_any
 from dewpond.plant.kernel.marks import DWELL, HOPELESS, STAGE
 from dewpond.plant.kernel.nodes import body_of_node, is_open, sum_island
 from dewpond.plant.kernel.signals import emit
