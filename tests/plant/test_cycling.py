@@ -91,12 +91,26 @@ def test_search_for_flows_that_runs_away_begins_anew_and_is_marked(label: str) -
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", ["first_float", "bin_and_branch", "mixing_day", "two_tanks"])
-def test_a_float_that_seeps_wastes_as_much_averaged_as_turn_by_turn(name: str, repository: Path) -> None:
+@pytest.mark.parametrize(
+    ("name", "label"),
+    [
+        ("first_float", "float: seeps"),
+        ("bin_and_branch", "bin float: seeps"),
+        ("mixing_day", "float: seeps"),
+        ("two_tanks", "float: seeps"),
+        ("first_float", "check: joint weeps"),
+        ("mixing_day", "float: joint weeps"),
+        ("two_tanks", "check: joint weeps"),
+        ("first_float", "tube: kinked"),
+    ],
+)
+def test_what_is_drawn_behind_a_shut_off_wastes_as_much_averaged_as_turn_by_turn(
+    name: str, label: str, repository: Path
+) -> None:
     """The line before the check valve empties through the membrane each time the unit shuts, and filling it again costs
-    ten seconds of waste; followed with a fiftieth of the tolerance."""
+    ten seconds of waste; where a joint weeps, what lies behind the valve runs down meanwhile. Followed with a fiftieth
+    of the tolerance."""
     plant = lower(read(repository / "examples" / f"{name}.yaml"))
-    label = next(f.label for f in plant.faults if f.name == "seeps")
     scenario = Scenario("travelling", 0.25 * DAY, (Onset(label, 600.0),))
     averaged = engine.run(plant, scenario, compiled=True)
     const = list(plant.arrays.const)
@@ -104,5 +118,6 @@ def test_a_float_that_seeps_wastes_as_much_averaged_as_turn_by_turn(name: str, r
     never = replace(plant, arrays=plant.arrays._replace(const=const))
     followed = engine.run(never, scenario, compiled=True, tolerance=0.02)
     assert followed.steps > 20 * averaged.steps
-    assert sum(followed.starts) > 400.0
-    assert averaged.total[prim.V_SUPPLY] == pytest.approx(followed.total[prim.V_SUPPLY], rel=0.06)
+    assert sum(followed.starts) > 50.0
+    assert averaged.total[prim.V_SUPPLY] == pytest.approx(followed.total[prim.V_SUPPLY], rel=0.05)
+    assert sum(averaged.starts) == pytest.approx(sum(followed.starts), rel=0.08)

@@ -345,7 +345,7 @@ class House(Saying):
 
     def constants(self) -> tuple[float, ...]:
         """``Arrays.const``."""
-        return (self.rho, water.G, water.viscosity(self.water) / self.rho, 1.0, 120.0, 86400.0, 1e-3)
+        return (self.rho, water.G, water.viscosity(self.water) / self.rho, 1.0, 900.0, 86400.0, 1e-3)
 
     def enter(self, part: PartView) -> None:
         self.current = part

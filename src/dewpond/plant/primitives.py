@@ -231,11 +231,11 @@ class State(NamedTuple):
     lin_c: list[float]
     lin_u: list[int]
     open_flow: list[float]  # flows with the ratio gate open, while a sliding mode is worked out
-    shut_flow: list[float]  # and shut; and while springs fill again that had emptied meanwhile
-    again_flow: list[float]
+    shut_flow: list[float]  # and shut
+    last_flow: list[float]  # what either was before the last stride [m3], and
+    last_spring: list[float]  # how springs stood [Pa]
     open_pressure: list[float]
-    shut_pressure: list[float]
-    own_spring: list[float]  # springs as they stand, while others are put in their place [Pa]
+    own_spring: list[float]  # springs as they stand, while a turn is tried out [Pa]
     q_start: list[float]
     end_flow: list[float]  # end of the step, kept while another question is put
     end_pressure: list[float]

@@ -7,7 +7,7 @@ import math
 from dewpond.plant.kernel.marks import DWELL
 from dewpond.plant.kernel.network import solve
 from dewpond.plant.kernel.nodes import gauge
-from dewpond.plant.kernel.springs import mean_at, recharge, spring_net, spring_room
+from dewpond.plant.kernel.springs import mean_at, one_turn, spring_net, spring_room
 
 MOST_TURNS = 6  # in search of a pressure that holds itself
 NEAR = 0.01  # and how near two of them come
@@ -71,9 +71,9 @@ def solve_sagging(p, x, i, dt, implicit, n, high):
 def solve_sliding(p, x, i, dt, implicit):
     """Mean flows of a gate that cycles, into ``try_flow``; returns the share of time open and the starts per second.
 
-    The sensed spring is held between the two pressures; behind it both modes see the same water, so only the feed side
-    is mixed. A feed that sags under flow may turn the two about (see :func:`solve_sagging`). A share of 0 or 1 means
-    that the gate does not cycle at these levels (flows are then of no use).
+    The sensed spring is held between the two pressures, and one turn is tried out (:func:`one_turn`). A feed that sags
+    under flow may turn the two about (see :func:`solve_sagging`). A share of 0 or 1 means that the gate does not cycle
+    at these levels (flows are then of no use).
     """
     g = p.isl_gate[i]
     n = p.gate_ref[g]
@@ -82,8 +82,8 @@ def solve_sliding(p, x, i, dt, implicit):
     low = p.gate_b[g] * gauge(p, x, p.gate_ref2[g])  # opens there, against the pressure at rest
     n_open = 0.0
     n_shut = 0.0
-    bite = 1.0
     before = 0.0
+    held = 0.0
     fine = True
     for k in range(MOST_TURNS):
         held = high if low > high else 0.5 * (high + low)
@@ -94,10 +94,9 @@ def solve_sliding(p, x, i, dt, implicit):
     if fine and high <= 0.0:
         x.bit[g] = bit
         return 1.0, 0.0  # a feed without pressure holds nothing shut
+    given = 1.0
     if fine and low > high:
-        fine, n_open, n_shut, bite = solve_sagging(p, x, i, dt, implicit, n, high)
-    elif fine:
-        bite = spring_room(p, x, i, n, gauge(p, x, n)) * max(high - low, 0.1 * high)
+        fine, n_open, n_shut, given = solve_sagging(p, x, i, dt, implicit, n, high)
     x.bit[g] = bit
     if not fine:
         return -1.0, 0.0
@@ -105,20 +104,19 @@ def solve_sliding(p, x, i, dt, implicit):
         return 0.0, 0.0
     if n_open <= 0.0:
         return 1.0, 0.0
-    shut = -bite / n_shut
-    again = 0.0
-    drawn = 0.0
+    shut = -given / n_shut
+    opened = given / n_open
     if low <= high:
-        again, drawn = recharge(p, x, i, n, shut, 0.5 * (high - low), bite)
+        shut, opened = one_turn(p, x, i, n, high, low, held, n_open, n_shut)
         x.bit[g] = bit
-        if again < 0.0:
+        if opened < 0.0:
             return -1.0, 0.0
-    opened = max(0.0, bite - drawn * again) / n_open
-    cycle = shut + again + opened
+        if shut <= 0.0:
+            return 0.0 if shut == 0.0 else 1.0, 0.0
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
         e = p.isl_edge[j]
-        x.try_flow[e] = (opened * x.open_flow[e] + shut * x.shut_flow[e] + again * x.again_flow[e]) / cycle
-    return (again + opened) / cycle, 1.0 / cycle
+        x.try_flow[e] = (opened * x.open_flow[e] + shut * x.shut_flow[e]) / (opened + shut)
+    return opened / (opened + shut), 1.0 / (opened + shut)
 
 
 def solve_any(p, x, i, dt, implicit):

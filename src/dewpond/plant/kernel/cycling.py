@@ -68,14 +68,25 @@ def ratio_event(p, x, i, dt):
     return max(left, gone * dt), 1
 
 
+def taken_up(p, x, i):
+    """What the springs of an island have taken up since the step began [m3]."""
+    total = 0.0
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        n = p.isl_node[j]
+        if p.node_kind[n] == SPRING:
+            total += p.node_value[n] * (x.pressure[n] - x.spring[n])
+    return total
+
+
 def relaxations(p, x, i, n, start, mean_rate, dt):
     """How many relaxation times of a spring a step has, from its rate at the start (one short solve) and its mean rate
-    in the step."""
+    in the step. Of an uneven step, those of all springs together: the one may fall before it rises."""
+    mean = mean_rate if x.evenly[i] == 1 else taken_up(p, x, i) / dt
     keep_end(p, x, i)
     share = 1.0
     if solve(p, x, i, BRIEF, False, -1) >= 0:
-        first_rate = (gauge(p, x, n) - start) / BRIEF
-        share = mean_rate / first_rate if first_rate * mean_rate > 0.0 else 1.0
+        first = ((gauge(p, x, n) - start) if x.evenly[i] == 1 else taken_up(p, x, i)) / BRIEF
+        share = mean / first if first * mean > 0.0 else 1.0
     put_back_end(p, x, i)
     if share >= 1.0:
         return 0.0

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import math
 
+from dewpond.plant.kernel.marks import DWELL
 from dewpond.plant.kernel.network import solve
+from dewpond.plant.kernel.nodes import gauge
 from dewpond.plant.primitives import SPRING
 
+WITH = 0.05  # springs whose pressures differ by less than that share are felt together
 BRIEF = 1e-3  # so soon a spring is looked at to see how fast it begins [s]
-LEAST_ROOM = 1e-9  # less water in springs is not reckoned with [m3]
-NEARLY = 0.02  # springs count as full when so little of their way is left
+MOST_STRIDES = 60  # of springs that fill up
+STRIDE = 0.05  # the first, of the time that its way takes about
+ROUGHLY = 0.2  # the same before the turn begins
+LONGER = 1.3  # and each is longer than the one before
 
 
 def spring_node(p, i):
@@ -41,7 +46,7 @@ def spring_room(p, x, i, n, held):
     total = 0.0
     for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
         m = p.isl_node[j]
-        if p.node_kind[m] == SPRING and abs(x.pressure[m] - x.pressure[n]) <= 0.05 * held:
+        if p.node_kind[m] == SPRING and abs(x.pressure[m] - x.pressure[n]) <= WITH * held:
             total += p.node_value[m]
     return total
 
@@ -54,79 +59,112 @@ def mean_at(first, last):
     return ((last - first) / math.log(last / first) - first) / (last - first)
 
 
-def others_net(p, x, i, n):
-    """Net inflow of all springs of an island but ``n``, from ``try_flow`` [m3/s]."""
-    total = 0.0
+def stride(p, x, i, dt, flows):
+    """Let the springs of an island go on for ``dt`` [s], all together, and add what passes meanwhile to ``flows`` [m3].
+    Returns what all springs take in [m3], and whether there are any flows."""
+    if solve(p, x, i, dt, False, -1) < 0:
+        return 0.0, False
+    taken = 0.0
     for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
         m = p.isl_node[j]
-        if p.node_kind[m] == SPRING and m != n:
-            total += spring_net(p, x, i, m)
-    return total
+        if p.node_kind[m] == SPRING:
+            taken += dt * spring_net(p, x, i, m)
+            x.spring[m] = x.pressure[m]
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        flows[p.isl_edge[j]] += dt * x.try_flow[p.isl_edge[j]]
+    return taken, True
 
 
-def look_at_springs(p, x, i, n, gone, is_open):
-    """Flows of an island with its ratio gate open or shut, into ``try_flow``, with its springs but ``n`` on their way
-    from where they stand while it is shut (``gone`` 0) to where they stand while it is open (1); returns the net inflow
-    of those springs [m3/s], and whether there are any flows."""
+def go_on(p, x, i, n, mark, way, first, least, flows):
+    """Springs of an island fill (``way`` 1) or run down (-1) in strides, from ``first`` [s] on, until the one that the
+    gate feels, ``n``, has come to ``mark`` [Pa], but for ``least`` [s]. Sums of flows into ``flows`` [m3]. Returns how
+    long that takes [s], below 0 where it never comes there; what all springs take [m3]; and whether there are any
+    flows."""
+    lasted = 0.0
+    total = 0.0
+    dt = first
+    for _k in range(MOST_STRIDES):
+        if lasted < least:
+            dt = min(dt, least - lasted)
+        before = gauge(p, x, n)
+        for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+            x.last_flow[p.isl_edge[j]] = flows[p.isl_edge[j]]
+        for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+            x.last_spring[p.isl_node[j]] = x.spring[p.isl_node[j]]
+        taken, fine = stride(p, x, i, dt, flows)
+        if not fine:
+            return 0.0, 0.0, False
+        end = gauge(p, x, n)
+        part = 1.0
+        if lasted >= least and way * (end - mark) >= 0.0 and way * (mark - before) > 0.0:
+            part = (mark - before) / (end - before)
+            step_back(p, x, i, part, flows)
+        lasted += part * dt
+        total += part * taken
+        if lasted >= least and way * (end - mark) >= 0.0:
+            return lasted, total, True
+        dt *= LONGER
+    return -1.0, 0.0, True
+
+
+def step_back(p, x, i, part, flows):
+    """Only this part of the last stride."""
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        e = p.isl_edge[j]
+        flows[e] = x.last_flow[e] + part * (flows[e] - x.last_flow[e])
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        m = p.isl_node[j]
+        if p.node_kind[m] == SPRING:
+            x.spring[m] = x.last_spring[m] + part * (x.spring[m] - x.last_spring[m])
+            x.pressure[m] = x.spring[m]
+
+
+def one_turn(p, x, i, n, high, low, held, n_open, n_shut):
+    """One turn of a gate that cycles, in strides from the moment it shuts: what stands before a check valve empties
+    backwards through the membrane meanwhile, and fills first when the gate opens, while the springs it feels run down
+    further. Mean flows into ``shut_flow`` and ``open_flow``. Returns how long it is shut and open [s]; the last is
+    below 0 where there is no solution, the first is 0 where it never opens again and below 0 where it never shuts.
+
+    ``n_open`` and ``n_shut``: with so much the springs fill and run down at the pressure ``held`` [Pa], about [m3/s].
+    """
     g = p.isl_gate[i]
     for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
         m = p.isl_node[j]
+        x.own_spring[m] = x.spring[m]
         if p.node_kind[m] == SPRING:
-            x.own_spring[m] = x.spring[m]
-            x.spring[m] = x.shut_pressure[m] + gone * (x.open_pressure[m] - x.shut_pressure[m])
-    x.bit[g] = 1 if is_open else 0
-    fine = solve(p, x, i, BRIEF, False, -1) >= 0
+            x.spring[m] = x.open_pressure[m]
+    way = max(high - low, 0.1 * high) * p.node_value[n]
+    x.bit[g] = 1
+    # how the springs stand as it shuts: those of others follow each at its own pace
+    opened, taken, fine = go_on(p, x, i, n, high, 1.0, ROUGHLY * way / n_open, 0.0, x.open_flow)
+    shut = -1.0
+    given = 0.0
+    if fine and opened >= 0.0:
+        opened = 0.0
+        clear_sums(p, x, i)
+        x.bit[g] = 0
+        shut, given, fine = go_on(p, x, i, n, low, -1.0, STRIDE * way / -n_shut, DWELL, x.shut_flow)
+        if shut < 0.0:
+            shut = 0.0
+        if fine and shut > 0.0 and given < 0.0:
+            x.bit[g] = 1
+            opened, taken, fine = go_on(p, x, i, n, high, 1.0, STRIDE * -given / n_open, DWELL, x.open_flow)
     for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-        m = p.isl_node[j]
-        if p.node_kind[m] == SPRING:
-            x.spring[m] = x.own_spring[m]
-    return others_net(p, x, i, n), fine
-
-
-def recharge(p, x, i, n, shut, above, holds):
-    """How long it takes each time that the gate opens until the springs before the one it feels are full again [s]:
-    while it is shut, for ``shut`` [s], they empty backwards through the membrane. 0: nothing to fill; below 0: no
-    solution. And the net inflow meanwhile of the one it feels [m3/s]. The mean flows go into ``again_flow``; what runs
-    back is put into ``shut_flow``. ``above``: by so much the one it feels stands above its mean as the gate shuts [Pa].
-    ``holds``: what that one gives in a cycle [m3]; where more is drawn meanwhile, it is empty before, and that is not
-    reckoned with.
-    """
-    room = 0.0
-    more = 0.0
-    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-        m = p.isl_node[j]
-        x.shut_pressure[m] = x.pressure[m]
-        if p.node_kind[m] == SPRING and m != n:
-            way = x.open_pressure[m] - x.shut_pressure[m]
-            if way > above:
-                room += p.node_value[m] * way
-                more += p.node_value[m] * above
-    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-        x.again_flow[p.isl_edge[j]] = 0.0
-    back, fine = look_at_springs(p, x, i, n, 0.5, False)
+        x.spring[p.isl_node[j]] = x.own_spring[p.isl_node[j]]
     if not fine:
+        return 0.0, -1.0
+    if shut <= 0.0 or given >= 0.0:
+        return min(shut, 0.0), 0.0
+    if opened < 0.0 or taken <= 0.0:
         return -1.0, 0.0
-    if room <= LEAST_ROOM or back >= 0.0:
-        return 0.0, 0.0
-    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-        x.again_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
-    emptied = 1.0 - math.exp(back / (0.5 * room) * shut)
-    lost = (room + more) * emptied
-    first, fine = look_at_springs(p, x, i, n, 1.0 - emptied, True)
-    last, fine_too = look_at_springs(p, x, i, n, 1.0 - NEARLY * emptied, True)
-    if not fine or not fine_too:
-        return -1.0, 0.0
-    if first <= 0.0 or last <= 0.0:
-        return 0.0, 0.0
-    at = mean_at(first, last)
-    mean, fine = look_at_springs(p, x, i, n, 1.0 - emptied + at * (1.0 - NEARLY) * emptied, True)
-    if not fine or mean <= 0.0:
-        return -1.0, 0.0
-    drawn = spring_net(p, x, i, n)
-    if -drawn * lost / mean > holds:
-        return 0.0, 0.0
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
         e = p.isl_edge[j]
-        x.shut_flow[e] += lost / (shut * -back) * (x.again_flow[e] - x.shut_flow[e])
-        x.again_flow[e] = x.try_flow[e]
-    return lost / mean, drawn
+        x.shut_flow[e] /= shut
+        x.open_flow[e] /= opened
+    return shut, opened * -given / taken  # so that nothing comes from nowhere
+
+
+def clear_sums(p, x, i):
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        x.shut_flow[p.isl_edge[j]] = 0.0
+        x.open_flow[p.isl_edge[j]] = 0.0

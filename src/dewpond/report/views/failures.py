@@ -127,12 +127,13 @@ def row(outcome: Outcome, shown: Shown, ground: Ground, beside: float = 0.0) -> 
 
 
 def noticed(outcome: Outcome, shown: Shown) -> str:
-    """How long after the first water it is noticed, or before it."""
+    """How long after the first water it is noticed, or before it, be it by a probe that tells nobody."""
     told = outcome.told
     if told.first_noticed is None:
         return NOTHING if told.first_water is None else "never"
     after = told.first_noticed - (told.first_water or 0.0)
-    return shown.duration(after) if after >= 0.0 else f"{shown.duration(-after)} before"
+    when = shown.duration(after) if after >= 0.0 else f"{shown.duration(-after)} before"
+    return when if told.first_known is not None else f"{when}, nobody told"
 
 
 def tank_text(outcome: Outcome, shown: Shown) -> str:
