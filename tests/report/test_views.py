@@ -71,7 +71,9 @@ def test_words_are_joined_counted_and_made_sentences() -> None:
 
 
 def test_row_counts_noticing_and_stopping_from_the_first_water(outcome: Make, metric: Shown) -> None:
-    told = outcome(on_floors=0.01, first_water=3600.0, first_noticed=5400.0, stopped=10800.0, reopenings=2)
+    told = outcome(
+        on_floors=0.01, first_water=3600.0, first_noticed=5400.0, first_known=5400.0, stopped=10800.0, reopenings=2
+    )
     assert failures.row(told, metric, GROUND) == (
         "10 L",
         NOTHING,
@@ -87,7 +89,7 @@ def test_row_counts_noticing_and_stopping_from_the_first_water(outcome: Make, me
 def test_row_says_never_only_where_there_was_water(outcome: Make, metric: Shown) -> None:
     assert failures.row(outcome(), metric, GROUND) == ("nothing", *[NOTHING] * 7)
     early = outcome(on_floors=0.01, first_water=600.0, first_noticed=300.0, still_running=True)
-    assert failures.row(early, metric, GROUND)[4] == "5 min before"
+    assert failures.row(early, metric, GROUND)[4] == "5 min before, nobody told"
     wet = outcome(on_floors=0.01, first_water=60.0, still_running=True)
     assert failures.row(wet, metric, GROUND)[4:6] == ("never", "never")
 

@@ -45,7 +45,7 @@ _FILE: Final = {
     "D011": error(
         "There is a second colon with a space after it where only a value may stand.",
         'Put the value in quotation marks, as in cause: "2 of: A wet, B wet, C wet", or indent the line like the '
-        "one above it.",
+        "one above it; or the colon of the line above lacks a space behind it.",
     ),
     "D012": error(
         "A quotation mark is opened in or above this line and never closed.",
@@ -101,7 +101,8 @@ _FILE: Final = {
         "Indent it by as many spaces as the lines it belongs with.",
     ),
     "D026": error(
-        "This line has no colon.", "Put a colon and a space between the key and its value, or a # before a remark."
+        "This line has no colon with a space behind it.",
+        "Put a colon and a space between the key and its value, or a # before a remark.",
     ),
     "D027": error(
         "The value has ended, and more follows in the same line: {rest}",
@@ -289,6 +290,7 @@ NONE_FITS: Final = "The file has no part that fits here: add one, or correct the
 OR_UNKNOWN: Final = " Or answer `{key}: unknown`: all that it may be is then tried."
 FIND_OUT: Final = " To find out: {how}."
 MEANT: Final = "Did you mean {words}? "
+GLUED: Final = "A space is missing after its colon: `{line}`. "
 BETWEEN: Final = "from {low} to {high}"
 AT_LEAST: Final = "at least {low}"
 AT_MOST: Final = "at most {high}"

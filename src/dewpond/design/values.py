@@ -115,11 +115,14 @@ class Values:
             here = place.inner(key.text, key.line)
             param = known.get(key.text)
             if param is None:
-                near = nearest(key.text, missing, also=others(params))
+                head, _, value = key.text.partition(":")
+                glued = value != "" and head in missing
+                near = head if glued else nearest(key.text, missing, also=others(params))
                 meant.add(near)
                 self._add(
                     self.unknown_key, here, kind=self.label, got=shown(key.text), known=listed(every),
-                    near=did_you_mean(key.text, [near] if near else [], others(params)),
+                    near=m.GLUED.format(line=shown(f"{head}: {value}")) if glued
+                    else did_you_mean(key.text, [near] if near else [], others(params)),
                 )  # fmt: skip
                 continue
             self.book.key_lines.setdefault((here.owner, here.key), key.line)

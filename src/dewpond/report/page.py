@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+import re
+from typing import TYPE_CHECKING, Any, Final
 
 from dewpond.report import charts
 from dewpond.report.drawing.svg import svg
 from dewpond.report.views.blocks import Bars, Curves, Entry, Register, Report, Schematic
 from dewpond.report.views.shown import NOTHING
 
+if TYPE_CHECKING:
+    from markupsafe import Markup
+
 OPEN_ROWS: Final = 10  # of a table; the others are folded, and printed all the same
 FEW_MORE: Final = 4  # rows are not worth a fold
 WIDE: Final = "@media print, (min-width: 76.01rem)"  # there is room for a register with its head
 CARDS: Final = "@media screen and (max-width: 76rem)"  # its rows are cards; the same limits as in report.css
 FIRST_ROWS: Final = 40  # of a register that scripts may shorten; one button shows the rest
+TYPED: Final = re.compile(r"`([^`\n]+)`")
 LEVELS: Final = {"error": "Must be put right", "warning": "To act on", "note": "Note"}
 
 
@@ -46,6 +51,7 @@ def render(report: Report) -> str:
     env.globals["first_rows"] = FIRST_ROWS
     env.globals["columns"] = lambda block: Markup(columns(block))
     env.filters["keys"] = keys
+    env.filters["said"] = said
     env.filters["picks"] = picks
     env.tests["kind"] = _is_kind
     return env.get_template("report.html").render(report=report)
@@ -53,6 +59,13 @@ def render(report: Report) -> str:
 
 def _is_kind(block: Any, name: str) -> bool:
     return type(block).__name__ == name
+
+
+def said(text: str) -> Markup:
+    """A text, with what stands between backticks as something to be typed."""
+    from markupsafe import Markup, escape
+
+    return Markup(TYPED.sub(r"<code>\1</code>", str(escape(text))))
 
 
 def keys(entry: Entry) -> str:
