@@ -98,7 +98,7 @@ def words(blocks: tuple[Block, ...]) -> Iterator[str]:
         elif isinstance(block, Items):
             yield from block.items
         elif isinstance(block, Notice):
-            yield from (block.where, block.code, block.what, block.remedy)
+            yield from (block.where, block.code, block.what, *block.remedy.split("\n"))
         elif isinstance(block, Grid):
             yield from (block.caption, *block.head, *(cell for row in block.rows for cell in row), block.more)
         elif isinstance(block, Register):

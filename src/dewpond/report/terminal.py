@@ -126,7 +126,8 @@ def _wrap(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
 def _notice(notice: Notice, width: int) -> Iterator[Printed]:
     yield from (Printed(t, "strong") for t in _wrap(f"{LEVELS[notice.level]}: {notice.where}", width))
     yield from (Printed(t) for t in _wrap(notice.what, width, "  ", "  "))
-    yield from (Printed(t) for t in _wrap(f"{notice.remedy} [{notice.code}]", width, "  ", "  "))
+    for line in f"{notice.remedy} [{notice.code}]".split("\n"):
+        yield from (Printed(t) for t in _wrap(line, width, "  ", "  "))
 
 
 def _story(story: Story, width: int) -> Iterator[Printed]:

@@ -27,7 +27,8 @@ class Items:
 
 @dataclass(frozen=True)
 class Notice:
-    """Something to know or to act on: level ("error", "warning", "note"), stable code, place, what, remedy."""
+    """Something to know or to act on: level ("error", "warning", "note"), stable code, place, what, remedy (of one or
+    more lines)."""
 
     level: str
     code: str

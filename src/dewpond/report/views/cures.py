@@ -95,14 +95,14 @@ AGAIN = "Write what you change into the file and run the study again: it shows w
 
 
 def cures(labels: Sequence[str], design: Design) -> str:
-    """What helps against faults with these labels, told by what they have in common."""
+    """What helps against faults with these labels, told by what they have in common, a line for each."""
     groups: dict[str, list[str]] = {}
     for label in labels:
         kind = group(label, design)
         if kind:
             groups.setdefault(kind, []).append(label)
     told = [text.format(named=_named(groups[kind])) for kind, text in CURES.items() if kind in groups]
-    return " ".join([*told, AGAIN])
+    return "\n".join([*told, AGAIN])
 
 
 def _named(labels: Sequence[str]) -> str:
