@@ -24,7 +24,7 @@ def param(kind: str, *path: str) -> Param:
         (("house supply", "pressure"), "60 bar", "6 bar or 60 psi"),
         (("house supply", "pressure"), "0.4 bar", "4 bar"),
         (("house supply", "pressure"), "0,4 bar", "4 bar"),
-        (("house supply", "pressure"), "3.6 MPa", "0.36 MPa or 3.6 bar"),
+        (("house supply", "pressure"), "3.6 MPa", "0.36 MPa"),
         (("house supply", "temperature", "winter"), "7 F", "70 F or 7 C"),
         (("house supply", "temperature", "summer"), "80 C", "8 C or 80 F"),
         (("house supply", "dissolved solids"), "24000 ppm", "240 ppm or 24 ppm"),

@@ -32,6 +32,7 @@ def _waste(membrane: str, design: Design, found: Scouted, say: Say) -> None:
     """A membrane whose waste runs on while the vessel behind it is full."""
     behind = {part.name for part in design.parts if membrane in set(upstream(part.name, found))}
     filled = sorted(vessel for vessel, fillers in found.fills.items() if fillers & behind)
+    filled = filled or sorted(behind & found.vessels.keys())  # by hand
     if not filled:
         return
     shut_offs = [name for name in sorted(found.shut_offs) if design.part(name).get(ON) == membrane]

@@ -12,13 +12,14 @@ from dewpond.design.checks_levels import Say, Shown
 from dewpond.design.desk import listed
 from dewpond.design.model import Design
 from dewpond.design.scout import Scouted
-from dewpond.parts.base import Kind
+from dewpond.parts.base import Kind, PartView
 
 FILLS: Final = "fills"  # key of what a vessel's water shuts
 INTO: Final = "into"  # key of an end over a vessel
 HOLDS_BACK: Final = "holds back"  # key of what keeps a vessel's water from being drawn back
-OF, LITRES = "of", "litres"  # keys of a water change
+OF, LITRES, SALINITY = "of", "litres", "salinity"  # keys of a water change
 APART: Final = 5e-3  # two floats shut so near to each other that nobody sees which of them does; our prior [m]
+UNLIKE: Final = 5.0  # so far from the tank's salinity new water is asked about [g/kg]; our prior, 2 to 10
 MOST_CHANGED: Final = 0.8  # share of a vessel's water from which a change is asked about; our prior
 
 
@@ -31,6 +32,7 @@ def check_filling(design: Design, kinds: Mapping[str, Kind], found: Scouted, say
             _ends_elsewhere(part.name, str(part[FILLS]), design, found, say)
         if part.get(OF) and part.get(LITRES) and kinds[part.kind].role == "work":
             _changed(part.name, str(part[OF]), float(part[LITRES]), found, say, shown)
+            _unlike(part, design, found, say, shown)
         if part.get(HOLDS_BACK):
             _holds_another(part.name, str(part[HOLDS_BACK]), found, say)
     for vessel, names in floats.items():
@@ -81,3 +83,17 @@ def _changed(name: str, vessel: str, litres: float, found: Scouted, say: Say, sh
         say("D208", name, LITRES, vessel=vessel, **words)
     elif not (spec.tank or any(other.mixed_with == vessel for other in found.vessels.values()) or spec.mixed_with):
         say("D209", name, OF, vessel=vessel)
+
+
+def _unlike(part: PartView, design: Design, found: Scouted, say: Say, shown: Shown) -> None:
+    """A change with water of another salinity than that of the tank."""
+    vessel, new = str(part[OF]), part.get(SALINITY)
+    spec = found.vessels.get(vessel)
+    if spec is None or new is None:
+        return
+    together = [vessel, str(spec.mixed_with), *(n for n, other in found.vessels.items() if other.mixed_with == vessel)]
+    for name in together:
+        old = design.part(name).get(SALINITY) if name in found.vessels and found.vessels[name].tank else None
+        if old is not None and abs(new - old) > UNLIKE:
+            words = {"new": shown(new, "salinity"), "old": shown(old, "salinity")}
+            say("D214", part.name, SALINITY, tank=name, **words)

@@ -14,13 +14,17 @@ from dewpond.parts.base import Kind, Param, PartView
 FROST: Final = 278.15  # winter air from which on a cold night may bring frost [K]; common practice, no source
 WET: Final = ("line", "device", "vessel")  # roles of what holds water
 SILL: Final = 0.03  # a floor that lies higher by no more counts as level [m]; a door sill, our prior, 10 to 50 mm
+DRAIN, UPRIGHT = "drain", "standpipe"  # key of a floor; a drain that stands above it
 _OUT: Final = {"drain", "place"}  # roles of what a key may name that says where waste goes
 
 
 def check_places(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say, shown: Shown) -> None:
     """All of them."""
     roles = {part.name: kinds[part.kind].role for part in design.parts}
+    upright = {part.name for part in design.parts if roles[part.name] == "drain" and part.get("type") == UPRIGHT}
     for part in design.parts:
+        if part.get(DRAIN) in upright and roles[part.name] == "place" and not part.get("in"):
+            say("D213", part.name, DRAIN, drain=part[DRAIN])
         _uphill(part, found, say, shown)
         for key, place in _ways_out(part, kinds[part.kind].params):
             if roles.get(place) == "place":

@@ -37,7 +37,7 @@ def hint(param: Param, text: str, quantity: str) -> str:
         return ""
     found: list[str] = []
     for reading in _other_sizes(text) if quantity == "size" else _other_figures(text, quantity):
-        if reading not in found and _fits(param, reading, quantity):
+        if not any(_same(reading, other, quantity) for other in found) and _fits(param, reading, quantity):
             found.append(reading)
         if len(found) == _MOST:
             break
@@ -83,6 +83,13 @@ def _other_sizes(text: str) -> Iterator[str]:
 
 def _shifted(power: int, number: re.Match[str]) -> str:
     return f"{Decimal(number[0].replace(',', '.')).scaleb(power).normalize():f}"
+
+
+def _same(one: str, two: str, quantity: str) -> bool:
+    """Whether two readings are one figure, written otherwise."""
+    if quantity == "size":
+        return one == two
+    return math.isclose(units.parse(one, quantity), units.parse(two, quantity), rel_tol=1e-6)
 
 
 def _fits(param: Param, text: str, quantity: str) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from dewpond.design.texts import note, warning
+from dewpond.design.texts import error, note, warning
 
 LINES: Final = {
     "D181": warning(
@@ -158,5 +158,13 @@ LINES: Final = {
     "D212": warning(
         "It is {length} long, and from {membrane} to its end it must bridge {apart} of height.",
         "Measure it along its way, and both heights from the same floor. Mind the units.",
+    ),
+    "D213": error(
+        '"{drain}" is a standpipe: its mouth stands above the floor, and takes nothing of what lies there.',
+        "Name a floor drain, or leave the drain out: water on this floor then goes where the floor leads.",
+    ),
+    "D214": warning(
+        'Its new water has {new}, and that of "{tank}" {old}: with every change the salinity moves.',
+        "Write the salinity of the new water as it is mixed; for a fresh-water tank `salinity: 0 ppt`.",
     ),
 }

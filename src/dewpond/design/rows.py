@@ -53,7 +53,7 @@ ROW_PARAMS: Final = (
         "What follows when a run reaches the longest time.",
         None,
         fields=(
-            Param("effect", "text", "The order that then stands: stopped."),
+            Param("effect", "text", "The order that then stands, as in `effect: stopped`."),
             Param("until", "text", "Until when it stands.", "re-armed by hand"),
             TELL,
         ),

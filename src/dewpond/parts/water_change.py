@@ -26,7 +26,7 @@ PARAMS = (
         "litres", "volume", "How much is changed.", low=0.1e-3, high=5.0, usual=(1e-3, 0.5), also=("volume", "amount"),
     ),
     Param(
-        "salinity", "salinity", "Salinity of the new water.", default=35.0, low=0.0, high=42.0, usual=(5.0, 40.0),
+        "salinity", "salinity", "Salinity of the new water.", default=35.0, low=0.0, high=42.0, usual=(0.0, 40.0),
         source=Source("sea water", "published", 30.0, 36.0),
     ),
     Param(

@@ -108,8 +108,8 @@ def products(plant: Plant, trace: Trace) -> tuple[Product, ...]:
         strength = feed * fed / (fed - made * (1.0 - share)) if fed > 0.0 else feed
         starts = sum(
             trace.starts[gate]
-            for i, gate in enumerate(a.isl_gate)
-            if gate >= 0 and edge in a.isl_edge[a.isl_edge_at[i] : a.isl_edge_at[i + 1]]
+            for gate in a.isl_gate
+            if gate >= 0 and any(g == gate and end == node for g, end in zip(a.edge_gate, a.edge_b, strict=True))
         )
         takes = any(
             passes.get(e, part) < 1.0 and law not in (prim.MEMBRANE, prim.FLOW)

@@ -84,14 +84,13 @@ def go_on(p, x, i, n, mark, way, first, least, flows):
     total = 0.0
     dt = first
     for _k in range(MOST_STRIDES):
-        if lasted < least:
-            dt = min(dt, least - lasted)
+        span = min(dt, least - lasted) if lasted < least else dt
         before = gauge(p, x, n)
         for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
             x.last_flow[p.isl_edge[j]] = flows[p.isl_edge[j]]
         for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
             x.last_spring[p.isl_node[j]] = x.spring[p.isl_node[j]]
-        taken, fine = stride(p, x, i, dt, flows)
+        taken, fine = stride(p, x, i, span, flows)
         if not fine:
             return 0.0, 0.0, False
         end = gauge(p, x, n)
@@ -99,7 +98,7 @@ def go_on(p, x, i, n, mark, way, first, least, flows):
         if lasted >= least and way * (end - mark) >= 0.0 and way * (mark - before) > 0.0:
             part = (mark - before) / (end - before)
             step_back(p, x, i, part, flows)
-        lasted += part * dt
+        lasted += part * span
         total += part * taken
         if lasted >= least and way * (end - mark) >= 0.0:
             return lasted, total, True

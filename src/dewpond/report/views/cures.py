@@ -8,9 +8,10 @@ from dewpond.design.model import Design
 from dewpond.parts import KINDS
 from dewpond.parts.base import PartView
 
-AHEAD, FIRST, LEAK, SHORT, UNSEEN, LETS_BY, VESSEL = (
-    "ahead", "first", "leak", "short", "unseen", "lets by", "vessel",
+AHEAD, FIRST, LEAK, SHORT, UNSEEN, LETS_BY, VESSEL, BACK_UP = (
+    "ahead", "first", "leak", "short", "unseen", "lets by", "vessel", "back up",
 )  # fmt: skip
+HARDLY_ENDED = frozenset({FIRST, SHORT})  # what a valve can end only in part: the next thing to do lies elsewhere first
 OF_THE_LINE = frozenset({AHEAD, FIRST, LEAK, SHORT, UNSEEN})
 COMES_BACK = "comes back"  # whatever fails: a protection ends its water, and lets it run again
 CURES = {
@@ -44,6 +45,10 @@ CURES = {
         "Vessels that leak or run over, and what is drawn from them ({named}): nothing automatic holds back what is "
         "in them already. A smaller vessel and a tray under it make that less; a probe in the tray that cuts the feed "
         "ends what is filled in after it."
+    ),
+    BACK_UP: (
+        "Drains that back up ({named}): what is led to them comes out on the floor. A probe beside the drain that has "
+        "the feed shut ends it."
     ),
 }
 NEXT = {
@@ -88,6 +93,10 @@ NEXT = {
         "put a tray under the vessel and a probe in it that cuts the feed",
         "nothing automatic holds back what is in the vessel already: a smaller one makes that less",
     ),
+    BACK_UP: (
+        "put a probe beside the drain that has the feed shut",
+        "until then shut the feed before you travel, which fills nothing until you are back",
+    ),
 }  # the same as the one next thing to do, and what goes with it
 AFTER, SHUTS = ("after", "waste of"), ("driven by", "probe")  # keys: whence its water comes; what has a valve shut
 BEFORE, BEHIND = ", before the valve", ", behind the valve"  # ends of the labels of a valve's leaks
@@ -117,6 +126,8 @@ def group(label: str, design: Design) -> str:
     kind = KINDS[part.kind]
     named = label.removeprefix(f"{part.name}: ")
     found = next((f for f in kind.faults if named == f.name or named.startswith(f.name + f.joint)), None)
+    if kind.role == "drain":
+        return BACK_UP
     if found is not None and found.timing in ("latent", "triggered"):
         return LETS_BY
     if kind.role == "vessel" or part.get("from"):

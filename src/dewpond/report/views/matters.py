@@ -9,7 +9,7 @@ from typing import Final
 from dewpond.plant.consequence import Consequence, broken_off
 from dewpond.report import story
 from dewpond.report.views import answers, failures
-from dewpond.report.views.cures import COMES_BACK, NEXT, group
+from dewpond.report.views.cures import COMES_BACK, HARDLY_ENDED, NEXT, group
 from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.failures import FAR
 from dewpond.report.views.findings import all_findings
@@ -269,7 +269,7 @@ def _most_at_stake(result: StudyResult, ground: Ground) -> str:
         groups.setdefault(kind, []).append(outcome)
     groups.pop("", None)
     at_stake = {kind: sum(ground.undrained(o.told) for o in rows) for kind, rows in groups.items()}
-    kind = max(at_stake, key=lambda kind: at_stake[kind], default="")
+    kind = max(at_stake, key=lambda kind: (kind not in HARDLY_ENDED, at_stake[kind]), default="")
     effects = _deciding(result, ground)
     if effects and _at_stake(effects[0], ground) >= CHEAPER * at_stake.get(kind, 0.0):
         effect = effects[0]
