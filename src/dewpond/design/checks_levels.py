@@ -20,6 +20,7 @@ DRAINS: Final = (2e-3, 0.15)  # [m]
 FREEBOARD: Final = 20e-3  # [m]
 RIPPLES: Final = 2e-3  # [m]
 RISES: Final = "rises when the return pump stops"  # key of a vessel into which others drain down
+HOLE: Final = "vent hole above the water"  # key of a pump
 LIFTS: Final = "lifts at most"  # key of a pump that is an open pipe when it stands; others shut their own tube
 
 Say = Callable[..., None]  # code, part, key, and the words of the text
@@ -140,7 +141,7 @@ def _drain_down(design: Design, found: Scouted, say: Say, shown: Shown) -> None:
 def _siphons(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Shown) -> None:
     """A part that draws from one vessel and ends under the water of another: stopped, it is an open pipe."""
     for (part, vessel), end in found.ends.items():
-        into, airs = found.vessels[vessel], design.part(part).get("vent hole above the water")
+        into, airs = found.vessels[vessel], design.part(part).get(HOLE)
         rises = design.part(vessel).get(RISES) or 0.0
         highest = into.bottom + into.start + rises
         if end >= highest or airs == "present" or design.part(part).get(LIFTS) is None:
@@ -164,7 +165,7 @@ def _siphons(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: 
 def _pumps(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Say, shown: Shown) -> None:
     """What lifts water from one vessel into another: whether it can, and whether it may run on downhill."""
     for (part, vessel), end in found.ends.items():
-        lifts, vented = design.part(part).get(LIFTS), design.part(part).get("vent hole above the water")
+        lifts, vented = design.part(part).get(LIFTS), design.part(part).get(HOLE)
         if Word.RUNNING not in found.orders.get(part, ()):
             continue
         for source in sorted(name for name, parts in found.draws.items() if part in parts):
@@ -187,9 +188,10 @@ def _pumps(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Sa
             )
             if inlet and inlet.height >= fullest:
                 say("D143", part, inlet.key, vessel=source, dry=shown(dry, "height"), start=shown(fullest, "height"))
+            holed = design.part(part).get(HOLE) == "present"  # without a hole what is told is that it siphons
+            if end < into.bottom and (lifts is None or holed):
+                say("D176", part, "outlet", vessel=vessel, below=shown(into.bottom - end, "height"))
             if lifts is None:
-                if end < into.bottom:
-                    say("D176", part, "outlet", vessel=vessel, below=shown(into.bottom - end, "height"))
                 continue
             full, low = end - spec.bottom - spec.start, end - spec.bottom - dry
             if low >= lifts:
