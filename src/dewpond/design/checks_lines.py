@@ -23,6 +23,7 @@ WETTED: Final = "wetted parts"  # key of a valve
 BRASS: Final = "brass"
 WASTE_OF, ENDS_AT = "waste of", "ends at"  # keys of a waste line
 HOUR: Final = 3600.0
+MOST: Final = 40  # parts that are named in one finding
 SPOONFUL: Final = 5e-6  # less runs back into a tube anyhow [m3]
 
 
@@ -74,7 +75,7 @@ def _unguarded(found: Scouted, shutting: Collection[str], say: Say, shown: Shown
     if worst:
         each = listed(
             (m.AN_HOUR.format(part=part, litres=shown(flow * HOUR, "volume")) for part, flow in worst.items()),
-            len(worst),
+            MOST,
         )
         say("D181", next(iter(worst)), None, parts=each)
 

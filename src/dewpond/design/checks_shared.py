@@ -18,6 +18,7 @@ from dewpond.design.desk import listed
 from dewpond.design.model import Design, Row
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind, Level
+from dewpond.physics.evaporation import SPREAD
 from dewpond.vocabulary import Word
 
 HANGS: Final = "when it hangs"  # key of a box with a program
@@ -173,7 +174,7 @@ def dries(drives: Iterable[str], design: Design, found: Scouted, shown: Shown) -
         litres = spec.volume_at(spec.start) - spec.volume_at(dry)
         said = sum(design.part(name).get("evaporation") or 0.0 for name in [vessel, *tanks])
         reckoned = sum(found.evaporates.get(name, 0.0) for name in [vessel, *tanks])
-        slow, fast = (said, said) if said else (area * DRIEST, max(area * USUAL, reckoned))
+        slow, fast = (said, said) if said else (area * DRIEST, max(area * USUAL, SPREAD * reckoned))
         low, high = (shown(litres / loss, "duration") for loss in (fast, slow))
         after = low if said else m.FROM_TO.format(low=low, high=high)
         return m.DRIES.format(vessel=vessel, litres=shown(litres, "volume"), after=after)

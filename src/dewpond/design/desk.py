@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import Final
 
 from dewpond.design.likeness import looks_alike, nearest
-from dewpond.design.messages import IN_TWO_LINES, LOOK_ALIKE, NEAREST, TEXTS, TWICE_IN_LINE
+from dewpond.design.messages import GLUED, IN_TWO_LINES, LOOK_ALIKE, NEAREST, TEXTS, TWICE_IN_LINE
 from dewpond.errors import Finding
 
 __all__ = ("Desk", "TooManyError", "both_lines", "did_you_mean", "finding", "in_order", "listed", "nearest", "shown")
@@ -19,6 +19,13 @@ def shown(text: str, most: int = LONGEST_SHOWN) -> str:
     """The user's own text in one line and of no more than `most` characters, as messages repeat it."""
     line = " ".join("".join(c if c.isprintable() else " " for c in text).split())
     return f"{line[: most - 3]}..." if len(line) > most else line
+
+
+def glued(typed: str, words: Collection[str]) -> str:
+    """What a key lacks whose colon has no space behind it: a hint with a space behind; empty where it is none of
+    ``words``."""
+    head, colon, value = typed.partition(":")
+    return GLUED.format(line=shown(f"{head}: {value}")) if colon and value and head in words else ""
 
 
 def did_you_mean(got: str, known: Iterable[str], also: Mapping[str, str] | None = None) -> str:

@@ -45,7 +45,7 @@ _FILE: Final = {
     "D011": error(
         "There is a second colon with a space after it where only a value may stand.",
         'Put the value in quotation marks, as in cause: "2 of: A wet, B wet, C wet", or indent the line like the '
-        "one above it; or the colon of the line above lacks a space behind it.",
+        "one above it.",
     ),
     "D012": error(
         "A quotation mark is opened in or above this line and never closed.",
@@ -101,8 +101,8 @@ _FILE: Final = {
         "Indent it by as many spaces as the lines it belongs with.",
     ),
     "D026": error(
-        "This line has no colon with a space behind it.",
-        "Put a colon and a space between the key and its value, or a # before a remark.",
+        "The key of this line has no colon with a space behind it.",
+        "{near}Put a colon and a space between the key and its value, or a # before a remark.",
     ),
     "D027": error(
         "The value has ended, and more follows in the same line: {rest}",
@@ -134,7 +134,7 @@ _SECTIONS: Final = {
     "D036": error(
         'The kind "{got}" belongs in the section "{right}", not here.', "Move the line there, or choose: {known}."
     ),
-    "D037": error("The part does not say what kind it is.", "Add `kind: ...`. Kinds in this section: {known}."),
+    "D037": error("The part does not say what kind it is.", "{near}Add `kind: ...`. Kinds in this section: {known}."),
     "D038": error("After the name of a part its keys are wanted, got {got}.", "For instance: {example}"),
     "D039": error('The kind "{kind}" has no key "{got}".', "{near}Known here: {known}."),
     "D040": error('The key "{key}" is missing.', "{help} Add it, for instance `{example}`.{unknown}"),
@@ -317,7 +317,7 @@ HANGS_ABOVE: Final = 'it has {lead}, and "{box}" hangs in a room whose floor lie
 TOO_FAR_APART: Final = (
     'its spot lies {apart} above that of "{low}", both are wired to "{box}", and their leads together have {both}'
 )
-FROM_TO: Final = "{low} at the soonest and {high} at the latest"
+FROM_TO: Final = "{low} at the soonest and, covered in damp air, {high} at the latest"
 BEHIND_IT: Final = "; of a break behind it up to {litres} an hour"
 DRIES: Final = '; "{vessel}" loses {litres} until its return pump draws air, after {after}'
 AN_HOUR: Final = "{part} ({litres} an hour)"

@@ -16,7 +16,7 @@ from typing import Any, Final, get_args
 from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.checks import check
-from dewpond.design.desk import Desk, TooManyError, both_lines, did_you_mean, listed, nearest, shown
+from dewpond.design.desk import Desk, TooManyError, both_lines, did_you_mean, glued, listed, nearest, shown
 from dewpond.design.likeness import seen_as
 from dewpond.design.model import LONGEST_NAME, Design
 from dewpond.design.rows import declared_messages, read_messages, read_rows
@@ -287,7 +287,8 @@ class _Reader:
         if node is None:
             kind = usual_kind(kinds.values())
             if kind is None:
-                self.desk.add("D037", where, key.line, "kind", known=known)
+                near = next(filter(None, (glued(name.text, ["kind"]) for name, _ in group.pairs)), "")
+                self.desk.add("D037", where, key.line, "kind", near=near, known=known)
             return kind, kind is not None
         line = next(name.line for name, _ in group.pairs if name.text == "kind")
         got = node.text if isinstance(node, Value) else ""

@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from dewpond.design import messages as m
 from dewpond.design.causes import CauseError, read_cause
-from dewpond.design.desk import both_lines, did_you_mean, listed, shown
+from dewpond.design.desk import both_lines, did_you_mean, glued, listed, shown
 from dewpond.design.model import Cause, Heartbeat, Message, Row, TooLong
 from dewpond.design.tree import Group, Items, Node, Value
 from dewpond.design.values import BAD, Book, Place, Values
@@ -194,7 +194,8 @@ class _Row:
                 every = self.book.names.values()
                 fit = [d.name for d in every if d.kind and any(p.key == "driven by" for p in d.kind.params)]
                 known = m.FITTING.format(names=listed(fit, 12))
-                self._add("D076", "effect", name.line, got=shown(part), near=did_you_mean(part, fit), known=known)
+                near = glued(part, [*self.book.names]) or did_you_mean(part, fit)
+                self._add("D076", "effect", name.line, got=shown(part), near=near, known=known)
             elif not isinstance(order, Value) or not order.text.strip():
                 self._add("D051", f"effect: {shown(part)}", name.line, example=f"{part}: shut", unknown="")
             else:

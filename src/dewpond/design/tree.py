@@ -14,11 +14,13 @@ from typing import Any
 import yaml
 
 from dewpond.design.desk import Desk, both_lines, shown
+from dewpond.design.messages import GLUED
 
 LARGEST = 1_000_000  # bytes
 DEEPEST = 12  # levels of lists and groups in each other
 MARK = "\ufeff"
 _NOT_TEXT = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_GLUED = re.compile(r"\s*(?:- )?([A-Za-z][\w ]*):([^\s/:].*)")  # a key whose colon has no space behind it
 _TABBED = re.compile(r"[ ]*\t[ \t]*(?=[^\s#])")
 _UTF16 = (b"\xff\xfe", b"\xfe\xff")
 
@@ -129,7 +131,10 @@ def _report_syntax(error: Any, text: str, desk: Desk) -> None:
     mark, opened = error.problem_mark, error.context_mark
     line = mark.line + 1 if mark else 1
     where = desk.file
-    if "mapping values are not allowed" in problem:
+    glued = _without_a_space(text, (line, line - 1))  # what comes of it may show in the next line only
+    if glued:
+        desk.add("D026", where, glued[0], near=glued[1])
+    elif "mapping values are not allowed" in problem:
         desk.add("D011", where, line)
     elif "quoted scalar" in context and "end of stream" in problem:
         desk.add("D012", where, opened.line + 1)
@@ -142,7 +147,7 @@ def _report_syntax(error: Any, text: str, desk: Desk) -> None:
     elif problem == "found unexpected ':'":
         desk.add("D024", where, line)
     elif problem == "could not find expected ':'":
-        desk.add("D026", where, opened.line + 1)
+        desk.add("D026", where, opened.line + 1, near="")
     elif re.search("expected key|expected '-' indicator|sequence entries are not allowed", problem):
         before, rest = _line_of(text, mark.line)[: mark.column], _line_of(text, mark.line)[mark.column :]
         if before.strip():
@@ -151,6 +156,15 @@ def _report_syntax(error: Any, text: str, desk: Desk) -> None:
             desk.add("D025", where, line)
     else:
         desk.add("D010", where, line, problem=problem or "the text breaks off")
+
+
+def _without_a_space(text: str, lines: tuple[int, ...]) -> tuple[int, str] | None:
+    """The first of these lines whose colon has no space behind it, and how it should read."""
+    for line in lines:
+        found = _GLUED.match(_line_of(text, line - 1)) if line > 0 else None
+        if found:
+            return line, GLUED.format(line=shown(f"{found[1]}: {found[2]}"))
+    return None
 
 
 def _line_of(text: str, number: int) -> str:

@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from dewpond import units
 from dewpond.design import messages as m
-from dewpond.design.desk import Desk, did_you_mean, listed, nearest, shown
+from dewpond.design.desk import Desk, did_you_mean, glued, listed, nearest, shown
 from dewpond.design.hints import hint, same_length
 from dewpond.design.model import KEY_SEPARATOR, Assumed, Unknown
 from dewpond.design.showing import allowed, example, shown_value
@@ -115,14 +115,12 @@ class Values:
             here = place.inner(key.text, key.line)
             param = known.get(key.text)
             if param is None:
-                head, _, value = key.text.partition(":")
-                glued = value != "" and head in missing
-                near = head if glued else nearest(key.text, missing, also=others(params))
+                split = glued(key.text, missing)
+                near = key.text.partition(":")[0] if split else nearest(key.text, missing, also=others(params))
                 meant.add(near)
                 self._add(
                     self.unknown_key, here, kind=self.label, got=shown(key.text), known=listed(every),
-                    near=m.GLUED.format(line=shown(f"{head}: {value}")) if glued
-                    else did_you_mean(key.text, [near] if near else [], others(params)),
+                    near=split or did_you_mean(key.text, [near] if near else [], others(params)),
                 )  # fmt: skip
                 continue
             self.book.key_lines.setdefault((here.owner, here.key), key.line)

@@ -23,7 +23,8 @@ from dewpond.plant.trace import Event, Trace
 JUST = 1.5  # whoever is told so soon after a message went out is told of that one [s]
 ALIKE = 60.0  # what is noticed so near to when it is when nothing fails tells of no fault [s]
 MOST_NAMED = 3  # of those who notice something at one moment
-UNSURE = ("borderline", "doubtful")  # how marks begin that make figures rough ones
+FLUTTERS = "borderline"  # how the mark of a shut-off begins that is neither open nor shut
+UNSURE = (FLUTTERS, "doubtful")  # how marks begin that make figures rough ones
 BROKEN_OFF = "doubtful: broken off"  # how the mark of a run begins that was not followed to its end
 EMPTIED = 0.01  # a tank with a smaller part of its first water than this is empty [1]
 
@@ -240,7 +241,7 @@ def _marks(trace: Trace) -> tuple[str, ...]:
         steps = "1 step was" if trace.doubtful == 1 else f"{trace.doubtful} steps were"
         marks.append(f"doubtful: {steps} not resolved")
     if trace.flutter:
-        marks.append("borderline: the shut-off flutters, neither open nor shut; reckoned as open half the time")
+        marks.append(f"{FLUTTERS}: the shut-off flutters, neither open nor shut; reckoned as open half the time")
     if trace.events_lost:
         marks.append(f"doubtful: {trace.events_lost} events were not kept")
     if math.isfinite(trace.listed_until):

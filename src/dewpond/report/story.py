@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dewpond.design.model import Design
 from dewpond.physics.membrane import STANDSTILL_VOLUME
 from dewpond.plant.balance import Product
-from dewpond.plant.consequence import Consequence
+from dewpond.plant.consequence import FLUTTERS, Consequence
 from dewpond.plant.moments import FAULT_DASH, OVER
 from dewpond.plant.stopping import BY_ITSELF
 from dewpond.report.views import answers
@@ -241,8 +241,9 @@ def _purity(told: Consequence, shown: Shown) -> list[str]:
         worse = product.mean() - product.steady
         if product.starts <= 0.0 or worse < LEAST_WORSE * product.steady or (told.faults and worse < PURER):
             continue
-        if not product.stood:
-            sentences.append(never_stood(product, told.horizon, shown))
+        flutters = any(mark.startswith(FLUTTERS) for mark in told.marks)
+        if flutters or not product.stood:
+            sentences.append(never_stood(product, told.horizon, shown, flutters))
             continue
         text = (
             f"{product.membrane} starts about {_about(product.starts, shown)}: with the first water after each "
@@ -272,10 +273,10 @@ def _about(number: float, shown: Shown) -> str:
     return times(int(shown.count_of(number)))
 
 
-def never_stood(product: Product, span: float, shown: Shown) -> str:
+def never_stood(product: Product, span: float, shown: Shown, flutters: bool = False) -> str:
     """A shut-off that goes to and fro: the water behind the membrane does not stand between its moves."""
     moves = f"opens and shuts about {_about(product.starts, shown)} in {shown.duration(span)}"
-    if restless(round(product.starts), span):
+    if flutters or restless(round(product.starts), span):
         moves = TO_AND_FRO
     return (
         f"The shut-off of {product.membrane} {moves}, with hardly any product in between: how pure that is, is not "
