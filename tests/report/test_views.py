@@ -161,6 +161,7 @@ REMARKS = {
     "S214": Remark("S214", "note", ("ball: seeps",), {"litres": 0.09, "least": 5e-3, "count": 2}),
     "S215": Remark("S215", "warning", ("reef",), {"low": 35.0, "high": 49.6, "after": 14 * DAY}),
     "S216": Remark("S216", "warning", ("ball",), {"count": 1700.0, "litres": 0.3}),
+    "S217": Remark("S217", "warning", ("ball",), {"litres": 2.4}),
     "S213": Remark("S213", "warning", ("ball",), {"said": 0.4}),
     "S208": Remark("S208", "note", ("ball: seeps",), {"count": 3, "of": 90}),
     "S210": Remark("S210", "warning", ("ball", "closes at"), {}),

@@ -250,3 +250,15 @@ def test_a_shut_off_without_rest_in_ordinary_days_is_remarked_on(first_float: Pa
     (found,) = [r for r in remarks.without_faults(plant, trace, Outcome(restless, ())) if r.code == "S216"]
     assert found.parts == (product.membrane,)
     assert found.numbers["count"] == pytest.approx(600.0)
+
+
+@pytest.mark.slow
+def test_a_shut_off_that_flutters_in_ordinary_days_is_remarked_on(first_float: Path) -> None:
+    """A feed that sags so much under flow that the shut-off opens again as soon as it has shut."""
+    plant = changed(first_float)
+    trace = engine.run(plant, drills.normal("travelling", 2.0 * DAY).scenario)
+    assert trace.flutter == 0
+    fluttering = replace(trace, flutter=1)
+    (found,) = [r for r in remarks.without_faults(plant, fluttering, kept(plant, trace, "")) if r.code == "S217"]
+    assert found.parts == ("membrane",)
+    assert 0.0 < found.numbers["litres"] < 0.1

@@ -17,6 +17,7 @@ S213  a reading shows much less, or more, than what is printed on the part
 S214  much water reaches a floor before something ends it, with everybody away
 S215  a tank's salinity wanders off although nothing fails
 S216  a shut-off opens and shuts without rest although nothing fails
+S217  a shut-off flutters, neither open nor shut, although nothing fails
 """
 
 from __future__ import annotations
@@ -95,10 +96,11 @@ def without_faults(plant: Plant, trace: Trace, outcome: Outcome) -> Iterator[Rem
             numbers = {"low": tank.lowest, "high": tank.highest, "after": told.horizon}
             yield Remark("S215", "warning", (tank.tank,), numbers)
     for product in told.products:
-        a_day = product.starts * DAY / told.horizon
-        if a_day > RESTLESS:
-            numbers = {"count": a_day, "litres": told.water.to_drain * DAY / told.horizon}
-            yield Remark("S216", "warning", (product.membrane,), numbers)
+        a_day, wasted = product.starts * DAY / told.horizon, told.water.to_drain * DAY / told.horizon
+        if trace.flutter and a_day > 0.0:
+            yield Remark("S217", "warning", (product.membrane,), {"litres": wasted})
+        elif a_day > RESTLESS:
+            yield Remark("S216", "warning", (product.membrane,), {"count": a_day, "litres": wasted})
 
 
 def siphons(plant: Plant, trace: Trace) -> list[tuple[str, float]]:

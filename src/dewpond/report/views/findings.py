@@ -172,6 +172,22 @@ def _restless(remark: Remark, shown: Shown) -> Words:
     )
 
 
+def _flutters(remark: Remark, shown: Shown) -> Words:
+    wasted = shown.litres(remark.numbers["litres"])
+    return (
+        remark.parts[0],
+        (
+            "Its shut-off flutters, neither open nor shut, although nothing fails: the pressure before the membrane "
+            "sags so much under flow that it closes where, at rest, it opens. Reckoned as open half the time, "
+            f"{wasted} a day run to the drain; it may hold, or waste twice that."
+        ),
+        (
+            "Look whether the waste line runs on while the vessel is full. If it does: a wider feed, fresh "
+            "pre-filters, or a valve before the unit that a level switch in the vessel shuts."
+        ),
+    )
+
+
 def _backwards(remark: Remark, shown: Shown) -> Words:
     part, label = remark.parts
     return (
@@ -321,4 +337,5 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S214": _ended,
     "S215": _drifts,
     "S216": _restless,
+    "S217": _flutters,
 }
