@@ -102,7 +102,7 @@ def go_on(p, x, i, n, mark, way, first, least, flows):
         total += part * taken
         if lasted >= least and way * (end - mark) >= 0.0:
             return lasted, total, True
-        dt *= LONGER
+        dt = LONGER * max(span, first)
     return -1.0, 0.0, True
 
 
