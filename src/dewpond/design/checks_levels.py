@@ -188,8 +188,8 @@ def _pumps(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Sa
             )
             if inlet and inlet.height >= fullest:
                 say("D143", part, inlet.key, vessel=source, dry=shown(dry, "height"), start=shown(fullest, "height"))
-            holed = design.part(part).get(HOLE) == "present"  # without a hole what is told is that it siphons
-            if end < into.bottom and (lifts is None or holed):
+            # without a hole what is told is that it siphons
+            if end < into.bottom and (lifts is None or vented == "present"):
                 say("D176", part, "outlet", vessel=vessel, below=shown(into.bottom - end, "height"))
             if lifts is None:
                 continue

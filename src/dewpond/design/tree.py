@@ -20,7 +20,7 @@ LARGEST = 1_000_000  # bytes
 DEEPEST = 12  # levels of lists and groups in each other
 MARK = "\ufeff"
 _NOT_TEXT = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-_GLUED = re.compile(r"\s*(?:- )?([A-Za-z][\w ]*):([^\s/:].*)")  # a key whose colon has no space behind it
+_GLUED = re.compile(r"\s*(?:- )?([A-Za-z][\w ]*)(?<!\d):([^\s/:].*)")  # a key whose colon has no space behind it
 _TABBED = re.compile(r"[ ]*\t[ \t]*(?=[^\s#])")
 _UTF16 = (b"\xff\xfe", b"\xfe\xff")
 

@@ -96,11 +96,11 @@ def without_faults(plant: Plant, trace: Trace, outcome: Outcome) -> Iterator[Rem
             numbers = {"low": tank.lowest, "high": tank.highest, "after": told.horizon}
             yield Remark("S215", "warning", (tank.tank,), numbers)
     for product in told.products:
-        a_day, wasted = product.starts * DAY / told.horizon, told.water.to_drain * DAY / told.horizon
+        a_day, drained = product.starts * DAY / told.horizon, told.water.to_drain * DAY / told.horizon
         if trace.flutter and a_day > 0.0:
-            yield Remark("S217", "warning", (product.membrane,), {"litres": wasted})
+            yield Remark("S217", "warning", (product.membrane,), {"litres": drained})
         elif a_day > RESTLESS:
-            yield Remark("S216", "warning", (product.membrane,), {"count": a_day, "litres": wasted})
+            yield Remark("S216", "warning", (product.membrane,), {"count": a_day, "litres": drained})
 
 
 def siphons(plant: Plant, trace: Trace) -> list[tuple[str, float]]:
