@@ -77,14 +77,16 @@ def test_shut_off_before_a_feed_that_sags_is_averaged_as_it_cycles() -> None:
     assert mean.volume == pytest.approx(followed.volume, rel=1e-4)
 
 
-@pytest.mark.parametrize("label", ["float 2: seeps", "tube 2: kinked"])
-def test_search_for_flows_that_runs_away_begins_anew_and_is_marked(label: str) -> None:
-    """Found by a random house of 60 parts: pressures ran off to 1e226 Pa, and what was no number passed for settled."""
+@pytest.mark.parametrize(("label", "lost"), [("float 2: seeps", 0.0), ("tube 2: kinked", 0.1)])
+def test_search_for_flows_that_runs_away_begins_anew_and_is_marked(label: str, lost: float) -> None:
+    """Found by a random house of 60 parts: pressures ran off to 1e226 Pa, and what was no number passed for settled.
+    ``lost``: the share of steps without a solution. The first finds one since flows of before are not forgotten."""
     plant = lower(read_text(random_design(1, 60).text(), "house.yaml"), "winter")
     trace = engine.run(plant, Scenario("at home", DAY, (Onset(label, 0.0),), STARTS["at home"]), compiled=True)
     assert trace.end == DAY
     assert all(math.isfinite(v) for v in (*trace.volume, *trace.moved, *trace.salt, *trace.total))
-    assert 0 < trace.doubtful < 0.1 * trace.steps
+    assert (trace.doubtful > 0) == (lost > 0.0)
+    assert trace.doubtful <= lost * trace.steps
     water = balance(plant, trace)
     came, went = water.supply + water.poured + water.before, water.after + water.to_drain + water.off_floors
     assert came == pytest.approx(went + water.lying + water.dried + water.evaporated, rel=1e-9)
@@ -108,16 +110,18 @@ def test_what_is_drawn_behind_a_shut_off_wastes_as_much_averaged_as_turn_by_turn
     name: str, label: str, repository: Path
 ) -> None:
     """The line before the check valve empties through the membrane each time the unit shuts, and filling it again costs
-    ten seconds of waste; where a joint weeps, what lies behind the valve runs down meanwhile. Followed with a fiftieth
-    of the tolerance."""
+    ten seconds of waste; where a joint weeps, what lies behind the valve runs down meanwhile. Followed in steps of
+    0.4 s (of 0.06 s: the kinked tube's litres are the same within a ten-thousandth)."""
     plant = lower(read(repository / "examples" / f"{name}.yaml"))
     scenario = Scenario("travelling", 0.25 * DAY, (Onset(label, 600.0),))
     averaged = engine.run(plant, scenario, compiled=True)
     const = list(plant.arrays.const)
     const[SLOWER] = 1e-3
+    const[LONGEST] = 0.4
     never = replace(plant, arrays=plant.arrays._replace(const=const))
-    followed = engine.run(never, scenario, compiled=True, tolerance=0.02)
-    assert followed.steps > 20 * averaged.steps
+    followed = engine.run(never, scenario, compiled=True)
+    assert averaged.steps < 300
+    assert followed.steps > 50_000
     assert sum(followed.starts) > 50.0
-    assert averaged.total[prim.V_SUPPLY] == pytest.approx(followed.total[prim.V_SUPPLY], rel=0.05)
-    assert sum(averaged.starts) == pytest.approx(sum(followed.starts), rel=0.08)
+    assert averaged.total[prim.V_SUPPLY] == pytest.approx(followed.total[prim.V_SUPPLY], rel=0.03)
+    assert sum(averaged.starts) == pytest.approx(sum(followed.starts), rel=0.02)

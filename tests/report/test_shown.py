@@ -34,3 +34,14 @@ def test_volumes_of_one_row_share_a_unit(outcome: Make, design: Design) -> None:
     said = str(flows.flow_report(replace(design, shown_in="US"), [more, table]))
     assert "makes 0.87 US gal a day, which" in said
     assert "makes 0.24 US gal a day, which" in said
+
+
+def test_flows_of_all_seasons_share_a_unit(design: Design) -> None:
+    # by hand: 0.25 L/h is 6 L/day, 1.8 L/h is 43 L/day
+    metric = replace(design, shown_in="metric")
+    winter = Flows("winter", 280.15, (), 1.25e-6, 0.25e-3 / 3600.0, 1e-6, (), (), 3 * DAY)
+    summer = replace(winter, season="summer", product=1.8e-3 / 3600.0)
+    assert "6 L/day become purified water" in str(flows.flow_report(metric, [winter]))
+    both = str(flows.flow_report(metric, [winter, summer]))
+    assert "0.25 L/h become purified water" in both
+    assert "1.8 L/h become purified water" in both

@@ -221,9 +221,10 @@ def test_valve_that_opens_again_with_the_cause_standing_is_told(outcome: Make, d
     over = Beat(20 * HOUR, "fault", "ball: stuck open is over", "ball")
     told = {"faults": ("ball: stuck open",), "first_water": HOUR, "stopped": 2 * HOUR, "stopped_by": "leak stop shuts"}
 
-    def said(*beats: Beat) -> str:
-        return " ".join(story.tell(outcome(*beats, **told), design, metric).ending)
+    def said(*beats: Beat, by_hand: bool = False) -> str:
+        return " ".join(story.tell(outcome(*beats, by_hand=by_hand, **told), design, metric).ending)
 
+    assert "It does not start again by itself" in said(fault, shuts, opens, by_hand=True)
     assert "But on day 2, 14:00 leak stop opens again by itself: as long as nobody has ended the cause" in said(
         fault, shuts, opens
     )

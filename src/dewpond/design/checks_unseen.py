@@ -106,7 +106,10 @@ def _probes(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say,
     wet = _wet_places(design, kinds, found)
     blind = [place for place in wet if not probed & set(onward(place, design, found))]
     if blind and (probed or found.states):
-        say("D165", blind[0], places=listed(blind))
+        loud = {design.part(name).get("in") for name in found.loud}
+        heard = [place for place in blind if loud & set(onward(place, design, found))]
+        sounds = m.ONLY_HEARD.format(places=listed(heard)) if heard else ""
+        say("D165", blind[0], places=listed(blind), sounds=sounds)
     for tray in wet:
         floor = found.floors[tray]
         lies_in = design.part(tray).get("in")

@@ -341,6 +341,7 @@ ADD_TOO_LONG: Final = (
     "stays stopped until somebody re-arms it)"
 )
 ADD_TELL: Final = "`tell: ...` among the keys of `when a run is too long`"
+ONLY_HEARD: Final = " A sounder in {places} stops nothing, and tells only whoever is within hearing."
 ENDLESS_RUN: Final = "for ever (as much evaporates meanwhile)"
 HERE_ABOUT: Final = ": about {usual} here"
 NOT: Final = "not {word}"

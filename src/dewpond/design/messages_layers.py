@@ -45,7 +45,8 @@ LAYERS: Final = {
         "Put a probe at its lowest point.",
     ),
     "D165": warning(
-        "Water can get out in {places}, and no probe lies there or where it goes on to: only a person finds it.",
+        "Water can get out in {places}, and no probe lies there or where it goes on to: only a person finds "
+        "it.{sounds}",
         "Put a probe at the lowest spot, or take the line where one lies.",
     ),
     "D166": warning(

@@ -50,6 +50,7 @@ class Scouted:
     own      levels inside a vessel that its own keys give
     membranes, one_way, shut_offs  parts that hold back what is dissolved, that let no water back, that shut the feed
     hands    parts that a person runs to and shuts
+    loud     parts that make a noise of their own
     no_tray  (part, key) of levels that count from a tray where there is none
     weirs    vessel -> constants of its overflow: Q = c H^1.5 [m1.5/s], at most f H^0.5 [m2.5/s]
     ways     what the water meets on its way from the supply, and where it can get out
@@ -74,6 +75,7 @@ class Scouted:
     evaporates: dict[str, float] = field(default_factory=dict)  # vessel -> what leaves it into the air [m3/s]
     shut_offs: set[str] = field(default_factory=set)
     hands: list[str] = field(default_factory=list)
+    loud: list[str] = field(default_factory=list)
     no_tray: dict[tuple[str, str], None] = field(default_factory=dict)
     weirs: dict[str, tuple[float, float]] = field(default_factory=dict)
     ways: Ways = field(default_factory=Ways)
@@ -348,6 +350,9 @@ class _Asker:
     # -- logic ---------------------------------------------------------------------------------------------------------
     def condition(self, word: str, _signal: int) -> None:
         self.found.states[self.current.name].append(word)
+
+    def sounds(self, _signal: int, _wakes: bool) -> None:
+        self.found.loud.append(self.current.name)
 
     def person(self, *_words: Any, **_named: Any) -> None:
         self.found.people.append(self.current.name)

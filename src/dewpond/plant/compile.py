@@ -230,7 +230,7 @@ def state_sizes(a: Arrays, parts: int, rows: int) -> dict[str, int]:
         "rhs": unknowns,
         "col": unknowns, "net": n_store, "net_before": n_store, "live": n_store, "try_flow": n_edge,
         "open_edge": n_edge, "lin_y": n_edge, "lin_w": n_edge, "lin_c": n_edge, "lin_u": n_edge, "open_flow": n_edge,
-        "shut_flow": n_edge, "last_flow": n_edge, "last_spring": n_node, "open_pressure": n_node,
+        "shut_flow": n_edge, "early_flow": n_edge, "last_spring": n_node, "open_pressure": n_node,
         "own_spring": n_node,
         "q_start": n_edge, "end_flow": n_edge, "end_pressure": n_node, "kept": n_store, "kept_spring": n_node,
         "solved_at": len(a.isl_store), "held": n_isl, "net_mid": n_store, "evenly": n_isl, "slid": n_isl,

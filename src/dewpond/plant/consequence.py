@@ -84,6 +84,7 @@ class Consequence:
     moments: tuple[Moment, ...]
     rim_first: Mapping[str, float]  # vessel -> first time its rim ran over [s]
     pauses: float | None = None  # water that keeps coming back by itself pauses since then [s]
+    by_hand: bool = False  # a hand has shut all that the water came from, and it is so at the end
 
 
 def broken_off(told: Consequence) -> bool:
@@ -176,6 +177,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         moments=moments,
         rim_first=rims,
         pauses=trace.ended if returns else None,
+        by_hand=stopping.shut_by_hand(done, trace.end),
     )
 
 

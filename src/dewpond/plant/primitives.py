@@ -232,8 +232,8 @@ class State(NamedTuple):
     lin_u: list[int]
     open_flow: list[float]  # flows with the ratio gate open, while a sliding mode is worked out
     shut_flow: list[float]  # and shut
-    last_flow: list[float]  # what either was before the last stride [m3], and
-    last_spring: list[float]  # how springs stood [Pa]
+    early_flow: list[float]  # flows at the beginning of a stride [m3/s], and
+    last_spring: list[float]  # how springs stood there [Pa]
     open_pressure: list[float]
     own_spring: list[float]  # springs as they stand, while a turn is tried out [Pa]
     q_start: list[float]

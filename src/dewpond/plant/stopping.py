@@ -121,13 +121,18 @@ def longest(away: Sequence[tuple[float, float]]) -> float:
     return max((b - a for a, b in away), default=0.0)
 
 
+def shut_by_hand(done: Iterable[Act], end: float) -> bool:
+    """Whether at the ``end`` of the run [s] a hand has shut all that the water came from."""
+    return any(a.by_hand and a.cut and a.time <= end < a.lifted for a in done)
+
+
 def comes_back(
     done: Sequence[Act], waters: Sequence[tuple[float, bool]], end: float, leaks: Sequence[float] = ()
 ) -> bool:
     """Whether water that is not getting out at the ``end`` of the run [s] must be expected again: it came back more
     than once, or nothing ended it, and it has stayed away for no longer than it did before; not where a hand has shut
     all that it came from."""
-    if not waters or waters[-1][1] or any(a.by_hand and a.cut and a.time <= end < a.lifted for a in done):
+    if not waters or waters[-1][1] or shut_by_hand(done, end):
         return False
     last, away = waters[-1][0], pauses(waters, leaks)
     again = reopenings(done, waters, leaks) > 1 or near(done, last) is None

@@ -334,9 +334,10 @@ def _stopped(told: Consequence, span: str, beats: Sequence[Beat]) -> list[str]:
 
 
 def _open_again(told: Consequence, beats: Sequence[Beat]) -> Beat | None:
-    """That a valve which had shut opens again once the water has ended, with a fault that is not over."""
+    """That a valve which had shut opens again once the water has ended, with a fault that is not over, and no hand has
+    shut the water off."""
     faults = {beat.text.partition(FAULT_DASH)[0] for beat in beats if beat.kind == "fault"}
-    if all(OVER.format(label) in faults for label in told.faults):
+    if told.by_hand or all(OVER.format(label) in faults for label in told.faults):
         return None
     stopped = told.stopped or 0.0
     shut = {beat.part for beat in beats if beat.kind in ("trip", "stop") and beat.time <= stopped}

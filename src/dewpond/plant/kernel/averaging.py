@@ -10,7 +10,8 @@ from dewpond.plant.kernel.nodes import gauge
 from dewpond.plant.kernel.springs import mean_at, one_turn, spring_net, spring_room
 
 MOST_TURNS = 6  # in search of a pressure that holds itself
-NEAR = 0.01  # and how near two of them come
+NEAR = 0.01  # and how near two of them come,
+NEAR_ENOUGH = 0.1  # where a turn is tried out anyway
 
 
 def solve_both(p, x, i, dt, implicit, n, held, held_shut):
@@ -88,7 +89,8 @@ def solve_sliding(p, x, i, dt, implicit):
     for k in range(MOST_TURNS):
         held = high if low > high else 0.5 * (high + low)
         # the pressure under flow follows what is held where a feed sags
-        if fine and (k < 2 or (low > high and abs(held - before) > NEAR * held)):
+        near = NEAR if low > high else NEAR_ENOUGH
+        if fine and (k < 2 or low > high) and abs(held - before) > near * held:
             fine, n_open, n_shut, high, low = solve_both(p, x, i, dt, implicit, n, held, held)
             before = held
     if fine and high <= 0.0:

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import math
-
 from dewpond.plant.kernel.averaging import solve_any
-from dewpond.plant.kernel.marks import DWELL, HOPELESS, STAGE
+from dewpond.plant.kernel.marks import BACK, DWELL, HOPELESS, STAGE
 from dewpond.plant.kernel.nodes import body_of_node, is_open, sum_island
 from dewpond.plant.kernel.signals import emit
 from dewpond.plant.kernel.vessels import volume_of
@@ -31,7 +29,6 @@ LEAST_SHARE = 0.06  # of that, where hardly any product comes
 FREELY = 0.6  # ask for all of it while product is so many times what is drawn; tried on random designs
 BEND = 0.0003  # and in any case by so much of what comes
 HALF_OF_IT = 4.096  # asks for half the step: to find where a shut-off cycles no more
-BACK = math.sqrt(2.0) - 1.0  # so far before its first stage a step begins, in parts of the way between its stages
 MISS = 0.3  # of where the line through both stages misses the flow at the start, a step is taken to be wrong; tried
 SETS_IN = 0.1  # the same, of what only begins to run within it: a lip runs over along no straight line
 TRICKLE = 1e-12  # [m3/s]

@@ -14,3 +14,4 @@ HOPELESS = 1e4  # an island found no solution: take a much shorter step
 LAST_DROPS = 1e-5  # less than a spoonful that comes once is no water on the floor [m3]
 BLINK = 0.05  # when a diaphragm moves, or a puddle grows stronger, is not told more closely [s]
 STAGE = 1.0 - math.sqrt(0.5)  # of a step, that each of its two stages takes: Alexander (1977)
+BACK = math.sqrt(2.0) - 1.0  # so far before its first stage a step begins, in parts of the way between its stages

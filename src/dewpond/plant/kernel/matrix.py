@@ -10,6 +10,7 @@ from dewpond.plant.primitives import CHECK, FLOW, G_LEVEL, MEMBRANE, ORIFICE, PU
 
 BLOCKED = 1e20  # resistance of a direction that water cannot take [Pa/(m3/s)]
 SMALL = 1e-6  # flow at which a law is first linearised [m3/s]
+FAINT = 1e-8  # unless more than that has run before
 CRACKED = 0.01  # so near to its cracking pressure a check valve counts as open [Pa]
 FADE = 0.002  # an outlet less deep under water than this does not draw full back-flow [m]
 
@@ -86,7 +87,7 @@ def add_edge(p, x, e, first, early, chord):
         under = x.level_p[p.node_ref[n]] / (p.const[0] * p.const[1]) - p.node_z[n]
         if under < FADE:
             o *= max(under / FADE, LEAST)
-    if (first and abs(q) < SMALL) or (early and abs(q) < 1e-11):
+    if (first and abs(q) < FAINT) or (early and abs(q) < 1e-11):
         q = SMALL if forward else -SMALL
         h, grad = law(p, e, q, o, x.scale[e])
         if p.edge_law[e] == ORIFICE or p.edge_law[e] == TUBE:

@@ -17,6 +17,8 @@ from dewpond.plant.primitives import C_SOLVES, JUNCTION, SPOUT
 
 ABSURD = 1e3  # no search that comes to such a flow finds back [m3/s]
 HARDLY = 2e-11  # check valves that let so little by in turns may do so: not two millilitres a day [m3/s]
+KNOWN = 1e-9  # of the island's strongest flow: so well a flow is known that the next iteration would change less
+NEARLY = 1e-5  # as it does if the last one changed no more than that
 AT_REST = 1e-13  # a flow known so well is known: nine thousandths of a millilitre a day [m3/s]
 
 
@@ -78,6 +80,7 @@ def solve(p, x, i, dt, implicit, pinned):
     wide = width(p, x, n_open)
     fresh = True
     anew = False
+    last = 0.0
     for it in range(110):
         clear(x, n, wide)
         for j in range(n_open):
@@ -113,10 +116,14 @@ def solve(p, x, i, dt, implicit, pinned):
                 return -1
             fresh = True
             anew = True
+            last = 0.0
             continue
         moved = take_pressures(p, x, i)
         rest = AT_REST if it <= 30 else HARDLY
-        if it > 0 and change <= 1e-10 * biggest + rest and moved < 1e-3:
+        # near the solution, each iteration squares what is still wrong, but for a factor that the last two show
+        near = change <= NEARLY * biggest + rest
+        if it > 0 and near and change * change * change <= (KNOWN * biggest + rest) * last * last and moved < 1e-3:
             if it > 30 or not wrongly_blocked(p, x, n_open):
                 return it + 1
+        last = change
     return -1

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import math
 
-from dewpond.plant.kernel.marks import DWELL
+from dewpond.plant.kernel.marks import BACK, DWELL, STAGE
 from dewpond.plant.kernel.network import solve
 from dewpond.plant.kernel.nodes import gauge
 from dewpond.plant.primitives import SPRING
 
 WITH = 0.05  # springs whose pressures differ by less than that share are felt together
 BRIEF = 1e-3  # so soon a spring is looked at to see how fast it begins [s]
-MOST_STRIDES = 60  # of springs that fill up
+MOST_STRIDES = 30  # of springs that fill up
 STRIDE = 0.05  # the first, of the time that its way takes about
-ROUGHLY = 0.2  # the same before the turn begins
-LONGER = 1.3  # and each is longer than the one before
+ROUGHLY = 2.0  # the same before the turn begins
+LONGER = 2.5  # and each is longer than the one before
 
 
 def spring_node(p, i):
@@ -59,20 +59,57 @@ def mean_at(first, last):
     return ((last - first) / math.log(last / first) - first) / (last - first)
 
 
-def stride(p, x, i, dt, flows):
-    """Let the springs of an island go on for ``dt`` [s], all together, and add what passes meanwhile to ``flows`` [m3].
-    Returns what all springs take in [m3], and whether there are any flows."""
-    if solve(p, x, i, dt, False, -1) < 0:
-        return 0.0, False
+def stride(p, x, i, dt):
+    """Let the springs of an island go on for ``dt`` [s] in two stages, as steps do (:func:`islands.step_island`): the
+    springs stay as they were, in ``pressure`` is where they come to, in ``early_flow`` and ``try_flow`` how fast water
+    runs at both ends of the straight line through the stages. Returns whether there are any flows."""
+    fine = solve(p, x, i, STAGE * dt, False, -1) >= 0
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        x.early_flow[p.isl_edge[j]] = x.try_flow[p.isl_edge[j]]
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        m = p.isl_node[j]
+        if p.node_kind[m] == SPRING:
+            x.last_spring[m] = x.spring[m]
+            x.spring[m] += (1.0 / STAGE - 1.0) * (x.pressure[m] - x.spring[m])
+    fine = fine and solve(p, x, i, STAGE * dt, False, -1) >= 0
+    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+        e = p.isl_edge[j]
+        x.early_flow[e] -= BACK * (x.try_flow[e] - x.early_flow[e])
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        m = p.isl_node[j]
+        if p.node_kind[m] == SPRING:
+            x.spring[m] = x.last_spring[m]
+    return fine
+
+
+def part_to(p, x, i, n, dt, mark):
+    """The part of a stride after which the spring ``n`` stands at ``mark`` [Pa]."""
+    start = x.spring[n] - p.const[0] * p.const[1] * p.node_z[n]
+    way = gauge(p, x, n) - start
+    bend = spring_net(p, x, i, n) * dt / p.node_value[n] - way
+    begin = way - bend
+    inside = max(0.0, begin * begin + 4.0 * bend * (mark - start))
+    half = begin + math.sqrt(inside) if way > 0.0 else begin - math.sqrt(inside)
+    return min(1.0, max(0.0, 2.0 * (mark - start) / half)) if half != 0.0 else 1.0
+
+
+def take_part(p, x, i, dt, part, flows):
+    """Go so large a part of a stride of ``dt`` [s]; what passes goes to ``flows`` [m3]. Returns what all springs take
+    in [m3]."""
     taken = 0.0
     for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
         m = p.isl_node[j]
         if p.node_kind[m] == SPRING:
-            taken += dt * spring_net(p, x, i, m)
-            x.spring[m] = x.pressure[m]
+            way = x.pressure[m] - x.spring[m]
+            bend = spring_net(p, x, i, m) * dt / p.node_value[m] - way
+            gone = part * (way + (part - 1.0) * bend)
+            taken += gone * p.node_value[m]
+            x.spring[m] += gone
+            x.pressure[m] = x.spring[m]
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-        flows[p.isl_edge[j]] += dt * x.try_flow[p.isl_edge[j]]
-    return taken, True
+        e = p.isl_edge[j]
+        flows[e] += part * dt * (x.early_flow[e] + 0.5 * part * (x.try_flow[e] - x.early_flow[e]))
+    return taken
 
 
 def go_on(p, x, i, n, mark, way, first, least, flows):
@@ -84,38 +121,22 @@ def go_on(p, x, i, n, mark, way, first, least, flows):
     total = 0.0
     dt = first
     for _k in range(MOST_STRIDES):
-        span = min(dt, least - lasted) if lasted < least else dt
-        before = gauge(p, x, n)
-        for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-            x.last_flow[p.isl_edge[j]] = flows[p.isl_edge[j]]
-        for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-            x.last_spring[p.isl_node[j]] = x.spring[p.isl_node[j]]
-        taken, fine = stride(p, x, i, span, flows)
-        if not fine:
+        travels = lasted < least
+        span = min(dt, least - lasted) if travels else dt
+        before = x.spring[n] - p.const[0] * p.const[1] * p.node_z[n]
+        if not stride(p, x, i, span):
             return 0.0, 0.0, False
-        end = gauge(p, x, n)
-        part = 1.0
-        if lasted >= least and way * (end - mark) >= 0.0 and way * (mark - before) > 0.0:
-            part = (mark - before) / (end - before)
-            step_back(p, x, i, part, flows)
-        lasted += part * span
-        total += part * taken
-        if lasted >= least and way * (end - mark) >= 0.0:
+        there = way * (gauge(p, x, n) - mark) >= 0.0
+        part = part_to(p, x, i, n, span, mark) if there and not travels and way * (mark - before) > 0.0 else 1.0
+        total += take_part(p, x, i, span, part, flows)
+        if travels and span >= least - lasted:
+            lasted = least
+        else:
+            lasted += part * span
+        if lasted >= least and there:
             return lasted, total, True
         dt = LONGER * max(span, first)
     return -1.0, 0.0, True
-
-
-def step_back(p, x, i, part, flows):
-    """Only this part of the last stride."""
-    for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-        e = p.isl_edge[j]
-        flows[e] = x.last_flow[e] + part * (flows[e] - x.last_flow[e])
-    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
-        m = p.isl_node[j]
-        if p.node_kind[m] == SPRING:
-            x.spring[m] = x.last_spring[m] + part * (x.spring[m] - x.last_spring[m])
-            x.pressure[m] = x.spring[m]
 
 
 def one_turn(p, x, i, n, high, low, held, n_open, n_shut):
@@ -142,7 +163,7 @@ def one_turn(p, x, i, n, high, low, held, n_open, n_shut):
         opened = 0.0
         clear_sums(p, x, i)
         x.bit[g] = 0
-        shut, given, fine = go_on(p, x, i, n, low, -1.0, STRIDE * way / -n_shut, DWELL, x.shut_flow)
+        shut, given, fine = go_on(p, x, i, n, low, -1.0, STRIDE * max(way / -n_shut, DWELL), DWELL, x.shut_flow)
         if shut < 0.0:
             shut = 0.0
         if fine and shut > 0.0 and given < 0.0:

@@ -26,9 +26,11 @@ OFTEN = 1.5  # times a day from which something is told so
 LITRE = 1e-3  # of product, looked at after a start [m3]
 
 
-def flow_blocks(table: Flows, design: Design, shown: Shown, beside: float = 0.0) -> tuple[Text | Grid, ...]:
-    """One season: sentences first, the table under them."""
-    return (*(Text(s) for s in flow_sentences(table, shown, beside)), flow_grid(table, design, shown))
+def flow_blocks(
+    table: Flows, design: Design, shown: Shown, beside: float = 0.0, pace: float = 0.0
+) -> tuple[Text | Grid, ...]:
+    """One season: sentences first, the table under them. ``pace``: the flow whose unit every season takes [m3/s]."""
+    return (*(Text(s) for s in flow_sentences(table, shown, beside, pace)), flow_grid(table, design, shown, pace))
 
 
 def in_file_order(table: Flows, design: Design) -> list[FlowRow]:
@@ -37,18 +39,19 @@ def in_file_order(table: Flows, design: Design) -> list[FlowRow]:
     return sorted(table.rows, key=lambda row: order[row.part])
 
 
-def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0) -> list[str]:
+def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0, pace: float = 0.0) -> list[str]:
     """What a keeper asks first: how fast, how much waste, how long. ``beside``: the most that a membrane makes in a day
-    in any season that is told [m3]."""
+    in any season that is told [m3]; ``pace`` as in flow_blocks."""
+    pace = pace or table.product
     sentences = [
         (
             f"In {table.season}, with the supply at {shown.temperature(table.water)}, the supply gives "
-            f"{shown.flow(table.supply, table.product)} while a vessel fills."
+            f"{shown.flow(table.supply, pace)} while a vessel fills."
         )
     ]
     if table.product > 0.0:
         whole = abs(table.supply - table.product - table.waste) <= ALL * table.supply
-        made, lost = (shown.flow(flow, table.product) for flow in (table.product, table.waste))
+        made, lost = (shown.flow(flow, pace) for flow in (table.product, table.waste))
         share = (
             f": about {table.waste_ratio:.1f} parts waste for one part purified" if table.waste_ratio < ABSURD else ""
         )
@@ -104,13 +107,13 @@ def _often(a_day: float, shown: Shown) -> str:
     return f"once in {1.0 / a_day:.2g} days"
 
 
-def flow_grid(table: Flows, design: Design, shown: Shown) -> Grid:
-    """Part by part, in the order of the file."""
+def flow_grid(table: Flows, design: Design, shown: Shown, pace: float = 0.0) -> Grid:
+    """Part by part, in the order of the file; ``pace`` as in flow_blocks."""
     rows = []
     for row in in_file_order(table, design):
         name = f"{row.part}, {row.way}" if row.way else row.part
         when = f"{row.when} is running" if row.when else "during a fill"
-        flow = shown.flow(abs(row.flow), table.product) + (" backwards" if row.flow < 0.0 else "")
+        flow = shown.flow(abs(row.flow), pace or table.product) + (" backwards" if row.flow < 0.0 else "")
         rows.append((name, flow, shown.pressure(row.inlet), shown.pressure(row.outlet), when))
     caption = f"Flows and gauge pressures in {table.season} ({count(len(rows), 'row')})"
     sucks = any(min(row.inlet, row.outlet) <= -LEAST_SUCTION for row in table.rows)
@@ -125,7 +128,8 @@ def flow_report(design: Design, tables: Sequence[Flows], remarks: Sequence[Remar
     shown = shown_in(design.shown_in)
     found = findings.notices([findings.of_remark(remark, design, shown) for remark in remarks])
     most = max((product.volume * DAY / t.days for t in tables for product in t.products), default=0.0)
-    sections = tuple(Section(t.season, f"In {t.season}", flow_blocks(t, design, shown, most)) for t in tables)
+    pace = max((table.product for table in tables), default=0.0)
+    sections = tuple(Section(t.season, f"In {t.season}", flow_blocks(t, design, shown, most, pace)) for t in tables)
     first = (Section("findings", "What to act on", found),) if found else ()
     notes = Section("notes", "How these were got", (Items((
         ("Each vessel that a float fills is taken as nearly empty, all else as it stands in the file; vessels that get "
