@@ -52,8 +52,9 @@ def check(file: str, as_json: bool) -> int:
     from dewpond.report.views.checked import check_report
     from dewpond.report.views.findings import exit_code
 
-    design = work.read(file, as_json, "check")
-    found = checked(design)
+    with work.patience():
+        design = work.read(file, as_json, "check")
+        found = checked(design)
     if any(one.level == "error" for one in found):
         work.refuse(found, file, as_json, "check")
     if as_json:
@@ -77,9 +78,10 @@ def flows(file: str, season: str | None, as_json: bool) -> int:
     from dewpond.study.flows import flows as computed
     from dewpond.study.remarks import filling
 
-    design = work.read_sound(file, as_json, "flows")
-    plants = [lower(design, one) for one in ([season] if season else SEASONS)]
-    tables = [computed(plant) for plant in plants]
+    with work.patience():
+        design = work.read_sound(file, as_json, "flows")
+        plants = [lower(design, one) for one in ([season] if season else SEASONS)]
+        tables = [computed(plant) for plant in plants]
     seen = [remark for plant, table in zip(plants, tables, strict=True) for remark in filling(plant, table)]
     remarks = list({(remark.code, remark.parts): remark for remark in reversed(seen)}.values())
     if as_json:
@@ -145,11 +147,12 @@ def drill(
     Exit code: 0 the question was answered, however much water gets out; 2 wrong use or a file that cannot be used. What
     came of it is in the text, and in --json under failure.litres_on_floors and failure.still_running.
     """
-    from dewpond.app import drilling
+    from dewpond.app import drilling, work
 
-    if list_them:
-        return drilling.list_faults(file, season, as_json)
-    return drilling.drill(file, faults, times, who, span, season, start, picture, answers, as_json)  # fmt: skip
+    with work.patience():
+        if list_them:
+            return drilling.list_faults(file, season, as_json)
+        return drilling.drill(file, faults, times, who, span, season, start, picture, answers, as_json)  # fmt: skip
 
 
 @cli.command(short_help="Let everything fail, alone and in pairs.")

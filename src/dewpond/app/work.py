@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from dewpond.study.outcome import Progress
 
 LINE_EVERY = 30.0  # [s]
+PATIENCE = 10.0  # after which somebody who waits is told that it goes on [s]
 REPEATED = 160  # letters of what was typed that a message repeats
 
 
@@ -80,6 +81,28 @@ def note(words: str) -> None:
     """A line on standard error beside the answer; that it is full or unread is no reason to stop."""
     with suppress(OSError):
         click.echo(words, err=True)
+
+
+@contextmanager
+def patience() -> Iterator[None]:
+    """While an answer without steps to count is worked out: says on standard error that it goes on."""
+    from threading import Event, Thread
+
+    done = Event()
+
+    def tell() -> None:
+        waited = 0.0
+        while not done.wait(PATIENCE):
+            waited += PATIENCE
+            note(f"Still at it, after {waited:.0f} s.")
+
+    teller = Thread(target=tell, daemon=True)
+    teller.start()
+    try:
+        yield
+    finally:
+        done.set()
+        teller.join()
 
 
 def print_json(document: Any) -> None:
