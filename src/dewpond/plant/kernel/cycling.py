@@ -52,16 +52,18 @@ def ratio_event(p, x, i, dt):
     if p.node_kind[n] == SPRING:
         start = x.spring[n] - p.const[0] * p.const[1] * p.node_z[n]
     reached = limit - CLOSE * (limit - start)
-    if is_open_now and (end < reached or far <= 0.0):
-        return NEVER, 0
-    if not is_open_now and end > reached:
-        return NEVER, 0
-    if (is_open_now and start >= limit) or (not is_open_now and start <= limit):
+    moves = end >= reached and far > 0.0 if is_open_now else end <= reached
+    way = end - start if is_open_now else start - end
+    if not moves and (x.evenly[i] == 1 or way < CLOSE * abs(limit)):
+        return NEVER, 0  # else it is on its way there, and not as the two stages of a step have it
+    if moves and ((is_open_now and start >= limit) or (not is_open_now and start <= limit)):
         return left, 1
     times = relaxations(p, x, i, n, start, (end - start) / dt, dt)
     most = FOLLOWED if x.evenly[i] == 1 else CLOSELY_FOLLOWED
     if times > most and dt > BLINK:
         return max(left, min(0.9, most / times) * dt), 0
+    if not moves:
+        return NEVER, 0
     gone = min(1.0, (limit - start) / (end - start))
     if times > 1e-3:
         gone = min(1.0, -math.log(1.0 - gone * (1.0 - math.exp(-times))) / times)

@@ -31,7 +31,7 @@ BEND = 0.0003  # and in any case by so much of what comes
 HALF_OF_IT = 4.096  # asks for half the step: to find where a shut-off cycles no more
 MISS = 0.3  # of where the line through both stages misses the flow at the start, a step is taken to be wrong; tried
 SETS_IN = 0.1  # the same, of what only begins to run within it: a lip runs over along no straight line
-TRICKLE = 1e-12  # [m3/s]
+TRICKLE = 1e-12  # what comes by a shut valve is less [m3/s]
 ROUNDING = 1e-12  # a vessel so near to a level stands there, however slowly it moves [m3]
 
 
@@ -286,7 +286,7 @@ def missed(p, x, i, dt):
     least = SPOON * p.const[3] * product_share(p, x, i)
     sets_in = 0.0
     for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
-        if x.flow[p.isl_edge[j]] == 0.0:
+        if abs(x.flow[p.isl_edge[j]]) < TRICKLE:
             sets_in += abs(x.try_flow[p.isl_edge[j]])
     worst = 0.0
     for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):

@@ -44,6 +44,9 @@ def after_step(p, x, whole):
     """Regimes that end of themselves: rims, siphons that lost their water, check valves that were asked."""
     mark_driven(p, x)
     for i in range(len(x.stale)):
+        if x.slid[i] == 1 and x.sliding[i] == 0:
+            begun = float(int(x.starts[p.isl_gate[i]]))  # a turn that has begun is a start
+            x.starts[p.isl_gate[i]] = begun if x.starts[p.isl_gate[i]] <= begun else begun + 1.0
         x.stale[i] = 1 if x.evenly[i] < 0 or (not whole and (x.evenly[i] == 0 or p.isl_gate[i] >= 0)) else 0
         if x.held[i] == 0:
             for j in range(p.isl_store_at[i], p.isl_store_at[i + 1]):
