@@ -41,11 +41,11 @@ def test_study_that_was_stopped_leaves_an_earlier_page_and_writes_beside_it(
     dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     page, beside = tmp_path / "keep.html", tmp_path / "keep.part.html"
-    page.write_text("earlier", "utf-8")
+    page.write_text("<!doctype html>earlier", "utf-8")
     stopped_after(3, monkeypatch)
     code, out, err = dewpond("study", SMALL, "--singles", "--page", str(page))
     assert code == STOPPED
-    assert page.read_text("utf-8") == "earlier"
+    assert page.read_text("utf-8") == "<!doctype html>earlier"
     assert "3 runs made" in " ".join(out.split())
     assert "3 runs made" in beside.read_text("utf-8")
     assert err == f"Stopped before its end; {page} stays as it was. What was finished is in {beside}\n"
@@ -55,11 +55,13 @@ def test_study_that_was_stopped_before_any_run_leaves_an_earlier_page_alone(
     dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     page = tmp_path / "keep.html"
-    page.write_text("earlier", "utf-8")
+    page.write_text("<!doctype html>earlier", "utf-8")
     stopped_after(0, monkeypatch)
     code, _, err = dewpond("study", SMALL, "--singles", "--page", str(page))
     assert code == STOPPED
-    assert [(path.name, path.read_text("utf-8")) for path in tmp_path.glob("*.html")] == [("keep.html", "earlier")]
+    assert [(path.name, path.read_text("utf-8")) for path in tmp_path.glob("*.html")] == [
+        ("keep.html", "<!doctype html>earlier")
+    ]
     assert err == f"Stopped before its first run was finished; {page} stays as it was.\n"
 
 
@@ -136,3 +138,23 @@ def test_study_whose_page_cannot_be_written_tells_what_it_found_all_the_same(
     assert code == WRONG_USE
     assert "Each fault alone" in out
     assert "no space left" in err
+
+
+@pytest.mark.parametrize("option", ["--page", "--picture"])
+def test_file_that_is_no_page_or_picture_is_not_written_over(dewpond: Dewpond, tmp_path: Path, option: str) -> None:
+    other = tmp_path / "other.yaml"
+    other.write_text("format: 1", "utf-8")
+    words = ("study", SMALL, "--singles") if option == "--page" else ("drill", SMALL)
+    code, out, err = dewpond(*words, option, str(other))
+    assert (code, out) == (WRONG_USE, "")
+    assert err == f"{other} is there already, and no page or picture of ours. Name another file, or move that one.\n"
+    assert other.read_text("utf-8") == "format: 1"
+
+
+def test_picture_takes_the_place_of_an_earlier_one(dewpond: Dewpond, tmp_path: Path) -> None:
+    picture = tmp_path / "levels.svg"
+    for before in ("", "<svg>earlier</svg>"):
+        picture.write_text(before, "utf-8")
+        code, _, _ = dewpond("drill", SMALL, "--picture", str(picture))
+        assert code == 0
+        assert "earlier" not in picture.read_text("utf-8")

@@ -212,6 +212,27 @@ def test_litres_millimetres_and_salinity_of_a_run_are_those_worked_out_by_hand(r
     assert "58 s" in found.remedy
 
 
+LIFTED = """
+  drum:  {kind: reservoir, in: living room, footprint: 30 cm x 30 cm, rim: 600 mm, starts at: 400 mm, overflow: none}
+  lift:  {kind: top-off pump, from: drum, to: upper, flow: 60 L/h, outlet: 58 cm above floor, driven by: small box}
+  upper: {kind: reservoir, in: living room, footprint: 50 cm x 20 cm, rim: 300 mm, starts at: 265 mm, overflow: none}
+
+sensors:
+  upper mark: {kind: level switch, in: upper, calls at: 100 mm, is satisfied at: 150 mm, wired to: small box,
+               contact: closes when low, read as low when: closed}
+"""
+
+
+def test_run_of_a_pump_begins_no_higher_than_where_its_switch_lets_it_rest(repository: Path) -> None:
+    """The file has the vessel nearly full at first, at 265 mm; the switch lets the pump rest at 150 mm."""
+    text = (repository / "examples" / "first_float.yaml").read_text().replace("\nsensors:\n", LIFTED)
+    for minutes, told in ((14, ""), (20, '20 min puts 20 L into "upper": from 15 cm, ')):
+        row = f"  - {{cause: upper mark low, effect: {{lift: running}}, at most: {minutes} min a run}}\n"
+        found = check(read_text(text.replace("\nmatrix:\n", f"\nmatrix:\n{row}"), "lifted.yaml"))
+        # by hand: 20 L in 0.1 m2 are 20 cm, 35 cm in all; 14 L come to 29 cm
+        assert [told in f.what for f in found if f.code == "D127"] == [True] * bool(told)
+
+
 def test_pump_is_weighed_against_all_water_that_circulates(repository: Path) -> None:
     # 1.3 of 35 ppt in 502.4 L: 502.4 x 1.3 / 33.7 = 19.4 L, which 60 L/h gives in 19.4 min, 120 L/h in 9.7 min.
     assert of_two_tanks(repository, ("flow: 60 L/h", "flow: 115 L/h")) == []

@@ -154,7 +154,8 @@ MARKS = "calls at: 232 mm, is satisfied at: 240 mm"
         # 20 mm more of 0.36 m2 make 8.4 L: 1.6 %.
         ("calls at: 270 mm, is satisfied at: 280 mm", "8.4 L too much would be added at once; the salinity falls by 1"),
         ("at: 245 mm", ""),
-        ("at: 260 mm", "stands at 26 cm, and while all is well it stands at 24 cm: 1.2 L too much would be added at"),
+        # a float of one mark lets go 3 mm above it: 0.06 m2 x 20 mm + 0.36 m2 x 3 mm
+        ("at: 260 mm", "at 26.3 cm, and while all is well it stands at 24 cm: 2.3 L too much would be added at once;"),
     ],
 )
 def test_litres_above_the_running_level_are_those_worked_out_by_hand(

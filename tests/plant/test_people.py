@@ -266,6 +266,13 @@ def test_who_sleeps_is_told_on_waking_and_then_acts_before_leaving() -> None:
     assert not told.at("can do nothing from there")
 
 
+def test_message_is_read_on_waking_even_if_its_cause_is_over_by_then() -> None:
+    """The probe is wet for half an hour of the night; what has been sent lies on the phone all the same."""
+    told = run(plant_of(WARNED), "asleep", 9 * HOUR, [Ill(WET, 600.0, 30 * MINUTE)])
+    assert told.at("keeper is told") == near(8 * HOUR + HEARD)
+    assert acts(told) == near(8 * HOUR + HEARD + 10 * MINUTE)
+
+
 def test_a_message_that_is_not_urgent_makes_nobody_shut_the_water_off() -> None:
     text = design(WARN, messages=MESSAGE.replace("priority: now", "priority: today"), at_rest="open")
     told = run(plant_of(text), "at home", 6 * HOUR, [Ill(WET, 600.0)])

@@ -139,6 +139,19 @@ def test_what_is_wrong_although_nothing_fails_comes_first_and_is_the_next_thing(
     assert last.endswith("(S202).")
 
 
+def test_what_is_wrong_wherever_people_are_is_told_once(quiet: StudyResult, outcome: Make, metric: Shown) -> None:
+    """Else four ways of being there fill all five sentences, and the flood is not among them."""
+    over = replace(outcome().told, faults=(), rim_first={"tub": 60.0})
+    empty = replace(over, who="out", horizon=86400.0, reservoir_empty=50.0)
+    runs = [replace(over, who="at home", horizon=86400.0), over, empty]
+    normal = tuple(replace(outcome(), told=told) for told in runs)
+    sentences = said(replace(quiet, normal=normal), metric)
+    assert [text for text in sentences if text.startswith("Although")] == [
+        "Although nothing fails, within 14 days (travelling): tub runs over.",
+        "Although nothing fails, within 24 h (out): a reservoir runs empty.",
+    ]
+
+
 def test_unfinished_study_says_so_first(quiet: StudyResult, metric: Shown) -> None:
     assert said(replace(quiet, finished=False), metric)[0] == f"{matters.UNFINISHED}."
 

@@ -16,7 +16,7 @@ from dewpond.plant import engine
 from dewpond.plant.balance import Balance, Product
 from dewpond.plant.consequence import TankHarm
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import DAY
+from dewpond.plant.plant import DAY, Onset, Scenario
 from dewpond.report import story
 from dewpond.report.views import answers, cautions, cures, drill, failures, findings, flows, sources
 from dewpond.report.views.blocks import Bars, Block, Curves, Fold, Grid, Items, Notice, Text
@@ -27,6 +27,7 @@ from dewpond.study import drills
 from dewpond.study.beats import Beat
 from dewpond.study.flows import FlowRow, Flows
 from dewpond.study.outcome import Outcome, Remark, StudyResult
+from dewpond.study.remarks import NO_CHECK
 
 Make = Callable[..., Outcome]
 GROUND = Ground(frozenset({"shed"}), {})
@@ -193,6 +194,27 @@ def test_every_code_of_remarks_has_words_and_they_hold_its_numbers(design: Desig
                 else str(value)
             )
             assert shown in found.what, code
+
+
+def test_shut_off_that_never_rests_for_want_of_a_check_valve_is_told_so(design: Design, metric: Shown) -> None:
+    """Not that its float stands half open: a new float or pump would change nothing."""
+    remark = REMARKS["S216"]
+    usual = findings.of_remark(remark, design, metric)
+    found = findings.of_remark(replace(remark, parts=("ball", NO_CHECK)), design, metric)
+    assert "float" in usual.what
+    assert "no check valve" in found.what
+    assert "float" not in found.what + found.remedy
+    assert found.remedy.startswith("Put a check valve into the product tube")
+
+
+def test_height_that_a_vessel_came_to_between_two_rows_is_in_its_chart(repository: Path, metric: Shown) -> None:
+    """A reservoir that is filled over its rim and pumped empty within an hour, and a row each 34 h."""
+    plant = lower(read(repository / "examples" / "first_float.yaml"))
+    scenario = Scenario("travelling", 14 * DAY, (Onset("float: stuck open", 0.0),))
+    trace = engine.run(plant, scenario, rows=10, compiled=True)
+    levels, *_ = (block for block in drill.course(plant, trace, metric) if isinstance(block, Curves))
+    curve = next(curve for curve in levels.curves if curve.name == "reservoir")
+    assert (levels.unit, max(curve.values)) == ("cm", pytest.approx(30.0, abs=0.01))
 
 
 def test_finding_about_a_part_names_its_section_and_line(design: Design, metric: Shown) -> None:

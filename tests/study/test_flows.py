@@ -132,6 +132,24 @@ def test_membrane_without_pressure_is_remarked(repository: Path) -> None:
     assert table.fills[0].time == float("inf")
 
 
+def test_product_that_feeds_another_membrane_is_purified_water_for_nobody(repository: Path) -> None:
+    """All of it runs to waste behind the second: what is made and what is wasted were more than what was drawn."""
+    text = (repository / "examples" / "first_float.yaml").read_text()
+    second = (
+        "  second:       {kind: membrane, after: membrane, in: utility room, rated: 75 gal/day at 50 psi and 25 C, "
+        "waste to: standpipe}\n"
+    )
+    text = text.replace("  check:        {kind", f"{second}  check:        {{kind").replace(
+        "kind: check valve,        after: membrane,", "kind: check valve, after: second,"
+    )
+    plant = lower(read_text(text, "two.yaml"), "winter")
+    table = flows(plant)
+    made = {row.part: row.flow for row in table.rows if row.way == "product"}
+    assert made["membrane"] > 1e-6
+    assert table.product + table.waste == pytest.approx(table.supply, rel=1e-3)
+    assert table.product < 0.1 * made["membrane"]
+
+
 def test_a_vessel_that_stands_higher_is_not_called_unfilled_because_a_lower_one_takes_all_at_first(
     repository: Path,
 ) -> None:

@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from dewpond.study.workers import KILLED
+
 # Stands in for a study: a drill is a number, the plant a word; at "sleep" a worker leaves its number and never ends.
 SCRIPT = """
 import os, sys, time
@@ -19,6 +21,10 @@ def run(plant, drill, compiled):
     if plant == "sleep":
         Path(sys.argv[1], str(os.getpid())).touch()
         time.sleep(600)
+    if plant == "dies" or (plant == "dies once" and drill == 5):
+        if not Path(sys.argv[1], "died").exists() or plant == "dies":
+            Path(sys.argv[1], "died").touch()
+            os.kill(os.getpid(), 9)
     return plant, drill, compiled
 
 if __name__ == "__main__":
@@ -42,19 +48,32 @@ def alive(number: int) -> bool:
     return state not in "ZX"
 
 
-def started(folder: Path, plant: str) -> subprocess.Popen[str]:
+def started(folder: Path, plant: str, errors: int = subprocess.DEVNULL) -> subprocess.Popen[str]:
     script = folder / "script.py"
     script.write_text(SCRIPT, "utf-8")
     command = [sys.executable, str(script), str(folder), plant]
-    return subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True, start_new_session=True
-    )
+    return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=errors, text=True, start_new_session=True)
 
 
 @pytest.mark.slow
 def test_outcomes_come_back_in_the_order_of_the_drills_to_who_asked_for_them(tmp_path: Path) -> None:
     out, _ = started(tmp_path, "quick").communicate(timeout=60)
     assert out == "True\n"
+
+
+@pytest.mark.slow
+def test_worker_that_is_killed_is_replaced(tmp_path: Path) -> None:
+    out, _ = started(tmp_path, "dies once").communicate(timeout=60)
+    assert (tmp_path / "died").exists()
+    assert out == "True\n"
+
+
+@pytest.mark.slow
+def test_workers_that_are_killed_again_and_again_end_it_in_words(tmp_path: Path) -> None:
+    parent = started(tmp_path, "dies", subprocess.PIPE)
+    _, told = parent.communicate(timeout=60)
+    assert parent.returncode == 1
+    assert f"DewpondError: {KILLED}" in told
 
 
 @pytest.mark.slow

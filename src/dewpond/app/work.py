@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -86,15 +86,23 @@ def note(words: str) -> None:
 @contextmanager
 def patience() -> Iterator[None]:
     """While an answer without steps to count is worked out: says on standard error that it goes on."""
+    import time
+
+    began = time.monotonic()
+    with now_and_then(PATIENCE, lambda: f"Still at it, after {time.monotonic() - began:.0f} s."):
+        yield
+
+
+@contextmanager
+def now_and_then(every: float, words: Callable[[], str]) -> Iterator[None]:
+    """Notes ``words`` each so many seconds, whatever goes on meanwhile."""
     from threading import Event, Thread
 
     done = Event()
 
     def tell() -> None:
-        waited = 0.0
-        while not done.wait(PATIENCE):
-            waited += PATIENCE
-            note(f"Still at it, after {waited:.0f} s.")
+        while not done.wait(every):
+            note(words())
 
     teller = Thread(target=tell, daemon=True)
     teller.start()
@@ -163,8 +171,22 @@ def may_write(path: str | None, design: str) -> None:
         raise UsageError(f"{short(path)} is the design itself.", "Name another file for what is written.")
     if target.is_dir():
         raise UsageError(f"{short(path)} is a folder.", "Name a file in it.")
+    if target.is_file() and not _is_ours(target):
+        raise UsageError(
+            f"{short(path)} is there already, and no page or picture of ours.", "Name another file, or move that one."
+        )
     if not os.access(target if target.exists() else target.parent, os.W_OK):
         raise UsageError(f"{short(path)} cannot be written: permission denied.", "Name another file.")
+
+
+def _is_ours(target: Path) -> bool:
+    """Whether a file is empty, or begins as pages and pictures do."""
+    try:
+        with target.open("rb") as file:
+            begin = file.read(16).lower()
+    except OSError:
+        return True  # what cannot be read is found out when it is written
+    return not begin or begin.startswith((b"<svg", b"<!doctype html"))
 
 
 def where_to(path: str | None, finished: bool, made: int) -> str | None:
@@ -206,8 +228,15 @@ def _unwritable(path: str, error: OSError) -> UsageError:
 @contextmanager
 def progress() -> Iterator[Progress]:
     """Shows how far a study is, on standard error: as a bar on a terminal, else as a line now and then."""
-    if not sys.stderr.isatty():
-        yield _lines_now_and_then()
+    if not sys.stderr.isatty():  # a log or a pipe: a line each half minute, so that somebody who looks sees it go on
+        words = "starting: the runs in which nothing fails"
+
+        def heard(done: int, total: int, what: str) -> None:
+            nonlocal words
+            words = f"{what}: {done} of {total} runs"
+
+        with now_and_then(LINE_EVERY, lambda: words):
+            yield heard
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
@@ -217,18 +246,3 @@ def progress() -> Iterator[Progress]:
     with Progress(*columns, console=console, transient=True) as bar:
         task = bar.add_task("starting", total=None)
         yield lambda done, total, what: bar.update(task, completed=done, total=total, description=what)
-
-
-def _lines_now_and_then() -> Progress:
-    """For a log or a pipe: a line each half minute, so that somebody who looks sees that it goes on."""
-    import time
-
-    last = time.monotonic()
-
-    def told(done: int, total: int, what: str) -> None:
-        nonlocal last
-        if time.monotonic() - last >= LINE_EVERY:
-            last = time.monotonic()
-            note(f"{what}: {done} of {total} runs")
-
-    return told

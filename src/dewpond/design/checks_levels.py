@@ -144,8 +144,8 @@ def _siphons(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: 
         into, airs = found.vessels[vessel], design.part(part).get(HOLE)
         rises = design.part(vessel).get(RISES) or 0.0
         highest = into.bottom + into.start + rises
-        if end >= highest or airs == "present" or design.part(part).get(LIFTS) is None:
-            continue
+        if not into.bottom <= end < highest or airs == "present" or design.part(part).get(LIFTS) is None:
+            continue  # of an end below the bottom no more is told than that (D176)
         for source in sorted(name for name, parts in found.draws.items() if part in parts and name != vessel):
             spec = found.vessels[source]
             inlet = max((mark.height for mark in marks.get(part, ()) if mark.vessel == source), default=0.0)
@@ -155,10 +155,9 @@ def _siphons(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: 
             if way:
                 words = {"way": way.format(source=source, vessel=vessel), "when": m.WHEN_IT_RISES if rises else ""}
                 words |= {
-                    "end": shown(abs(end - into.bottom), "height"),
+                    "end": shown(end - into.bottom, "height"),
                     "water": shown(highest - into.bottom, "height"),
                 }
-                words["side"] = m.ABOVE if end >= into.bottom else m.BELOW
                 say("D138", part, "outlet", vessel=vessel, **words)
 
 
@@ -188,8 +187,7 @@ def _pumps(design: Design, found: Scouted, marks: dict[str, list[Mark]], say: Sa
             )
             if inlet and inlet.height >= fullest:
                 say("D143", part, inlet.key, vessel=source, dry=shown(dry, "height"), start=shown(fullest, "height"))
-            # without a hole what is told is that it siphons
-            if end < into.bottom and (lifts is None or vented == "present"):
+            if end < into.bottom:
                 say("D176", part, "outlet", vessel=vessel, below=shown(into.bottom - end, "height"))
             if lifts is None:
                 continue

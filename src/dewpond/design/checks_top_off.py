@@ -7,7 +7,7 @@ practice, no source. What counts as soon is our prior.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from dewpond import units
@@ -174,24 +174,27 @@ class TopOff:
     def _run(self, row: Row, at_most: float, vessel: str, flow: float, where: str) -> None:
         """A run that lasts until its limit."""
         spec, added, bears = self.found.vessels[vessel], at_most * flow, self.bears(vessel)
-        held = spec.volume_at(spec.start) + added
+        start = min(spec.start, self._rest(row, vessel, spec.start))  # where a switch that sticks may have left it
+        held = spec.volume_at(start) + added
         after = spec.level_at(held)
         falls_back = self.views[vessel].get("rises when the return pump stops") or 0.0
-        back = spec.volume_at(spec.start + falls_back) - spec.volume_at(spec.start)
+        back = spec.volume_at(start + falls_back) - spec.volume_at(start)
         over = ""
         if after > spec.rim:
             over = m.OVER_THE_RIM
-        elif back > 0.0 and spec.level_at(held + back) > spec.rim >= spec.start + falls_back:
+        elif back > 0.0 and spec.level_at(held + back) > spec.rim >= start + falls_back:
             over = m.OVER_LATER
         if not over and (bears is None or added <= bears):
             return
         salinity, water = self.salinity(vessel), self.water(vessel)
         salt = m.LESS_SALT.format(percent=f"{100.0 * added / (water + added):.2g}") if salinity > FRESH else ""
         band = self._band(row, vessel)
-        twice = 2.0 * band[2] / flow if band else at_most
-        usual = m.HERE_ABOUT.format(usual=self.shown(twice, "duration")) if twice < at_most else ""
-        words = {"added": self.shown(added, "volume"), "rise": self.shown(after - spec.start, "height")}
+        twice = 2.0 * band[2] / flow if band else 0.0
+        here = m.HERE_ABOUT.format(usual=self.shown(twice, "duration")) if band else ""
+        usual = m.TWICE.format(usual=here) if twice < at_most else m.NO_LONGER
+        words = {"added": self.shown(added, "volume"), "rise": self.shown(after - start, "height")}
         words |= {"over": over, "salt": salt, "usual": usual, "at_most": self.shown(at_most, "duration")}
+        words["begun"] = self.shown(start, "height")
         self.desk.add("D127", where, row.line, "at most", vessel=vessel, **words)
 
     def rests(self, row: Row, vessel: str) -> Iterator[tuple[str, str, dict[str, str]]]:
@@ -205,17 +208,34 @@ class TopOff:
             if term.word != Word.LOW or term.negated or not marks:
                 continue
             key = max(marks, key=marks.__getitem__)
-            added = spec.volume_at(marks[key]) - spec.volume_at(spec.start)
-            if (term.part, key) in self.told or not spec.start + UNSURE < marks[key] <= spec.rim or added <= 0.0:
+            rest = self._top(term.part, marks)
+            added = spec.volume_at(rest) - spec.volume_at(spec.start)
+            if (
+                (term.part, key) in self.told
+                or not spec.start + UNSURE < marks[key] <= rest <= spec.rim
+                or added <= 0.0
+            ):
                 continue
             self.told.add((term.part, key))
             water, salinity = self.water(vessel), self.salinity(vessel)
             salt = m.LESS_SALT.format(percent=f"{100.0 * added / (water + added):.2g}") if salinity > FRESH else ""
-            height, start = (units.show(level, "height", self.system, 3) for level in (marks[key], spec.start))
+            height, start = (units.show(level, "height", self.system, 3) for level in (rest, spec.start))
             when = m.AT_ONCE if min(marks.values()) > spec.start else ""
             yield term.part, key, {
                 "height": height, "start": start, "added": self.shown(added, "volume"), "salt": salt, "when": when,
             }  # fmt: skip
+
+    def _top(self, part: str, marks: Mapping[str, float]) -> float:
+        """Where a switch for low water lets the pump rest [m]: at the upper of two marks, or a dead band above one."""
+        return max(marks.values()) + (self.views[part].get(DEAD_BAND) or 0.0 if len(marks) == 1 else 0.0)
+
+    def _rest(self, row: Row, vessel: str, other: float) -> float:
+        """Where the row's switch for low water in the vessel lets the pump rest [m]; ``other`` where it has none."""
+        for term in row.cause.terms:
+            marks = self.heights.get((term.part, vessel), {})
+            if marks and term.word == Word.LOW and not term.negated:
+                return self._top(term.part, marks)
+        return other
 
     def _band(self, row: Row, vessel: str) -> tuple[str, str, float] | None:
         """(lower mark, upper mark, water between [m3]) of the first sensor of the cause that has two in the vessel, or

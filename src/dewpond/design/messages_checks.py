@@ -99,8 +99,9 @@ CHECKS: Final = {
         "evaporates in a day from an ordinary tank in an hour or two.",
     ),
     "D127": warning(
-        'One run of {at_most} puts {added} into "{vessel}": its water rises by {rise}{over}{salt}.',
-        "Let a run last no longer than twice what an ordinary one takes{usual}.",
+        'One run of {at_most} puts {added} into "{vessel}": from {begun}, where a switch that sticks may let it begin, '
+        "its water rises by {rise}{over}{salt}.",
+        "{usual}",
     ),
     "D128": warning(
         '{per_day} a day into "{vessel}" takes the salinity of it and all that circulates with it ({volume}) from '
@@ -149,7 +150,7 @@ CHECKS: Final = {
         "Add a row with `cause: {name} {word}`, or take the part out.",
     ),
     "D138": warning(
-        'The end of its tube stands {end} {side} the bottom of "{vessel}", under the highest water there, '
+        'The end of its tube stands {end} above the bottom of "{vessel}", under the highest water there, '
         "{water}{when}. A stopped pump is an open pipe, full once it has run: water would run by itself {way}.",
         "Lift the end of the tube above the highest water of both; or make a small hole in the tube above the water, "
         "and write `vent hole above the water: present`.",

@@ -16,6 +16,7 @@ from dewpond.parts.base import REQUIRED, Level, Param
 from dewpond.vocabulary import QUANTITIES
 
 _DIGITS = 3  # of a figure that is shown back
+LEAST_NUMBER, MOST_NUMBER = 0.01, 1e5  # in the unit that was typed; beyond, another suits it better
 _AMOUNT = re.compile(r"\{(?P<value>-?[\d.]+(?:e[+-]?\d+)?) (?P<quantity>[a-z ]+) (?P<digits>\d+)\}", re.ASCII)
 _EXAMPLES = {
     "text": "a few words",
@@ -84,7 +85,10 @@ def _in_typed_unit(value: float | None, typed: str, quantity: str, system: units
     unit = re.sub(r"^[-+\d.,/\s]*", "", typed)
     try:
         zero, one = (units.parse(f"{number} {unit}", quantity) for number in (0, 1))
-        text = f"{float(f'{(value - zero) / (one - zero):.3g}'):g} {unit}"  # 1200 mm, not 1.2e+03 mm
+        number = (value - zero) / (one - zero)
+        if number and not LEAST_NUMBER <= abs(number) < MOST_NUMBER:
+            return units.show(value, quantity, system, _DIGITS)  # in a unit that suits it, not 5e-05 km
+        text = f"{float(f'{number:.3g}'):g} {unit}"  # 1200 mm, not 1.2e+03 mm
         # Trusted only if it reads as the limit: some units are not proportional to anything.
         if abs(units.parse(text, quantity) - value) <= 0.006 * abs(value - zero):
             return text.strip()

@@ -13,10 +13,13 @@ import importlib.util
 import os
 import re
 import shutil
+import signal
 import sys
 import tempfile
+import threading
 import types
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from itertools import chain
 from pathlib import Path
 from typing import Any, NamedTuple, cast
@@ -33,6 +36,9 @@ TEMPORARY = "DEWPOND_KERNEL_FOLDER"  # tells workers which temporary folder the 
 _FOLDER = re.compile(r"kernel-[0-9a-f]{16}")
 _compiled: types.ModuleType | None = None
 _loaded = False
+WHILE_MADE = "Stopped while the program was being compiled; that is begun anew the next time, and takes a few minutes."
+STOPPED = 130  # exit code
+CURSOR = b"\x1b[?25h"  # shows the cursor of a terminal again, which a bar has hidden
 MOST_LAYOUTS = 64
 _layouts: dict[tuple[Any, ...], _Layout] = {}
 
@@ -193,15 +199,41 @@ def run_flat(a: Arrays, parts: int, end: float, most_steps: int, rows: int, row_
     return state
 
 
+@contextmanager
+def at_once(words: str) -> Iterator[None]:
+    """Ends the process with these words: an exception would be lost in the block, or leave something half made."""
+
+    def leave(_number: int, _frame: object) -> None:
+        with suppress(OSError):
+            os.write(2, (CURSOR if os.isatty(2) else b"") + f"{words}\n".encode())
+        os._exit(STOPPED)
+
+    heeded = []
+    if threading.current_thread() is threading.main_thread():  # no other may set them
+        numbers = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
+        heeded = [(number, signal.getsignal(number)) for number in numbers if callable(signal.getsignal(number))]
+    for number, _ in heeded:
+        signal.signal(number, leave)
+    try:
+        yield
+    finally:
+        for number, before in heeded:
+            signal.signal(number, before)
+
+
 def _kernel_run(*given: Any) -> None:
     """One run of the compiled kernel. Its machine code is loaded with the first call: an interrupt in the midst of
-    that would be lost in the loader, so it waits, unless the code must be made first, which takes minutes."""
+    that would be lost in the loader, so it waits; where the code must be made first, which takes minutes, it ends the
+    process."""
     global _loaded  # noqa: PLW0603 - once for the process
     run = compiled_kernel().run
-    if _loaded or not list(Path(str(compiled_kernel().__file__)).parent.rglob("*.nbc")):
+    if _loaded:
         run(*given)
-    else:
+    elif list(Path(str(compiled_kernel().__file__)).parent.rglob("*.nbc")):
         with put_off():
+            run(*given)
+    else:
+        with at_once(WHILE_MADE):
             run(*given)
     _loaded = True
 

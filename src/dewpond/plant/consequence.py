@@ -17,7 +17,7 @@ from dewpond.plant.asked import asked
 from dewpond.plant.balance import Balance, Product, balance, products
 from dewpond.plant.moments import Moment, spilled, tell
 from dewpond.plant.ordering import in_order
-from dewpond.plant.plant import DAY, Plant, is_told, sees_in
+from dewpond.plant.plant import BECAUSE, DAY, Plant, is_told, sees_in
 from dewpond.plant.trace import Event, Trace
 
 JUST = 1.5  # whoever is told so soon after a message went out is told of that one [s]
@@ -84,7 +84,7 @@ class Consequence:
     moments: tuple[Moment, ...]
     rim_first: Mapping[str, float]  # vessel -> first time its rim ran over [s]
     pauses: float | None = None  # water that keeps coming back by itself pauses since then [s]
-    by_hand: bool = False  # a hand has shut all that the water came from, and it is so at the end
+    by_hand: bool = False  # a hand has shut off the supply from where water got out, and it is so at the end
 
 
 def broken_off(told: Consequence) -> bool:
@@ -124,9 +124,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     returns = not trace.wet and stopping.comes_back(done, waters, trace.end, leaks)
     running = trace.wet or returns
     first_water = begins[0] if begins else None
-    notices = [m for m in moments if m.kind == "notice" or (m.kind == "found" and not begins)]
-    usual = plant.noticed_anyway.get(trace.scenario.who, ()) if trace.scenario.onsets else ()
-    notices = [m for m in notices if not any(m.text == text and abs(m.time - time) <= ALIKE for text, time in usual)]
+    notices = _notices(plant, trace, moments, first_water, leaks)
     noticed = [m for m in notices if m.time == notices[0].time]
     stopped = trace.ended if begins and not running else None
     closed = stopping.closed_itself(plant, trace)
@@ -177,8 +175,30 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         moments=moments,
         rim_first=rims,
         pauses=trace.ended if returns else None,
-        by_hand=stopping.shut_by_hand(done, trace.end),
+        by_hand=stopping.shut_by_hand(plant, trace, told),
     )
+
+
+def _notices(
+    plant: Plant, trace: Trace, moments: Sequence[Moment], first_water: float | None, leaks: Sequence[float]
+) -> list[Moment]:
+    """What tells of a fault, or, where water gets out, of that water: not what was told before the leak had begun, nor
+    that a sign of life stays away or a circuit is dead, nor what is told as well when nothing fails."""
+    begun = max((t for t in leaks if first_water is not None and t <= first_water + JUST), default=0.0)
+    usual = plant.noticed_anyway.get(trace.scenario.who, ()) if trace.scenario.onsets else ()
+
+    def counts(m: Moment) -> bool:
+        if m.kind == "trip":  # a box that acts on a probe has been told by it
+            return first_water is not None and m.time >= first_water and BECAUSE in m.text
+        if first_water is None:
+            return m.kind in ("notice", "found")
+        return m.kind == "notice" and m.time >= begun
+
+    def anyway(m: Moment) -> bool:
+        early = first_water is not None and m.time < first_water
+        return any(m.text == text and (early or abs(m.time - time) <= ALIKE) for text, time in usual)
+
+    return [m for m in moments if counts(m) and not anyway(m)]
 
 
 def _by(noticed: Sequence[Moment], messages: Sequence[tuple[float, str]]) -> str:

@@ -30,8 +30,14 @@ class Way:
 
     def fed(self, shut: Collection[int]) -> frozenset[int]:
         """Edges to which water still comes from a source, and from there to an outlet."""
-        ahead = ((e, a, b) for e, ways in self.steps.items() if e not in shut for a, b in ways)
-        return _walk(ahead, self.sources) & self.leading_out(shut)
+        return self._ahead(shut, self.sources) & self.leading_out(shut)
+
+    def supplied(self, shut: Collection[int]) -> bool:
+        """Whether water still comes from the supply to an outlet."""
+        return bool(self._ahead(shut, (spot for spot in self.sources if spot >= 0)) & self.leading_out(shut))
+
+    def _ahead(self, shut: Collection[int], sources: Iterable[int]) -> frozenset[int]:
+        return _walk(((e, a, b) for e, ways in self.steps.items() if e not in shut for a, b in ways), sources)
 
 
 def way_out(plant: Plant, trace: Trace) -> Way:

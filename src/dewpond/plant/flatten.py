@@ -19,8 +19,9 @@ IS_INT: tuple[bool, ...] = tuple(_HINTS[owner][name] == list[int] for owner, nam
 _NUMBER = {field: k for k, field in enumerate(FIELDS)}
 OWNERS = ("p", "x")
 KERNEL = "dewpond.plant.kernel"
-# Nothing is allocated in the kernel, so its arrays need no counting of references: that took a quarter of a run.
-DECORATOR = "njit(cache=True, _nrt=False)"
+# Nothing is allocated in the kernel, so its arrays need no counting of references: that took a quarter of a run. Others
+# may go on while it runs: who waits is told so.
+DECORATOR = "njit(cache=True, _nrt=False, nogil=True)"
 
 
 def flat_source(sources: Sequence[str]) -> str:

@@ -23,10 +23,11 @@ URGENT, LOG_ONLY = "now", "log only"
 
 
 class Call(NamedTuple):
-    """A message that has reached somebody's phone."""
+    """A message that lies on somebody's phone. ``life``: it tells only that a sign of life stays away."""
 
     signal: int
     urgent: bool
+    life: bool = False
 
 
 def wire(house: House) -> tuple[tuple[Resident, ...], dict[int, str]]:
@@ -84,11 +85,18 @@ def send(
         return
     urgent = message.priority == URGENT
     first = [n for n in message.path if n in told]
+    come = lies(house, arrived)
     for name in first:
-        told[name].append(Call(arrived, urgent))
+        told[name].append(Call(come, urgent))
     if message.unanswered_after is not None and message.then in told:
-        waiting = house.all(arrived, *(house.no(answer[n]) for answer in answers for n in first))
+        waiting = house.all(come, *(house.no(answer[n]) for answer in answers for n in first))
         told[str(message.then)].append(Call(house.on_delay(waiting, message.unanswered_after), urgent))
+
+
+def lies(house: House, arrived: int) -> int:
+    """The signal that a message lies on a phone from when it has ``arrived``, however soon its cause is over."""
+    never = house.always(False)
+    return house.latch(arrived, never, never)
 
 
 def works(house: House, names: Iterable[str]) -> list[int]:
@@ -114,7 +122,7 @@ def watch_heartbeats(house: House, told: dict[str, list[Call]], sent: dict[int, 
         house.net.logged[tells] = 2
         for name in beat.tell:
             if name in told:
-                told[name].append(Call(tells, urgent=False))
+                told[name].append(Call(lies(house, tells), urgent=False, life=True))
 
 
 def hear(house: House, person: Person, calls: list[Call], near: int) -> int:
@@ -124,7 +132,7 @@ def hear(house: House, person: Person, calls: list[Call], near: int) -> int:
     urgent = []
     for call in calls:
         heard = house.latch(house.on_delay(house.all(call.signal, person.hears, awake), HEARS), never, never)
-        house.say(heard, is_told(name), "", "notice")
+        house.say(heard, is_told(name), "", "found" if call.life else "notice")
         if call.urgent:
             urgent.append(heard)
     called = house.any(*urgent)

@@ -32,6 +32,9 @@ def message_text(name: str) -> str:
     return f"the message “{name}” goes out"
 
 
+BECAUSE = "because of"  # between an order and its cause, in a story
+
+
 def is_told(name: str) -> str:
     """What a story says when a person gets a message."""
     return f"{name} is told"

@@ -14,6 +14,7 @@ from dewpond.parts.base import Lead
 from dewpond.plant import primitives as prim
 from dewpond.plant.house import House
 from dewpond.plant.kept import Actuator, Box
+from dewpond.plant.plant import BECAUSE
 from dewpond.vocabulary import Word
 
 STOPS = ("shut", "stopped")
@@ -93,10 +94,10 @@ def lower_row(
         what = " and ".join(f"{p} {w}" for p, w in stops)
         meant = all(house.role(house.views[term.part]) == "work" for term in row.cause.terms)  # no protection
         kind = "note" if meant else "trip"
-        house.say(trip, f"{box.part.name} orders {what}, because of {cause_text(row.cause)}", "", kind)
+        house.say(trip, f"{box.part.name} orders {what}, {BECAUSE} {cause_text(row.cause)}", "", kind)
         if row.until != "re-armed":  # a box that is dead or hangs lifts nothing
             standing = house.latch(trip, house.all(ready, house.no(trip)), house.always(False))
-            house.say(standing, "", f"{box.part.name} no longer orders {what} because of {cause_text(row.cause)}")
+            house.say(standing, "", f"{box.part.name} no longer orders {what} {BECAUSE} {cause_text(row.cause)}")
     for part, _ in goes:
         demand = limited(house, row, box, active, part, running)
         orders[part].setdefault(box.part.name, Orders()).goes.append(demand)

@@ -37,13 +37,14 @@ PATIENCE = 3.0  # water that stays away for so many times its longest pause has 
 @dataclass(frozen=True)
 class Act:
     """What can have ended the water, from when [s] to when it was lifted again [s]. ``cut``: with it, nothing was left
-    that water came from."""
+    that water came from; ``dry``: nothing that it came from without end."""
 
     time: float
     lifted: float
     words: str
     cut: bool = True
     by_hand: bool = False
+    dry: bool = True
 
 
 @dataclass(frozen=True)
@@ -57,10 +58,23 @@ class _Deed:
 
 def acts(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]]) -> tuple[Act, ...]:
     """Orders, hands, and faults that come after the water began, that shut off what fed a leak; in order of time."""
+    way = way_out(plant, trace)
+    deeds = _deeds(plant, trace, told, way)
+    return tuple(_weighed(deed, deeds, way) for deed in deeds if _changed(deed, deeds, way))
+
+
+def shut_by_hand(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]]) -> bool:
+    """Whether at the end of the run a hand has shut off the supply from where water got out."""
+    way = way_out(plant, trace)
+    by_hand = [d for d in _deeds(plant, trace, told, way) if d.act.by_hand and d.act.lifted > trace.end]
+    return bool(by_hand) and not way.supplied(frozenset().union(*(d.shut for d in by_hand)))
+
+
+def _deeds(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], way: Way) -> list[_Deed]:
+    """What moved something on the way of the water, in order of time."""
     began = next((e.time for e, _ in told if e.code == prim.E_WATER and e.value > 0.0), None)
     if began is None:
-        return ()
-    way = way_out(plant, trace)
+        return []
     holds = _holds(plant, trace)
     leaking: frozenset[int] = frozenset().union(*(hold.leaking for hold in holds))
     # what says itself when it has shut may take its time after the order
@@ -82,13 +96,13 @@ def acts(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]]) -> tu
         moved = moved.difference(*(hold.wide for hold in stand))
         if moved & way.steps.keys():
             deeds.append(_Deed(Act(e.time, _lifted(e, trace), words, by_hand=m.kind == "act"), moved, shut - leaking))
-    return tuple(replace(deed.act, cut=_cut(deed, deeds, way)) for deed in deeds if _changed(deed, deeds, way))
+    return deeds
 
 
-def _cut(deed: _Deed, deeds: Sequence[_Deed], way: Way) -> bool:
-    """Whether no water came any more once all that stood by then was shut."""
-    shut = (d.shut for d in deeds if d.act.time <= deed.act.time < d.act.lifted)
-    return not way.fed(frozenset().union(*shut))
+def _weighed(deed: _Deed, deeds: Sequence[_Deed], way: Way) -> Act:
+    """The act, with what was left to come once all that stood by then was shut."""
+    shut: frozenset[int] = frozenset().union(*(d.shut for d in deeds if d.act.time <= deed.act.time < d.act.lifted))
+    return replace(deed.act, cut=not way.fed(shut), dry=not way.supplied(shut))
 
 
 def _changed(deed: _Deed, deeds: Sequence[_Deed], way: Way) -> bool:
@@ -121,18 +135,13 @@ def longest(away: Sequence[tuple[float, float]]) -> float:
     return max((b - a for a, b in away), default=0.0)
 
 
-def shut_by_hand(done: Iterable[Act], end: float) -> bool:
-    """Whether at the ``end`` of the run [s] a hand has shut all that the water came from."""
-    return any(a.by_hand and a.cut and a.time <= end < a.lifted for a in done)
-
-
 def comes_back(
     done: Sequence[Act], waters: Sequence[tuple[float, bool]], end: float, leaks: Sequence[float] = ()
 ) -> bool:
     """Whether water that is not getting out at the ``end`` of the run [s] must be expected again: it came back more
     than once, or nothing ended it, and it has stayed away for no longer than it did before; not where a hand has shut
     all that it came from."""
-    if not waters or waters[-1][1] or shut_by_hand(done, end):
+    if not waters or waters[-1][1] or any(a.by_hand and a.cut and a.time <= end < a.lifted for a in done):
         return False
     last, away = waters[-1][0], pauses(waters, leaks)
     again = reopenings(done, waters, leaks) > 1 or near(done, last) is None
@@ -168,9 +177,9 @@ def stopper(
         slowly = not shortly.cut and stopped - shortly.time > SOON
         return f"{shortly.words}{RAN_OUT}" if slowly else shortly.words
     since = max(began, stopped - LONG_AGO)
-    before = [a for a in done if since <= a.time <= stopped + AT_ONCE and a.lifted >= stopped]
+    before = [a for a in done if since <= a.time <= stopped + AT_ONCE and a.lifted >= stopped and a.dry]
     if before:
-        return f"{before[-1].words}{RAN_OUT}"
+        return f"{before[0].words}{RAN_OUT}"
     pause = longest(pauses(waters, leaks))
     after = next((a for a in done if stopped < a.time <= stopped + pause), None)
     if after is not None:

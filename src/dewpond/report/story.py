@@ -68,25 +68,38 @@ def tell(
     return Story(tuple(lines), tuple(ending(outcome, design, shown, effects, normal)))
 
 
-def unasked(outcome: Outcome, shown: Shown) -> list[str]:
-    """What goes wrong in a run in which nothing fails, as one sentence; empty when nothing does."""
-    told, found = outcome.told, []
+def unasked(outcomes: Sequence[Outcome], shown: Shown) -> list[str]:
+    """What goes wrong in runs in which nothing fails, the longest first: a sentence for each that shows something of
+    another kind than those before it."""
+    said: set[str] = set()
+    sentences = []
+    for outcome in sorted(outcomes, key=lambda o: -o.told.horizon):
+        found = {what: text for what, text in _wrong(outcome.told, shown).items() if what not in said}
+        said |= found.keys()
+        if found:
+            told = outcome.told
+            span = f"{shown.duration(told.horizon)} ({told.who})"
+            sentences.append(f"Although nothing fails, within {span}: {joined(list(found.values()))}.")
+    return sentences
+
+
+def _wrong(told: Consequence, shown: Shown) -> dict[str, str]:
+    """What goes wrong in a run in which nothing fails: its kind, and the words."""
+    found = {}
     if told.on_floors > SPOONFUL:
-        found.append(f"about {shown.litres(told.on_floors)} reach a floor")
-    found += [f"{vessel} runs over" for vessel in told.rim_first]
+        found["floor"] = f"about {shown.litres(told.on_floors)} reach a floor"
+    found |= {f"over {vessel}": f"{vessel} runs over" for vessel in told.rim_first}
     if told.return_pump_dry is not None:
-        found.append("a return pump draws air")
+        found["air"] = "a return pump draws air"
     if told.reservoir_empty is not None:
-        found.append("a reservoir runs empty")
-    found += [f"{tank.tank} is empty at the end" for tank in told.tanks if tank.end is None]
-    found += [
-        f"the salinity of {tank.tank} moves between {shown.salinity(tank.lowest)} and {shown.salinity(tank.highest)}"
-        for tank in told.tanks
-        if tank.highest - tank.lowest > WIDE
-    ]
-    if not found:
-        return []
-    return [f"Although nothing fails, within {shown.duration(told.horizon)} ({told.who}): {joined(found)}."]
+        found["empty"] = "a reservoir runs empty"
+    for tank in told.tanks:
+        if tank.end is None:
+            found[f"empty {tank.tank}"] = f"{tank.tank} is empty at the end"
+        if tank.highest - tank.lowest > WIDE:
+            low, high = shown.salinity(tank.lowest), shown.salinity(tank.highest)
+            found[f"salt {tank.tank}"] = f"the salinity of {tank.tank} moves between {low} and {high}"
+    return found
 
 
 def as_text(story: Story) -> str:

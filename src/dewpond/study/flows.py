@@ -117,9 +117,10 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         f * ((a.node_kind[x] == prim.FIXED) - (a.node_kind[y] == prim.FIXED))
         for f, x, y in zip(trace.flow, a.edge_a, a.edge_b, strict=True)
     )
-    made = {edge: a.edge_a[edge] for _, edge in plant.membranes}
-    product = sum(trace.flow[edge] for edge in made)
-    fed = sum(f for f, end in zip(trace.flow, a.edge_b, strict=True) if end in made.values())
+    feeds = {a.edge_a[edge] for _, edge in plant.membranes}
+    product = sum(trace.flow[edge] for edge in _last_ones(plant))
+    fed = sum(f for f, end in zip(trace.flow, a.edge_b, strict=True) if end in feeds)
+    fed -= sum(trace.flow[edge] for edge in {e for _, e in plant.membranes} - _last_ones(plant))  # and fed again
     return Flows(
         plant.season,
         plant.water_temperature,
@@ -131,6 +132,30 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         products(plant, days),
         days.end,
     )
+
+
+def _last_ones(plant: Plant) -> frozenset[int]:
+    """Membranes whose product feeds no other one: what the others make is purified water for nobody."""
+    a = plant.arrays
+    edges = {edge for _, edge in plant.membranes}
+    onward: dict[int, list[int]] = {}
+    for e, (one, other) in enumerate(zip(a.edge_a, a.edge_b, strict=True)):
+        onward.setdefault(one, []).append(e)
+        if e not in edges:
+            onward.setdefault(other, []).append(e)
+    last = set()
+    for edge in edges:
+        todo, seen = [a.edge_b[edge]], {a.edge_a[edge], a.edge_b[edge]}
+        met = set[int]()
+        while todo:
+            for e in onward.get(todo.pop(), ()):
+                met |= {e} & edges
+                ends = {a.edge_a[e], a.edge_b[e]} - seen if e not in edges else set()
+                todo += ends
+                seen |= ends
+        if not met:
+            last.add(edge)
+    return frozenset(last)
 
 
 def _some(flow: float) -> float:

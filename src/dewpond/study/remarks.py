@@ -38,6 +38,7 @@ SEEN = 0.5e-3  # less water is not remarked on [m3]
 TO_AND_FRO = 1e-6  # so much for each start of a shut-off goes to and fro with it, not back [m3]; our prior
 
 
+NO_CHECK = "no check valve"  # why a shut-off does not rest
 DOUBTS = {"starved": "S211", "pressure": "S212", "rating": "S213"}
 
 
@@ -76,8 +77,9 @@ def wasting(outcomes: Sequence[Outcome], normal: Sequence[Outcome], away: str) -
         yield Remark("S209", "warning", labels, numbers)
 
 
-def without_faults(plant: Plant, trace: Trace, outcome: Outcome) -> Iterator[Remark]:
-    """What goes wrong in the run in which nothing fails. Where a siphon runs, its part is named last: it may be why."""
+def without_faults(plant: Plant, trace: Trace, outcome: Outcome, bare: bool = False) -> Iterator[Remark]:
+    """What goes wrong in the run in which nothing fails. Where a siphon runs, its part is named last: it may be why.
+    ``bare``: a shut-off without a check valve behind its membrane."""
     told = outcome.told
     found = siphons(plant, trace)
     why = tuple(part for part, _ in found)
@@ -100,7 +102,8 @@ def without_faults(plant: Plant, trace: Trace, outcome: Outcome) -> Iterator[Rem
         if trace.flutter and a_day > 0.0:
             yield Remark("S217", "warning", (product.membrane,), {"litres": drained})
         elif a_day > RESTLESS:
-            yield Remark("S216", "warning", (product.membrane,), {"count": a_day, "litres": drained})
+            why = (NO_CHECK,) if bare else ()
+            yield Remark("S216", "warning", (product.membrane, *why), {"count": a_day, "litres": drained})
 
 
 def siphons(plant: Plant, trace: Trace) -> list[tuple[str, float]]:

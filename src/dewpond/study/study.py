@@ -98,10 +98,11 @@ def run_study(
                 book.run_pairs()
         except KeyboardInterrupt:
             finished = False
-    outcomes = tuple(book.outcomes)
+    outcomes, found = tuple(book.outcomes), check(design)
+    bare = any(finding.code == "D167" for finding in found)
     not_run = book.not_run(design)
     shown: list[Remark] = [
-        *remarks.without_faults(plant, traces[0], normal[0]),
+        *remarks.without_faults(plant, traces[0], normal[0], bare),
         *remarks.filling(plant, table),
         *remarks.endless(outcomes, who[0][0]),
         *remarks.ended(outcomes, who[0][0]),
@@ -112,7 +113,7 @@ def run_study(
         *remarks.doubtful((*normal, *outcomes)),
     ]
     return StudyResult(
-        design, season, who, start, table, check(design), tuple(shown), tank_states(plant, normal[0]), normal, outcomes,
+        design, season, who, start, table, found, tuple(shown), tank_states(plant, normal[0]), normal, outcomes,
         tuple(book.effects), book.counts(), finished, not_run,
     )  # fmt: skip
 

@@ -7,11 +7,13 @@ import signal
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import AbstractContextManager, contextmanager
 from functools import lru_cache
 from multiprocessing import active_children, get_context, parent_process
 from threading import Thread
 
+from dewpond.errors import DewpondError
 from dewpond.plant.interrupts import put_off
 from dewpond.plant.plant import Plant
 from dewpond.study.drills import Drill
@@ -20,6 +22,11 @@ from dewpond.study.outcome import Outcome
 RunOne = Callable[[Plant, Drill, bool | None], Outcome]
 RunMany = Callable[[Plant, Sequence[Drill]], Iterator[Outcome]]
 PORTION = 12  # drills handed to a worker at a time
+ANEW = 3  # times that workers which were killed are replaced
+KILLED = (
+    "The system ends the processes of this study again and again, perhaps for want of memory. Close other programs and "
+    "start it again: it goes on from where it was."
+)
 
 
 def one_by_one(run: RunOne, compiled: bool | None) -> RunMany:
@@ -35,20 +42,34 @@ def one_by_one(run: RunOne, compiled: bool | None) -> RunMany:
 @contextmanager
 def several(run: RunOne, compiled: bool | None, workers: int) -> Iterator[RunMany]:
     """On so many processes. A run depends on plant and drill alone, so the outcomes are the same, in the same order."""
-    # Spawned, not forked: the same on every system, and no half-copied state of compilers and threads.
-    pool = ProcessPoolExecutor(workers, get_context("spawn"), _hang_on_the_parent)
-
+    pool = _pool(workers)
     waiting: list[deque[Future[list[Outcome]]]] = []  # of each call its own: one may be left before its end
+    left = ANEW
 
     def many(plant: Plant, drills: Sequence[Drill]) -> Iterator[Outcome]:
-        portions = [drills[i : i + PORTION] for i in range(0, len(drills), PORTION)]
+        nonlocal pool, left
+        portions = deque(drills[i : i + PORTION] for i in range(0, len(drills), PORTION))
         packed = pickle.dumps(plant)
-        with put_off():  # submitting starts the processes
-            own = deque(pool.submit(_portion, run, packed, portion, compiled) for portion in portions)
-            waiting.append(own)
-        while own:
-            yield from own[0].result()
-            own.popleft()  # what has been handed on is not held here as well
+        while portions:
+            with put_off():  # submitting starts the processes
+                used = pool
+                own = deque(pool.submit(_portion, run, packed, portion, compiled) for portion in portions)
+                waiting.append(own)
+            try:
+                while own:
+                    found = own[0].result()
+                    own.popleft()  # what has been handed on is not held here as well
+                    portions.popleft()
+                    yield from found
+            except (
+                BrokenProcessPool
+            ):  # the system has ended a worker, for want of memory or because somebody told it to
+                left -= 1
+                if left < 0:
+                    raise DewpondError(KILLED) from None
+                if pool is used:  # and not one that another call has put in its place
+                    pool.shutdown(wait=True, cancel_futures=True)
+                    pool = _pool(workers)
 
     try:
         yield many
@@ -59,6 +80,11 @@ def several(run: RunOne, compiled: bool | None, workers: int) -> Iterator[RunMan
                 for process in active_children():
                     process.terminate()
             pool.shutdown(wait=True, cancel_futures=True)
+
+
+def _pool(workers: int) -> ProcessPoolExecutor:
+    """Spawned, not forked: the same on every system, and no half-copied state of compilers and threads."""
+    return ProcessPoolExecutor(workers, get_context("spawn"), _hang_on_the_parent)
 
 
 def runner(run: RunOne, compiled: bool | None, workers: int) -> AbstractContextManager[RunMany]:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
+from dewpond.plant import primitives as prim
 from dewpond.plant.balance import Balance
 from dewpond.plant.consequence import broken_off
+from dewpond.plant.kernel.vessels import level_of
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.report import story
@@ -59,7 +62,7 @@ def drill_report(
 
 def _unasked(outcome: Outcome, shown: Shown) -> tuple[Text, ...]:
     """What goes wrong although nothing fails: said before all else."""
-    return () if outcome.faults else tuple(Text(text, "lead") for text in story.unasked(outcome, shown))
+    return () if outcome.faults else tuple(Text(text, "lead") for text in story.unasked([outcome], shown))
 
 
 def _broken(outcome: Outcome) -> tuple[Text, ...]:
@@ -158,6 +161,11 @@ def course(plant: Plant, trace: Trace, shown: Shown) -> tuple[Block, ...]:
     time = shown.unit("duration", trace.row_time[-1])
     times = tuple(time.of(t) for t in trace.row_time)
     levels = [column(trace, i) for i in range(vessels)]
+    for e in trace.events:
+        if e.code == prim.E_RIM:  # the rows are hours apart: the height that a vessel came to may lie between two
+            row = min(bisect_left(trace.row_time, e.time), len(trace.row_time) - 1)
+            full, _ = level_of(plant.arrays, e.ref, plant.arrays.store_rim[e.ref])
+            levels[e.ref][row] = max(levels[e.ref][row], full)
     pools = {p.name: column(trace, vessels + i) for i, p in enumerate(plant.places)}
     wet = {name: values for name, values in pools.items() if max(values) > NOTICED_LEAST}
     blocks: list[Block] = []

@@ -12,6 +12,7 @@ from dewpond.report.views.blocks import Notice
 from dewpond.report.views.cures import cures
 from dewpond.report.views.shown import Shown, count, joined
 from dewpond.study.outcome import Remark
+from dewpond.study.remarks import NO_CHECK
 
 MOST_NAMED = 6
 
@@ -157,6 +158,16 @@ def _drifts(remark: Remark, shown: Shown) -> Words:
 
 def _restless(remark: Remark, shown: Shown) -> Words:
     often, wasted = shown.count_of(remark.numbers["count"]), shown.litres(remark.numbers["litres"])
+    if NO_CHECK in remark.parts:
+        return (
+            remark.parts[0],
+            (
+                f"Its shut-off opens and shuts about {often} times a day although nothing fails, and {wasted} a day "
+                "run to the drain: no check valve stands behind the membrane, so that the pressure that keeps it shut "
+                "leaks back at once."
+            ),
+            "Put a check valve into the product tube, right behind the membrane, and run the study again.",
+        )
     return (
         remark.parts[0],
         (

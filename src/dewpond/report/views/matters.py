@@ -34,7 +34,7 @@ def sentences(result: StudyResult, shown: Shown, bad: failures.Bad | None = None
     faults, where they are known already."""
     ground = Ground.under(result)
     found: list[str] = [] if result.finished else [UNFINISHED]
-    found += [text for outcome in result.normal for text in story.unasked(outcome, shown)]
+    found += story.unasked(result.normal, shown)
     found += _floors(result, shown, ground)
     todo = _next(result, shown, ground)
     found += _tanks(result, shown)

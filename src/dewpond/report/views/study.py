@@ -96,7 +96,7 @@ def _stopped(result: StudyResult) -> list[str]:
 
 def _unasked(result: StudyResult, shown: Shown) -> list[str]:
     """What goes wrong although nothing fails: said before all else."""
-    return [text for o in result.normal for text in story.unasked(o, shown)]
+    return story.unasked(result.normal, shown)
 
 
 def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown, ground: Ground) -> str:
