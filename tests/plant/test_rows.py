@@ -181,6 +181,8 @@ def test_box_that_waits_after_a_restart_gives_no_orders_until_then() -> None:
 def test_run_ends_at_its_limit_and_a_new_call_may_run_again() -> None:
     told = run(plant_of(design(TOP_OFF)), "travelling", HOUR, [Ill(CALLS, 100.0, 900.0), Ill(CALLS, 1500.0, 60.0)])
     assert pump(told) == near((0.0, 0), (100.0, 1), (340.0, 0), (1500.0, 1), (1560.0, 0))
+    ended = "box ends its order to run pump: that has lasted too long, and waits until low mark low is over"
+    assert told.at(ended) == pytest.approx([340.0], abs=0.1)
 
 
 TOO_LONG = (
@@ -195,6 +197,7 @@ def test_run_too_long_locks_until_somebody_rearms_and_tells() -> None:
     told = run(plant, "travelling", 3 * HOUR, [Ill(CALLS, 100.0, 900.0), Ill(CALLS, 5000.0)])
     assert pump(told) == near((0.0, 0), (100.0, 1), (340.0, 0))
     assert [(t, name) for t, name in told.consequence.messages] == [(pytest.approx(400.0, abs=1e-3), "level message")]
+    assert told.at("that has lasted too long, and waits until somebody re-arms it")
 
 
 @pytest.mark.parametrize(("trips", "runs_again"), [("kept", False), ("cleared", True)])

@@ -119,6 +119,10 @@ def test_pump_that_runs_on_siphons_back_when_it_stops(repository: Path) -> None:
     (found,) = remarks.back_flows([outcome])
     assert (found.code, found.level, found.parts) == ("S204", "note", ("top-off pump", "top-off pump: runs on"))
     assert found.numbers["litres"] > 5e-3
+    worse = replace(outcome, told=replace(outcome.told, faults=("probe: dead",)), backwards=(("top-off pump", 0.5),))
+    (found,) = remarks.back_flows([outcome, worse, replace(outcome, backwards=(("top-off pump", 0.1),))])
+    assert found.parts == ("top-off pump", "probe: dead", "top-off pump: runs on")
+    assert found.numbers["litres"] == 0.5
 
 
 @pytest.mark.slow

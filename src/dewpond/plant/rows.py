@@ -122,7 +122,9 @@ def limited(house: House, row: Row, box: Box, active: int, part: str, running: d
         need.append(house.no(lock))
         word = dict(row.effects)[part]
         order = f"to run {part}" if word == str(Word.RUNNING) else f"to hold {part} {word}"
-        house.say(lock, f"{box.part.name} ends its order {order}: that has lasted too long", "", "trip")
+        until = "somebody re-arms it" if latched else f"{cause_text(row.cause)} is over"
+        text = f"{box.part.name} ends its order {order}: that has lasted too long, and waits until {until}"
+        house.say(lock, text, "", "trip")
         if row.too_long is not None and row.too_long.tell:
             house.told.append((row.too_long.tell, house.all(lock, ready)))
     if row.gap is not None:

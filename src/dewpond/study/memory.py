@@ -12,6 +12,7 @@ from dewpond.study.drills import Drill
 from dewpond.study.outcome import Outcome
 from dewpond.study.workers import RunMany
 
+SHARED = ("faults", "order", "who", "noticed_by", "stopped_by", "asked", "failed", "unordered", "messages", "marks")
 AT_A_TIME = 240  # outcomes that are kept together: what a study loses that is killed
 
 
@@ -43,9 +44,7 @@ class _Shared:
     def of(self, outcome: Outcome) -> Outcome:
         """The same outcome."""
         same, told = self.once.setdefault, outcome.told
-        told = replace(
-            told, **{name: same(getattr(told, name), getattr(told, name)) for name in ("asked", "failed", "messages")}
-        )
+        told = replace(told, **{name: same(getattr(told, name), getattr(told, name)) for name in SHARED})
         beats = tuple(same(beat, beat) for beat in outcome.beats)
         return replace(outcome, told=told, beats=beats, idle=same(outcome.idle, outcome.idle))
 

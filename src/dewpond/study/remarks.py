@@ -136,13 +136,15 @@ def backwards(plant: Plant, trace: Trace) -> list[tuple[str, float]]:
 
 
 def back_flows(outcomes: Sequence[Outcome]) -> Iterator[Remark]:
-    """Parts through which water ran backwards in the run of some single fault, with the worst of them."""
-    worst: dict[str, tuple[float, str]] = {}
+    """Parts through which water ran backwards in the run of some single fault, with these faults, the worst first."""
+    found: dict[str, dict[str, float]] = {}
     for o in outcomes:
         for part, moved in o.backwards if len(o.faults) == 1 else ():
-            worst[part] = max(worst.get(part, (0.0, "")), (moved, o.faults[0]), key=lambda pair: pair[0])
-    for part, (moved, label) in worst.items():
-        yield Remark("S204", "note", (part, label), {"litres": moved})
+            most = found.setdefault(part, {})
+            most[o.faults[0]] = max(most.get(o.faults[0], 0.0), moved)
+    for part, most in found.items():
+        labels = sorted(most, key=lambda label: -most[label])
+        yield Remark("S204", "note", (part, *labels), {"litres": most[labels[0]]})
 
 
 def unknowns(effects: Sequence[UnknownEffect]) -> Iterator[Remark]:

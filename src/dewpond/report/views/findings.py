@@ -200,10 +200,11 @@ def _flutters(remark: Remark, shown: Shown) -> Words:
 
 
 def _backwards(remark: Remark, shown: Shown) -> Words:
-    part, label = remark.parts
+    part, *labels = remark.parts
+    when = "when this fails" if len(labels) == 1 else f"at most, when one of {len(labels)} things fails"
     return (
         part,
-        f"Water runs backwards through it, {shown.litres(remark.numbers['litres'])} when this fails: {label}.",
+        f"Water runs backwards through it, {shown.litres(remark.numbers['litres'])} {when}: {_named(labels)}.",
         "A check valve holds it back while it is sound; an outlet above the highest water makes it impossible.",
     )
 
