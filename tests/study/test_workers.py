@@ -13,8 +13,9 @@ from dewpond.study.workers import KILLED
 
 # Stands in for a study: a drill is a number, the plant a word; at "sleep" a worker leaves its number and never ends.
 SCRIPT = """
-import os, sys, time
+import os, signal, sys, time
 from pathlib import Path
+from dewpond.app.stops import interrupt
 from dewpond.study.workers import PORTION, several
 
 def run(plant, drill, compiled):
@@ -28,6 +29,7 @@ def run(plant, drill, compiled):
     return plant, drill, compiled
 
 if __name__ == "__main__":
+    signal.signal(signal.SIGINT, interrupt)  # as the program has it: of two that come together the second is the first
     with several(run, True, 2) as many:
         drills = range(2 * PORTION + 1)
         left = many("left", drills)

@@ -61,9 +61,7 @@ def several(run: RunOne, compiled: bool | None, workers: int) -> Iterator[RunMan
                     own.popleft()  # what has been handed on is not held here as well
                     portions.popleft()
                     yield from found
-            except (
-                BrokenProcessPool
-            ):  # the system has ended a worker, for want of memory or because somebody told it to
+            except BrokenProcessPool:  # a worker was ended, for want of memory or because somebody told it to
                 left -= 1
                 if left < 0:
                     raise DewpondError(KILLED) from None
