@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -31,13 +32,17 @@ def told(repository: Path, *onsets: tuple[str, float], days: float = 2.0, who: s
 @pytest.mark.parametrize(
     "onsets",
     [
-        # a wire breaks in another tank, an hour before the main bursts
-        (("lagoon high: wire broken", 0.0), ("stop tap: joint blows off, behind the valve", HOUR)),
+        # a wire breaks in another tank, an hour before a leak
+        (("lagoon high: wire broken", 0.0), ("riser: joint weeps, in laundry", HOUR)),
         # the box that hears the probe hangs, and its sign of life is missed before the leak
         (("cellar box: hangs", 0.0), ("riser: joint weeps, in laundry", HOUR)),
         # and after it
         (("riser: joint weeps, in laundry", HOUR), ("cellar box: hangs", 3 * HOUR)),
         (("study circuit: cut for an hour", HOUR), ("riser: joint weeps, in laundry", 10 * HOUR)),
+        # wires that break two hours after the leak, and what boxes and people make of it
+        (("riser: joint weeps, in laundry", HOUR), ("lagoon high: wire broken", 3 * HOUR)),
+        (("riser: joint weeps, in laundry", HOUR), ("high mark: wire broken", 3 * HOUR)),
+        (("riser: joint weeps, in laundry", HOUR), ("reservoir low: wire broken", 3 * HOUR)),
     ],
 )
 def test_what_has_nothing_to_do_with_the_water_is_no_notice_of_it(
@@ -65,3 +70,33 @@ def test_sign_of_life_that_stays_away_is_still_told_where_no_water_gets_out(repo
     run = told(repository, ("cellar box: hangs", HOUR))
     assert run.first_water is None
     assert str(run.noticed_by).startswith("keeper is told (“heartbeat stays away”)")
+
+
+@pytest.mark.slow
+def test_report_of_a_broken_sensor_is_no_notice_but_the_true_one_after_it_is(repository: Path) -> None:
+    run = told(repository, ("lagoon high: wire broken", 0.0), ("float: stuck open", HOUR))
+    assert run.first_water is not None
+    assert run.first_noticed is not None
+    assert run.first_noticed > run.first_water
+    assert "tray probe reports water" in str(run.noticed_by)
+
+
+@pytest.mark.slow
+def test_valve_that_shuts_by_its_own_probe_has_noticed_the_water(repository: Path) -> None:
+    run = told(repository, ("feed valve: joint blows off, behind the valve", HOUR))
+    assert run.noticed_by == "cell valve shuts"
+    assert run.first_noticed == pytest.approx(run.stopped, abs=60.0)
+
+
+@pytest.mark.slow
+def test_message_of_an_ordinary_day_does_not_hide_another_one_before_it(repository: Path) -> None:
+    """Nothing fails, and the keeper is told at four hours of a reservoir that is low: in the same words."""
+    plant = replace(house(repository), noticed_anyway={"travelling": (("keeper is told", 4 * HOUR),)})
+    faults = tuple(
+        Onset(label, 0.0)
+        for label in ("top-off pump: runs on", "pump cut-out: contact welded, in the lead of top-off pump")
+    )
+    scenario = Scenario("travelling", DAY, faults, STARTS["travelling"])
+    run = judge(plant, engine.run(plant, scenario, compiled=True))
+    assert run.first_known is not None
+    assert run.first_known < 0.5 * HOUR

@@ -150,6 +150,20 @@ def test_product_that_feeds_another_membrane_is_purified_water_for_nobody(reposi
     assert table.product < 0.1 * made["membrane"]
 
 
+def test_product_of_which_a_part_feeds_another_membrane_is_counted_once(repository: Path) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text()
+    branch = """  fork:         {kind: tee, after: membrane, in: utility room}
+  second: {kind: membrane, after: fork, in: utility room, rated: 75 gal/day at 50 psi and 25 C, waste to: standpipe}
+"""
+    text = text.replace("  check:        {kind", f"{branch}  check:        {{kind").replace(
+        "kind: check valve,        after: membrane,", "kind: check valve, after: fork,"
+    )
+    table = flows(lower(read_text(text, "tee.yaml"), "winter"))
+    made = {row.part: row.flow for row in table.rows if row.way == "product"}
+    assert 0.1 * made["membrane"] < table.product < made["membrane"]
+    assert table.product + table.waste == pytest.approx(table.supply, rel=1e-3)
+
+
 def test_a_vessel_that_stands_higher_is_not_called_unfilled_because_a_lower_one_takes_all_at_first(
     repository: Path,
 ) -> None:

@@ -12,8 +12,8 @@ from dewpond.app import work
 from dewpond.design.desk import nearest
 from dewpond.design.model import Design
 from dewpond.errors import UnitError, UsageError
-from dewpond.plant.consequence import ALIKE
 from dewpond.plant.moments import FAULT_DASH, other_lines
+from dewpond.plant.noticing import ALIKE
 from dewpond.plant.plant import DAY, Onset, Plant, contrary
 from dewpond.plant.trace import Trace
 from dewpond.study.drills import LENGTHS, WAITS, Drill, usual

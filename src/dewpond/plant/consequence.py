@@ -16,12 +16,11 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.asked import asked
 from dewpond.plant.balance import Balance, Product, balance, products
 from dewpond.plant.moments import Moment, spilled, tell
+from dewpond.plant.noticing import JUST, notices_of
 from dewpond.plant.ordering import in_order
-from dewpond.plant.plant import BECAUSE, DAY, Plant, is_told, sees_in
+from dewpond.plant.plant import DAY, Plant, is_told, sees_in
 from dewpond.plant.trace import Event, Trace
 
-JUST = 1.5  # whoever is told so soon after a message went out is told of that one [s]
-ALIKE = 60.0  # what is noticed so near to when it is when nothing fails tells of no fault [s]
 MOST_NAMED = 3  # of those who notice something at one moment
 FLUTTERS = "borderline"  # how the mark of a shut-off begins that is neither open nor shut
 UNSURE = (FLUTTERS, "doubtful")  # how marks begin that make figures rough ones
@@ -124,7 +123,7 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     returns = not trace.wet and stopping.comes_back(done, waters, trace.end, leaks)
     running = trace.wet or returns
     first_water = begins[0] if begins else None
-    notices = _notices(plant, trace, moments, first_water, leaks)
+    notices = notices_of(plant, trace, told, first_water, leaks)
     noticed = [m for m in notices if m.time == notices[0].time]
     stopped = trace.ended if begins and not running else None
     closed = stopping.closed_itself(plant, trace)
@@ -177,28 +176,6 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         pauses=trace.ended if returns else None,
         by_hand=stopping.shut_by_hand(plant, trace, told),
     )
-
-
-def _notices(
-    plant: Plant, trace: Trace, moments: Sequence[Moment], first_water: float | None, leaks: Sequence[float]
-) -> list[Moment]:
-    """What tells of a fault, or, where water gets out, of that water: not what was told before the leak had begun, nor
-    that a sign of life stays away or a circuit is dead, nor what is told as well when nothing fails."""
-    begun = max((t for t in leaks if first_water is not None and t <= first_water + JUST), default=0.0)
-    usual = plant.noticed_anyway.get(trace.scenario.who, ()) if trace.scenario.onsets else ()
-
-    def counts(m: Moment) -> bool:
-        if m.kind == "trip":  # a box that acts on a probe has been told by it
-            return first_water is not None and m.time >= first_water and BECAUSE in m.text
-        if first_water is None:
-            return m.kind in ("notice", "found")
-        return m.kind == "notice" and m.time >= begun
-
-    def anyway(m: Moment) -> bool:
-        early = first_water is not None and m.time < first_water
-        return any(m.text == text and (early or abs(m.time - time) <= ALIKE) for text, time in usual)
-
-    return [m for m in moments if counts(m) and not anyway(m)]
 
 
 def _by(noticed: Sequence[Moment], messages: Sequence[tuple[float, str]]) -> str:

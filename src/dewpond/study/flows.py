@@ -118,44 +118,41 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         for f, x, y in zip(trace.flow, a.edge_a, a.edge_b, strict=True)
     )
     feeds = {a.edge_a[edge] for _, edge in plant.membranes}
-    product = sum(trace.flow[edge] for edge in _last_ones(plant))
-    fed = sum(f for f, end in zip(trace.flow, a.edge_b, strict=True) if end in feeds)
-    fed -= sum(trace.flow[edge] for edge in {e for _, e in plant.membranes} - _last_ones(plant))  # and fed again
+    again = _fed_again(plant)
+    made = sum(trace.flow[edge] for _, edge in plant.membranes)
+    fed = {node: sum(f for f, end in zip(trace.flow, a.edge_b, strict=True) if end == node) for node in feeds}
+    product = made - sum(fed[node] for node in again)
     return Flows(
         plant.season,
         plant.water_temperature,
         tuple(rows),
         _some(supply),
         _some(product),
-        _some(fed - product),
+        _some(sum(fed.values()) - made),
         tuple(fills),
         products(plant, days),
         days.end,
     )
 
 
-def _last_ones(plant: Plant) -> frozenset[int]:
-    """Membranes whose product feeds no other one: what the others make is purified water for nobody."""
+def _fed_again(plant: Plant) -> frozenset[int]:
+    """Feed nodes of membranes that the product of another one comes to: what they take is purified water for nobody."""
     a = plant.arrays
     edges = {edge for _, edge in plant.membranes}
-    onward: dict[int, list[int]] = {}
+    beside: dict[int, set[int]] = {}
     for e, (one, other) in enumerate(zip(a.edge_a, a.edge_b, strict=True)):
-        onward.setdefault(one, []).append(e)
         if e not in edges:
-            onward.setdefault(other, []).append(e)
-    last = set()
+            beside.setdefault(one, set()).add(other)
+            beside.setdefault(other, set()).add(one)
+    found = set()
     for edge in edges:
         todo, seen = [a.edge_b[edge]], {a.edge_a[edge], a.edge_b[edge]}
-        met = set[int]()
         while todo:
-            for e in onward.get(todo.pop(), ()):
-                met |= {e} & edges
-                ends = {a.edge_a[e], a.edge_b[e]} - seen if e not in edges else set()
-                todo += ends
-                seen |= ends
-        if not met:
-            last.add(edge)
-    return frozenset(last)
+            new = beside.get(todo.pop(), set()) - seen
+            seen |= new
+            todo += new
+        found |= {a.edge_a[other] for other in edges - {edge}} & (seen - {a.edge_a[edge]})
+    return frozenset(found)
 
 
 def _some(flow: float) -> float:
