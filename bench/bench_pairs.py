@@ -11,6 +11,7 @@ import resource
 import sys
 import tempfile
 import time
+from dataclasses import replace
 from pathlib import Path
 
 from _table import show
@@ -54,7 +55,8 @@ def digest(result: StudyResult) -> str:
     """Changes with any outcome: two results need not be held at a time to be compared."""
     whole = hashlib.sha256()
     for outcome in result.failures:
-        whole.update(repr(outcome).encode())
+        of_a_set = sorted(outcome.idle)  # in no order of its own
+        whole.update(repr((replace(outcome, idle=frozenset()), of_a_set)).encode())
     return whole.hexdigest()
 
 
