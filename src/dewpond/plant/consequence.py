@@ -37,7 +37,7 @@ class TankHarm(NamedTuple):
     end: float | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)  # a study holds tens of thousands
 class Consequence:
     """One run told in numbers. Volumes [m3], times [s] from the start, None for "never".
 

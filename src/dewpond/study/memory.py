@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import Any, Protocol
 
 from dewpond.plant.plant import Plant
+from dewpond.study.beats import Beat
 from dewpond.study.drills import Drill
 from dewpond.study.outcome import Outcome
 from dewpond.study.workers import RunMany
@@ -45,8 +46,14 @@ class _Shared:
         """The same outcome."""
         same, told = self.once.setdefault, outcome.told
         told = replace(told, **{name: same(getattr(told, name), getattr(told, name)) for name in SHARED})
-        beats = tuple(same(beat, beat) for beat in outcome.beats)
+        beats = tuple(self.once.get(beat) or self._kept(beat) for beat in outcome.beats)
         return replace(outcome, told=told, beats=beats, idle=same(outcome.idle, outcome.idle))
+
+    def _kept(self, beat: Beat) -> Beat:
+        """A line that is new, in words that are not: most come at other times in other stories."""
+        text, texts = self.once.setdefault(beat.text, beat.text), self.once.setdefault(beat.texts, beat.texts)
+        found = self.once[beat] = beat._replace(text=text, texts=texts)
+        return found
 
 
 def remembering(run: RunMany, memory: Memory) -> RunMany:

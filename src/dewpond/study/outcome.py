@@ -24,7 +24,7 @@ MOMENT = 600.0  # [s]
 SALT = 0.1  # [g/kg]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)  # a study holds tens of thousands
 class Outcome:
     """One run: ``told`` is its consequence without the single moments, which are folded into ``beats``.
 
