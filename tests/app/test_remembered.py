@@ -75,7 +75,7 @@ def test_what_a_stopped_study_made_is_kept(plant: Plant, memory: Remembered, mon
     for _ in range(6):
         next(made)
     made.close()  # as an interrupt does
-    assert len(memory.recalled(key_of(plant))) == 6
+    assert len(list(memory.recalled(key_of(plant)))) == 6
     assert len(list(memory.folder.iterdir())) == 2
 
 
@@ -90,9 +90,9 @@ def test_another_answer_season_or_program_is_another_key(
     assert len({key_of(p) for p in plants}) == 3
     assert key_of(lower(house, "winter")) == key_of(plants[0])
     list(remembering(Counting(), memory)(plant, drills.singles(plant, SHORT)[:2]))
-    assert len(memory.recalled(key_of(plant))) == 2
+    assert len(list(memory.recalled(key_of(plant)))) == 2
     monkeypatch.setattr(remembered, "code_key", lambda: "another")
-    assert not Remembered().recalled(key_of(plant))
+    assert not list(Remembered().recalled(key_of(plant)))
 
 
 class Strange:
@@ -137,7 +137,7 @@ def test_the_oldest_are_forgotten_and_an_unwritable_folder_is_no_reason_to_stop(
     (path,) = memory.folder.iterdir()
     monkeypatch.setattr(remembered, "MOST", int(1.5 * path.stat().st_size))
     list(remembering(Counting(), memory)(plant, drills.singles(plant, SHORT)[3:6]))
-    assert set(Remembered().recalled(key_of(plant))) == set(drills.singles(plant, SHORT)[3:6])
+    assert {drill for drill, _ in Remembered().recalled(key_of(plant))} == set(drills.singles(plant, SHORT)[3:6])
     (tmp_path / "file").write_text("no folder")
     monkeypatch.setattr(remembered, "runs_folder", lambda: tmp_path / "file" / "runs")
     assert len(list(remembering(Counting(), Remembered())(plant, wanted))) == 3

@@ -12,7 +12,7 @@ from dewpond.plant.balance import Balance
 from dewpond.plant.consequence import Consequence, TankHarm
 from dewpond.plant.plant import DAY
 from dewpond.report.views.shown import Shown
-from dewpond.study.beats import Beat
+from dewpond.study.beats import Beat, Beats
 from dewpond.study.outcome import Outcome, StudyResult
 from dewpond.study.study import run_study
 
@@ -50,7 +50,7 @@ def outcome() -> Callable[..., Outcome]:
     """An outcome in which nothing happened but what is said."""
 
     def make(*beats: Beat, **told: object) -> Outcome:
-        return Outcome(replace(QUIET, **told), beats)  # type: ignore[arg-type]
+        return Outcome(replace(QUIET, **told), Beats.of(beats))  # type: ignore[arg-type]
 
     return make
 

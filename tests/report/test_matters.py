@@ -15,7 +15,7 @@ from dewpond.report.views.blocks import Items
 from dewpond.report.views.cures import COMES_BACK, CURES, NEXT
 from dewpond.report.views.shown import Shown
 from dewpond.report.views.study import study_report
-from dewpond.study.beats import Beat
+from dewpond.study.beats import Beat, Beats
 from dewpond.study.outcome import Change, Outcome, Remark, StudyResult, TankState, UnknownEffect
 
 Make = Callable[..., Outcome]
@@ -102,7 +102,7 @@ def test_next_thing_is_the_cure_with_most_water_at_stake(quiet: StudyResult, out
     assert last.startswith("Next: add a second float above the first")
     assert "for 1 of the 3 faults whose water runs on (travelling), such as “ball: stuck open” (not tried here)" in last
     trip = Beat(2 * HOUR, "trip", "valve shuts", "valve")
-    back = replace(rows[0], told=replace(rows[0].told, reopenings=3), beats=(trip,))
+    back = replace(rows[0], told=replace(rows[0].told, reopenings=3), beats=Beats.of([trip]))
     last = said(replace(quiet, failures=(back, *rows[1:], *quiet.failures[3:])), metric)[-1]
     assert last.startswith("Next: let what has shut stay shut until somebody re-arms it by hand, for 1 of the 3 faults")
 

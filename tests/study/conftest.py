@@ -12,7 +12,7 @@ from dewpond.plant.balance import Balance
 from dewpond.plant.consequence import Consequence
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
-from dewpond.study.beats import Beat
+from dewpond.study.beats import Beat, Beats
 from dewpond.study.drills import Drill
 from dewpond.study.outcome import Outcome
 
@@ -53,6 +53,6 @@ def outcome() -> Callable[..., Outcome]:
         consequence = replace(
             QUIET, faults=drill.labels, order=drill.order, who=drill.who, horizon=drill.horizon, **told
         )  # type: ignore[arg-type]
-        return Outcome(consequence, beats)
+        return Outcome(consequence, Beats.of(beats))
 
     return make

@@ -15,7 +15,7 @@ def cycle(start: float, part: str) -> list[Moment]:
 
 def test_pump_that_runs_42_times_is_told_once_and_counted() -> None:
     moments = [m for n in range(42) for m in cycle(100.0 * n, "pump")]
-    assert fold(moments) == (
+    assert tuple(fold(moments)) == (
         Beat(0.0, "note", "pump starts", "pump"),
         Beat(5.0, "note", "pump stops", "pump"),
         Beat(100.0, "again", "", "pump", 41, 4105.0, ("pump",), ("pump starts", "pump stops"), 4100.0),
@@ -94,7 +94,7 @@ def test_rounds_that_end_hardly_more_than_a_cycle_apart_go_together() -> None:
     """The last cycle of the mark, in which the pump rests, is a little longer than the others."""
     moments = [Moment(t, "note", "mark calls", "mark") for t in (0.0, 100.0, 200.0, 300.0, 400.1)]
     moments += [Moment(t, "note", "pump starts", "pump") for t in (0.0, 100.0, 200.0, 300.0)]
-    beats = fold(sorted(moments, key=lambda m: m.time))
+    beats = tuple(fold(sorted(moments, key=lambda m: m.time)))
     (again,) = [beat for beat in beats if beat.again]
     assert again.parts == ("mark", "pump")
     assert beats[-1].time == 400.1

@@ -14,6 +14,7 @@ from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Onset, Plant
 from dewpond.plant.trace import Trace
 from dewpond.study import drills, remarks
+from dewpond.study.beats import Beats
 from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
 from dewpond.study.outcome import Change, Outcome, Remark, UnknownEffect
@@ -157,7 +158,7 @@ def test_what_a_siphon_may_have_brought_about_names_it(first_float: Path) -> Non
     trace = engine.run(plant, drills.normal("travelling", 5.0 * 3600.0).scenario)
     told = replace(kept(plant, trace, "").told, first_water=1.0, on_floors=0.1, rim_first={"sump": 2.0},
                    return_pump_dry=3.0, reservoir_empty=4.0)  # fmt: skip
-    found = remarks.without_faults(plant, trace, Outcome(told, ()))
+    found = remarks.without_faults(plant, trace, Outcome(told, Beats()))
     assert [(r.code, r.parts) for r in found] == [
         ("S201", ("top-off pump",)),
         ("S202", ("sump", "top-off pump")),
@@ -251,7 +252,7 @@ def test_a_shut_off_without_rest_in_ordinary_days_is_remarked_on(first_float: Pa
     assert [r for r in remarks.without_faults(plant, trace, usual) if r.code == "S216"] == []
     (product,) = usual.told.products
     restless = replace(usual.told, products=(product._replace(starts=1200.0),))
-    (found,) = [r for r in remarks.without_faults(plant, trace, Outcome(restless, ())) if r.code == "S216"]
+    (found,) = [r for r in remarks.without_faults(plant, trace, Outcome(restless, Beats())) if r.code == "S216"]
     assert found.parts == (product.membrane,)
     assert found.numbers["count"] == pytest.approx(600.0)
 

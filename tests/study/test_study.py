@@ -56,8 +56,8 @@ def test_every_fault_and_every_couple_has_an_outcome(studied: StudyResult, plant
 class Empty:
     """A memory that never holds anything."""
 
-    def recalled(self, _plant: str) -> dict[Drill, Outcome]:
-        return {}
+    def recalled(self, _plant: str) -> tuple[()]:
+        return ()
 
     def keep(self, _plant: str, _found: Sequence[tuple[Drill, Outcome]]) -> None: ...
 

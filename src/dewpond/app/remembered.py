@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import gc
 import hashlib
 import io
 import os
 import pickle
 import time
 import zlib
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -46,30 +45,19 @@ class Remembered:
     def __init__(self, recall: bool = True) -> None:
         """``recall``: False keeps what is found, and takes nothing from what was."""
         self.recall = recall
-        self.known: dict[str, dict[Drill, Outcome]] = {}
         self.folder = runs_folder()
         self.written = 0
 
-    def recalled(self, plant: str) -> Mapping[Drill, Outcome]:
+    def recalled(self, plant: str) -> Iterator[tuple[Drill, Outcome]]:
         """All that is known of a plant by its key."""
-        if plant not in self.known:
-            self.known[plant] = self._on_disk(plant) if self.recall else {}
-        return self.known[plant]
-
-    def _on_disk(self, plant: str) -> dict[Drill, Outcome]:
-        found: dict[Drill, Outcome] = {}
-        with suppress(OSError), _without_collecting():
-            for path in sorted(self.folder.glob(f"{self._name(plant)}-*.bin")):
-                if path.is_file() and path.stat().st_size <= MOST:
-                    found.update(_read(path))
-        if found:
-            gc.freeze()  # all of it stays to the end of the study, and is not to be looked through again and again
-        return found
+        if self.recall:
+            with suppress(OSError):
+                for path in sorted(self.folder.glob(f"{self._name(plant)}-*.bin")):
+                    if path.is_file() and path.stat().st_size <= MOST:
+                        yield from _read(path)
 
     def keep(self, plant: str, found: Sequence[tuple[Drill, Outcome]]) -> None:
         """Write a file with some more."""
-        if self.recall:
-            self.known.setdefault(plant, {}).update(found)
         packed = zlib.compress(pickle.dumps(tuple(found), protocol=5), 1)
         self.written += 1
         path = self.folder / f"{self._name(plant)}-{time.time_ns():020d}-{os.getpid()}-{self.written}.bin"
@@ -94,29 +82,17 @@ class Remembered:
             total -= size
 
 
-@contextmanager
-def _without_collecting() -> Iterator[None]:
-    """A million records come at once and none of them is rubbish: looking for it takes longer than reading."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
-
-
-def _read(path: Path) -> Mapping[Drill, Outcome]:
+def _read(path: Path) -> Sequence[tuple[Drill, Outcome]]:
     content = path.read_bytes()
     packed = content[DIGEST:]
     if hashlib.sha256(packed).digest() != content[:DIGEST]:
-        return {}
+        return ()
     try:
-        kept = dict(_Ours(io.BytesIO(zlib.decompress(packed))).load())
-        sound = all(drill.labels == outcome.faults and drill.who == outcome.who for drill, outcome in kept.items())
+        kept = tuple(_Ours(io.BytesIO(zlib.decompress(packed))).load())
+        sound = all(drill.labels == outcome.faults and drill.who == outcome.who for drill, outcome in kept)
     except Exception:  # noqa: BLE001 - whatever another program may have left there
-        return {}
-    return kept if sound else {}
+        return ()
+    return kept if sound else ()
 
 
 class _Ours(pickle.Unpickler):

@@ -17,7 +17,7 @@ from dewpond.report.views import answers
 from dewpond.report.views.blocks import Line, Story
 from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground
 from dewpond.report.views.shown import TO_AND_FRO, Shown, clock, joined, restless, sentence, times
-from dewpond.study.beats import Beat
+from dewpond.study.beats import Beat, Beats
 from dewpond.study.drills import SINCE_BEFORE
 from dewpond.study.outcome import Outcome, UnknownEffect
 from dewpond.study.starting import ABOUT_TO_CALL, AS_WRITTEN, JUST_FILLED
@@ -208,7 +208,7 @@ def held_back(outcome: Outcome) -> tuple[str, ...]:
     not said: no such run was made."""
     if outcome.told.first_water is not None:
         return ()
-    return tuple(dict.fromkeys(beat.text for beat in outcome.beats if beat.kind == "trip" and beat.text))
+    return tuple(dict.fromkeys(line.text for line in outcome.beats.lines if line.kind == "trip" and line.text))
 
 
 def _held_back(outcome: Outcome) -> list[str]:
@@ -322,7 +322,7 @@ def _noticed(told: Consequence, shown: Shown, span: str) -> list[str]:
     return [first]
 
 
-def _stopped(told: Consequence, span: str, beats: Sequence[Beat]) -> list[str]:
+def _stopped(told: Consequence, span: str, beats: Beats) -> list[str]:
     if told.first_water is None:
         return []
     again = f"It starts again by itself {times(told.reopenings)}" if told.reopenings else ""
@@ -346,7 +346,7 @@ def _stopped(told: Consequence, span: str, beats: Sequence[Beat]) -> list[str]:
     return [first, f"It does not start again by itself within {span}."]
 
 
-def _open_again(told: Consequence, beats: Sequence[Beat]) -> Beat | None:
+def _open_again(told: Consequence, beats: Beats) -> Beat | None:
     """That a valve which had shut opens again once the water has ended, with a fault that is not over, and no hand has
     shut the water off."""
     faults = {beat.text.partition(FAULT_DASH)[0] for beat in beats if beat.kind == "fault"}

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import struct
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -30,7 +31,34 @@ class Beat(NamedTuple):
     last: float = 0.0  # when the first of the texts came for the last time [s]
 
 
-def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
+@dataclass(frozen=True, slots=True)
+class Beats:
+    """The beats of a run, in order. The same lines come in thousands of runs, each time at another time: so they are
+    held apart from their times, and a study holds each but once.
+
+    lines  the beats, each with time 0
+    times  of each beat, packed [s]
+    """
+
+    lines: tuple[Beat, ...] = ()
+    times: bytes = b""
+
+    @classmethod
+    def of(cls, beats: Iterable[Beat]) -> Beats:
+        """Beats from such as have their times."""
+        told = tuple(beats)
+        times = struct.pack(f"<{len(told)}d", *(beat.time for beat in told))
+        return cls(tuple(beat._replace(time=0.0) for beat in told), times)
+
+    def __len__(self) -> int:
+        return len(self.lines)
+
+    def __iter__(self) -> Iterator[Beat]:
+        times = struct.unpack(f"<{len(self.lines)}d", self.times)
+        return (Beat(time, *line[1:]) for time, line in zip(times, self.lines, strict=True))
+
+
+def fold(moments: Sequence[Moment]) -> Beats:
     """The beats of a run, in order. Each text is told when it first comes; what comes often is counted from its
     second time on, and texts that go round together are counted together. A last round that is not gone through
     to its end is told as it comes."""
@@ -52,7 +80,7 @@ def fold(moments: Sequence[Moment]) -> tuple[Beat, ...]:
         placed.append((first, beat))
     placed += [(n, Beat(m.time, m.kind, m.text, m.part)) for n, m in enumerate(moments) if n in told]
     # What begins a round is told before what it brings about for the first time.
-    return tuple(beat for _, beat in sorted(placed, key=lambda one: one[0]))
+    return Beats.of(beat for _, beat in sorted(placed, key=lambda one: one[0]))
 
 
 def _whole_rounds(rows: Sequence[Sequence[int]]) -> int:

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+import gc
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import Any, Protocol
 
 from dewpond.plant.plant import Plant
-from dewpond.study.beats import Beat
 from dewpond.study.drills import Drill
 from dewpond.study.outcome import Outcome
 from dewpond.study.workers import RunMany
 
-SHARED = ("faults", "order", "who", "noticed_by", "stopped_by", "asked", "failed", "unordered", "messages", "marks")
+# What is alike in many consequences, of what can be hashed and of what cannot.
+SHARED = (
+    "faults", "order", "who", "horizon", "products", "noticed_by", "stopped_by", "tanks", "messages", "asked", "failed",
+    "unordered", "marks",
+)  # fmt: skip
+SHARED_MAPPINGS = ("by_place", "onward", "rim_first")
 AT_A_TIME = 240  # outcomes that are kept together: what a study loses that is killed
 
 
@@ -23,7 +29,7 @@ class Memory(Protocol):
     ``plant``: the key of a plant, as key_of has it.
     """
 
-    def recalled(self, plant: str) -> Mapping[Drill, Outcome]:
+    def recalled(self, plant: str) -> Iterable[tuple[Drill, Outcome]]:
         """All that is known of a plant."""
 
     def keep(self, plant: str, found: Sequence[tuple[Drill, Outcome]]) -> None:
@@ -41,43 +47,65 @@ class _Shared:
 
     def __init__(self) -> None:
         self.once: dict[Any, Any] = {}
+        self.mappings: dict[Any, Mapping[str, Any]] = {}
 
     def of(self, outcome: Outcome) -> Outcome:
         """The same outcome."""
-        same, told = self.once.setdefault, outcome.told
-        told = replace(told, **{name: same(getattr(told, name), getattr(told, name)) for name in SHARED})
-        beats = tuple(self.once.get(beat) or self._kept(beat) for beat in outcome.beats)
-        return replace(outcome, told=told, beats=beats, idle=same(outcome.idle, outcome.idle))
-
-    def _kept(self, beat: Beat) -> Beat:
-        """A line that is new, in words that are not: most come at other times in other stories."""
-        text, texts = self.once.setdefault(beat.text, beat.text), self.once.setdefault(beat.texts, beat.texts)
-        found = self.once[beat] = beat._replace(text=text, texts=texts)
-        return found
+        same, told, beats = self.once.setdefault, outcome.told, outcome.beats
+        changes: dict[str, Any] = {}
+        for name in SHARED:
+            value = getattr(told, name)
+            changes[name] = same(value, value)
+        for name in SHARED_MAPPINGS:
+            mapping = getattr(told, name)
+            changes[name] = self.mappings.setdefault(tuple(mapping.items()), mapping)
+        lines = tuple(same(line, line) for line in beats.lines)
+        return replace(
+            outcome,
+            told=replace(told, **changes),
+            beats=replace(beats, lines=lines),
+            idle=same(outcome.idle, outcome.idle),
+        )
 
 
 def remembering(run: RunMany, memory: Memory) -> RunMany:
     """The same outcomes in the same order."""
+    known: dict[str, dict[Drill, Outcome]] = {}
+    shared = _Shared()
 
     def many(plant: Plant, drills: Sequence[Drill]) -> Iterator[Outcome]:
         key = key_of(plant)
-        known = dict(memory.recalled(key))
+        if key not in known:
+            with _without_collecting():
+                known[key] = {drill: shared.of(outcome) for drill, outcome in memory.recalled(key)}
+        found = known[key]
         fresh: list[tuple[Drill, Outcome]] = []
-        shared = _Shared()
-        made = run(plant, [drill for drill in drills if drill not in known])
+        made = run(plant, [drill for drill in drills if drill not in found])
         try:
             for drill in drills:
-                if drill in known:
-                    yield known[drill]
-                    continue
-                outcome = shared.of(next(made))
-                fresh.append((drill, outcome))
+                if drill not in found:
+                    found[drill] = shared.of(next(made))
+                    fresh.append((drill, found[drill]))
                 if len(fresh) >= AT_A_TIME:
                     memory.keep(key, fresh)
                     fresh = []
-                yield outcome
+                yield found[drill]
         finally:  # also of a study that is stopped
             if fresh:
                 memory.keep(key, fresh)
 
     return many
+
+
+@contextmanager
+def _without_collecting() -> Iterator[None]:
+    """A million records come at once and stay to the end of the study: to look for rubbish among them, now or later,
+    takes longer than to read them."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.freeze()
+        if was_on:
+            gc.enable()

@@ -9,7 +9,7 @@ from typing import Any
 from dewpond.design.model import Design, Unknown
 from dewpond.errors import Finding, Level
 from dewpond.plant.consequence import Consequence
-from dewpond.study.beats import Beat
+from dewpond.study.beats import Beats
 from dewpond.study.flows import Flows
 
 Progress = Callable[[int, int, str], None]  # runs done, runs there will be, what is being done
@@ -35,7 +35,7 @@ class Outcome:
     """
 
     told: Consequence
-    beats: tuple[Beat, ...]
+    beats: Beats
     copied_from: str | None = None
     backwards: tuple[tuple[str, float], ...] = ()
     siphons: tuple[tuple[str, float], ...] = ()

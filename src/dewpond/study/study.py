@@ -230,16 +230,20 @@ class Book:
     # -- pairs ---------------------------------------------------------------------------------------------------------
     def run_pairs(self) -> None:
         """Every two faults, in each order that can differ."""
-        wanted = [pair for name, horizon in self.who for pair in self.pairs(name, horizon)]
-        self.planned = self.made + self.copied + len(wanted)
-        self.paired = len(wanted)
-        copies = [self.copy(pair) for pair in wanted]
-        runs = self._make(self.plant, [p.drill for p, c in zip(wanted, copies, strict=True) if c is None], TOGETHER)
+        copies: list[Outcome | None] = []
+        wanted = []  # drills that are no copies
+        for pair in (pair for name, horizon in self.who for pair in self.pairs(name, horizon)):
+            copies.append(self.copy(pair))
+            if copies[-1] is None:
+                wanted.append(pair.drill)
+        self.planned = self.made + self.copied + len(copies)
+        self.paired = len(copies)
+        runs = self._make(self.plant, wanted, TOGETHER)
         for copy in copies:
             self.outcomes.append(next(runs) if copy is None else copy)
             self.copied += copy is not None
 
-    def pairs(self, who: str, horizon: float) -> list[Pair]:
+    def pairs(self, who: str, horizon: float) -> Iterator[Pair]:
         """The drills with two faults; needs the outcomes of the faults alone."""
         came, tripped = {}, {}
         for fault in self.plant.faults:
@@ -249,7 +253,8 @@ class Book:
                 came[fault.label] = began = first_beat(outcome, "fault", 0.0)
             tripped[fault.label] = None if began is None else first_beat(outcome, "trip", began)
         alone = Alone(tripped, came)
-        return [p for one, other in drills.couples(self.plant) for p in drills.pairs(one, other, who, horizon, alone)]
+        for one, other in drills.couples(self.plant):
+            yield from drills.pairs(one, other, who, horizon, alone)
 
     def copy(self, pair: Pair) -> Outcome | None:
         """The outcome of one fault alone, if that run would not have met the other one."""

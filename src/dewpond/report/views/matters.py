@@ -264,7 +264,7 @@ def _most_at_stake(result: StudyResult, ground: Ground) -> str:
     lasting = [o for o in failures.singles(result, who) if o.told.still_running and ground.undrained(o.told) > SPOONFUL]
     groups: dict[str, list[Outcome]] = {}
     for outcome in lasting:
-        let_go = outcome.told.reopenings > 0 and any(beat.kind == "trip" for beat in outcome.beats)
+        let_go = outcome.told.reopenings > 0 and any(line.kind == "trip" for line in outcome.beats.lines)
         kind = COMES_BACK if let_go else group(outcome.faults[0], result.design)
         groups.setdefault(kind, []).append(outcome)
     groups.pop("", None)

@@ -39,7 +39,7 @@ def grouped(outcomes: Sequence[Outcome]) -> list[Alike]:
     each."""
     groups: dict[object, Alike] = {}
     for outcome in outcomes:
-        happens = tuple((beat.kind, beat.text, beat.texts) for beat in outcome.beats if beat.kind != "fault")
+        happens = tuple((line.kind, line.text, line.texts) for line in outcome.beats.lines if line.kind != "fault")
         groups.setdefault((outcome.who, outcome.told.order, happens), []).append(outcome)
     return list(groups.values())
 
