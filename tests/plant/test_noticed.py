@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from dewpond.design.reader import read
+from dewpond.design.reader import read, read_text
 from dewpond.plant import engine
 from dewpond.plant.consequence import Consequence, judge
 from dewpond.plant.lower import lower
@@ -43,12 +43,16 @@ def told(repository: Path, *onsets: tuple[str, float], days: float = 2.0, who: s
         (("riser: joint weeps, in laundry", HOUR), ("lagoon high: wire broken", 3 * HOUR)),
         (("riser: joint weeps, in laundry", HOUR), ("high mark: wire broken", 3 * HOUR)),
         (("riser: joint weeps, in laundry", HOUR), ("reservoir low: wire broken", 3 * HOUR)),
+        # a limit ends a run that a broken sensor has ordered
+        (("lagoon mark: wires touch", 0.0), ("resin: joint weeps", HOUR)),
+        # the keeper is told of an empty reservoir, and the float that let no water in let none out
+        (("float: stuck shut", 0.0), ("floor drain: backs up", 0.0)),
     ],
 )
 def test_what_has_nothing_to_do_with_the_water_is_no_notice_of_it(
     repository: Path, onsets: tuple[tuple[str, float], ...]
 ) -> None:
-    run = told(repository, *onsets)
+    run = told(repository, *onsets, days=6.0)
     assert run.first_water is not None
     assert any(m.kind in ("notice", "found") for m in run.moments)  # something was noticed
     assert (run.first_noticed, run.noticed_by, run.first_known) == (None, None, None)
@@ -86,6 +90,36 @@ def test_valve_that_shuts_by_its_own_probe_has_noticed_the_water(repository: Pat
     run = told(repository, ("feed valve: joint blows off, behind the valve", HOUR))
     assert run.noticed_by == "cell valve shuts"
     assert run.first_noticed == pytest.approx(run.stopped, abs=60.0)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "other",
+    [
+        ("router: down for 4 h", 70 * 60.0),
+        ("router: down for 4 h", 0.0),
+        ("keeper: acknowledges, and does nothing", 0.0),
+        ("cellar box: hangs", 5 * DAY),
+    ],
+)
+def test_low_reservoir_that_a_leak_has_brought_about_is_told_of_it(repository: Path, other: tuple[str, float]) -> None:
+    """Whoever carries the message on may have failed before, or may do nothing: it has been told."""
+    leak = ("resin: joint blows off", HOUR)
+    alone, both = told(repository, leak, days=6.0), told(repository, leak, other, days=6.0)
+    assert alone.first_noticed == pytest.approx(3.6 * DAY, rel=0.1)
+    assert both.first_noticed == pytest.approx(alone.first_noticed, abs=60.0)
+
+
+@pytest.mark.slow
+def test_water_that_rises_because_a_pump_stops_is_no_notice_of_a_leak_elsewhere(repository: Path) -> None:
+    text = (repository / "examples" / "two_tanks.yaml").read_text("utf-8")
+    changed = text.replace("type: float, in: big sump, at: 320 mm", "type: float, in: big sump, at: 290 mm")
+    assert changed != text
+    plant = lower(read_text(changed, "high.yaml"))
+    faults = (Onset("resin: joint weeps", HOUR), Onset("reef: return pump stops", 2 * HOUR))
+    run = judge(plant, engine.run(plant, Scenario("travelling", DAY, faults, STARTS["travelling"]), compiled=True))
+    assert any("high mark reports high water" in m.text for m in run.moments)
+    assert run.first_noticed is None
 
 
 @pytest.mark.slow

@@ -246,7 +246,7 @@ def test_water_that_runs_for_ever_has_the_cures_that_fit(repository: Path, metri
     assert "a valve that shuts by itself, in the line ahead of them" in left.remedy
     behind = cure("riser: burst, in laundry", "cell valve: joint weeps, behind the valve")  # two valves stand there
     assert behind.startswith("Leaks behind a valve that shuts by itself (2, such as riser: burst, in laundry): ")
-    assert "A probe where their water goes" in behind
+    assert "A probe where their water first goes" in behind
     ahead = cure("stop tap: joint weeps, before the valve")
     assert ahead.startswith(
         "Leaks before the first valve of the file (stop tap: joint weeps, before the valve): no valve"

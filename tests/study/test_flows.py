@@ -272,3 +272,69 @@ def test_a_fill_that_ends_in_an_air_gap_is_a_fill(repository: Path) -> None:
     assert ended.fills[0].flow == pytest.approx(plain.fills[0].flow, rel=0.02)
     assert ended.product == pytest.approx(plain.product, rel=0.02)
     assert plain.product > 0.0
+
+
+SECOND = (
+    "  second:       {kind: membrane, after: membrane, in: utility room, rated: 150 gal/day at 50 psi and 25 C, "
+    "waste to: standpipe%s}\n"
+)
+IN_THE_BIN = """  lift:         {kind: tubing, after: membrane, size: 1/4 in, length: 3 m, through: [utility room]}
+  bin float:    {kind: float valve, after: lift, fills: bin, starts to shut at: 480 mm, quite shut at: 500 mm}
+  bin:          {kind: storage bin, in: utility room, footprint: 50 cm x 40 cm, rim: 600 mm, bottom: 1.5 m above floor,
+                 bulkhead fitting: 5 cm}
+  down tube:    {kind: tubing, after: bin, size: 3/8 in, length: 3 m, through: [utility room]}
+"""
+
+
+def in_stages(repository: Path, pressure: str, second: str, between: str = "") -> Plant:
+    """The first float, with a membrane more behind the one there is."""
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    second = second.replace("after: membrane", "after: down tube") if between else second
+    for old, new in (
+        ("pressure: 3.8 bar", f"pressure: {pressure}"),
+        ("closes at: unknown}\n", "closes at: 67 %}\n" + between + second),
+        ("check valve,        after: membrane", "check valve, after: second"),
+    ):
+        assert old in text
+        text = text.replace(old, new)
+    return lower(read_text(text, "stages.yaml"))
+
+
+@pytest.mark.slow
+def test_a_second_membrane_is_fed_with_the_product_of_the_first(repository: Path) -> None:
+    """Water in = product + waste; what comes before the second is what the first makes."""
+    table = flows(in_stages(repository, "5.4 bar", SECOND % ", restrictor: 0.02 L/min at 1 bar"), compiled=True)
+    first, second = table.products
+    assert second.feed == first.steady
+    assert first.feed == pytest.approx(0.26, rel=0.01)
+    assert second.steady < second.feed < 0.1 * first.feed
+    assert table.supply == pytest.approx(table.product + table.waste, rel=1e-6)
+
+
+@pytest.mark.slow
+def test_the_membrane_that_makes_nothing_is_named(repository: Path) -> None:
+    plant = in_stages(repository, "3.8 bar", SECOND % "")  # its waste takes all that the first makes
+    (found,) = filling(plant, flows(plant, compiled=True))
+    assert (found.code, found.parts) == ("S207", ("second",))
+
+
+@pytest.mark.slow
+def test_what_a_membrane_draws_from_a_vessel_is_not_drawn_from_the_supply(repository: Path) -> None:
+    plant = in_stages(repository, "5.4 bar", SECOND % "", IN_THE_BIN)
+    table = flows(plant, compiled=True)
+    made = {row.part: row.flow for row in table.rows if row.way == "product"}
+    assert table.supply == pytest.approx(table.product + table.waste, rel=1e-4)
+    assert table.product == pytest.approx(made["membrane"], rel=1e-4)
+    first, second = table.products
+    assert second.feed == first.steady
+
+
+@pytest.mark.slow
+def test_days_in_which_water_gets_out_are_no_ordinary_ones(repository: Path) -> None:
+    plant = lower(read(repository / "examples" / "first_float.yaml"))
+    dry = flows(plant, compiled=True)
+    a = plant.arrays
+    reservoir = plant.stores.index("reservoir")
+    rims = [0.3 * v if s == reservoir else v for s, v in enumerate(a.store_rim)]  # below the float's mark
+    wet = flows(replace(plant, arrays=a._replace(store_rim=rims)), compiled=True)
+    assert (dry.wet, wet.wet) == (False, True)

@@ -124,6 +124,8 @@ def test_pump_that_runs_on_siphons_back_when_it_stops(repository: Path) -> None:
     (found,) = remarks.back_flows([outcome, worse, replace(outcome, backwards=(("top-off pump", 0.1),))])
     assert found.parts == ("top-off pump", "probe: dead", "top-off pump: runs on")
     assert found.numbers["litres"] == 0.5
+    # what runs back when nothing fails as well is no doing of the fault
+    assert not list(remarks.back_flows([outcome], [replace(outcome, told=replace(outcome.told, faults=()))]))
 
 
 @pytest.mark.slow

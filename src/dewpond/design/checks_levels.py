@@ -117,11 +117,13 @@ def _too_high(mark: Mark, design: Design, found: Scouted, say: Say, shown: Shown
         litres = spec.volume_at(spec.start + rises) - spec.volume_at(spec.start)
         words = {"height": shown(mark.height, "height"), "to": shown(spec.start + rises, "height")}
         say("D194", mark.part, mark.key, vessel=mark.vessel, litres=shown(litres, "volume"), **words)
-    if mark.height < rim < mark.height + rises:
+    drains_down = spec.volume_at(spec.start + rises) - spec.volume_at(spec.start)
+    risen = spec.level_at(spec.volume_at(mark.height) + drains_down)  # where it is wider, it rises less
+    if mark.height < rim < risen:
         words = {
             "height": shown(mark.height, "height"),
-            "rises": shown(rises, "height"),
-            "most": shown(rim - rises, "height"),
+            "rises": shown(risen - mark.height, "height"),
+            "most": shown(spec.level_at(spec.volume_at(rim) - drains_down), "height"),
         }
         say("D178", mark.part, mark.key, vessel=mark.vessel, **words)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from dewpond.physics.membrane import STANDSTILL_VOLUME, batch_concentration
@@ -91,17 +92,45 @@ def balance(plant: Plant, trace: Trace) -> Balance:
     )
 
 
+def stages(plant: Plant) -> Mapping[int, int]:
+    """Product edge of a membrane -> that of the one whose product it is fed with, also out of a vessel."""
+    a = plant.arrays
+    edges = {edge for _, edge in plant.membranes}
+    beside: dict[int, set[int]] = {}
+    for e, (one, other) in enumerate(zip(a.edge_a, a.edge_b, strict=True)):
+        if e not in edges:
+            beside.setdefault(one, set()).add(other)
+            beside.setdefault(other, set()).add(one)
+    held: dict[int, set[int]] = {}
+    for node, (kind, store) in enumerate(zip(a.node_kind, a.node_ref, strict=True)):
+        if kind in (prim.TAP, prim.SPOUT):
+            held.setdefault(store, set()).add(node)
+    for nodes in held.values():
+        for node in nodes:
+            beside.setdefault(node, set()).update(nodes)
+    found: dict[int, int] = {}
+    for edge in edges:
+        todo, seen = [a.edge_b[edge]], {a.edge_a[edge], a.edge_b[edge]}
+        while todo:
+            new = beside.get(todo.pop(), set()) - seen
+            seen |= new
+            todo += new
+        found |= {other: edge for other in edges - {edge} if a.edge_a[other] in seen - {a.edge_a[edge]}}
+    return found
+
+
 def products(plant: Plant, trace: Trace) -> tuple[Product, ...]:
-    """What each membrane made."""
+    """What each membrane made. One that is fed with the product of another has that as it is in a long run."""
     a = plant.arrays
     under_pressure = [n for n, kind in enumerate(a.node_kind) if kind == prim.FIXED and a.node_value[n] > 0.0]
-    feed = a.node_conc[under_pressure[0]] if under_pressure else 0.0
+    supplied = a.node_conc[under_pressure[0]] if under_pressure else 0.0
     patches = [patch for onset in trace.scenario.onsets for patch in plant.fault(onset.label).patches]
     passes = {number: value for what, number, value in patches if what == "passage"}
     made_by = {edge for _, edge in plant.membranes}
     spent = tuple(plant.parts[a.edge_owner[e]] for e in passes if e not in made_by and a.edge_pass[e] < passes[e])
-    rows = []
-    for name, edge in plant.membranes:
+    before, made_of = plant.once("stages", lambda: stages(plant)), dict[int, Product]()
+    for name, edge in sorted(plant.membranes, key=lambda one: _stage(one[1], before)):
+        feed = made_of[before[edge]].steady if edge in before else supplied
         node, share = a.edge_a[edge], passes.get(edge, a.edge_pass[edge])
         fed = sum(m for m, end in zip(trace.moved, a.edge_b, strict=True) if end == node and m > 0.0)
         made = max(trace.moved[edge], 0.0)
@@ -116,5 +145,13 @@ def products(plant: Plant, trace: Trace) -> tuple[Product, ...]:
             for e, (part, law) in enumerate(zip(a.edge_pass, a.edge_law, strict=True))
         )
         sound = a.edge_pass[edge] * strength if edge in passes else 0.0
-        rows.append(Product(name, made, starts, feed, share * strength, takes, sound, spent))
-    return tuple(rows)
+        made_of[edge] = Product(name, made, starts, feed, share * strength, takes, sound, spent)
+    return tuple(made_of[edge] for _, edge in plant.membranes)
+
+
+def _stage(edge: int, before: Mapping[int, int]) -> int:
+    """How many membranes its water has come through."""
+    passed = [edge]
+    while passed[-1] in before and before[passed[-1]] not in passed:
+        passed.append(before[passed[-1]])
+    return len(passed)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from dewpond.plant import engine
 from dewpond.plant import primitives as prim
-from dewpond.plant.moments import Moment
-from dewpond.plant.plant import BECAUSE, Plant, is_told
+from dewpond.plant.moments import Moment, tell
+from dewpond.plant.plant import BECAUSE, Onset, Plant, Scenario, is_told, sees_in
 from dewpond.plant.trace import Event, Trace
 
 JUST = 1.5  # whoever is told so soon after a message went out is told of that one [s]
@@ -20,8 +21,8 @@ def notices_of(
     """Notices in order of time. Where no water gets out, all of them.
 
     Where it does: not what was told before the leak had begun, nor that a sign of life stays away or a circuit is dead,
-    nor what is told as well when nothing fails, nor what a sensor reports that is itself at fault, nor what came of
-    such reports alone. ``leaks``: when leaks began [s].
+    nor what is told as well when nothing fails, or with faults alone that let no water out, nor what a sensor reports
+    that is itself at fault, nor what came of such reports alone. ``leaks``: when leaks began [s].
     """
     usual = plant.noticed_anyway.get(trace.scenario.who, ()) if trace.scenario.onsets else ()
 
@@ -41,6 +42,19 @@ def notices_of(
     reached = {m.part: m.time for _, m in reversed(told) if m.kind == "reached"}
     idle = {id(m) for m, is_idle in reports if is_idle}
 
+    seen = min(
+        (m.time for m, is_idle in reports if not is_idle and reached.get(m.part, m.time + 1) <= m.time), default=None
+    )
+
+    def of_others(m: Moment) -> bool:
+        """Whether faults that let no water out account for it; a person who sees water, a probe that it has reached,
+        and all that comes after, need no such question."""
+        if m.text.startswith(sees_in(m.part, "")) or reached.get(m.part, m.time + 1.0) <= m.time:
+            return False
+        if seen is not None and seen <= m.time:
+            return False
+        return any(m.text == text and abs(m.time - time) <= ALIKE for text, time in _of_the_innocent(plant, trace))
+
     def holds(e: Event, m: Moment) -> bool:
         """Whether what came of reports came of one that is true, or of none."""
         led = [is_idle for report, is_idle in reports if report.time <= m.time and e.ref in _onward(plant, report.part)]
@@ -51,18 +65,48 @@ def notices_of(
             return False
         if m.kind == "trip":  # what acts on a probe has been told by it
             of_probe = BECAUSE in m.text or reached.get(m.part, m.time + 1.0) <= m.time
-            return of_probe and m.time >= first_water and holds(e, m)
-        return m.kind == "notice" and (m.text != is_told(m.part) or holds(e, m))
+            return of_probe and m.time >= first_water and holds(e, m) and not of_others(m)
+        return m.kind == "notice" and (m.text != is_told(m.part) or holds(e, m)) and not of_others(m)
 
     return [m for e, m in told if counts(e, m)]
 
 
+def _of_the_innocent(plant: Plant, trace: Trace) -> tuple[tuple[str, float], ...]:
+    """What is told, and when [s], with each fault alone that lets no water out, where another one does."""
+    scenario = trace.scenario
+    if len(scenario.onsets) < 2:
+        return ()
+    each = [_alone(plant, scenario, onset) for onset in scenario.onsets]
+    guilty = any(wet for wet, _ in each)
+    return tuple(line for wet, lines in each if not wet for line in lines) if guilty else ()
+
+
+def _alone(plant: Plant, scenario: Scenario, onset: Onset) -> tuple[bool, tuple[tuple[str, float], ...]]:
+    """Whether water gets out with a fault alone, and what is told then."""
+
+    def run() -> tuple[bool, tuple[tuple[str, float], ...]]:
+        alone = Scenario(scenario.who, scenario.horizon, (onset,), scenario.clock)
+        trace = engine.run(plant, alone, compiled=None)
+        wet = any(e.code == prim.E_WATER for e in trace.events)
+        return wet, tuple((m.text, m.time) for _, m in tell(plant, trace) if m.kind in ("notice", "trip"))
+
+    return plant.once(("alone", scenario.who, scenario.horizon, scenario.clock, onset), run)
+
+
 def _at_fault(plant: Plant, trace: Trace) -> dict[str, list[tuple[float, float]]]:
-    """From when to when a part reports what its fault makes it report [s]."""
+    """From when to when a sensor reports what its fault makes it report [s]."""
     found: dict[str, list[tuple[float, float]]] = {}
+    a = plant.arrays
+    looking = {
+        a.sig_owner[s]
+        for s, op in enumerate(a.sig_op)
+        if op == prim.L_THRESHOLD and a.thr_kind[int(a.sig_arg[s])] != prim.T_COUNTER
+    }
+    sensors = {plant.parts[owner] for owner in looking if owner >= 0} - plant.people
     for number, onset in enumerate(trace.scenario.onsets):
         fault = plant.fault(onset.label)
-        if fault.timing == "initiator" or not any(what == "force" for what, _, _ in fault.patches):
+        forced = any(what == "force" for what, _, _ in fault.patches)
+        if fault.timing == "initiator" or not forced or fault.part not in sensors:
             continue
         turns = trace.alike.get((prim.E_FAULT, number), ())
         for e in turns:

@@ -79,6 +79,7 @@ def flow_table(table: Flows, design: Design) -> Json:
             for f in table.fills
         ],
         "products_over_s": number(table.days, "duration"),
+        "water_gets_out": table.wet,
         "products": [product(p) for p in table.products],
     }  # fmt: skip
 

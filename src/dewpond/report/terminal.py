@@ -22,7 +22,7 @@ from dewpond.report.views.blocks import (
     Story,
     Text,
 )
-from dewpond.report.views.shown import NOTHING
+from dewpond.report.views.shown import NOTHING, plain
 
 WIDTH: Final = 80
 LEAST_FIRST: Final = 30  # a first column that gets less stands on a line of its own
@@ -228,12 +228,12 @@ def _curves(chart: Curves, width: int, ascii_only: bool) -> Iterator[Printed]:
     steps = ASCII_BARS if ascii_only else BARS
     for curve in chart.curves:
         low, high = min(curve.values), max(curve.values)
-        moves = f"{low:.3g}" != f"{high:.3g}"  # else what would be drawn is the last digits
+        moves = plain(low) != plain(high)  # else what would be drawn is the last digits
         drawn = "".join(_bar(v, low, high if moves else low, steps) for v in sampled(chart.times, curve.values, room))
         edge = "|" if ascii_only else "│"
-        span = f"{low:.3g} to {high:.3g}" if moves else f"always {low:.3g}"
+        span = f"{plain(low)} to {plain(high)}" if moves else f"always {plain(low)}"
         yield Printed(f"{curve.name[:name]:<{name}} {edge}{drawn}{edge} {span}")
-    end = f"{chart.times[-1]:.3g} {chart.time_unit}"
+    end = f"{plain(chart.times[-1])} {chart.time_unit}"
     yield Printed(f"{'':<{name}}  0{end:>{max(room - 1, 1)}}", "quiet")
 
 

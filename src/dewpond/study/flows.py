@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from dewpond.physics import water
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
-from dewpond.plant.balance import Product, products
+from dewpond.plant.balance import Product, products, stages
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import DAY, STARTS, Link, Plant, Scenario
 from dewpond.plant.trace import Trace
@@ -69,6 +69,7 @@ class Flows:
     supply, product, waste [m3/s]: drawn from the supply, made by the membranes, and the difference
     water [K]: temperature of the supply
     products: what each membrane made in ordinary days of the length ``days`` [s] together
+    wet: in these days water gets out of the plumbing although nothing fails
     """
 
     season: str
@@ -80,6 +81,7 @@ class Flows:
     fills: tuple[Fill, ...]
     products: tuple[Product, ...]
     days: float
+    wet: bool = False
 
     @property
     def waste_ratio(self) -> float:
@@ -117,9 +119,11 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         f * ((a.node_kind[x] == prim.FIXED) - (a.node_kind[y] == prim.FIXED))
         for f, x, y in zip(trace.flow, a.edge_a, a.edge_b, strict=True)
     )
-    feeds = {a.edge_a[edge] for _, edge in plant.membranes}
-    again = _fed_again(plant)
-    made = sum(trace.flow[edge] for _, edge in plant.membranes)
+    fed_from = stages(plant)
+    on_supply = [edge for _, edge in plant.membranes if _on_supply(plant, edge)]  # others draw from a vessel
+    feeds = {a.edge_a[edge] for edge in on_supply}
+    again = {a.edge_a[edge] for edge in on_supply if fed_from.get(edge) in on_supply}
+    made = sum(trace.flow[edge] for edge in on_supply)
     fed = {node: sum(f for f, end in zip(trace.flow, a.edge_b, strict=True) if end == node) for node in feeds}
     product = made - sum(fed[node] for node in again)
     return Flows(
@@ -132,27 +136,15 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         tuple(fills),
         products(plant, days),
         days.end,
+        any(e.code == prim.E_WATER for e in days.events),
     )
 
 
-def _fed_again(plant: Plant) -> frozenset[int]:
-    """Feed nodes of membranes that the product of another one comes to: what they take is purified water for nobody."""
+def _on_supply(plant: Plant, edge: int) -> bool:
+    """Whether a membrane is joined with a supply under pressure, vessels apart."""
     a = plant.arrays
-    edges = {edge for _, edge in plant.membranes}
-    beside: dict[int, set[int]] = {}
-    for e, (one, other) in enumerate(zip(a.edge_a, a.edge_b, strict=True)):
-        if e not in edges:
-            beside.setdefault(one, set()).add(other)
-            beside.setdefault(other, set()).add(one)
-    found = set()
-    for edge in edges:
-        todo, seen = [a.edge_b[edge]], {a.edge_a[edge], a.edge_b[edge]}
-        while todo:
-            new = beside.get(todo.pop(), set()) - seen
-            seen |= new
-            todo += new
-        found |= {a.edge_a[other] for other in edges - {edge}} & (seen - {a.edge_a[edge]})
-    return frozenset(found)
+    ends = {node for e in _island_of(plant, edge) for node in (a.edge_a[e], a.edge_b[e])}
+    return any(a.node_kind[node] == prim.FIXED and a.node_value[node] > 0.0 for node in ends)
 
 
 def _some(flow: float) -> float:

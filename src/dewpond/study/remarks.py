@@ -25,11 +25,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from dewpond.plant import primitives as prim
+from dewpond.plant.balance import stages
 from dewpond.plant.moments import NOT_A_FLOOD
 from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.flows import NO_FLOW, Flows
-from dewpond.study.outcome import NotRun, Outcome, Remark, UnknownEffect, wasted
+from dewpond.study.flows import PRODUCT, Flows
+from dewpond.study.outcome import SHARE, NotRun, Outcome, Remark, UnknownEffect, wasted
 
 FLOOD = 5e-3  # more on a floor is a flood, even where it ends [m3]; our prior
 DRIFTS = 1.0  # a salinity that moves by more in a run in which nothing fails is no ordinary one [g/kg]; our prior
@@ -96,7 +97,7 @@ def without_faults(plant: Plant, trace: Trace, outcome: Outcome, bare: bool = Fa
     for tank in () if starved else told.tanks:
         if tank.highest - tank.lowest > DRIFTS:
             numbers = {"low": tank.lowest, "high": tank.highest, "after": told.horizon}
-            yield Remark("S215", "warning", (tank.tank,), numbers)
+            yield Remark("S215", "warning", (tank.tank, *why), numbers)
     for product in told.products:
         a_day, drained = product.starts * DAY / told.horizon, told.water.to_drain * DAY / told.horizon
         if trace.flutter and a_day > 0.0:
@@ -135,11 +136,15 @@ def backwards(plant: Plant, trace: Trace) -> list[tuple[str, float]]:
     return list(back.items())
 
 
-def back_flows(outcomes: Sequence[Outcome]) -> Iterator[Remark]:
-    """Parts through which water ran backwards in the run of some single fault, with these faults, the worst first."""
+def back_flows(outcomes: Sequence[Outcome], normal: Sequence[Outcome] = ()) -> Iterator[Remark]:
+    """Parts through which water ran backwards in the run of some single fault, and clearly more than when nothing
+    fails, with these faults, the worst first."""
     found: dict[str, dict[str, float]] = {}
+    usual = {(o.who, part): moved for o in normal for part, moved in o.backwards}
     for o in outcomes:
         for part, moved in o.backwards if len(o.faults) == 1 else ():
+            if moved <= usual.get((o.who, part), 0.0) + max(SEEN, SHARE * moved):
+                continue
             most = found.setdefault(part, {})
             most[o.faults[0]] = max(most.get(o.faults[0], 0.0), moved)
     for part, most in found.items():
@@ -168,8 +173,11 @@ def filling(plant: Plant, table: Flows) -> Iterator[Remark]:
     for doubt in plant.doubts:
         numbers = {} if doubt.what == "starved" else {"said": doubt.said, "reckoned": doubt.reckoned}
         yield Remark(DOUBTS[doubt.what], "warning", (doubt.part,), numbers)
-    if plant.membranes and table.product <= NO_FLOW:
-        yield Remark("S207", "warning", tuple(dict.fromkeys(name for name, _ in plant.membranes)), {})
+    works = {row.part for row in table.rows if row.way == PRODUCT}
+    later = {name for name, edge in plant.membranes if edge in stages(plant)}
+    for name in dict.fromkeys(name for name, _ in plant.membranes):
+        if name not in works and (not works or name in later):  # one that a hand's tap holds back is not meant
+            yield Remark("S207", "warning", (name,), {})
 
 
 def doubtful(outcomes: Sequence[Outcome]) -> Iterator[Remark]:

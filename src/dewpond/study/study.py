@@ -109,7 +109,7 @@ def run_study(
         *remarks.wasting(outcomes, normal, who[0][0]),
         *remarks.unknowns(book.effects),
         *remarks.untried(not_run),
-        *remarks.back_flows(outcomes),
+        *remarks.back_flows(outcomes, normal),
         *remarks.doubtful((*normal, *outcomes)),
     ]
     return StudyResult(

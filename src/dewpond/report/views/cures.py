@@ -28,8 +28,9 @@ CURES = {
     ),
     UNSEEN: (
         "Leaks behind a valve that shuts by itself ({named}): it was not told, or not in time. A probe where their "
-        "water goes, seen to work with purified water, that has that valve shut, ends them; a valve that hears only "
-        "its own probe takes no other's word, and needs a second one beside it, driven by a box."
+        "water first goes, seen to work with purified water, that has that valve shut, ends them: one more, or one "
+        "that stands in the same room laid nearer. A valve that hears only its own probe takes no other's word, and "
+        "needs a second one beside it, driven by a box."
     ),
     AHEAD: ("Leaks at the first part of the file ({named}): a valve that shuts by itself must stand before that part."),
     FIRST: (
@@ -69,8 +70,8 @@ NEXT = {
     ),
     UNSEEN: (
         (
-            "put a probe where the water of these leaks goes, seen to work with purified water, that shuts the valve "
-            "which stands ahead of them"
+            "put a probe where the water of these leaks first goes (or lay one nearer), seen to work with purified "
+            "water, that shuts the valve which stands ahead of them"
         ),
         "until then shut the stop tap before you travel, which fills nothing until you are back",
     ),

@@ -17,7 +17,7 @@ from dewpond.report import story
 from dewpond.report.views import cautions
 from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
 from dewpond.report.views.failures import tank_text
-from dewpond.report.views.shown import NOTHING, TO_AND_FRO, Shown, clock, joined, restless, shown_in, times
+from dewpond.report.views.shown import NOTHING, TO_AND_FRO, Shown, clock, joined, plain, restless, shown_in, times
 from dewpond.study.outcome import Outcome, UnknownEffect
 from dewpond.study.starting import AS_WRITTEN
 
@@ -192,7 +192,8 @@ def column(trace: Trace, number: int) -> list[float]:
 
 def _ends(curves: list[Curve], unit: str) -> str:
     each = [
-        f"{c.name}: {c.values[0]:.3g} {unit} at the start, {c.values[-1]:.3g} at the end, at most {max(c.values):.3g}"
+        f"{c.name}: {plain(c.values[0])} {unit} at the start, {plain(c.values[-1])} at the end, at most "
+        f"{plain(max(c.values))}"
         for c in curves
     ]
     return "; ".join(each) + "."

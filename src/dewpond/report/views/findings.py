@@ -148,7 +148,8 @@ def _drifts(remark: Remark, shown: Shown) -> Words:
             f"Its salinity moves between {low} and {high} within {shown.duration(remark.numbers['after'])} although "
             "nothing fails."
         ),
-        (
+        _siphon_first(remark.parts[1:])
+        or (
             "See in the run in which nothing fails what ends its top-off or does not let it run: a limit (“at most”, "
             "“per day”) must be longer than the longest ordinary run, a mark must lie where the water comes to it, and "
             "the reservoir must last."

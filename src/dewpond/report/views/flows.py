@@ -70,7 +70,13 @@ def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0, pace: float 
                 f"From empty to where {fill.part} begins to shut, {fill.vessel} takes {volume}: "
                 f"{shown.duration(fill.time)} at {_this_flow(fill)}, and somewhat longer when its water is being used."
             )
-    return sentences + [text for product in table.products for text in _standstill(product, table.days, shown, beside)]
+    sentences += [text for product in table.products for text in _standstill(product, table, shown, beside)]
+    if table.wet:
+        sentences.append(
+            f"In the {shown.duration(table.days)} looked at water gets out of the plumbing although nothing fails: so "
+            "there are no ordinary days to tell of. `dewpond study` says where it comes from."
+        )
+    return sentences
 
 
 def _this_flow(fill: Fill) -> str:
@@ -79,8 +85,9 @@ def _this_flow(fill: Fill) -> str:
     return f"the flow from {joined(fill.beside)} while that is full (no faster than that is filled once it is empty)"
 
 
-def _standstill(product: Product, days: float, shown: Shown, beside: float) -> list[str]:
+def _standstill(product: Product, table: Flows, shown: Shown, beside: float) -> list[str]:
     """What each start of a membrane does to its product."""
+    days = table.days
     if product.volume <= 0.0 or product.starts <= 0.0:
         return []
     if not product.stood:
@@ -91,7 +98,12 @@ def _standstill(product: Product, days: float, shown: Shown, beside: float) -> l
         f"After each standstill the first {usual} or so of {product.membrane} ({low} to {high}; our own estimate) come "
         f"as strong as the water before it, {shown.dissolved(product.feed)} instead of "
         f"{shown.dissolved(product.steady)}: the first {shown.litres(LITRE)} after a start holds about "
-        f"{shown.dissolved(first.mean())}. In ordinary days it starts about "
+        f"{shown.dissolved(first.mean())}."
+    )
+    if table.wet:
+        return [text]
+    text += (
+        f" In ordinary days it starts about "
         f"{_often(product.starts * DAY / days, shown)} and makes "
         f"{shown.litres(product.volume * DAY / days, beside)} a day, which hold about "
         f"{shown.dissolved(product.mean())} on average ({story.spread(product, shown)})"

@@ -26,6 +26,7 @@ NOTHING_NEXT: Final = (
     "turn, and to write into the file what was only assumed"
 )
 HELD: Final = ("trip", "act")  # kinds of moments: a protection acts, a hand acts
+LATER: Final = 60.0  # between a notice and whoever first knows of it, so much is told [s]
 CHEAPER: Final = 0.5  # an answer costs nothing: it comes first with so much of the water at stake; our prior
 
 
@@ -109,7 +110,10 @@ def _noticed(told: Consequence, shown: Shown) -> str:
         return "noticed by nobody and nothing"
     after = told.first_noticed - (told.first_water or 0.0)
     when = f"{shown.duration(abs(after))} {'after' if after >= 0.0 else 'before'} the first water"
-    known = "" if told.first_known is not None else ", of which nobody is told"
+    known = ", of which nobody is told"
+    if told.first_known is not None:
+        later = told.first_known - told.first_noticed
+        known = f"; somebody knows {shown.duration(later)} after that" if later > LATER else ""
     return f"noticed {when} ({told.noticed_by}{known})"
 
 

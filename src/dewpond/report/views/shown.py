@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from dewpond import units
 from dewpond.plant.plant import STARTS
@@ -18,6 +19,11 @@ TENTH = 0.1  # of a unit
 THOUSANDS = 2000.0
 FEW = 20  # so often may be said, however soon it is over
 TO_AND_FRO = "goes to and fro without rest"
+
+
+def plain(value: float) -> str:
+    """Three digits, and no powers of ten."""
+    return f"{Decimal(f'{value:.3g}'):f}"
 
 
 @dataclass(frozen=True)
