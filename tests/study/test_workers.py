@@ -14,6 +14,7 @@ from dewpond.study.workers import KILLED
 # Stands in for a study: a drill is a number, the plant a word; at "sleep" a worker leaves its number and never ends.
 SCRIPT = """
 import os, signal, sys, time
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 from dewpond.app.stops import interrupt
 from dewpond.study.workers import PORTION, several
@@ -22,11 +23,18 @@ def run(plant, drill, compiled):
     if plant == "sleep":
         Path(sys.argv[1], str(os.getpid())).touch()
         time.sleep(600)
-    if plant == "dies" or (plant == "dies once" and drill == 5):
+    if plant == "dies" or (plant.startswith("dies once") and drill == 5):
         if not Path(sys.argv[1], "died").exists() or plant == "dies":
             Path(sys.argv[1], "died").touch()
             os.kill(os.getpid(), 9)
     return plant, drill, compiled
+
+submit = ProcessPoolExecutor.submit
+
+def slowly(pool, *given):
+    handed_out = submit(pool, *given)
+    time.sleep(0.5)
+    return handed_out
 
 if __name__ == "__main__":
     signal.signal(signal.SIGINT, interrupt)  # as the program has it: of two that come together the second is the first
@@ -34,6 +42,8 @@ if __name__ == "__main__":
         drills = range(2 * PORTION + 1)
         left = many("left", drills)
         taken = [next(left) for _ in drills]  # nobody asks whether there are more
+        if "slowly" in sys.argv[2]:  # it dies before all are handed out
+            ProcessPoolExecutor.submit = slowly
         again = list(many(sys.argv[2], drills))
         wanted = [[(plant, drill, True) for drill in drills] for plant in ("left", sys.argv[2])]
         print([taken, again] == wanted)
@@ -64,8 +74,9 @@ def test_outcomes_come_back_in_the_order_of_the_drills_to_who_asked_for_them(tmp
 
 
 @pytest.mark.slow
-def test_worker_that_is_killed_is_replaced(tmp_path: Path) -> None:
-    out, _ = started(tmp_path, "dies once").communicate(timeout=60)
+@pytest.mark.parametrize("plant", ["dies once", "dies once, handed out slowly"])
+def test_worker_that_is_killed_is_replaced(tmp_path: Path, plant: str) -> None:
+    out, _ = started(tmp_path, plant).communicate(timeout=60)
     assert (tmp_path / "died").exists()
     assert out == "True\n"
 

@@ -51,11 +51,12 @@ def several(run: RunOne, compiled: bool | None, workers: int) -> Iterator[RunMan
         portions = deque(drills[i : i + PORTION] for i in range(0, len(drills), PORTION))
         packed = pickle.dumps(plant)
         while portions:
-            with put_off():  # submitting starts the processes
-                used = pool
-                own = deque(pool.submit(_portion, run, packed, portion, compiled) for portion in portions)
-                waiting.append(own)
+            used = pool
+            own: deque[Future[list[Outcome]]] = deque()
+            waiting.append(own)
             try:
+                with put_off():  # submitting starts the processes
+                    own.extend(used.submit(_portion, run, packed, portion, compiled) for portion in portions)
                 while own:
                     found = own[0].result()
                     own.popleft()  # what has been handed on is not held here as well

@@ -26,7 +26,7 @@ NOTHING_NEXT: Final = (
     "turn, and to write into the file what was only assumed"
 )
 HELD: Final = ("trip", "act")  # kinds of moments: a protection acts, a hand acts
-LATER: Final = 60.0  # between a notice and whoever first knows of it, so much is told [s]
+LATER: Final = 300.0  # between a notice and whoever first knows of it, so much is told [s]
 CHEAPER: Final = 0.5  # an answer costs nothing: it comes first with so much of the water at stake; our prior
 
 
