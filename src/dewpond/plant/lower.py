@@ -91,6 +91,7 @@ def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, st
         water_temperature=house.water,
         tank_temperature=temperature,
         noticed_anyway={},
+        idle_anyway={},
         doubts=tuple(house.doubts),
         circuits=tuple(house.circuits.values()),
         membranes=tuple((house.names[int(e[9])], i) for i, e in enumerate(net.edges) if e[2] == prim.MEMBRANE),

@@ -53,7 +53,7 @@ def notices_of(
             return False
         if seen is not None and seen <= m.time:
             return False
-        return any(m.text == text and abs(m.time - time) <= ALIKE for text, time in _of_the_innocent(plant, trace))
+        return _of_the_innocent(plant, trace, m)
 
     def holds(e: Event, m: Moment) -> bool:
         """Whether what came of reports came of one that is true, or of none."""
@@ -71,18 +71,28 @@ def notices_of(
     return [m for e, m in told if counts(e, m)]
 
 
-def _of_the_innocent(plant: Plant, trace: Trace) -> tuple[tuple[str, float], ...]:
-    """What is told, and when [s], with each fault alone that lets no water out, where another one does."""
+def _of_the_innocent(plant: Plant, trace: Trace, m: Moment) -> bool:
+    """Whether something is told at the same time with a fault alone that lets no water out, where another one does.
+    The run of a fault from the first moment on, which many ask for, tells whether that can be."""
     scenario = trace.scenario
     if len(scenario.onsets) < 2:
-        return ()
-    each = [_alone(plant, scenario, onset) for onset in scenario.onsets]
-    guilty = any(wet for wet, _ in each)
-    return tuple(line for wet, lines in each if not wet for line in lines) if guilty else ()
+        return False
+    first = [_alone(plant, scenario, onset._replace(time=min(onset.time, 0.0))) for onset in scenario.onsets]
+    if not any(wet for wet, _ in first):
+        return False
+    may = [o for o, (wet, lines) in zip(scenario.onsets, first, strict=True) if not wet and m.text in dict(lines)]
+    return any(
+        m.text == text and abs(m.time - time) <= ALIKE
+        for onset in may
+        for text, time in _alone(plant, scenario, onset)[1]
+    )
 
 
 def _alone(plant: Plant, scenario: Scenario, onset: Onset) -> tuple[bool, tuple[tuple[str, float], ...]]:
-    """Whether water gets out with a fault alone, and what is told then."""
+    """Whether water gets out with a fault alone, and what is told then. Of a leak that goes without saying, and nobody
+    asks what is told; a hidden fault that meets nothing in the run in which nothing fails does nothing."""
+    if plant.fault(onset.label).timing == "initiator" or onset.label in plant.idle_anyway.get(scenario.who, ()):
+        return plant.fault(onset.label).timing == "initiator", ()
 
     def run() -> tuple[bool, tuple[tuple[str, float], ...]]:
         alone = Scenario(scenario.who, scenario.horizon, (onset,), scenario.clock)

@@ -51,12 +51,13 @@ def kept(plant: Plant, trace: Trace, order: str) -> Outcome:
 
 
 def with_usual_notices(plant: Plant, traces: Iterable[Trace]) -> Plant:
-    """The plant with what is noticed in it although nothing fails, as these runs show it."""
-    found = {}
+    """The plant with what is noticed in it although nothing fails, and what meets nothing then, as these runs show."""
+    found, met = {}, {}
     for trace in traces:
         told = judge(plant, trace)
         found[trace.scenario.who] = tuple((m.text, m.time) for m in told.moments if m.kind in ("notice", "found"))
-    return replace(plant, noticed_anyway=found)
+        met[trace.scenario.who] = idle(plant, trace)
+    return replace(plant, noticed_anyway=found, idle_anyway=met)
 
 
 def run_study(
