@@ -122,6 +122,9 @@ class Bench:
     def latch(self, set_: int, reset: int, forget: int) -> int:
         return self._node("latch", set_, reset, forget)
 
+    def rearm(self, what: str) -> int:
+        return self._node("rearm", what)
+
     def hold(self, signal: int, freeze: int) -> int:
         return self._node("hold", signal, freeze)
 
@@ -211,7 +214,7 @@ class Bench:
             return set_ or (self.state.get(signal, False) and not reset and not forget)
         if kind == "hold":
             return self.state.get(signal, False) if self.now(rest[1], **facts) else self.now(rest[0], **facts)
-        return facts[kind]
+        return facts.get(kind, False) if kind == "rearm" else facts[kind]
 
     def node(self, kind: str) -> tuple[Any, ...]:
         """The only node of a kind."""

@@ -317,6 +317,9 @@ class Recording:
     def latch(self, set_: int, reset: int, forget: int) -> int:
         return self._signal("latch", of=(set_, reset, forget))
 
+    def rearm(self, what: str) -> int:
+        return self._signal("rearm", name=what)
+
     def hold(self, signal: int, freeze: int) -> int:
         return self._signal("hold", of=(signal, freeze))
 

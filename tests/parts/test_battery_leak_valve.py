@@ -22,6 +22,12 @@ def test_one_that_stays_shut_shuts_once_and_for_all(lowered: Callable[..., Any])
     assert [is_open(bench, pool=wet) for wet in (False, True, False, False)] == [True, False, False, False]
 
 
+def test_a_hand_opens_it_again_once_its_probe_is_dry(lowered: Callable[..., Any]) -> None:
+    bench = lowered(KIND, "cell valve", BASE)
+    steps = [(True, False), (True, True), (False, False), (False, True), (False, False)]
+    assert [is_open(bench, pool=wet, rearm=hand) for wet, hand in steps] == [False, False, False, True, True]
+
+
 def test_one_that_opens_again_follows_its_probe(lowered: Callable[..., Any]) -> None:
     bench = lowered(KIND, "cell valve", {**BASE, "when its probe dries": "opens again"})
     assert [is_open(bench, pool=wet) for wet in (False, True, False, True)] == [True, False, True, False]

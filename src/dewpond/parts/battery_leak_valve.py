@@ -126,7 +126,7 @@ def lower(p: PartView, b: Lowering) -> None:
     cells, armed = b.any(b.always(True)), b.any(b.always(True))
     if p["when its probe dries"] == STAYS:
         acts = b.all(finds, armed, cells)
-        tripped = b.latch(acts, b.always(False), b.always(False))
+        tripped = b.latch(acts, b.rearm(p.name), b.always(False))
     else:
         acts = b.all(finds, armed)
         tripped = b.hold(acts, b.no(cells))

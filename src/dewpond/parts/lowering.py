@@ -277,6 +277,10 @@ class Lowering(Protocol):
     def latch(self, set_: int, reset: int, forget: int) -> int:
         """Set-dominant; ``reset`` puts it back when ``set_`` is false, so does ``forget`` (volatile memory)."""
 
+    def rearm(self, what: str) -> int:
+        """True while somebody re-arms ``what`` by hand: nobody does within a run, and the proof tries it at any
+        time."""
+
     def hold(self, signal: int, freeze: int) -> int:
         """Keeps its last value while ``freeze`` is true."""
 

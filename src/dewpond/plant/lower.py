@@ -87,6 +87,7 @@ def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, st
         messages=messages,
         residents=residents,
         midnight=house.midnight,
+        rearms=house.rearms,
         links=tuple(house.links),
         water_temperature=house.water,
         tank_temperature=temperature,

@@ -144,6 +144,7 @@ class Plant:
     messages: Mapping[int, str]
     residents: tuple[Resident, ...]
     midnight: int
+    rearms: Mapping[int, str]  # signal -> what somebody re-arms by hand while it is true
     links: tuple[Link, ...]
     water_temperature: float  # [K]
     tank_temperature: float  # [K]

@@ -87,7 +87,10 @@ def lower_row(
     mine = [(p, w) for p, w in row.effects if row.by or box.part.name in drivers(house, p)]
     stops = [(p, w) for p, w in mine if w in STOPS]
     goes = [(p, w) for p, w in mine if w in GOES]
-    trip = house.latch(active, house.always(False), forget) if row.until == "re-armed" else active
+    trip = active
+    if row.until == "re-armed":
+        what = f"{box.part.name} after “{cause_text(row.cause)}”"
+        trip = house.latch(active, rearmed(house, what, row.rearm_when, ready, seen), forget)
     for part, _ in stops:
         orders[part].setdefault(box.part.name, Orders()).stops.append(trip)
     if stops:
@@ -105,15 +108,24 @@ def lower_row(
         house.told.append((row.tell, house.all(trip, ready)))
 
 
+def rearmed(house: House, what: str, when: str, ready: int, cause: int) -> int:
+    """The signal that somebody re-arms a box that is ready; with words of ``when`` that may be, only without its
+    cause."""
+    pressed = house.all(house.rearm(what), ready)
+    return house.all(pressed, house.no(cause)) if when else pressed
+
+
 def limited(house: House, row: Row, box: Box, active: int, part: str, running: dict[tuple[str, str], int]) -> int:
     """A demand under its limits: longest run, gap between runs, most in a day, and what follows a run too long."""
     run = running.setdefault((part, box.part.name), house.later())
     need = [active]
     if row.at_most is not None:
         latched = row.too_long is not None and row.too_long.until == "re-armed"
-        reset = house.always(False) if latched else house.no(active)
+        reset, ready = house.no(active), house.all(box.ready, box.alive)
+        if latched and row.too_long is not None:
+            what = f"{box.part.name} after too long a run of {part}"
+            reset = rearmed(house, what, row.too_long.rearm_when, ready, active)
         keeps = box.keeps_trips if latched else box.keeps_counts
-        ready = house.all(box.ready, box.alive)
         if box.keeps_counts:
             over = house.timed(run, row.at_most, house.all(box.ready, house.no(run)))
         else:

@@ -26,6 +26,7 @@ class Wiring:
         self.listening: dict[str, int] = {}
         self.networks: dict[str, int] = {}
         self.midnight = -1
+        self.rearms: dict[int, str] = {}
 
     def no(self, signal: int) -> int:
         return -1 - signal
@@ -50,6 +51,11 @@ class Wiring:
 
     def latch(self, set_: int, reset: int, forget: int) -> int:
         return self.net.signal(prim.L_LATCH, 0.0, [set_, reset, forget])
+
+    def rearm(self, what: str) -> int:
+        pressed = self.net.signal(prim.L_TIMETABLE)
+        self.rearms[pressed] = what
+        return pressed
 
     def hold(self, signal: int, freeze: int) -> int:
         return self.net.signal(prim.L_HOLD, 0.0, [signal, freeze])
