@@ -2,6 +2,8 @@
 
 import os
 import pickle
+import subprocess
+import sys
 import zlib
 from collections.abc import Iterator, Sequence
 from hashlib import sha256
@@ -93,6 +95,38 @@ def test_another_answer_season_or_program_is_another_key(
     assert len(list(memory.recalled(key_of(plant)))) == 2
     monkeypatch.setattr(remembered, "code_key", lambda: "another")
     assert not list(Remembered().recalled(key_of(plant)))
+
+
+KEY = """
+import sys
+from pathlib import Path
+from dewpond.design.reader import read
+from dewpond.plant import engine
+from dewpond.plant.lower import lower
+from dewpond.study import drills
+from dewpond.study.memory import key_of
+from dewpond.study.study import with_usual_notices
+
+plant = lower(read(Path(sys.argv[1])))
+scenario = drills.normal("travelling", 7200.0).scenario
+print(key_of(with_usual_notices(plant, [engine.run(plant, scenario)])))
+"""
+
+
+def test_another_process_has_the_same_key(repository: Path) -> None:
+    """The order of a set differs from process to process: a key that holds one is never found again."""
+    file = repository / "tests" / "study" / "small.yaml"
+    keys = {
+        subprocess.run(
+            [sys.executable, "-c", KEY, str(file)],
+            env={**os.environ, "PYTHONHASHSEED": seed},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2", "3")
+    }
+    assert len(keys) == 1
 
 
 class Strange:

@@ -151,7 +151,7 @@ class Plant:
     # what is noticed although nothing fails, by who is where: (text, time [s]); empty where such a run was not made
     noticed_anyway: Mapping[str, tuple[tuple[str, float], ...]]
     # labels of hidden faults that meet nothing in it, the same way
-    idle_anyway: Mapping[str, frozenset[str]]
+    idle_anyway: Mapping[str, tuple[str, ...]]
     doubts: tuple[Doubt, ...]  # readings that cannot be true as the design stands
     membranes: tuple[tuple[str, int], ...]  # part, product edge
     circuits: tuple[int, ...]  # their signals

@@ -6,10 +6,13 @@ import gc
 import hashlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import fields
+from operator import attrgetter
 from typing import Any, Protocol
 
+from dewpond.plant.consequence import Consequence
 from dewpond.plant.plant import Plant
+from dewpond.study.beats import Beats
 from dewpond.study.drills import Drill
 from dewpond.study.outcome import Outcome
 from dewpond.study.workers import RunMany
@@ -20,6 +23,9 @@ SHARED = (
     "unordered", "marks",
 )  # fmt: skip
 SHARED_MAPPINGS = ("by_place", "onward", "rim_first")
+_NAMES = [field.name for field in fields(Consequence)]
+_ALL = attrgetter(*_NAMES)  # with these a million lines are gone through in half the time that replace() takes
+_SHARED, _MAPPINGS = (tuple(map(_NAMES.index, names)) for names in (SHARED, SHARED_MAPPINGS))
 AT_A_TIME = 240  # outcomes that are kept together: what a study loses that is killed
 
 
@@ -52,19 +58,19 @@ class _Shared:
     def of(self, outcome: Outcome) -> Outcome:
         """The same outcome."""
         same, told, beats = self.once.setdefault, outcome.told, outcome.beats
-        changes: dict[str, Any] = {}
-        for name in SHARED:
-            value = getattr(told, name)
-            changes[name] = same(value, value)
-        for name in SHARED_MAPPINGS:
-            mapping = getattr(told, name)
-            changes[name] = self.mappings.setdefault(tuple(mapping.items()), mapping)
+        values = list(_ALL(told))
+        for place in _SHARED:
+            values[place] = same(values[place], values[place])
+        for place in _MAPPINGS:
+            values[place] = self.mappings.setdefault(tuple(values[place].items()), values[place])
         lines = tuple(same(line, line) for line in beats.lines)
-        return replace(
-            outcome,
-            told=replace(told, **changes),
-            beats=replace(beats, lines=lines),
-            idle=same(outcome.idle, outcome.idle),
+        return Outcome(
+            Consequence(*values),
+            Beats(lines, beats.times),
+            outcome.copied_from,
+            outcome.backwards,
+            outcome.siphons,
+            same(outcome.idle, outcome.idle),
         )
 
 

@@ -56,7 +56,7 @@ def with_usual_notices(plant: Plant, traces: Iterable[Trace]) -> Plant:
     for trace in traces:
         told = judge(plant, trace)
         found[trace.scenario.who] = tuple((m.text, m.time) for m in told.moments if m.kind in ("notice", "found"))
-        met[trace.scenario.who] = idle(plant, trace)
+        met[trace.scenario.who] = tuple(sorted(idle(plant, trace)))  # in an order that no process changes
     return replace(plant, noticed_anyway=found, idle_anyway=met)
 
 
