@@ -130,7 +130,8 @@ def products(plant: Plant, trace: Trace) -> tuple[Product, ...]:
     spent = tuple(plant.parts[a.edge_owner[e]] for e in passes if e not in made_by and a.edge_pass[e] < passes[e])
     before, made_of = plant.once("stages", lambda: stages(plant)), dict[int, Product]()
     for name, edge in sorted(plant.membranes, key=lambda one: _stage(one[1], before)):
-        feed = made_of[before[edge]].steady if edge in before else supplied
+        ahead = made_of.get(before.get(edge, -1))  # of two that feed each other the first has the supply's
+        feed = supplied if ahead is None else ahead.steady
         node, share = a.edge_a[edge], passes.get(edge, a.edge_pass[edge])
         fed = sum(m for m, end in zip(trace.moved, a.edge_b, strict=True) if end == node and m > 0.0)
         made = max(trace.moved[edge], 0.0)

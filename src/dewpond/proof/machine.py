@@ -62,10 +62,6 @@ class Machine:
     quantities: tuple[Quantity, ...]
     faults: tuple[Failing, ...]
 
-    def position(self, number: int) -> int:
-        """Where a signal of the plant stands; ValueError if it has no part in this."""
-        return self.numbers.index(number)
-
 
 class Question(NamedTuple):
     """A signal that is asked about, made of others by an operation of the logic; inputs are the plant's numbers, or

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from dewpond.proof.machine import Machine
 from dewpond.proof.settling import FREE, Event, Point, after, beginning, events
 
 MOST_STATES = 300_000
-Told = Callable[[int], None]  # states so far
 
 
 @dataclass(frozen=True)
@@ -32,14 +30,8 @@ class Search:
     breaches: tuple[Breach, ...]
 
 
-def search(
-    m: Machine,
-    bad: int,
-    most_faults: int,
-    most_states: int = MOST_STATES,
-    told: Told | None = None,
-) -> Search:
-    """Look for states in which the signal ``bad`` is true; ``told``: called now and then with the states so far."""
+def search(m: Machine, bad: int, most_faults: int, most_states: int = MOST_STATES) -> Search:
+    """Look for states in which the signal ``bad`` is true."""
     start = beginning(m)
     before: dict[Point, tuple[Point, Event] | None] = {start: None}
     row, depth = [start], 0
@@ -58,8 +50,6 @@ def search(
                 if new not in before:
                     before[new] = point, event
                     later.append(new)
-            if told is not None:
-                told(len(before))
             if len(before) > most_states:
                 finished = False
                 break
