@@ -16,7 +16,7 @@ from dewpond.plant import compile as ways
 from dewpond.study.workers import PORTION, several
 
 def run(plant, drill, compiled):
-    return ways.compiled_kernel().__file__
+    return ways.KERNEL.module().__file__
 
 if __name__ == "__main__":
     here = run(None, None, True)
@@ -39,7 +39,7 @@ def former(base: Path, letter: str, days: float) -> Path:
 def base(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
     """An empty cache, and no kernel loaded yet."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
-    monkeypatch.setattr(ways, "_compiled", None)
+    monkeypatch.setattr(ways.KERNEL, "_module", None)
     monkeypatch.setitem(sys.modules, "dewpond_kernel_flat", None)
     return tmp_path
 
@@ -51,32 +51,32 @@ def test_new_kernel_throws_away_former_ones_that_are_neither_new_nor_in_use(base
     foreign = base / "dewpond" / "kernel-notes"
     foreign.mkdir()
     os.utime(foreign, (0.0, 0.0))
-    ways.compiled_kernel()
+    ways.KERNEL.module()
     left = {letter for letter, folder in folders.items() if folder.exists()}
     assert left == {"b", "d"}  # with the new one: three
     assert foreign.exists()
-    assert (ways.cache_folder() / "kernel_flat.py").is_file()
+    assert (ways.KERNEL.folder() / "kernel_flat.py").is_file()
 
 
 @pytest.mark.slow
 def test_former_kernels_in_use_stay_however_many_and_few_stay_however_old(base: Path) -> None:
     in_use = [former(base, letter, 0.1) for letter in "abcdef"]
-    ways.compiled_kernel()
+    ways.KERNEL.module()
     assert all(folder.exists() for folder in in_use)
 
 
 def test_two_former_kernels_stay_however_old(base: Path) -> None:
     old = [former(base, "a", 100.0), former(base, "b", 200.0)]
-    ways.compiled_kernel()
+    ways.KERNEL.module()
     assert all(folder.exists() for folder in old)
 
 
 def test_kernel_that_is_taken_up_again_counts_as_in_use(base: Path) -> None:
-    own = ways.cache_folder()
+    own = ways.KERNEL.folder()
     own.mkdir(parents=True)
     os.utime(own, (0.0, 0.0))
     others = [former(base, letter, 50.0) for letter in "abcd"]
-    ways.compiled_kernel()
+    ways.KERNEL.module()
     assert own.stat().st_mtime > others[0].stat().st_mtime + 40 * DAY
     assert all(folder.exists() for folder in others)  # thrown away only when a new one is made
 

@@ -14,7 +14,7 @@ from dewpond.app import stops
 COMPILES = """
 import signal, time
 from dewpond.app.stops import interrupt
-from dewpond.plant.compile import at_once
+from dewpond.plant.machine_code import at_once
 
 signal.signal(signal.SIGINT, interrupt)
 with at_once("Stopped in the midst of it."):

@@ -124,20 +124,20 @@ def test_small_kernel_gives_the_same_flat_as_written(small_flat: dict) -> None:
 
 
 def test_key_changes_with_every_source_that_is_compiled(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    keys = {ways.source_key()}
+    keys = {ways.KERNEL.source_key()}
     for module in (prim, flatten):
         edited = tmp_path / Path(str(module.__file__)).name
         edited.write_bytes(Path(str(module.__file__)).read_bytes() + b"\n# edited\n")
         with monkeypatch.context() as patch:
             patch.setattr(module, "__file__", str(edited))
-            keys.add(ways.source_key())
+            keys.add(ways.KERNEL.source_key())
     copy = tmp_path / "kernel"
     shutil.copytree(Path(str(kernel.__file__)).parent, copy, ignore=shutil.ignore_patterns("__pycache__"))
     monkeypatch.setattr(kernel, "__file__", str(copy / "__init__.py"))
-    assert ways.source_key() in keys
+    assert ways.KERNEL.source_key() in keys
     for file in sorted(copy.glob("*.py")):
         file.write_bytes(file.read_bytes() + b"\n# edited\n")
-        keys.add(ways.source_key())
+        keys.add(ways.KERNEL.source_key())
     assert len(keys) == 3 + len(ways.kernel_files()) > 15
 
 
@@ -170,7 +170,7 @@ def with_kernel(package: Path, folder: Path, kernel_text: str) -> Path:
     home = folder / "dewpond"
     (home / "plant").mkdir(parents=True)
     shutil.copy(package / "__init__.py", home)
-    for name in ("__init__", "primitives", "build", "flatten", "compile", "interrupts"):
+    for name in ("__init__", "primitives", "build", "flatten", "compile", "machine_code", "interrupts"):
         shutil.copy(package / "plant" / f"{name}.py", home / "plant")
     (home / "plant" / "kernel").mkdir()
     (home / "plant" / "kernel" / "__init__.py").write_text("", "utf-8")
@@ -219,8 +219,8 @@ def test_cache_folder_that_cannot_be_made_is_no_obstacle(monkeypatch: pytest.Mon
     blocked = tmp_path / "home"
     blocked.write_text("not a folder")
     monkeypatch.setenv("XDG_CACHE_HOME", str(blocked))
-    monkeypatch.setattr(ways, "_compiled", None)
-    module = ways.compiled_kernel()
+    monkeypatch.setattr(ways.KERNEL, "_module", None)
+    module = ways.KERNEL.module()
     assert Path(str(module.__file__)).name == "kernel_flat.py"
     assert blocked not in Path(str(module.__file__)).parents
     shutil.rmtree(Path(str(module.__file__)).parent)

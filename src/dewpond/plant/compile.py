@@ -1,44 +1,20 @@
 """The kernel twice: interpreted for single questions, compiled by numba for many.
 
-numba keeps compiled code in a folder keyed by the source of the kernel, because its own check misses edits elsewhere.
-The folders of former kernels are thrown away in time.
-``python -m dewpond.plant.compile`` fills that folder; set-up does so once.
+``python -m dewpond.plant.compile`` fills the folder of its machine code; set-up does so once.
 """
 
 from __future__ import annotations
 
-import atexit
-import hashlib
-import importlib.util
-import os
-import re
-import shutil
-import signal
-import sys
-import tempfile
-import threading
-import types
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
 from itertools import chain
 from pathlib import Path
 from typing import Any, NamedTuple, cast
 
 from dewpond.plant import flatten, kernel, primitives
-from dewpond.plant.interrupts import put_off
 from dewpond.plant.kernel.run import run as run_plain
+from dewpond.plant.machine_code import MachineCode
 from dewpond.plant.primitives import Arrays, State
 
 EVENT_ROOM = 40_000
-KEPT = 3  # folders of kernels that stay, whatever their age
-IN_USE = 86400.0  # [s] since it was last taken up, for which a folder may belong to a run that is going on
-TEMPORARY = "DEWPOND_KERNEL_FOLDER"  # tells workers which temporary folder the process that started them has made
-_FOLDER = re.compile(r"kernel-[0-9a-f]{16}")
-_compiled: types.ModuleType | None = None
-_loaded = False
-WHILE_MADE = "Stopped while the program was being compiled; that is begun anew the next time, and takes a few minutes."
-STOPPED = 130  # exit code
-CURSOR = b"\x1b[?25h"  # shows the cursor of a terminal again, which a bar has hidden
 MOST_LAYOUTS = 64
 _layouts: dict[tuple[Any, ...], _Layout] = {}
 
@@ -48,93 +24,11 @@ def kernel_files() -> list[Path]:
     return sorted(Path(str(kernel.__file__)).parent.glob("*.py"))
 
 
-def source_key() -> str:
-    """Hash of everything that is compiled."""
-    files = [*kernel_files(), *(Path(str(m.__file__)) for m in (primitives, flatten))]
-    return hashlib.sha256(b"".join(path.read_bytes() for path in files)).hexdigest()[:16]
+def _keyed_by() -> list[Path]:
+    return [Path(str(m.__file__)) for m in (primitives, flatten)]
 
 
-def cache_folder() -> Path:
-    """Where the machine code of this very kernel is kept."""
-    base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    return Path(base) / "dewpond" / f"kernel-{source_key()}"
-
-
-def compiled_kernel() -> types.ModuleType:
-    """The flattened kernel, its machine code kept in a folder of its own."""
-    global _compiled  # noqa: PLW0603 - loaded once for the process
-    if _compiled is None:
-        folder = _prepared()
-        spec = importlib.util.spec_from_file_location("dewpond_kernel_flat", str(folder / "kernel_flat.py"))
-        assert spec is not None
-        assert spec.loader is not None
-        module = importlib.util.module_from_spec(spec)
-        sys.modules[spec.name] = module
-        spec.loader.exec_module(module)
-        _compiled = module
-    return _compiled
-
-
-def is_loaded() -> bool:
-    """Whether the machine code has been loaded into this process."""
-    return _loaded
-
-
-def is_made() -> bool:
-    """Whether the machine code lies on the disk, so that loading it takes a second and not minutes."""
-    return any(cache_folder().rglob("*.nbc"))
-
-
-def _prepared() -> Path:
-    """A folder with the flattened source that takes machine code: the one to be kept, or else a temporary one."""
-    folder = cache_folder()
-    try:
-        is_new = not folder.exists()
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryFile(dir=folder):  # one that stands there may be somebody else's
-            pass
-        os.utime(folder)
-        _write_once(folder / "kernel_flat.py")
-    except OSError:
-        folder = _temporary()
-        _write_once(folder / "kernel_flat.py")
-    else:
-        if is_new:
-            with suppress(OSError):  # another process may be at it, too
-                _throw_away_old(folder)
-    return folder
-
-
-def _temporary() -> Path:
-    """A folder for this process and the workers that it starts; removed at its end."""
-    shared = os.environ.get(TEMPORARY)
-    if shared and Path(shared).is_dir():
-        return Path(shared)
-    folder = tempfile.mkdtemp(prefix="dewpond-kernel-")
-    os.environ[TEMPORARY] = folder
-    atexit.register(shutil.rmtree, folder, ignore_errors=True)
-    return Path(folder)
-
-
-def _throw_away_old(newest: Path) -> None:
-    """Remove what former kernels left beside the ``newest`` folder, unless it was in use of late."""
-    now = newest.stat().st_mtime
-    folders = [f for f in newest.parent.iterdir() if _FOLDER.fullmatch(f.name) and f.is_dir() and not f.is_symlink()]
-    taken_up = [(folder.stat().st_mtime, folder) for folder in folders]
-    for time, folder in sorted(taken_up, reverse=True)[KEPT:]:
-        if now - time > IN_USE:
-            shutil.rmtree(folder, ignore_errors=True)
-
-
-def _write_once(path: Path) -> None:
-    """Write the flattened source unless it stands there; two processes may come at the same time."""
-    if path.exists():
-        return
-    text = flatten.flat_source([file.read_text("utf-8") for file in kernel_files()])
-    handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
-    with os.fdopen(handle, "w", encoding="utf-8") as out:
-        out.write(text)
-    os.replace(name, path)
+KERNEL = MachineCode("kernel", kernel_files, _keyed_by, flatten.flat_source, "run")
 
 
 class _Layout(NamedTuple):
@@ -195,47 +89,8 @@ def run_flat(a: Arrays, parts: int, end: float, most_steps: int, rows: int, row_
     ]
     state = State(*views)
     state.clock[primitives.C_ROW_STEP] = row_step
-    _kernel_run(f, i, layout.table, end, most_steps)
+    KERNEL(f, i, layout.table, end, most_steps)
     return state
-
-
-@contextmanager
-def at_once(words: str) -> Iterator[None]:
-    """Ends the process with these words: an exception would be lost in the block, or leave something half made."""
-
-    def leave(_number: int, _frame: object) -> None:
-        with suppress(OSError):
-            os.write(2, (CURSOR if os.isatty(2) else b"") + f"{words}\n".encode())
-        os._exit(STOPPED)
-
-    heeded = []
-    if threading.current_thread() is threading.main_thread():  # no other may set them
-        numbers = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
-        heeded = [(number, signal.getsignal(number)) for number in numbers if callable(signal.getsignal(number))]
-    for number, _ in heeded:
-        signal.signal(number, leave)
-    try:
-        yield
-    finally:
-        for number, before in heeded:
-            signal.signal(number, before)
-
-
-def _kernel_run(*given: Any) -> None:
-    """One run of the compiled kernel. Its machine code is loaded with the first call: an interrupt in the midst of
-    that would be lost in the loader, so it waits; where the code must be made first, which takes minutes, it ends the
-    process."""
-    global _loaded  # noqa: PLW0603 - once for the process
-    run = compiled_kernel().run
-    if _loaded:
-        run(*given)
-    elif list(Path(str(compiled_kernel().__file__)).parent.rglob("*.nbc")):
-        with put_off():
-            run(*given)
-    else:
-        with at_once(WHILE_MADE):
-            run(*given)
-    _loaded = True
 
 
 def state_sizes(a: Arrays, parts: int, rows: int) -> dict[str, int]:

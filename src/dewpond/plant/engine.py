@@ -26,8 +26,8 @@ def run(
     """One run. ``rows``: room for chart rows; ``compiled`` chooses the way, never the bytes (None: interpreted, until
     one run takes so many steps that it pays to load the machine code); ``tolerance`` scales how far a vessel's inflow
     may change within a step (1 is the default); after ``most_steps`` it is broken off."""
-    if compiled is None and not ways.is_loaded():
-        few = min(FEW_STEPS if ways.is_made() else MORE_STEPS, most_steps)
+    if compiled is None and not ways.KERNEL.loaded:
+        few = min(FEW_STEPS if ways.KERNEL.is_made() else MORE_STEPS, most_steps)
         begun = run(plant, scenario, rows=rows, tolerance=tolerance, most_steps=few)
         if begun.steps < few:
             return begun

@@ -1,0 +1,174 @@
+"""Functions that are compiled by numba, and the folder that keeps their machine code.
+
+numba keeps compiled code in a folder keyed by the source of the kernel, because its own check misses edits elsewhere.
+The folders of former sources are thrown away in time.
+"""
+
+from __future__ import annotations
+
+import atexit
+import hashlib
+import importlib.util
+import os
+import re
+import shutil
+import signal
+import sys
+import tempfile
+import threading
+import types
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Any
+
+from dewpond.plant.interrupts import put_off
+
+KEPT = 3  # folders of former sources that stay, whatever their age
+IN_USE = 86400.0  # [s] since it was last taken up, for which a folder may belong to a run that is going on
+WHILE_MADE = "Stopped while the program was being compiled; that is begun anew the next time, and takes a few minutes."
+STOPPED = 130  # exit code
+CURSOR = b"\x1b[?25h"  # shows the cursor of a terminal again, which a bar has hidden
+
+
+class MachineCode:
+    """Sources whose functions are compiled together, in one module whose machine code is kept.
+
+    name: of folder and module, such as "kernel"; sources: the files that go into the module; keyed_by: those on which
+    the code hangs besides; flat: the module's text from theirs; entry: the function that is called.
+    """
+
+    def __init__(
+        self,
+        name: str,
+        sources: Callable[[], Sequence[Path]],
+        keyed_by: Callable[[], Sequence[Path]],
+        flat: Callable[[Sequence[str]], str],
+        entry: str,
+    ) -> None:
+        self.name = name
+        self.sources = sources
+        self.keyed_by = keyed_by
+        self.flat = flat
+        self.entry = entry
+        self.module_name = f"dewpond_{name}_flat"
+        self.temporary = f"DEWPOND_{name.upper()}_FOLDER"  # tells workers which temporary folder has been made
+        self.loaded = False
+        self._module: types.ModuleType | None = None
+
+    def source_key(self) -> str:
+        """Hash of everything that is compiled."""
+        files = [*self.sources(), *self.keyed_by()]
+        return hashlib.sha256(b"".join(path.read_bytes() for path in files)).hexdigest()[:16]
+
+    def folder(self) -> Path:
+        """Where the machine code of these very sources is kept."""
+        base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
+        return Path(base) / "dewpond" / f"{self.name}-{self.source_key()}"
+
+    def is_made(self) -> bool:
+        """Whether the machine code lies on the disk, so that loading it takes a second and not minutes."""
+        return any(self.folder().rglob("*.nbc"))
+
+    def module(self) -> types.ModuleType:
+        """The flattened sources, their machine code kept in a folder of its own."""
+        if self._module is None:
+            folder = self._prepared()
+            spec = importlib.util.spec_from_file_location(self.module_name, str(folder / self._file))
+            assert spec is not None
+            assert spec.loader is not None
+            module = importlib.util.module_from_spec(spec)
+            sys.modules[spec.name] = module
+            spec.loader.exec_module(module)
+            self._module = module
+        return self._module
+
+    def __call__(self, *given: Any) -> Any:
+        """Calls the entry. Its machine code is loaded with the first call: an interrupt in the midst of that would be
+        lost in the loader, so it waits; where the code must be made first, which takes minutes, it ends the process."""
+        run = getattr(self.module(), self.entry)
+        if self.loaded:
+            return run(*given)
+        if list(Path(str(self.module().__file__)).parent.rglob("*.nbc")):
+            with put_off():
+                answer = run(*given)
+        else:
+            with at_once(WHILE_MADE):
+                answer = run(*given)
+        self.loaded = True
+        return answer
+
+    @property
+    def _file(self) -> str:
+        return f"{self.name}_flat.py"
+
+    def _prepared(self) -> Path:
+        """A folder with the flattened source that takes machine code: the one to be kept, or else a temporary one."""
+        folder = self.folder()
+        try:
+            is_new = not folder.exists()
+            folder.mkdir(parents=True, exist_ok=True)
+            with tempfile.TemporaryFile(dir=folder):  # one that stands there may be somebody else's
+                pass
+            os.utime(folder)
+            self._write_once(folder / self._file)
+        except OSError:
+            folder = self._temporary()
+            self._write_once(folder / self._file)
+        else:
+            if is_new:
+                with suppress(OSError):  # another process may be at it, too
+                    self._throw_away_old(folder)
+        return folder
+
+    def _temporary(self) -> Path:
+        """A folder for this process and the workers that it starts; removed at its end."""
+        shared = os.environ.get(self.temporary)
+        if shared and Path(shared).is_dir():
+            return Path(shared)
+        folder = tempfile.mkdtemp(prefix=f"dewpond-{self.name}-")
+        os.environ[self.temporary] = folder
+        atexit.register(shutil.rmtree, folder, ignore_errors=True)
+        return Path(folder)
+
+    def _throw_away_old(self, newest: Path) -> None:
+        """Remove what former sources left beside the ``newest`` folder, unless it was in use of late."""
+        now = newest.stat().st_mtime
+        name = re.compile(rf"{self.name}-[0-9a-f]{{16}}")
+        folders = [f for f in newest.parent.iterdir() if name.fullmatch(f.name) and f.is_dir() and not f.is_symlink()]
+        taken_up = [(folder.stat().st_mtime, folder) for folder in folders]
+        for time, folder in sorted(taken_up, reverse=True)[KEPT:]:
+            if now - time > IN_USE:
+                shutil.rmtree(folder, ignore_errors=True)
+
+    def _write_once(self, path: Path) -> None:
+        """Write the flattened source unless it stands there; two processes may come at the same time."""
+        if path.exists():
+            return
+        text = self.flat([file.read_text("utf-8") for file in self.sources()])
+        handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
+        with os.fdopen(handle, "w", encoding="utf-8") as out:
+            out.write(text)
+        os.replace(name, path)
+
+
+@contextmanager
+def at_once(words: str) -> Iterator[None]:
+    """Ends the process with these words: an exception would be lost in the block, or leave something half made."""
+
+    def leave(_number: int, _frame: object) -> None:
+        with suppress(OSError):
+            os.write(2, (CURSOR if os.isatty(2) else b"") + f"{words}\n".encode())
+        os._exit(STOPPED)
+
+    heeded = []
+    if threading.current_thread() is threading.main_thread():  # no other may set them
+        numbers = [getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)]
+        heeded = [(number, signal.getsignal(number)) for number in numbers if callable(signal.getsignal(number))]
+    for number, _ in heeded:
+        signal.signal(number, leave)
+    try:
+        yield
+    finally:
+        for number, before in heeded:
+            signal.signal(number, before)
