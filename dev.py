@@ -137,13 +137,12 @@ def install(wanted: str) -> None:
 
 def compile_kernels() -> None:
     """Compiles the kernels if their sources or the packages have changed since the last time."""
-    plant = ROOT / "src" / "dewpond" / "plant"
-    if not (plant / "compile.py").is_file():
-        return
+    plant, proof = (ROOT / "src" / "dewpond" / room for room in ("plant", "proof"))
     installed = [stamp_of(name) for name in SETS if stamp_of(name).is_file()]
-    now = fingerprint(*sorted(plant.rglob("*.py")), *installed)
+    now = fingerprint(*sorted(plant.rglob("*.py")), *sorted(proof.rglob("*.py")), *installed)
     if not is_fresh("kernels", now):
-        run_quietly("Compiling the kernels", [PYTHON, "-m", "dewpond.plant.compile"])
+        for module in ("plant.compile", "proof.search"):
+            run_quietly("Compiling the kernels", [PYTHON, "-m", f"dewpond.{module}"])
         stamp_of("kernels").write_text(now)
 
 

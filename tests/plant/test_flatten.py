@@ -13,6 +13,7 @@ import pytest
 from dewpond.plant import compile as ways
 from dewpond.plant import flatten, kernel
 from dewpond.plant import primitives as prim
+from dewpond.plant.flatten import PLANT
 from dewpond.plant.primitives import Arrays, State
 from tests.plant.nets import Bench
 
@@ -45,9 +46,9 @@ HEAD = "from __future__ import annotations\n\nimport math\n\nfrom dewpond.plant.
 
 
 def test_flat_source_holds_no_named_list_and_no_call_of_len() -> None:
-    flat = ast.parse(flatten.flat_source(SOURCES))
+    flat = ast.parse(flatten.flat_source(SOURCES, PLANT))
     fields = set(Arrays._fields) | set(State._fields)
-    takers = {f.name for f in written_functions() if {a.arg for a in f.args.args} & set(flatten.OWNERS)}
+    takers = {f.name for f in written_functions() if {a.arg for a in f.args.args} & set(PLANT.owners)}
     assert len(takers) > 40
     for function in (f for f in flat.body if isinstance(f, ast.FunctionDef)):
         for node in ast.walk(function):
@@ -55,7 +56,7 @@ def test_flat_source_holds_no_named_list_and_no_call_of_len() -> None:
                 assert node.attr not in fields
             if isinstance(node, ast.Name):
                 assert node.id != "len"
-                assert function.name not in takers or node.id not in flatten.OWNERS
+                assert function.name not in takers or node.id not in PLANT.owners
             if isinstance(node, ast.Subscript):
                 assert isinstance(node.value, ast.Name)
                 assert node.value.id in {"F", "I", "O"}
@@ -67,12 +68,12 @@ def written_functions() -> list[ast.FunctionDef]:
 
 @pytest.mark.slow
 def test_flat_source_keeps_every_function_and_its_own_arguments() -> None:
-    flat = ast.parse(flatten.flat_source(SOURCES))
+    flat = ast.parse(flatten.flat_source(SOURCES, PLANT))
     before = {f.name: [a.arg for a in f.args.args] for f in written_functions()}
     after = {f.name: [a.arg for a in f.args.args] for f in flat.body if isinstance(f, ast.FunctionDef)}
     assert before.keys() == after.keys()
     for name, arguments in before.items():
-        own = [a for a in arguments if a not in flatten.OWNERS]
+        own = [a for a in arguments if a not in PLANT.owners]
         assert after[name] == (own if own == arguments else ["F", "I", "O", *own])
 
 
@@ -92,7 +93,7 @@ def test_kernel_uses_no_power_sum_or_library_that_could_round_otherwise() -> Non
 @pytest.fixture
 def small_flat() -> dict:
     """The small kernel above, flattened, its compiler's mark taken off."""
-    source = flatten.flat_source([HEAD + SMALL])
+    source = flatten.flat_source([HEAD + SMALL], PLANT)
     assert source.count(f"@{flatten.DECORATOR}") == 4
     space: dict = {}
     exec(source.replace("from numba import njit", "def njit(**how):\n    return lambda f: f"), space)
@@ -112,11 +113,11 @@ def test_small_kernel_gives_the_same_flat_as_written(small_flat: dict) -> None:
         state.moved[:] = [10.0, 20.0, 30.0]
     wanted = plain["both"](a, one)
     assert wanted == 3.5
-    floats, ints, offsets, at = [], [], [0] * (2 * len(flatten.FIELDS)), {}
+    floats, ints, offsets, at = [], [], [0] * (2 * len(PLANT.fields)), {}
     for k, values in enumerate([*a, *two]):
-        home = ints if flatten.IS_INT[k] else floats
-        at[flatten.FIELDS[k]] = len(home)
-        offsets[k], offsets[len(flatten.FIELDS) + k] = len(home), len(values)
+        home = ints if PLANT.is_int[k] else floats
+        at[PLANT.fields[k]] = len(home)
+        offsets[k], offsets[len(PLANT.fields) + k] = len(home), len(values)
         home.extend(values)
     assert small_flat["both"](floats, ints, offsets) == wanted
     assert floats[at["x", "clock"]] == one.clock[0] == 3.5

@@ -11,13 +11,12 @@ from dewpond.design.reader import read, read_text
 from dewpond.plant import engine
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant, Scenario
-from dewpond.proof.layers import AGAIN, Layer, layers, stays_shut
+from dewpond.proof.layers import Layer, layers, stays_shut
 from dewpond.proof.machine import Machine
 from dewpond.proof.search import Search, search
-from dewpond.proof.settling import after, beginning, events
+from tests.proof.referee import after, beginning, events, states
 
 LEAK = "small doser: stopped}, until: re-armed by hand when dry, tell: leak message"
-QUESTIONS = 6
 
 
 @pytest.fixture
@@ -37,15 +36,15 @@ def layer_of(plant: Plant, part: str) -> Layer:
     return next(layer for layer in layers(plant) if layer.part == part and layer.by_water)
 
 
-def found(plant: Plant, part: str, faults: int = 1) -> tuple[Machine, Search]:
-    m = stays_shut(plant, layer_of(plant, part))
-    return m, search(m, len(m.ops) - QUESTIONS + AGAIN, faults)
+def found(plant: Plant, part: str, faults: int = 1) -> tuple[Machine, int, Search]:
+    m, bad = stays_shut(plant, layer_of(plant, part))
+    return m, bad, search(m, bad, faults, compiled=True)
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("part", ["cell valve", "feed valve", "top-off pump", "small doser"])
 def test_the_sound_house_stays_shut_whatever_fails_alone(house: Path, part: str) -> None:
-    m, result = found(lower(read(house)), part)
+    m, _, result = found(lower(read(house)), part)
     assert result.finished
     assert not result.breaches
     assert result.states > 30 * len(m.faults)  # it has looked at something
@@ -74,7 +73,7 @@ def test_the_sound_house_stays_shut_whatever_fails_alone(house: Path, part: str)
 def test_each_mistake_planted_alone_is_found(
     house: Path, mistake: tuple[str, str], part: str, faults: set[str]
 ) -> None:
-    m, result = found(changed(house, mistake), part)
+    m, bad, result = found(changed(house, mistake), part)
     sets = [{m.faults[number].labels[0] for number in breach.faults} for breach in result.breaches]
     assert faults in sets
     for breach in result.breaches:  # the way leads there, step by step
@@ -83,7 +82,7 @@ def test_each_mistake_planted_alone_is_found(
             assert event in list(events(m, point, len(breach.faults)))
             point = after(m, point, event)
             assert point == told
-        assert point.bits[len(m.ops) - QUESTIONS + AGAIN]
+        assert point.bits[bad]
 
 
 @pytest.mark.slow
@@ -92,7 +91,7 @@ def test_a_machine_begins_as_the_engine_does(house: Path) -> None:
     plant = lower(read(house))
     ordinary = engine.run(plant, Scenario("travelling", DAY / 24.0), compiled=True).ordinary
     for layer in layers(plant):
-        m = stays_shut(plant, layer)
+        m, _ = stays_shut(plant, layer)
         fixed = {number for number, op, ins in zip(m.numbers, m.ops, m.ins, strict=True) if not ins and op == 7}
         for number, bit in zip(m.numbers, beginning(m).bits, strict=True):
             if number >= 0 and number not in fixed and not plant.reading(fixed) & {number}:
@@ -100,7 +99,35 @@ def test_a_machine_begins_as_the_engine_does(house: Path) -> None:
 
 
 def test_a_cap_is_a_verdict_of_its_own(house: Path) -> None:
-    m = stays_shut(lower(read(house)), layer_of(lower(read(house)), "cell valve"))
-    result = search(m, len(m.ops) - QUESTIONS + AGAIN, 1, most_states=50)
+    m, bad = stays_shut(lower(read(house)), layer_of(lower(read(house)), "feed valve"))
+    result = search(m, bad, 1, compiled=False, most_states=50)
     assert not result.finished
     assert not result.breaches
+    assert result.states < search(m, bad, 1, compiled=True).states
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("text", ["", "until: cause ends, tell: leak message"])
+def test_the_search_finds_the_states_that_the_plainest_one_finds(house: Path, text: str) -> None:
+    """Where nothing is found, as many states, as far off; where something is, the same sets of faults."""
+    until = "until: re-armed by hand when dry, tell: leak message"
+    plant = changed(house, (until, text)) if text else lower(read(house))
+    counts = set()
+    for layer in layers(plant):
+        if not layer.by_water or "too long" in plant.says[layer.trip].true:
+            continue
+        m, bad = stays_shut(plant, layer)
+        for faults in (0, 1):
+            result = search(m, bad, faults, compiled=True)
+            sets = frozenset(frozenset(breach.faults) for breach in result.breaches)
+            many, depth, wanted = states(m, bad, faults)
+            assert sets == wanted
+            assert sets or (result.states, result.depth) == (many, depth)
+            counts.add(result.states)
+    assert max(counts) > (300 if text else 3000)
+
+
+def test_interpreted_and_compiled_find_the_same(house: Path) -> None:
+    plant = lower(read(house))
+    m, bad = stays_shut(plant, layer_of(plant, "cell valve"))
+    assert search(m, bad, 2, compiled=False) == search(m, bad, 2, compiled=True)

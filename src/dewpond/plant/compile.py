@@ -5,11 +5,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import chain
 from pathlib import Path
 from typing import Any, NamedTuple, cast
 
 from dewpond.plant import flatten, kernel, primitives
+from dewpond.plant.flatten import PLANT
 from dewpond.plant.kernel.run import run as run_plain
 from dewpond.plant.machine_code import MachineCode
 from dewpond.plant.primitives import Arrays, State
@@ -28,7 +30,11 @@ def _keyed_by() -> list[Path]:
     return [Path(str(m.__file__)) for m in (primitives, flatten)]
 
 
-KERNEL = MachineCode("kernel", kernel_files, _keyed_by, flatten.flat_source, "run")
+def _flat(sources: Sequence[str]) -> str:
+    return flatten.flat_source(sources, PLANT)
+
+
+KERNEL = MachineCode("kernel", kernel_files, _keyed_by, _flat)
 
 
 class _Layout(NamedTuple):
@@ -64,7 +70,7 @@ def _laid_out(a: Arrays, parts: int, rows: int) -> _Layout:
     lengths = [*_lengths(a), *(sizes[name] for name in State._fields)]
     starts = []
     total = [0, 0]  # of floats and of integers
-    for is_int, length in zip(flatten.IS_INT, lengths, strict=True):
+    for is_int, length in zip(PLANT.is_int, lengths, strict=True):
         starts.append(total[is_int])
         total[is_int] += length
     slices = tuple(slice(starts[k], starts[k] + lengths[k]) for k in range(len(a), len(lengths)))
@@ -79,17 +85,17 @@ def run_flat(a: Arrays, parts: int, end: float, most_steps: int, rows: int, row_
     f = np.zeros(layout.floats, dtype=np.float64)
     i = np.zeros(layout.ints, dtype=np.int64)
     given = cast("list[list[float]]", list(a))
-    kinds = flatten.IS_INT[: len(given)]
+    kinds = PLANT.is_int[: len(given)]
     floats = list(chain.from_iterable(values for values, is_int in zip(given, kinds, strict=True) if not is_int))
     ints = list(chain.from_iterable(values for values, is_int in zip(given, kinds, strict=True) if is_int))
     f[: len(floats)] = floats
     i[: len(ints)] = ints
     views: list[Any] = [
-        (i if is_int else f)[where] for is_int, where in zip(flatten.IS_INT[len(given) :], layout.slices, strict=True)
+        (i if is_int else f)[where] for is_int, where in zip(PLANT.is_int[len(given) :], layout.slices, strict=True)
     ]
     state = State(*views)
     state.clock[primitives.C_ROW_STEP] = row_step
-    KERNEL(f, i, layout.table, end, most_steps)
+    KERNEL.call("run", f, i, layout.table, end, most_steps)
     return state
 
 
@@ -132,7 +138,7 @@ def state_sizes(a: Arrays, parts: int, rows: int) -> dict[str, int]:
 def fresh_state(a: Arrays, parts: int, rows: int = 0, row_step: float = 0.0) -> State:
     """An empty state for a plant, as plain lists. ``rows``: room for chart rows, at least ``row_step`` [s] apart."""
     sizes = state_sizes(a, parts, rows)
-    whole = flatten.IS_INT[len(a) :]
+    whole = PLANT.is_int[len(a) :]
     fields: list[list[Any]] = [
         [0 if is_int else 0.0] * sizes[name] for name, is_int in zip(State._fields, whole, strict=True)
     ]

@@ -8,51 +8,70 @@ offset of every field and, behind those, its length. Arithmetic is left as it st
 from __future__ import annotations
 
 import ast
-from collections.abc import Sequence
-from typing import get_type_hints
+from collections.abc import Mapping, Sequence
+from typing import Any, get_type_hints
 
 from dewpond.plant.primitives import Arrays, State
 
-FIELDS: tuple[tuple[str, str], ...] = tuple(("p", f) for f in Arrays._fields) + tuple(("x", f) for f in State._fields)
-_HINTS = {"p": get_type_hints(Arrays), "x": get_type_hints(State)}
-IS_INT: tuple[bool, ...] = tuple(_HINTS[owner][name] == list[int] for owner, name in FIELDS)
-_NUMBER = {field: k for k, field in enumerate(FIELDS)}
-OWNERS = ("p", "x")
-KERNEL = "dewpond.plant.kernel"
 # Nothing is allocated in the kernel, so its arrays need no counting of references: that took a quarter of a run. Others
 # may go on while it runs: who waits is told so.
 DECORATOR = "njit(cache=True, _nrt=False, nogil=True)"
 
 
-def flat_source(sources: Sequence[str]) -> str:
+class Layout:
+    """How the named lists of a kernel lie in the flat arrays.
+
+    owners: argument -> the named tuple that it is; package: what imports from there stands in the module by itself;
+    lists: the array in which lists lie that are handed on by themselves.
+    """
+
+    def __init__(self, owners: Mapping[str, Any], package: str, lists: str) -> None:
+        self.owners = tuple(owners)
+        self.package = package
+        self.lists = lists
+        hints = {owner: get_type_hints(kind) for owner, kind in owners.items()}
+        self.fields = tuple((owner, f) for owner, kind in owners.items() for f in kind._fields)
+        self.is_int = tuple(hints[owner][name] == list[int] for owner, name in self.fields)
+        self.number = {field: k for k, field in enumerate(self.fields)}
+
+    def owned(self, f: ast.FunctionDef) -> list[int]:
+        """Positions of the arguments that are named tuples."""
+        return [i for i, a in enumerate(f.args.args) if a.arg in self.owners]
+
+    def field(self, node: ast.expr) -> int | None:
+        """The number of a field that is read, or None where it is none."""
+        if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+            return self.number.get((node.value.id, node.attr))
+        return None
+
+
+PLANT = Layout({"p": Arrays, "x": State}, "dewpond.plant.kernel", "F")
+
+
+def flat_source(sources: Sequence[str], layout: Layout) -> str:
     """One module of all the kernel's sources, named lists replaced; every function carries numba's decorator.
 
     What the sources import from one another stands in it by itself; what they import from outside is kept.
     """
     trees = [ast.parse(source) for source in sources]
     functions = [f for tree in trees for f in tree.body if isinstance(f, ast.FunctionDef)]
-    takers = {f.name: _owners(f) for f in functions}
+    takers = {f.name: layout.owned(f) for f in functions}
     assert len(takers) == len(functions), "two functions of the kernel share a name"
-    outside = {ast.unparse(n): n for tree in trees for n in tree.body if _is_from_outside(n)}
+    outside = {ast.unparse(n): n for tree in trees for n in tree.body if _is_from_outside(n, layout.package)}
     constants = [n for tree in trees for n in tree.body if isinstance(n, ast.Assign)]
     body: list[ast.stmt] = [
         *ast.parse("from numba import njit").body,
         *outside.values(),
         *constants,
-        *(_Flatten(f, takers).result for f in functions),
+        *(_Flatten(f, takers, layout).result for f in functions),
     ]
     return ast.unparse(ast.fix_missing_locations(ast.Module(body, []))) + "\n"
 
 
-def _is_from_outside(n: ast.stmt) -> bool:
+def _is_from_outside(n: ast.stmt, package: str) -> bool:
     if isinstance(n, ast.ImportFrom):
-        return n.module != "__future__" and not str(n.module).startswith(KERNEL)
+        return n.module != "__future__" and not str(n.module).startswith(package)
     return isinstance(n, ast.Import)
-
-
-def _owners(f: ast.FunctionDef) -> list[int]:
-    """Positions of the arguments that are named tuples."""
-    return [i for i, a in enumerate(f.args.args) if a.arg in OWNERS]
 
 
 def _at(base: ast.expr, index: ast.expr) -> ast.expr:
@@ -66,11 +85,12 @@ def _offset(number: int) -> ast.expr:
 class _Flatten(ast.NodeTransformer):
     """One function of the kernel."""
 
-    def __init__(self, f: ast.FunctionDef, takers: dict[str, list[int]]) -> None:
+    def __init__(self, f: ast.FunctionDef, takers: dict[str, list[int]], layout: Layout) -> None:
         self.takers = takers
+        self.layout = layout
         self.lists = self._list_names(f)
         self.generic_visit(f)
-        kept = [a for a in f.args.args if a.arg not in OWNERS]
+        kept = [a for a in f.args.args if a.arg not in layout.owners]
         if takers[f.name]:
             kept = [ast.arg("F"), ast.arg("I"), ast.arg("O"), *kept]
         f.args.args = kept
@@ -79,7 +99,7 @@ class _Flatten(ast.NodeTransformer):
 
     def _list_names(self, f: ast.FunctionDef) -> set[str]:
         """Arguments and locals that stand for a whole list of floats."""
-        arguments = {a.arg for a in f.args.args} - set(OWNERS)
+        arguments = {a.arg for a in f.args.args} - set(self.layout.owners)
         subscripted = {
             n.value.id for n in ast.walk(f) if isinstance(n, ast.Subscript) and isinstance(n.value, ast.Name)
         }
@@ -90,23 +110,20 @@ class _Flatten(ast.NodeTransformer):
         value, index = node.value, node.slice
         if isinstance(value, ast.Subscript) and isinstance(value.value, ast.Name) and value.value.id == "O":
             number = value.slice.value  # type: ignore[attr-defined]
-            array = "I" if IS_INT[number] else "F"
+            array = "I" if self.layout.is_int[number] else "F"
             return ast.Subscript(ast.Name(array, ast.Load()), _at(value, index), node.ctx)
         if isinstance(value, ast.Name) and value.id in self.lists:
-            return ast.Subscript(ast.Name("F", ast.Load()), _at(value, index), node.ctx)
+            return ast.Subscript(ast.Name(self.layout.lists, ast.Load()), _at(value, index), node.ctx)
         return node
 
     def visit_Attribute(self, node: ast.Attribute) -> ast.expr:
-        if isinstance(node.value, ast.Name) and node.value.id in OWNERS:
-            return _offset(_NUMBER[node.value.id, node.attr])
-        return node
+        number = self.layout.field(node)
+        return node if number is None else _offset(number)
 
     def visit_Call(self, node: ast.Call) -> ast.expr:
         if isinstance(node.func, ast.Name) and node.func.id == "len":
-            field = node.args[0]
-            assert isinstance(field, ast.Attribute)
-            assert isinstance(field.value, ast.Name)
-            return _offset(len(FIELDS) + _NUMBER[field.value.id, field.attr])
+            number = self.layout.field(node.args[0])
+            return node if number is None else _offset(len(self.layout.number) + number)
         self.generic_visit(node)
         if isinstance(node.func, ast.Name) and node.func.id in self.takers and self.takers[node.func.id]:
             rest = [a for i, a in enumerate(node.args) if i not in self.takers[node.func.id]]

@@ -35,7 +35,7 @@ class MachineCode:
     """Sources whose functions are compiled together, in one module whose machine code is kept.
 
     name: of folder and module, such as "kernel"; sources: the files that go into the module; keyed_by: those on which
-    the code hangs besides; flat: the module's text from theirs; entry: the function that is called.
+    the code hangs besides; flat: the module's text from theirs.
     """
 
     def __init__(
@@ -44,13 +44,11 @@ class MachineCode:
         sources: Callable[[], Sequence[Path]],
         keyed_by: Callable[[], Sequence[Path]],
         flat: Callable[[Sequence[str]], str],
-        entry: str,
     ) -> None:
         self.name = name
         self.sources = sources
         self.keyed_by = keyed_by
         self.flat = flat
-        self.entry = entry
         self.module_name = f"dewpond_{name}_flat"
         self.temporary = f"DEWPOND_{name.upper()}_FOLDER"  # tells workers which temporary folder has been made
         self.loaded = False
@@ -83,10 +81,10 @@ class MachineCode:
             self._module = module
         return self._module
 
-    def __call__(self, *given: Any) -> Any:
-        """Calls the entry. Its machine code is loaded with the first call: an interrupt in the midst of that would be
-        lost in the loader, so it waits; where the code must be made first, which takes minutes, it ends the process."""
-        run = getattr(self.module(), self.entry)
+    def call(self, function: str, *given: Any) -> Any:
+        """Calls one of the functions. Machine code is loaded with the first call: an interrupt in the midst of that
+        would be lost in the loader, so it waits; where it must be made first, which takes minutes, the process ends."""
+        run = getattr(self.module(), function)
         if self.loaded:
             return run(*given)
         if list(Path(str(self.module().__file__)).parent.rglob("*.nbc")):

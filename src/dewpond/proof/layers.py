@@ -7,10 +7,10 @@ from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
-from dewpond.proof.machine import Machine, Question, hanging_on, machine, of_people
+from dewpond.proof.draft import Draft, hanging_on, of_people
+from dewpond.proof.machine import Machine
 
 WATER = (prim.T_POOL, prim.T_POOL_SALT)
-POSITION, HELD, AGAIN = range(3)  # the questions about a layer
 NEAR = 6  # signals more than the trip hangs on: what adds no more is followed; our prior
 
 
@@ -36,25 +36,20 @@ def layers(plant: Plant) -> Iterator[Layer]:
                 yield Layer(trip, gate, plant.gates[gate], plant.says[trip].true, bool(kinds & set(WATER)))
 
 
-def stays_shut(plant: Plant, layer: Layer) -> Machine:
-    """The machine of a layer, with the question AGAIN: it has shut because of its trip, and is open although no hand
-    has re-armed it since."""
+def stays_shut(plant: Plant, layer: Layer) -> tuple[Machine, int]:
+    """The machine of a layer, with the question: it has shut because of its trip, and is open although no hand has
+    re-armed it since."""
     a = plant.arrays
     order = (a.gate_ref if a.gate_kind[layer.gate] == prim.G_SIGNAL else a.gate_ref2)[layer.gate]
-    hands = [s for s in hanging_on(plant, [layer.trip]) if s in plant.rearms]
-    own = "own"
-    questions = [
-        Question(prim.L_VOTE, 1.0, (order,)),
-        Question(prim.L_LATCH, 0.0, ((own, 3), (own, 4), (own, 5))),
-        Question(prim.L_VOTE, 2.0, ((own, HELD), (own, POSITION))),
-        Question(prim.L_VOTE, 2.0, (layer.trip, ("not", (own, POSITION)))),
-        Question(prim.L_VOTE, 1.0, tuple(hands)),
-        Question(prim.L_CONST, 0.0, ()),
-    ]
-    sticking = shortest(plant, layer.trip, order) & {
-        s for s, o in enumerate(a.sig_owner) if plant.parts[o] == layer.part
-    }
-    return machine(plant, [order, layer.trip], questions, layer.gate, worst(plant, layer.trip, order), sticking)
+    d = Draft(plant, [order, layer.trip], worst(plant, layer.trip, order))
+    d.sticks(
+        shortest(plant, layer.trip, order) & {s for s, o in enumerate(a.sig_owner) if plant.parts[o] == layer.part}
+    )
+    open_ = d.gate(layer.gate)
+    hands = [d.at(s) for s in hanging_on(plant, [layer.trip]) if s in plant.rearms]
+    held = d.once(d.all(d.at(layer.trip), d.no(open_)), d.any(*hands))
+    again = d.all(held, open_)
+    return d.machine(), again
 
 
 def worst(plant: Plant, trip: int, order: int) -> dict[int, bool]:

@@ -1,35 +1,20 @@
-"""One step of a machine: something happens, and the logic comes to rest, by the same rules as in the engine."""
+"""The search once more, in the plainest way and by other means: tuples in a set, every signal anew in every turn.
+
+Written for itself, without time: what has begun may end at any later moment. The states it finds must be those of the
+search that the program uses, and as many.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
 from dewpond.proof.machine import Machine
+from dewpond.proof.search import Event, Point, UnsettledError
+from dewpond.proof.tables import ALWAYS
 
 TURNS = 40  # as in the engine: what has not come to rest by then never does
 FREE, BEGUN, OVER = range(3)  # how it stands with a fault
-
-
-class Point(NamedTuple):
-    """A state: the value of each signal, where each quantity stands (so many of its marks are below), each fault."""
-
-    bits: tuple[int, ...]
-    cells: tuple[int, ...]
-    faults: tuple[int, ...]
-
-
-class Event(NamedTuple):
-    """What happens. kind: "press", "turn" (a clock), "due" (a delay), "rise", "fall" (a quantity), "fail", "mend";
-    which: position of the signal, the quantity or the fault."""
-
-    kind: str
-    which: int
-
-
-class UnsettledError(Exception):
-    """The logic does not come to rest: causes that feed each other."""
 
 
 def beginning(m: Machine) -> Point:
@@ -52,18 +37,18 @@ def waiting(m: Machine, bits: Sequence[int], signal: int) -> bool:
 
 def events(m: Machine, p: Point, most_faults: int) -> Iterator[Event]:
     """All that may happen next."""
-    for signal in m.hands:
+    for signal in m.pulses:
         yield Event("press", signal)
-    for signal in m.clocks:
+    for signal in m.turning:
         yield Event("turn", signal)
     for signal, op in enumerate(m.ops):
         if op in (prim.L_ON_DELAY, prim.L_OFF_DELAY) and waiting(m, p.bits, signal):
             yield Event("due", signal)
     for number, quantity in enumerate(m.quantities):
-        counts = quantity.kind != prim.T_COUNTER or (p.bits[quantity.counts] and not _resets(p.bits, quantity.resets))
-        if p.cells[number] < len(quantity.marks) and counts:
+        goes_on = _so(p.bits, quantity.rises) and not (quantity.resets >= 0 and p.bits[quantity.resets])
+        if p.cells[number] < len(quantity.marks) and goes_on:
             yield Event("rise", number)
-        if p.cells[number] > 0 and quantity.kind != prim.T_COUNTER:
+        if p.cells[number] > 0 and _so(p.bits, quantity.falls):
             yield Event("fall", number)
     begun = sum(state != FREE for state in p.faults)
     for number, (state, fault) in enumerate(zip(p.faults, m.faults, strict=True)):
@@ -92,8 +77,8 @@ def after(m: Machine, p: Point, event: Event) -> Point:
     return _settled(m, bits, cells, faults)
 
 
-def _resets(bits: Sequence[int], signal: int) -> bool:
-    return signal >= 0 and bits[signal] == 1
+def _so(bits: Sequence[int], signal: int) -> bool:
+    return bits[signal] == 1 if signal >= 0 else signal == ALWAYS
 
 
 def _input(bits: Sequence[int], entry: int) -> int:
@@ -147,7 +132,7 @@ def _value(m: Machine, bits: list[int], compared: dict[int, int], i: int, op: in
     if op == prim.L_CONST:
         return int(m.args[i])
     if op == prim.L_TIMETABLE:  # of a circuit: it has power but for faults
-        return old if i in m.clocks or i in m.hands else m.start[i]
+        return old if i in m.turning or i in m.pulses else m.start[i]
     first = _input(bits, ins[0])
     if op == prim.L_ON_DELAY:  # it becomes true by an event of its own
         return 0 if first == 0 else 1 if m.args[i] <= 0.0 else old
@@ -163,7 +148,7 @@ def _value(m: Machine, bits: list[int], compared: dict[int, int], i: int, op: in
 def _put_back(m: Machine, bits: list[int], cells: list[int]) -> bool:
     moved = False
     for number, quantity in enumerate(m.quantities):
-        if cells[number] and _resets(bits, quantity.resets):
+        if cells[number] and quantity.resets >= 0 and bits[quantity.resets]:
             cells[number] = 0
             moved = True
     return moved
@@ -177,3 +162,28 @@ def _ended(m: Machine, bits: list[int], faults: list[int]) -> bool:
             faults[number] = OVER
             moved = True
     return moved
+
+
+def states(m: Machine, bad: int, most_faults: int) -> tuple[int, int, frozenset[frozenset[int]]]:
+    """How many states there are, how far the last is off, and the smallest sets of faults with which ``bad`` is true;
+    states in which it is, or that come with such a set, are not followed further."""
+    seen = {beginning(m)}
+    row, depth = [*seen], 0
+    found: set[frozenset[int]] = set()
+    while row:
+        later: list[Point] = []
+        for point in row:
+            begun = frozenset(f for f, state in enumerate(point.faults) if state != FREE)
+            if any(faults <= begun for faults in found):
+                continue
+            if point.bits[bad]:
+                found = {faults for faults in found if not begun < faults} | {begun}
+                continue
+            for event in events(m, point, most_faults):
+                new = after(m, point, event)
+                if new not in seen:
+                    seen.add(new)
+                    later.append(new)
+        row = later
+        depth += bool(row)
+    return len(seen), depth, frozenset(found)

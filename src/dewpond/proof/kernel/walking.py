@@ -1,0 +1,420 @@
+"""Every state that a machine can come to, row by row from the ordinary one: the shortest way to each is found first."""
+
+from __future__ import annotations
+
+from dewpond.proof.kernel.settling import (
+    begin,
+    holds,
+    mark_readers,
+    set_forces,
+    settle,
+    step_quantity,
+    touch,
+    touch_held,
+    waits,
+)
+from dewpond.proof.kernel.zones import let_pass, set_clock, tighten, widen, within
+from dewpond.proof.tables import (
+    ANYWHERE,
+    BEGUN,
+    DONE,
+    DUE,
+    ENDLESS,
+    FAIL,
+    FALL,
+    FREE,
+    FROM_ABOVE,
+    FROM_BELOW,
+    MEND,
+    N_DEPTH,
+    N_NEXT,
+    N_SETS,
+    N_STATES,
+    N_STEPS,
+    OVER,
+    PAUSE,
+    PRESS,
+    RISE,
+    ROOM,
+    TURN,
+    UNSETTLED,
+    WORD,
+)
+
+CELL_BITS = 4
+TWO = 2  # bits of a fault, and of how a quantity came where it is
+HASH = (1 << 30) - 1
+STIR = 668265263  # odd, and large: spreads what is multiplied by it
+
+
+def put(w, at, bits, v):
+    """Write a number into the key at a bit; where the next one goes."""
+    word = at // WORD
+    if at - word * WORD + bits > WORD:
+        word += 1
+        at = word * WORD
+    w.key[word] |= v << (at - word * WORD)
+    return at + bits
+
+
+def pack(t, w):
+    for k in range(len(w.key)):
+        w.key[k] = 0
+    at = len(t.op)
+    for first in range(0, at, WORD):
+        word = 0
+        for i in range(first, min(first + WORD, at)):
+            word |= w.bits[i] << (i - first)
+        w.key[first // WORD] = word
+    for q in range(len(t.q_marks)):
+        at = put(w, at, CELL_BITS, w.cells[q])
+        at = put(w, at, TWO, w.entry[q])
+    for f in range(len(t.f_ends)):
+        at = put(w, at, TWO, w.faults[f])
+
+
+def take(found, s, at, bits):
+    """Read a number of so many bits; beside it, where the next one stands."""
+    word = at // WORD
+    if at - word * WORD + bits > WORD:
+        word += 1
+        at = word * WORD
+    return (found.keys[s, word] >> (at - word * WORD)) & ((1 << bits) - 1), at + bits
+
+
+def unpack(t, w, found, s):
+    """Take a state apart, for it to be brought back as often as something is tried in it."""
+    at = len(t.op)
+    for first in range(0, at, WORD):
+        word = found.keys[s, first // WORD]
+        for i in range(first, min(first + WORD, at)):
+            w.old_bits[i] = (word >> (i - first)) & 1
+    for q in range(len(t.q_marks)):
+        w.old_cells[q], at = take(found, s, at, CELL_BITS)
+        w.old_entry[q], at = take(found, s, at, TWO)
+    for f in range(len(t.f_ends)):
+        w.old_faults[f], at = take(found, s, at, TWO)
+    bring_back(t, w)
+
+
+def bring_back(t, w):
+    """The state that was taken apart last; nothing is dirty, nothing has begun anew."""
+    for i in range(len(t.op)):
+        w.bits[i] = w.old_bits[i]
+        w.anew[i] = 0
+    for q in range(len(t.q_marks)):
+        w.cells[q] = w.old_cells[q]
+        w.entry[q] = w.old_entry[q]
+        w.anew[len(t.op) + q] = 0
+    other = False
+    for f in range(len(t.f_ends)):
+        if w.faults[f] != w.old_faults[f]:
+            other = True
+            w.faults[f] = w.old_faults[f]
+    if other:
+        set_forces(t, w)
+
+
+def hash_of(w):
+    h = 7
+    for k in range(len(w.key)):
+        h = stirred(h, w.key[k] & HASH)
+        h = stirred(h, w.key[k] >> 30)
+    return h
+
+
+def stirred(h, part):
+    """Both below 2 to the 30th, so that nothing overflows."""
+    h = (h ^ part) * STIR
+    return ((h >> 30) ^ h) & HASH
+
+
+def place(old, more):
+    """Find the first states with each key in a larger table."""
+    for slot in range(len(old.table)):
+        s = old.table[slot]
+        if s >= 0:
+            at = more.hash[s] & (len(more.table) - 1)
+            while more.table[at] >= 0:
+                at = (at + 1) & (len(more.table) - 1)
+            more.table[at] = s
+
+
+def runs_now(t, w):
+    """Which clocks run; number 0 is none."""
+    for c in range(len(w.running)):
+        w.running[c] = 0
+    for j in range(len(t.delay)):
+        i = t.delay[j]
+        if t.signal_clock[i] >= 0 and waits(t, w, i):
+            w.running[1 + t.signal_clock[i]] = 1
+    for j in range(len(t.pulse)):
+        if t.signal_clock[t.pulse[j]] >= 0:
+            w.running[1 + t.signal_clock[t.pulse[j]]] = 1
+    for q in range(len(t.q_marks)):
+        c = t.quantity_clock[q]
+        if c >= 0 and not (t.q_reset[q] >= 0 and w.bits[t.q_reset[q]] == 1):
+            up = w.entry[q] == FROM_BELOW and holds(w, t.q_rise[q])
+            down = w.entry[q] == FROM_ABOVE and holds(w, t.q_fall[q])
+            w.running[1 + c] = 1 if up or down else 0
+
+
+def bounded(t, w, n):
+    """Nothing that is due is passed over; False where no time at all is left."""
+    for j in range(len(t.delay)):
+        i = t.delay[j]
+        c = t.signal_clock[i]
+        if c >= 0 and w.running[1 + c] == 1 and t.due_high[i] < ENDLESS and not tighten(w, n, 1 + c, 0, t.due_high[i]):
+            return False
+    for q in range(len(t.q_marks)):
+        c = t.quantity_clock[q]
+        if c >= 0 and w.running[1 + c] == 1 and w.entry[q] == FROM_BELOW and w.cells[q] < t.q_marks[q]:
+            most = t.up_high[t.cell_at[q] + w.cells[q]]
+            if most < ENDLESS and not tighten(w, n, 1 + c, 0, most):
+                return False
+    return True
+
+
+def may(t, w, n, kind, which):
+    """Whether the clocks let it happen now; the zone is cut to when they do."""
+    c = -1
+    least = 0
+    if kind in (DUE, PRESS):
+        c = t.signal_clock[which]
+        least = t.due_low[which]
+    elif kind == RISE and w.entry[which] == FROM_BELOW:
+        c = t.quantity_clock[which]
+        least = t.up_low[t.cell_at[which] + w.cells[which]]
+    elif kind == FALL and w.entry[which] == FROM_ABOVE:
+        c = t.quantity_clock[which]
+        least = t.down_low[t.cell_at[which] + w.cells[which]]
+    return c < 0 or (least < ENDLESS and tighten(w, n, 0, 1 + c, -least))
+
+
+def happen(t, w, kind, which):
+    """It happens, and all comes to rest; False where it does not."""
+    if kind == PRESS:
+        touch(t, w, which, 1)
+        if not settle(t, w):
+            return False
+        touch(t, w, which, 0)
+    elif kind == TURN:
+        touch(t, w, which, 1 - w.bits[which])
+    elif kind == DUE:
+        w.bits[which] = 1 - w.bits[which]
+        mark_readers(t, w, which)
+    elif kind == RISE:
+        step_quantity(t, w, which, True)
+    elif kind == FALL:
+        step_quantity(t, w, which, False)
+    else:
+        w.faults[which] = BEGUN if kind == FAIL else OVER
+        set_forces(t, w)
+        touch_held(t, w, which)
+    return settle(t, w)
+
+
+def go_on(t, w, n, kind, which):
+    """The zone after something has happened; False where no time is left."""
+    if kind == PRESS and t.signal_clock[which] >= 0:
+        set_clock(w, n, 1 + t.signal_clock[which], 0)
+    if n == 1:
+        return True
+    for j in range(len(t.delay)):
+        i = t.delay[j]
+        if t.signal_clock[i] >= 0 and (w.anew[i] == 1 or not waits(t, w, i)):
+            set_clock(w, n, 1 + t.signal_clock[i], 0)
+    for q in range(len(t.q_marks)):
+        c = t.quantity_clock[q]
+        if c >= 0 and (w.anew[len(t.op) + q] == 1 or w.entry[q] == ANYWHERE):
+            set_clock(w, n, 1 + c, 0)
+    runs_now(t, w)
+    let_pass(w, n)
+    if not bounded(t, w, n):
+        return False
+    widen(t, w, n)
+    return True
+
+
+def keep(t, w, found, n, parent, kind, which):
+    """Add a state unless it is known, or lies within one that is."""
+    pack(t, w)
+    size = n * n
+    hashed = hash_of(w)
+    slot = hashed & (len(found.table) - 1)
+    first = found.table[slot]
+    while first >= 0:
+        same = True
+        for k in range(len(w.key)):
+            if found.keys[first, k] != w.key[k]:
+                same = False
+                break
+        if same:
+            break
+        slot = (slot + 1) & (len(found.table) - 1)
+        first = found.table[slot]
+    known = first
+    while known >= 0:
+        if within(w, found, known, size):
+            return
+        known = found.alike[known]
+    s = found.counts[N_STATES]
+    found.counts[N_STATES] = s + 1
+    for k in range(len(w.key)):
+        found.keys[s, k] = w.key[k]
+    for k in range(size):
+        found.zones[s, k] = w.zone[k]
+    found.hash[s] = hashed
+    found.parent[s] = parent
+    found.kind[s] = kind
+    found.which[s] = which
+    found.depth[s] = 0 if parent < 0 else found.depth[parent] + 1
+    found.counts[N_DEPTH] = max(found.counts[N_DEPTH], found.depth[s])
+    if first < 0:
+        found.table[slot] = s
+        found.alike[s] = -1
+    else:
+        found.alike[s] = found.alike[first]
+        found.alike[first] = s
+
+
+def mark_begun(t, w):
+    """The faults that have begun, as words; how many."""
+    for k in range(len(w.mask)):
+        w.mask[k] = 0
+    count = 0
+    for f in range(len(t.f_ends)):
+        if w.faults[f] != FREE:
+            w.mask[f // WORD] |= 1 << (f % WORD)
+            count += 1
+    return count
+
+
+def is_part(found, r, w):
+    """Whether a set of faults that was found is part of those that have begun."""
+    for k in range(len(w.mask)):
+        if found.sets[r, k] & ~w.mask[k] != 0:
+            return False
+    return True
+
+
+def covered(found, w):
+    """Whether the bad comes about with fewer of these faults, or the same."""
+    for r in range(found.counts[N_SETS]):
+        if is_part(found, r, w):
+            return True
+    return False
+
+
+def note(found, w, s):
+    """Keep a set of faults with which the bad comes about; sets that hold it go."""
+    kept = 0
+    for r in range(found.counts[N_SETS]):
+        larger = True
+        for k in range(len(w.mask)):
+            if w.mask[k] & ~found.sets[r, k] != 0:
+                larger = False
+        if not larger:
+            for k in range(len(w.mask)):
+                found.sets[kept, k] = found.sets[r, k]
+            found.set_state[kept] = found.set_state[r]
+            kept += 1
+    for k in range(len(w.mask)):
+        found.sets[kept, k] = w.mask[k]
+    found.set_state[kept] = s
+    found.counts[N_SETS] = kept + 1
+
+
+def attempt(t, w, found, n, s, kind, which):
+    """One thing happens in the state taken apart last; False where the logic does not come to rest."""
+    bring_back(t, w)
+    size = n * n
+    for k in range(size):
+        w.zone[k] = found.zones[s, k]
+    if not may(t, w, n, kind, which):
+        return True
+    found.counts[N_STEPS] += 1
+    if not happen(t, w, kind, which):
+        return False
+    if go_on(t, w, n, kind, which):
+        keep(t, w, found, n, s, kind, which)
+    return True
+
+
+def plan(t, w, most_faults):
+    """Write down all that may happen in a state, clocks aside; how many things."""
+    begun = mark_begun(t, w)
+    count = 0
+    for f in range(len(t.f_ends)):
+        ready = t.f_when[f] < 0 or w.bits[t.f_when[f]] == t.f_when_value[f]
+        if w.faults[f] == FREE and begun < most_faults and ready:
+            count = planned(w, count, FAIL, f)
+        elif w.faults[f] == BEGUN and t.f_ends[f] == 1:
+            count = planned(w, count, MEND, f)
+    for j in range(len(t.delay)):
+        if waits(t, w, t.delay[j]):
+            count = planned(w, count, DUE, t.delay[j])
+    for j in range(len(t.turning)):
+        if w.force[t.turning[j]] < 0:
+            count = planned(w, count, TURN, t.turning[j])
+    for q in range(len(t.q_marks)):
+        resets = t.q_reset[q] >= 0 and w.bits[t.q_reset[q]] == 1
+        if w.cells[q] < t.q_marks[q] and holds(w, t.q_rise[q]) and not resets:
+            count = planned(w, count, RISE, q)
+        if w.cells[q] > 0 and holds(w, t.q_fall[q]):
+            count = planned(w, count, FALL, q)
+    for j in range(len(t.pulse)):
+        count = planned(w, count, PRESS, t.pulse[j])
+    return count
+
+
+def planned(w, count, kind, which):
+    w.plan[2 * count] = kind
+    w.plan[2 * count + 1] = which
+    return count + 1
+
+
+def expand(t, w, found, n, s, most_faults):
+    """All that may happen in a state; False where the logic does not come to rest."""
+    for k in range(plan(t, w, most_faults)):
+        if not attempt(t, w, found, n, s, w.plan[2 * k], w.plan[2 * k + 1]):
+            return False
+    return True
+
+
+def start(t, w, found, n):
+    """The first state; False where the logic does not come to rest."""
+    if not begin(t, w):
+        return False
+    for k in range(n * n):
+        w.zone[k] = w.first_zone[k]
+    runs_now(t, w)
+    let_pass(w, n)
+    if bounded(t, w, n):
+        widen(t, w, n)
+        keep(t, w, found, n, -1, -1, -1)
+    return True
+
+
+def walk(t, w, found, n, bad, most_faults, most_steps):
+    """Go on from where the last call ended, until all is known (DONE), there is no room (ROOM), so many steps have been
+    made (PAUSE), or the logic does not come to rest (UNSETTLED)."""
+    if found.counts[N_STATES] == 0 and not start(t, w, found, n):
+        return UNSETTLED
+    events = len(t.pulse) + len(t.turning) + len(t.delay) + 2 * len(t.q_marks) + 2 * len(t.f_ends)
+    stop = found.counts[N_STEPS] + most_steps
+    while found.counts[N_NEXT] < found.counts[N_STATES]:
+        if found.counts[N_STATES] + events > len(found.parent) or found.counts[N_SETS] >= len(found.set_state):
+            return ROOM
+        if found.counts[N_STEPS] > stop:
+            return PAUSE
+        s = found.counts[N_NEXT]
+        unpack(t, w, found, s)
+        mark_begun(t, w)
+        if not covered(found, w):
+            if w.bits[bad] == 1:
+                note(found, w, s)
+            elif not expand(t, w, found, n, s, most_faults):
+                return UNSETTLED
+        found.counts[N_NEXT] = s + 1
+    return DONE
