@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from itertools import pairwise
 
 from dewpond.plant import primitives as prim
@@ -16,6 +17,7 @@ from dewpond.proof.tables import ALWAYS, NEVER
 
 FORCING = 0.5  # a gate held more open than this is open, and less than this shut
 What = tuple[int, int]  # a quantity: kind and of what, as Arrays.thr_kind and thr_ref
+Takes = Callable[[float, float], Span]
 MIDNIGHT = 86400.0  # from one to the next [s]
 
 
@@ -39,6 +41,38 @@ def hanging_on(plant: Plant, wanted: Iterable[int], free: Collection[int] = ()) 
     return tuple(sorted(found))
 
 
+def by_hand(plant: Plant) -> tuple[int, ...]:
+    """The signals "somebody shuts the water and unplugs the pumps"."""
+    return tuple(signal for signal, say in plant.says.items() if say.kind == "act")
+
+
+def salty(plant: Plant, signals: Iterable[int], value: bool) -> dict[int, bool]:
+    """Those of the signals that tell salty water from purified, all with one value."""
+    a = plant.arrays
+    marks = (s for s in signals if a.sig_op[s] == prim.L_THRESHOLD)
+    return {s: value for s in marks if a.thr_kind[int(a.sig_arg[s])] == prim.T_POOL_SALT}
+
+
+def beyond(plant: Plant, wanted: Iterable[int], depth: int) -> frozenset[int]:
+    """Signals that so many steps lie between, and those ``wanted``: what they hang on further off is left out with
+    them when they are taken as free."""
+    a = plant.arrays
+    row, seen = set(wanted), set(wanted)
+    for _ in range(depth):
+        ins = (entry for s in row for entry in a.sig_in[a.sig_in_at[s] : a.sig_in_at[s + 1]])
+        row = {entry if entry >= 0 else -1 - entry for entry in ins} - seen
+        seen |= row
+    return frozenset(row)
+
+
+def order_of(plant: Plant, gate: int) -> int:
+    """The signal that moves a gate; -1 where none does."""
+    a = plant.arrays
+    if a.gate_kind[gate] == prim.G_SIGNAL:
+        return a.gate_ref[gate]
+    return a.gate_ref2[gate] if a.gate_kind[gate] == prim.G_LEVEL else -1
+
+
 def of_people(plant: Plant) -> frozenset[int]:
     """The signals of people."""
     return frozenset(s for s, o in enumerate(plant.arrays.sig_owner) if o >= 0 and plant.parts[o] in plant.people)
@@ -46,12 +80,12 @@ def of_people(plant: Plant) -> frozenset[int]:
 
 @dataclass
 class _Moves:
-    """What is said of a quantity: while what it rises and falls, and how fast [1/s of its unit]."""
+    """What is said of a quantity: while what it rises and falls, and how long it takes from one height to another."""
 
     rises: int = ALWAYS
     falls: int = ALWAYS
-    up: tuple[float, float] | None = None
-    down: float | None = None
+    up: Takes | None = None
+    down: Takes | None = None
 
 
 @dataclass
@@ -84,6 +118,7 @@ class Draft:
         self._moves: dict[What, _Moves] = {}
         self._due: dict[int, Span] = {}
         self._sticking: set[int] = set()
+        self._begun: dict[str, int] = {}  # label of a fault -> position of the signal "it has begun"
 
     def _op(self, signal: int) -> int:
         if signal in self.fixed:
@@ -129,15 +164,16 @@ class Draft:
         return found
 
     def gate(self, gate: int) -> int:
-        """The signal "a gate stands open", with what faults make of it; KeyError when its order is not here."""
+        """The signal "a gate stands open", with what faults make of it; one without an order, such as a float, is taken
+        as shut unless it always stands open. KeyError when its order is not here."""
         if gate not in self._gates:
-            a = self.plant.arrays
-            kind = a.gate_kind[gate]
-            if kind == prim.G_CONST:
-                self._gates[gate] = self.ask(prim.L_CONST, float(a.gate_a[gate] > FORCING))
-            else:
-                order = a.gate_ref[gate] if kind == prim.G_SIGNAL else a.gate_ref2[gate]
+            order = order_of(self.plant, gate)
+            if order >= 0:
                 self._gates[gate] = self.any(self.at(order))
+            else:
+                a = self.plant.arrays
+                stands = a.gate_kind[gate] == prim.G_CONST and a.gate_a[gate] > FORCING
+                self._gates[gate] = self.ask(prim.L_CONST, float(stands))
         return self._gates[gate]
 
     def above(self, what: What, on: float, off: float) -> int:
@@ -146,6 +182,38 @@ class Draft:
             self._raw[what, on, off] = self.ask(prim.L_THRESHOLD, -1.0)
         return self._raw[what, on, off]
 
+    def begun(self, label: str) -> int:
+        """The signal "a fault stands"."""
+        if label not in self._begun:
+            self._begun[label] = self.ask(prim.L_CONST, 0.0)
+        return self._begun[label]
+
+    def calm(self) -> list[int]:
+        """For each delay and each count of time of the plant that is here, the signal "it has not begun, or has
+        ended"."""
+        a = self.plant.arrays
+        found = []
+        for number, position in list(self._at.items()):
+            op = self._ops[position]
+            if op in (prim.L_ON_DELAY, prim.L_OFF_DELAY):
+                (first,) = self._ins[position]
+                begun = [first, self.no(position)] if op == prim.L_ON_DELAY else [self.no(first), position]
+            elif op == prim.L_THRESHOLD and a.thr_kind[int(a.sig_arg[number])] == prim.T_COUNTER:
+                counter = a.thr_ref[int(a.sig_arg[number])]
+                if a.cnt_edge[counter] >= 0:
+                    continue  # of a volume: nothing says that water comes
+                begun = [self.at(a.cnt_when[counter]), self.no(position), self.no(self.at(a.cnt_reset[counter]))]
+            else:
+                continue
+            found.append(self.no(self.all(*begun)))
+        return found
+
+    def marks(self, what: What) -> set[float]:
+        """The marks that signals of the plant compare a quantity with here."""
+        a = self.plant.arrays
+        rows = [int(a.sig_arg[s]) for s, p in self._at.items() if self._ops[p] == prim.L_THRESHOLD]
+        return {mark for k in rows if (a.thr_kind[k], a.thr_ref[k]) == what for mark in (a.thr_on[k], a.thr_off[k])}
+
     # -- what is known of the world ------------------------------------------------------------------------------------
     def moves(
         self,
@@ -153,29 +221,38 @@ class Draft:
         *,
         rises: int = ALWAYS,
         falls: int = ALWAYS,
-        up: tuple[float, float] | None = None,
-        down: float | None = None,
+        up: Takes | None = None,
+        down: Takes | None = None,
     ) -> None:
-        """A quantity moves only while these are so; ``up``: least and largest pace at which it rises then, ``down``:
-        the largest at which it falls [its unit per s]; None: no matter how fast."""
+        """A quantity moves only while these are so. ``up``, ``down``: how long it then takes from a lower value to an
+        upper one, and back; None: it may take any time."""
         self._moves[what] = _Moves(rises, falls, up, down)
 
-    def timed(self, number: int) -> None:
-        """A delay of the plant takes its time, as it does there."""
-        seconds = self.plant.arrays.sig_arg[number]
-        self._due[self._at[number]] = Span(seconds, seconds)
+    def timed(self, flow: float = 0.0) -> None:
+        """Delays of the plant and counts of time take their time, as they do there; counts of a volume that of a
+        ``flow`` [m3/s], where there is one."""
+        a = self.plant.arrays
+        for number, position in self._at.items():
+            if self._ops[position] in (prim.L_ON_DELAY, prim.L_OFF_DELAY):
+                self._due[position] = Span(a.sig_arg[number], a.sig_arg[number])
+        for counter, edge in enumerate(a.cnt_edge):
+            pace = 1.0 if edge < 0 else flow
+            if pace:
+                up = partial(_evenly, pace)
+                self._moves[prim.T_COUNTER, counter] = _Moves(up=up)
 
     def sticks(self, signals: Iterable[int]) -> None:
         """Signals of the plant that a fault holds only as they are: what welds while it is open is not what runs on."""
         self._sticking |= {self._at[s] for s in signals if s in self._at}
 
     # -- the machine ---------------------------------------------------------------------------------------------------
-    def machine(self) -> Machine:
-        """What has been drawn up."""
+    def machine(self, only: Collection[str] | None = None) -> Machine:
+        """What has been drawn up. ``only``: labels of the faults that may come; None: all that have a say here."""
         plant = self.plant
         pulses = [self._at[s] for s in (*plant.rearms, plant.midnight) if s in self._at and s not in self.fixed]
-        if plant.midnight in self._at and plant.midnight not in self.fixed:
-            self._due.setdefault(self._at[plant.midnight], Span(MIDNIGHT, math.inf))
+        timed = self._due or any(moves.up for moves in self._moves.values())
+        if timed and plant.midnight in self._at and plant.midnight not in self.fixed:
+            self._due[self._at[plant.midnight]] = Span(MIDNIGHT, math.inf)
         turning = [
             position
             for number, position in self._at.items()
@@ -190,7 +267,7 @@ class Draft:
             tuple(pulses),
             tuple(turning),
             tuple(self._quantities()),
-            tuple(self._failing()),
+            tuple(self._failing(only)),
             dict(self._due),
         )
 
@@ -228,19 +305,18 @@ class Draft:
         at = tuple((position, marks.index(on), marks.index(off)) for position, on, off in rows)
         moves = self._moves.get(what, _Moves())
         found = Quantity(*what, marks, at, start, moves.rises, moves.falls, NEVER)
-        if not moves.up:
+        if moves.up is None or moves.down is None:
             return found
-        below = marks[start - 1] if start else 0.0
-        up = _spans((0.0, *marks), moves.up)
-        down = tuple((b - a) / moves.down if moves.down else 0.0 for a, b in zip((0.0, *marks), marks, strict=False))
-        return found._replace(up=up, down=(*down, 0.0), since=(value - below) / moves.up[1])
+        down = (*(moves.down(a, b).low for a, b in pairwise((0.0, *marks))), 0.0)
+        since = moves.up(marks[start - 1] if start else 0.0, value).low
+        return found._replace(up=_spans((0.0, *marks), moves.up), down=down, since=since)
 
-    def _failing(self) -> Iterable[Failing]:
+    def _failing(self, only: Collection[str] | None) -> Iterable[Failing]:
         """Faults that have a say here, those that do the same taken together."""
         found: dict[Failing, list[str]] = {}
         for fault in self.plant.faults:
             held, when = self._forced(fault)
-            if held:
+            if held and (only is None or fault.label in only):
                 until = self._at.get(fault.until, NEVER) if fault.until >= 0 else NEVER
                 ends = fault.lasts < LASTS or until >= 0
                 found.setdefault(Failing((), held, ends, until, when), []).append(fault.label)
@@ -249,14 +325,14 @@ class Draft:
     def _forced(self, fault: PlantFault) -> tuple[tuple[tuple[int, int], ...], tuple[int, int] | None]:
         """What a fault holds here, and when it may begin: what holds a gate as it is begins only while it is so, for a
         valve that does not close has not opened."""
-        held: list[tuple[int, int]] = []
+        held: list[tuple[int, int]] = [(self._begun[fault.label], 1)] if fault.label in self._begun else []
         when: tuple[int, int] | None = None
         for what, number, value in fault.patches:
             if what == "force" and number in self._at and number not in self.fixed:
                 one = (self._at[number], int(value))
             elif what in ("low", "high") and number in self._gates and (value > FORCING) == (what == "low"):
                 one = (self._gates[number], int(what == "low"))
-                when = one if self.plant.arrays.gate_kind[number] != prim.G_CONST else when
+                when = one if order_of(self.plant, number) >= 0 else when
             else:
                 continue
             held.append(one)
@@ -264,8 +340,11 @@ class Draft:
         return tuple(held), when
 
 
-def _spans(marks: tuple[float, ...], pace: tuple[float, float]) -> tuple[Span, ...]:
-    """How long it takes from each mark to the next, at a least and a largest pace; none is needed beyond the last."""
-    slow, fast = pace
-    between = [b - a for a, b in pairwise(marks)]
-    return (*(Span(d / fast, d / slow if slow else math.inf) for d in between), Span(0.0, math.inf))
+def _evenly(pace: float, low: float, high: float) -> Span:
+    """It takes just so long."""
+    return Span((high - low) / pace, (high - low) / pace)
+
+
+def _spans(marks: tuple[float, ...], takes: Takes) -> tuple[Span, ...]:
+    """How long it takes from each mark to the next; beyond the last there is none."""
+    return (*(takes(a, b) for a, b in pairwise(marks)), Span(0.0, math.inf))

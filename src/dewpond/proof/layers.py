@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import Draft, hanging_on, of_people
+from dewpond.proof.draft import Draft, beyond, hanging_on, of_people, order_of
 from dewpond.proof.machine import Machine
 
 WATER = (prim.T_POOL, prim.T_POOL_SALT)
@@ -29,38 +29,46 @@ def layers(plant: Plant) -> Iterator[Layer]:
     """Every trip with every gate that it shuts."""
     a = plant.arrays
     for trip in plant.trips:
-        hangs = hanging_on(plant, [trip])
-        kinds = {a.thr_kind[int(a.sig_arg[s])] for s in hangs if a.sig_op[s] == prim.L_THRESHOLD}
         for gate in sorted(plant.hanging([trip], ())):
             if gate in plant.gates:
+                hangs = causes_of(plant, trip, order_of(plant, gate))
+                kinds = {a.thr_kind[int(a.sig_arg[s])] for s in hangs if a.sig_op[s] == prim.L_THRESHOLD}
                 yield Layer(trip, gate, plant.gates[gate], plant.says[trip].true, bool(kinds & set(WATER)))
 
 
-def stays_shut(plant: Plant, layer: Layer) -> tuple[Machine, int]:
+def causes_of(plant: Plant, trip: int, order: int) -> tuple[int, ...]:
+    """Signals that a trip hangs on, but for what only its own order does: what it stops may count its run, and that
+    hangs on all that stops it."""
+    return hanging_on(plant, [trip], shortest(plant, trip, order) - {trip})
+
+
+def stays_shut(plant: Plant, layer: Layer, depth: int = 0, only: Collection[str] | None = None) -> tuple[Machine, int]:
     """The machine of a layer, with the question: it has shut because of its trip, and is open although no hand has
-    re-armed it since."""
+    re-armed it since. ``depth``: what lies further off than so many signals is taken to change of itself, which only
+    adds behaviour; 0: nothing is; ``only`` as in Draft.machine."""
     a = plant.arrays
-    order = (a.gate_ref if a.gate_kind[layer.gate] == prim.G_SIGNAL else a.gate_ref2)[layer.gate]
-    d = Draft(plant, [order, layer.trip], worst(plant, layer.trip, order))
+    order = order_of(plant, layer.gate)
+    hands = [s for s in causes_of(plant, layer.trip, order) if s in plant.rearms]
+    loose = beyond(plant, [order, layer.trip], depth) - {*hands, layer.trip} if depth else frozenset()
+    d = Draft(plant, [order, layer.trip], worst(plant, [layer.trip], [order]), loose)
     d.sticks(
         shortest(plant, layer.trip, order) & {s for s, o in enumerate(a.sig_owner) if plant.parts[o] == layer.part}
     )
     open_ = d.gate(layer.gate)
-    hands = [d.at(s) for s in hanging_on(plant, [layer.trip]) if s in plant.rearms]
-    held = d.once(d.all(d.at(layer.trip), d.no(open_)), d.any(*hands))
+    held = d.once(d.all(d.at(layer.trip), d.no(open_)), d.any(*(d.at(s) for s in hands if d.has(s))))
     again = d.all(held, open_)
-    return d.machine(), again
+    return d.machine(only), again
 
 
-def worst(plant: Plant, trip: int, order: int) -> dict[int, bool]:
-    """Signals that have a say in an order and none in the trip, as they are when all beside the trip wants it given:
+def worst(plant: Plant, trips: Collection[int], orders: Collection[int]) -> dict[int, bool]:
+    """Signals that have a say in orders and none in the trips, as they are when all beside the trips wants them given:
     what calls for a pump always does, and whatever else would stop it does not. Left out are those that hang on little
-    more than the trip does, its power for one, and those of which it depends which value is the worse."""
+    more than the trips do, their power for one, and those of which it depends which value is the worse."""
     people = of_people(plant)
-    causes = set(hanging_on(plant, [trip], people))
-    onward = shortest(plant, trip, order) - {trip}
-    signs: dict[int, set[bool]] = {order: {True}}
-    todo = [order]
+    onward = frozenset().union(*(shortest(plant, trip, order) for trip in trips for order in orders)) - set(trips)
+    causes = set(hanging_on(plant, trips, people | onward))
+    signs: dict[int, set[bool]] = {order: {True} for order in orders}
+    todo = list(orders)
     while todo:
         signal = todo.pop()
         for entry, turns in _turning(plant, signal) if signal in onward else ():
@@ -85,12 +93,14 @@ def shortest(plant: Plant, first: int, last: int) -> frozenset[int]:
     while row and last not in distance:
         row = list(dict.fromkeys(r for s in row for r in plant.readers.get(s, ()) if r not in distance))
         distance |= dict.fromkeys(row, 1 + max(distance.values()))
+    if last not in distance:
+        return frozenset()
     found, todo = {last}, [last]
     while todo:
         signal = todo.pop()
         for entry, _ in _turning(plant, signal):
             number = entry if entry >= 0 else -1 - entry
-            if distance.get(number, -1) == distance.get(signal, -1) - 1 and number not in found:
+            if number in distance and distance[number] == distance[signal] - 1 and number not in found:
                 found.add(number)
                 todo.append(number)
     return frozenset(found)

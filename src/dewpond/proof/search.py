@@ -77,6 +77,8 @@ def search(
 ) -> Search:
     """Look for states in which the signal ``bad`` is true. ``heard`` is told the number of states now and then; raises
     UnsettledError."""
+    if not 0 <= bad < len(m.ops):
+        raise ValueError(bad)  # what is compiled reads whatever lies there
     t = tables(m)
     n = 1 + len(t.clk_first)
     words = max(1, -(-len(m.faults) // tab.WORD))

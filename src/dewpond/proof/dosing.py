@@ -1,0 +1,124 @@
+"""Can a pump bring more than a vessel bears between two visits, whatever sticks, restarts or hangs?
+
+Here time counts: how long a run may last against how long the water needs to rise. Pumps give 1.2 times what they are
+rated at: a slower one brings no more before a volume is reached, and less before a time is over. A vessel falls by no
+more than twice what evaporates from it in the season, and nobody re-arms.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from dewpond.plant import primitives as prim
+from dewpond.plant.kernel.vessels import level_of, volume_of
+from dewpond.plant.plant import Plant
+from dewpond.proof.draft import Draft, by_hand, order_of
+from dewpond.proof.layers import layers
+from dewpond.proof.machine import Machine, Span
+from dewpond.proof.tables import ALWAYS
+from dewpond.proof.water import spot
+
+GIVES = 1.2  # times what a pump is rated at; our prior
+FALLS = 2.0  # times what evaporates; our prior
+FRESHER = 2.0  # by how much a tank may freshen [g/kg]: 35 to 33
+SALT_WATER = 5.0  # a vessel that holds more than this is a tank's [kg/m3]
+
+
+class Dose(NamedTuple):
+    """A vessel that pumps fill: its number, the pump's gates, how fast they fill it together [m3/s], up to which height
+    it bears that, and why: "rim" or "salt"."""
+
+    store: int
+    gates: tuple[int, ...]
+    flow: float
+    bears: float
+    why: str
+
+
+def doses(plant: Plant) -> Iterator[Dose]:
+    """Every vessel that something with an order fills with purified water."""
+    a = plant.arrays
+    filled: dict[int, dict[int, float]] = {}
+    for edge, gate in enumerate(a.edge_gate):
+        runs = gate >= 0 and order_of(plant, gate) >= 0 and a.edge_law[edge] in (prim.PUMP, prim.FLOW)
+        store = _ends_in(plant, edge) if runs and a.node_kind[a.edge_a[edge]] == prim.TAP else -1
+        if store >= 0 and a.body_start[a.store_body[a.node_ref[a.edge_a[edge]]]] < SALT_WATER:
+            filled.setdefault(store, {})[gate] = _rated(plant, edge)
+    for store, pumps in sorted(filled.items()):
+        bears, why = _bears(plant, store)
+        yield Dose(store, tuple(sorted(pumps)), sum(pumps.values()), bears, why)
+
+
+def _rated(plant: Plant, edge: int) -> float:
+    """The most that a pump gives against nothing [m3/s]."""
+    a = plant.arrays
+    return a.edge_p1[edge] if a.edge_law[edge] == prim.FLOW else math.sqrt(a.edge_p1[edge] / a.edge_p2[edge])
+
+
+def _ends_in(plant: Plant, edge: int) -> int:
+    """The vessel into which a pump's tube leads; -1: none."""
+    a = plant.arrays
+    here, seen = a.edge_b[edge], {edge}
+    while spot(plant, here) >= 0:
+        onward = [e for e, start in enumerate(a.edge_a) if start == here and e not in seen and a.edge_gate[e] < 0]
+        if not onward:
+            return -1
+        seen.add(onward[0])
+        here = a.edge_b[onward[0]]
+    return a.node_ref[here]
+
+
+def _bears(plant: Plant, store: int) -> tuple[float, str]:
+    """The height up to which a vessel may be filled: its rim, or what freshens the tank too much."""
+    a = plant.arrays
+    rim = level_of(a, store, a.store_rim[store])[0]
+    body = a.store_body[store]
+    salt = a.body_start[body]
+    if salt < SALT_WATER:
+        return rim, "rim"
+    whole = sum(v for v, own in zip(a.store_start, a.store_body, strict=True) if own == body)
+    more = whole * (salt / max(salt - FRESHER, SALT_WATER / 2.0) - 1.0)
+    fresh = level_of(a, store, a.store_start[store] + more)[0]
+    return (fresh, "salt") if fresh < rim else (rim, "rim")
+
+
+def overdosed(plant: Plant, dose: Dose) -> tuple[Machine, int]:
+    """The machine of a vessel and all that starts and stops its pumps, with the question: it stands above what it
+    bears. Nothing that a wet floor stops counts here."""
+    a = plant.arrays
+    orders = [order_of(plant, gate) for gate in dose.gates]
+    fixed = {layer.trip: False for layer in layers(plant) if layer.by_water and layer.gate in dose.gates}
+    fixed |= dict.fromkeys([*plant.rearms, *by_hand(plant)], False)
+    d = Draft(plant, orders, fixed)
+    runs = d.any(*(d.gate(gate) for gate in dose.gates))
+    what = (prim.T_LEVEL, dose.store)
+    above = d.above(what, dose.bears, dose.bears)
+    dries = FALLS * _evaporates(plant, dose.store)
+
+    def takes(flow: float, low: float, high: float) -> Span:
+        return Span((volume_of(a, dose.store, high) - volume_of(a, dose.store, low)) / flow, math.inf)
+
+    d.moves(
+        what,
+        rises=runs,
+        falls=ALWAYS,
+        up=lambda low, high: takes(GIVES * dose.flow, low, high),
+        down=lambda low, high: takes(dries, low, high) if dries else Span(math.inf, math.inf),
+    )
+    d.timed(GIVES * dose.flow)
+    return d.machine(), above
+
+
+def _evaporates(plant: Plant, store: int) -> float:
+    """What the body of a vessel loses to the air [m3/s]."""
+    a = plant.arrays
+    return sum(
+        a.edge_p1[edge]
+        for edge, end in enumerate(a.edge_b)
+        if a.node_kind[end] == prim.AIR
+        and a.node_rkind[end] == prim.R_AIR
+        and a.node_kind[a.edge_a[edge]] == prim.TAP
+        and a.store_body[a.node_ref[a.edge_a[edge]]] == a.store_body[store]
+    )

@@ -1,0 +1,78 @@
+"""Does the supply's water run on although all that could shut it has had its time?
+
+A spill is bad when its water still runs, stands wherever it goes on to, and nothing that has begun in the logic is
+still to end: what does not shut it then never will. Nobody shuts a valve by hand here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import Plant
+from dewpond.proof.draft import Draft, by_hand, order_of, salty
+from dewpond.proof.layers import Layer, layers, worst
+from dewpond.proof.machine import Machine
+from dewpond.proof.search import search
+from dewpond.proof.tables import NEVER
+from dewpond.proof.water import Spill, onward
+
+
+def before(plant: Plant, spill: Spill) -> tuple[Layer, ...]:
+    """The layers that shut something on each way of a spill."""
+    found = [layer for layer in layers(plant) if layer.by_water]
+    return tuple(layer for layer in found if all(layer.gate in way for way in spill.ways))
+
+
+def runs_on(
+    plant: Plant, spill: Spill, gates: Collection[int], untold: bool = False, only: Collection[str] | None = None
+) -> tuple[Machine, int]:
+    """The machine of a spill, where only these of the gates before it are ever shut, and the question whether it runs
+    on; ``untold``: and nobody has been sent a message of it; ``only`` as in Draft.machine."""
+    d = _draft(plant, spill, gates, untold)
+    ways = [d.all(*(d.gate(g) for g in sorted(way) if g in gates)) for way in sorted(spill.ways, key=sorted)]
+    runs = d.all(d.gate(spill.gate), d.any(*ways))
+    flow, everywhere = runs, []
+    places = list(onward(plant, spill.place))
+    for place in places:
+        above, goes_on = _lies(d, place)
+        d.moves((prim.T_POOL, place), rises=flow, falls=d.no(runs))
+        everywhere += above
+        flow = d.all(flow, *goes_on)
+    for place in set(range(len(plant.places))) - set(places):
+        d.moves((prim.T_POOL, place), rises=NEVER, falls=NEVER)
+    for store in range(len(plant.stores)):  # what moves could only be told
+        d.moves((prim.T_LEVEL, store), rises=NEVER, falls=NEVER)
+    told = [d.no(d.once(d.any(*(d.at(s) for s in plant.messages))))] if untold else []
+    bad = d.all(runs, *everywhere, *d.calm(), *told)
+    return d.machine(only), bad
+
+
+def _draft(plant: Plant, spill: Spill, gates: Collection[int], untold: bool) -> Draft:
+    """The orders of the gates, with what trips them. Nobody acts by hand, and water is as salty everywhere as it comes
+    out."""
+    orders = [order for order in (order_of(plant, gate) for gate in gates) if order >= 0]
+    trips = list(dict.fromkeys(layer.trip for layer in layers(plant) if layer.by_water and layer.gate in gates))
+    fixed = worst(plant, trips, orders) | dict.fromkeys([*by_hand(plant), *plant.rearms], False)
+    fixed |= salty(plant, range(len(plant.arrays.sig_op)), spill.salty)
+    return Draft(plant, [*orders, *trips, *(plant.messages if untold else ())], fixed)
+
+
+def _lies(d: Draft, place: int) -> tuple[list[int], list[int]]:
+    """The signals "water stands above every mark of a place", and "it goes on from there"; none where it does at
+    once."""
+    a, what = d.plant.arrays, (prim.T_POOL, place)
+    cap, marks = a.place_cap[place], d.marks(what)
+    full = a.place_next_kind[place] == prim.R_PLACE and cap > 0.0
+    return [d.above(what, max(marks), max(marks))] if marks else [], [d.above(what, cap, cap)] if full else []
+
+
+def credited(plant: Plant, spill: Spill, compiled: bool) -> tuple[Layer, ...]:
+    """Of the layers before a spill, those that stop it by themselves when nothing else fails."""
+    found = []
+    for layer in before(plant, spill):
+        m, bad = runs_on(plant, spill, [layer.gate], only=spill.labels)
+        result = search(m, bad, 1, compiled=compiled)
+        if result.finished and not result.breaches:
+            found.append(layer)
+    return tuple(found)

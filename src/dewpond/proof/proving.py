@@ -1,0 +1,260 @@
+"""Puts every question to every thing in the house that it is about.
+
+A question is first put to a machine in which much is free to change of itself; only where that breaks the rule is it
+put to the whole one, and only where that does are delays given their time. What is free only adds behaviour, so what
+holds there holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import partial
+
+from dewpond.design.model import Design
+from dewpond.parts.base import Kind
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import Plant
+from dewpond.proof.chatter import restarts
+from dewpond.proof.dosing import doses, overdosed
+from dewpond.proof.draft import order_of
+from dewpond.proof.flooding import before, credited, runs_on
+from dewpond.proof.layers import Layer, causes_of, layers, stays_shut
+from dewpond.proof.machine import Machine
+from dewpond.proof.reading import read_rules
+from dewpond.proof.search import MOST_STATES, Search, search
+from dewpond.proof.sensing import cries, hidden, re_armed_blindly, sleeps, wires
+from dewpond.proof.starving import dries, untold
+from dewpond.proof.verdicts import ALONE, BROKEN, HOLDS, UNFINISHED, WHOLE, Case, Pairs, Proof, Verdict
+from dewpond.proof.water import onward, spills
+
+DEPTHS = (6, 8)  # how near to a trip what it hangs on is looked at first; our prior
+FEW_STATES = 30_000  # with which a question to a freer machine is given up
+ONE, TWO = 1, 2  # faults that a rule must bear; of water that gets out, what let it out is one of them
+
+Asked = tuple[Machine, int]
+Heard = Callable[[int, int, str], None]
+
+
+@dataclass
+class Prover:
+    """Puts questions, and keeps count. ``heard``: done, of how many, and about what."""
+
+    plant: Plant
+    kinds: Mapping[str, Kind]
+    roles: Mapping[str, str]
+    most_faults: int
+    compiled: bool
+    most_states: int = MOST_STATES
+    states: int = 0
+    steps: int = 0
+    depth: int = 0
+    merged: dict[tuple[str, ...], None] = field(default_factory=dict)
+
+    def put(self, asked: Asked, faults: int, most_states: int | None = None) -> tuple[Machine, Search]:
+        """One question."""
+        m, bad = asked
+        found = search(m, bad, faults, compiled=self.compiled, most_states=most_states or self.most_states)
+        self.states += found.states
+        self.steps += found.steps
+        self.depth = max(self.depth, found.depth)
+        self.merged |= dict.fromkeys(fault.labels for fault in m.faults)
+        return m, found
+
+    def near_first(self, make: Callable[..., Asked], faults: int) -> tuple[Machine, Search]:
+        """A question to a machine that may be cut short at a depth: first to the shorter ones. What breaks it there
+        must do so in the whole one, with those faults alone; then there is nothing else."""
+        for depth in DEPTHS:
+            m, found = self.put(make(depth), faults, FEW_STATES)
+            if found.finished and not found.breaches:
+                return m, found
+            if found.finished:
+                sets = named(m, found)
+                whole, same = self.put(make(0, {label for labels in sets for one in labels for label in one}), faults)
+                if named(whole, same) == sets:
+                    return whole, same
+        return self.put(make(0, None), faults)
+
+
+def named(m: Machine, found: Search) -> frozenset[frozenset[tuple[str, ...]]]:
+    """The smallest sets of faults, by their labels."""
+    return frozenset(frozenset(m.faults[f].labels for f in breach.faults) for breach in found.breaches)
+
+
+def cases_of(m: Machine, found: Search) -> tuple[Case, ...]:
+    """How a rule is broken, the smallest sets of faults first."""
+    cases = [Case(tuple(m.faults[f].labels for f in breach.faults), m, breach) for breach in found.breaches]
+    return tuple(sorted(cases, key=lambda case: (len(case.faults), case.faults)))
+
+
+def verdict_of(
+    rule: str, setting: str, about: str, found: Search, cases: tuple[Case, ...], faults: int, bears: int = ONE
+) -> Verdict:
+    """A rule is broken by what takes no more faults than it must bear; sets of more are told beside."""
+    broken = any(len(case.faults) <= bears for case in cases)
+    verdict = BROKEN if broken else HOLDS if found.finished else UNFINISHED
+    return Verdict(rule, setting, about, verdict, cases, found.states, found.depth, faults)
+
+
+# -- each layer alone --------------------------------------------------------------------------------------------------
+def of_layers(p: Prover) -> Iterator[Verdict]:
+    """What a trip makes of its sensors and of hands, and whether what it has shut stays shut."""
+    stores = {gate: dose.store for dose in doses(p.plant) for gate in dose.gates}
+    for layer in layers(p.plant):
+        about = f"{layer.part}: {layer.says}"
+        causes = causes_of(p.plant, layer.trip, order_of(p.plant, layer.gate))
+        latched = any(s in p.plant.rearms for s in causes)
+        if layer.by_water:
+            asleep = [p.put(make(p.plant, layer), 0) for make in (cries, sleeps)]
+            cases = tuple(case for m, found in asleep for case in cases_of(m, found))
+            yield verdict_of("IL-01", ALONE, about, asleep[0][1], cases, 0)
+        if layer.by_water or latched:
+            yield from _stays_shut(p, layer, about)
+        blind = re_armed_blindly(p.plant, layer, stores.get(layer.gate, -1))
+        if blind is not None:
+            faults = 0 if layer.by_water else ONE
+            m, found = p.put(blind, faults)
+            yield verdict_of("IL-12", ALONE, about, found, cases_of(m, found), faults)
+
+
+def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
+    m, found = p.near_first(partial(stays_shut, p.plant, layer), p.most_faults)
+    ruled: dict[str, list[Case]] = {"IL-02": [], "IL-03": [], "IL-11": [], "IL-18": []}
+    trip = m.position(layer.trip)
+    for case in cases_of(m, found):
+        assert case.breach is not None
+        end = case.breach.way[-1][1] if case.breach.way else case.breach.start
+        cut = any(is_power(p.plant, label) for labels in case.faults for label in labels)
+        rule = "IL-03" if not case.faults else "IL-18" if not cut else "IL-02" if end.bits[trip] else "IL-11"
+        ruled[rule].append(case)
+    for rule, cases in ruled.items():
+        yield verdict_of(rule, ALONE, about, found, tuple(cases), p.most_faults)
+
+
+def is_power(plant: Plant, label: str) -> bool:
+    """Whether a fault takes the power from a circuit."""
+    return any(what == "force" and number in plant.circuits for what, number, _ in plant.fault(label).patches)
+
+
+def of_sensors(p: Prover) -> Iterator[Verdict]:
+    """Broken wires that nobody is told of."""
+    trips = {layer.trip for layer in layers(p.plant) if layer.by_water}
+    for fault in wires(p.plant):
+        m, found = p.put(hidden(p.plant, fault, sorted(trips)), ONE)
+        yield verdict_of("IL-15", ALONE, fault.part, found, cases_of(m, found), ONE)
+
+
+# -- the whole ---------------------------------------------------------------------------------------------------------
+def of_spills(p: Prover, pairs: list[Pairs]) -> Iterator[Verdict]:
+    """Whether the supply's water that gets out is stopped, by what, and with how many faults it is not."""
+    plant = p.plant
+    valves = {layer.part for layer in layers(plant)} | {plant.gates[gate] for gate in by_hand_moved(plant)}
+    for spill in spills(plant):
+        about = told(spill.labels)
+        stands = before(plant, spill)
+        own = credited(plant, spill, p.compiled)
+        m, found = p.put(runs_on(plant, spill, spill.gates), p.most_faults)
+        cases = cases_of(m, found)
+        names = tuple(dict.fromkeys(layer.part for layer in own))
+        places = tuple(plant.places[place].name for place in onward(plant, spill.place))
+        alone = tuple(case for case in cases if len(case.faults) <= ONE)
+        if stands:
+            yield verdict_of("IL-05", WHOLE, about, found, alone, p.most_faults)
+        elif {plant.fault(label).part for label in spill.labels} - valves:
+            yield verdict_of("IL-04", WHOLE, about, found, alone, p.most_faults)
+        if len(names) > 1:
+            yield verdict_of("IL-06", WHOLE, about, found, cases, p.most_faults, bears=TWO)
+        untold: tuple[Case, ...] = ()
+        pair = {label for case in cases if len(case.faults) <= TWO for labels in case.faults for label in labels}
+        if own and pair and plant.messages:  # only what runs on can run on untold
+            m, silent = p.put(runs_on(plant, spill, spill.gates, untold=True, only=pair), min(p.most_faults, TWO))
+            untold = cases_of(m, silent)
+            stuck = tuple(case for case in untold if any(holds_gate(plant, label) for (label, *_) in case.faults))
+            yield verdict_of("IL-14", WHOLE, about, silent, stuck, min(p.most_faults, TWO), bears=TWO)
+        pairs.append(Pairs(about, places, names, cases, untold, found.finished))
+
+
+def holds_gate(plant: Plant, label: str) -> bool:
+    """Whether a fault keeps something open that a layer shuts."""
+    gates = {layer.gate for layer in layers(plant)}
+    return any(what == "low" and number in gates for what, number, _ in plant.fault(label).patches)
+
+
+def by_hand_moved(plant: Plant) -> Iterator[int]:
+    """Gates that a hand moves and no layer does."""
+    shut = {layer.gate for layer in layers(plant)}
+    a = plant.arrays
+    for gate in plant.gates:
+        order = order_of(plant, gate)
+        if gate not in shut and order >= 0 and a.gate_kind[gate] == prim.G_SIGNAL:
+            yield gate
+
+
+def told(labels: tuple[str, ...]) -> str:
+    """Faults that do the same, in few words."""
+    return labels[0] if len(labels) == 1 else f"{labels[0]} (and {len(labels) - 1} like it)"
+
+
+def of_vessels(p: Prover) -> Iterator[Verdict]:
+    """Whether a pump brings too much, chatters, and whether somebody is told before a vessel is dry."""
+    for dose in doses(p.plant):
+        about = p.plant.stores[dose.store]
+        m, found = p.put(overdosed(p.plant, dose), p.most_faults)
+        ruled: dict[str, list[Case]] = {"IL-08": [], "IL-08b": [], "IL-18": []}
+        for case in cases_of(m, found):
+            ruled[_dosing_rule(p, case)].append(case)
+        for rule, cases in ruled.items():
+            yield verdict_of(rule, WHOLE, about, found, tuple(cases), p.most_faults)
+        for gate in dose.gates:
+            m, found = p.put(restarts(p.plant, dose, gate), 0)
+            yield verdict_of("IL-16", ALONE, p.plant.gates[gate], found, cases_of(m, found), 0)
+    for dry in dries(p.plant):
+        for any_cause, rule, faults in ((True, "IL-09", 0), (False, "IL-10", ONE)):
+            m, found = p.put(untold(p.plant, dry, any_cause), faults)
+            if found.breaches:
+                m, found = p.put(untold(p.plant, dry, any_cause, timed=True), faults)
+            yield verdict_of(rule, WHOLE, f"{dry.name}: {dry.word}", found, cases_of(m, found), faults)
+
+
+def _dosing_rule(p: Prover, case: Case) -> str:
+    """Which rule an overdose breaks: by a box that hangs, by what repeats, or by a run that is too long."""
+    assert case.breach is not None
+    assert case.machine is not None
+    parts = {p.plant.fault(label).part for labels in case.faults for label in labels}
+    if len(case.faults) == ONE and all(p.roles.get(part) == "box" for part in parts):
+        return "IL-18"
+    cut = any(is_power(p.plant, label) for labels in case.faults for label in labels)
+    again = any(event.kind == "press" for event, _ in case.breach.way)
+    return "IL-08b" if cut or again else "IL-08"
+
+
+def prove(
+    design: Design,
+    plant: Plant,
+    kinds: Mapping[str, Kind],
+    most_faults: int,
+    *,
+    compiled: bool,
+    most_states: int = MOST_STATES,
+    heard: Heard | None = None,
+) -> Proof:
+    """All rules, with at most so many faults at a time."""
+    roles = {part.name: kinds[part.kind].role for part in design.parts}
+    p = Prover(plant, kinds, roles, most_faults, compiled, most_states)
+    pairs: list[Pairs] = []
+    verdicts: list[Verdict] = []
+    groups: tuple[tuple[str, Iterator[Verdict]], ...] = (
+        ("each layer alone", of_layers(p)),
+        ("sensors", of_sensors(p)),
+        ("water that gets out", of_spills(p, pairs)),
+        ("vessels", of_vessels(p)),
+        ("the file", read_rules(design, kinds)),
+    )
+    for number, (what, found) in enumerate(groups):
+        for verdict in found:
+            verdicts.append(verdict)
+            if heard is not None:
+                heard(number, len(groups), what)
+    classes = tuple(labels for labels in p.merged if len(labels) > 1)
+    faults = len({label for labels in p.merged for label in labels})
+    return Proof(most_faults, tuple(verdicts), tuple(pairs), p.states, p.steps, p.depth, faults, classes)

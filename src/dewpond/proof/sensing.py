@@ -1,0 +1,121 @@
+"""What a trip makes of its sensors: silent when all is well, awake when its water has come, each broken wire told."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import Plant, PlantFault
+from dewpond.proof.draft import Draft, by_hand, hanging_on, order_of, salty
+from dewpond.proof.layers import Layer, causes_of, layers, worst
+from dewpond.proof.machine import Machine
+from dewpond.proof.tables import NEVER
+
+
+def cries(plant: Plant, layer: Layer) -> tuple[Machine, int]:
+    """The machine of a trip while all floors are dry and every level stands as at first, with the question: it has
+    tripped."""
+    d = _still(plant, layer)
+    bad = d.at(layer.trip)
+    return d.machine(()), bad
+
+
+def sleeps(plant: Plant, layer: Layer) -> tuple[Machine, int]:
+    """The machine of a trip by water, with the question: tap water lies at all its probes, nothing that has begun is
+    still to end, and it has not tripped."""
+    d = _still(plant, layer, wet=True)
+    places = sorted({what[1] for what in _pools(plant, causes_of(plant, layer.trip, order_of(plant, layer.gate)))})
+    for place in places:
+        d.moves((prim.T_POOL, place))
+    tops = [((prim.T_POOL, place), max(d.marks((prim.T_POOL, place)))) for place in places]
+    bad = d.all(*(d.above(what, top, top) for what, top in tops), *d.calm(), d.no(d.at(layer.trip)))
+    return d.machine(()), bad
+
+
+def _still(plant: Plant, layer: Layer, wet: bool = False) -> Draft:
+    """A trip in a world that does not move; ``wet``: what lies anywhere is tap water."""
+    a = plant.arrays
+    causes = causes_of(plant, layer.trip, order_of(plant, layer.gate))
+    d = Draft(plant, [layer.trip], dict.fromkeys(by_hand(plant), False) | salty(plant, causes, wet))
+    for kind, many in ((prim.T_POOL, len(plant.places)), (prim.T_LEVEL, len(a.store_z))):
+        for one in range(many):
+            d.moves((kind, one), rises=NEVER, falls=NEVER)
+    return d
+
+
+def _pools(plant: Plant, signals: tuple[int, ...]) -> Iterator[tuple[int, int]]:
+    a = plant.arrays
+    for signal in signals:
+        if a.sig_op[signal] == prim.L_THRESHOLD:
+            k = int(a.sig_arg[signal])
+            if a.thr_kind[k] == prim.T_POOL:
+                yield prim.T_POOL, a.thr_ref[k]
+
+
+def re_armed_blindly(plant: Plant, layer: Layer, store: int) -> tuple[Machine, int] | None:
+    """The machine of a layer, with the question: a hand has re-armed it, and so opened or started it, while what
+    tripped it was truly there. Of a limit on a run that is water above the mark up to which ``store`` is filled; None
+    where nothing is known of that."""
+    order = order_of(plant, layer.gate)
+    causes = causes_of(plant, layer.trip, order)
+    fixed = worst(plant, [layer.trip], [order]) | dict.fromkeys(by_hand(plant), False) | salty(plant, causes, True)
+    d = Draft(plant, [order, layer.trip], fixed)
+    if layer.by_water:
+        truths = [d.above(what, top, top) for what in set(_pools(plant, causes)) for top in [max(d.marks(what))]]
+    else:
+        truths = [d.above((prim.T_LEVEL, store), top, top) for top in _filled_to(plant, layer, store)]
+    presses = [d.at(s) for s in causes if s in plant.rearms]
+    if not truths or not presses:
+        return None
+    there, press, open_ = d.any(*truths), d.any(*presses), d.gate(layer.gate)
+    shut = d.once(d.all(d.at(layer.trip), d.no(open_)), d.all(open_, d.no(press)))
+    bad = d.once(d.all(shut, press, there, open_), d.no(there))
+    return d.machine(), bad
+
+
+def _filled_to(plant: Plant, layer: Layer, store: int) -> list[float]:
+    """The mark at which what fills a vessel ends, in a list: none where no other layer's marks leave one over."""
+    a = plant.arrays
+    order = order_of(plant, layer.gate)
+    others = [one.trip for one in layers(plant) if one.gate == layer.gate and one.trip != layer.trip]
+    beside = {s for trip in others for s in causes_of(plant, trip, order)}
+    own = (s for s in hanging_on(plant, [order]) if a.sig_op[s] == prim.L_THRESHOLD and s not in beside)
+    rows = (int(a.sig_arg[s]) for s in own)
+    marks = [a.thr_on[k] for k in rows if (a.thr_kind[k], a.thr_ref[k]) == (prim.T_LEVEL, store)]
+    return [min(marks)] if marks else []
+
+
+def hidden(plant: Plant, fault: PlantFault, trips: Collection[int]) -> tuple[Machine, int]:
+    """The machine of all messages and ``trips`` in a world that does not move, with the question: a fault stands, all
+    that had to follow has followed, and nothing has been told and nothing has tripped."""
+    a = plant.arrays
+    wanted = [*plant.messages, *trips]
+    d = Draft(plant, wanted, dict.fromkeys([*plant.rearms, *by_hand(plant)], False))
+    for kind, many in ((prim.T_POOL, len(plant.places)), (prim.T_LEVEL, len(a.store_z))):
+        for one in range(many):
+            d.moves((kind, one), rises=NEVER, falls=NEVER)
+    shown = d.once(d.any(*(d.at(signal) for signal in wanted)))
+    bad = d.all(d.begun(fault.label), d.no(shown), *d.calm())
+    return d.machine([fault.label]), bad
+
+
+def wires(plant: Plant) -> Iterator[PlantFault]:
+    """Faults that leave a sensor's contact open for ever: what they hold is what the sensor makes of it last."""
+    a = plant.arrays
+    for fault in plant.faults:
+        for what, number, value in fault.patches:
+            owner = a.sig_owner[number] if what == "force" else -1
+            if owner < 0 or value or fault.timing != "latent" or plant.parts[owner] != fault.part:
+                continue
+            onward = [s for s in plant.readers.get(number, ()) if a.sig_owner[s] == owner and _single(plant, s)]
+            if _single(plant, number) and any(_leaves(plant, s, owner) for s in onward):
+                yield fault
+
+
+def _single(plant: Plant, signal: int) -> bool:
+    a = plant.arrays
+    return a.sig_op[signal] == prim.L_VOTE and a.sig_in_at[signal + 1] - a.sig_in_at[signal] == 1
+
+
+def _leaves(plant: Plant, signal: int, owner: int) -> bool:
+    return any(plant.arrays.sig_owner[s] != owner for s in plant.readers.get(signal, ()))

@@ -1,0 +1,66 @@
+"""What a proof found: for each rule and each thing that it is about, whether it holds, and how it is broken."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from dewpond.proof.machine import Machine
+from dewpond.proof.search import Breach
+
+HOLDS, BROKEN, UNFINISHED = "holds", "broken", "not finished"
+ALONE, WHOLE, READ = "each layer alone", "the whole", "read in the file"
+RULES = (*(f"IL-{number:02}" for number in range(1, 9)), "IL-08b", *(f"IL-{number:02}" for number in range(9, 19)))
+
+
+@dataclass(frozen=True)
+class Case:
+    """One smallest set of faults with which a rule is broken: classes of faults that do the same, and the shortest way
+    there in a machine; no machine where the file says so by itself."""
+
+    faults: tuple[tuple[str, ...], ...]
+    machine: Machine | None = None
+    breach: Breach | None = None
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """rule: one of RULES; setting: ALONE, WHOLE or READ; about: a part, a spill or a vessel, in the design's words;
+    most_faults: at most so many failed beside what it begins with; line: of the file, 0 for none."""
+
+    rule: str
+    setting: str
+    about: str
+    verdict: str
+    cases: tuple[Case, ...] = ()
+    states: int = 0
+    depth: int = 0
+    most_faults: int = 0
+    line: int = 0
+
+
+@dataclass(frozen=True)
+class Pairs:
+    """What a spill takes to run on: the smallest sets of faults; layers: what stops it when nothing else fails."""
+
+    about: str
+    places: tuple[str, ...]
+    layers: tuple[str, ...]
+    cases: tuple[Case, ...]
+    untold: tuple[Case, ...]  # of those with two faults: with nobody told of the water
+    finished: bool
+
+
+@dataclass(frozen=True)
+class Proof:
+    """All of it. steps: changes tried; classes: faults that did the same somewhere, merged; hidden: broken wires that
+    nothing tells."""
+
+    most_faults: int
+    verdicts: tuple[Verdict, ...]
+    pairs: tuple[Pairs, ...]
+    states: int
+    steps: int
+    depth: int
+    faults: int
+    classes: tuple[tuple[str, ...], ...]
+    stopped: bool = False
