@@ -224,6 +224,51 @@ def study(
     return exit_code(found) if result.finished else 130
 
 
+@cli.command(short_help="Causes and effects as a sheet, and as files to enter in a device.")
+@FILE
+@click.option("--page", type=click.Path(dir_okay=False), help="Write the sheet as one HTML file.")
+@click.option(
+    "--into",
+    type=click.Path(),
+    metavar="FOLDER",
+    help="Write the files into this folder, which is made if it is not there: matrix.csv, settings.csv.",
+)
+@AS_JSON
+def matrix(file: str, page: str | None, into: str | None, as_json: bool) -> int:
+    """Causes and effects as a sheet, and as files to enter in a device.
+
+    The sheet has a row for each cause and a column for each effect, with date and initials for the day on which each
+    was tried. The files are in no device's own language.
+
+    Exit code: 0 the question was answered, 2 wrong use or a file that cannot be used.
+    """
+    from dewpond.app import work
+    from dewpond.report.export.files import MARKS, files
+    from dewpond.report.views.matrix import matrix_report
+    from dewpond.report.views.shown import shown_in
+    from dewpond.study.matrix.build import build
+
+    with work.patience():
+        design = work.read_sound(file, as_json, "matrix")
+        work.may_write(page, file)
+        work.may_write_into(into, MARKS, file)
+        made, shown = build(design), shown_in(design.shown_in)
+        report = matrix_report(design, made)
+    if page is not None:
+        from dewpond.report.page import render
+
+        work.write(page, render(report))
+    if into is not None:
+        work.write_into(into, files(made, shown))
+    if as_json:
+        from dewpond.report import matrix_records
+
+        work.print_json(matrix_records.matrix(made, shown))
+    else:
+        work.print_report(report)
+    return 0
+
+
 @cli.command(short_help="Print the JSON Schema of design files, for editors.")
 @AS_JSON
 def schema(as_json: bool) -> int:

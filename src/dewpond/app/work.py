@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -156,8 +156,12 @@ def short(typed: str) -> str:
     return typed if len(typed) <= REPEATED else f"{typed[: REPEATED // 2]} ... {typed[-REPEATED // 4 :]}"
 
 
-def may_write(path: str | None, design: str) -> None:
-    """Raises UsageError now rather than after minutes of work; a design is never written over."""
+PAGES = ("<svg", "<!doctype html")  # how pages and pictures begin
+
+
+def may_write(path: str | None, design: str, begins: tuple[str, ...] = PAGES, ours: str = "page or picture") -> None:
+    """Raises UsageError now rather than after minutes of work; a design is never written over, nor a file that does
+    not begin as ours do."""
     if path is None:
         return
     target = Path(path).absolute()
@@ -171,22 +175,51 @@ def may_write(path: str | None, design: str) -> None:
         raise UsageError(f"{short(path)} is the design itself.", "Name another file for what is written.")
     if target.is_dir():
         raise UsageError(f"{short(path)} is a folder.", "Name a file in it.")
-    if target.is_file() and not _is_ours(target):
+    if target.is_file() and not _is_ours(target, begins):
         raise UsageError(
-            f"{short(path)} is there already, and no page or picture of ours.", "Name another file, or move that one."
+            f"{short(path)} is there already, and no {ours} of ours.", "Name another file, or move that one."
         )
     if not os.access(target if target.exists() else target.parent, os.W_OK):
         raise UsageError(f"{short(path)} cannot be written: permission denied.", "Name another file.")
 
 
-def _is_ours(target: Path) -> bool:
-    """Whether a file is empty, or begins as pages and pictures do."""
+def _is_ours(target: Path, begins: tuple[str, ...]) -> bool:
+    """Whether a file is empty, or begins in one of these ways, in small or large letters."""
     try:
         with target.open("rb") as file:
-            begin = file.read(16).lower()
+            begin = file.read(max(map(len, begins))).lower()
     except OSError:
         return True  # what cannot be read is found out when it is written
-    return not begin or begin.startswith((b"<svg", b"<!doctype html"))
+    return not begin or begin.startswith(tuple(one.lower().encode() for one in begins))
+
+
+def may_write_into(folder: str | None, begins: Mapping[str, str], design: str) -> None:
+    """The same for several files in a folder, by name with how each begins; the folder need not be there yet."""
+    if folder is None:
+        return
+    target = Path(folder).absolute()
+    try:
+        there = target.is_dir()
+        if target.exists() and not there:
+            raise UsageError(f"{short(folder)} is there already, and no folder.", "Name another folder.")
+    except OSError as error:
+        raise _unwritable(folder, error) from None
+    if not there and not target.parent.is_dir():
+        raise UsageError(f"The folder in which {short(folder)} would stand does not exist.", "Make that one first.")
+    if not there and not os.access(target.parent, os.W_OK):
+        raise UsageError(f"{short(folder)} cannot be made: permission denied.", "Name another folder.")
+    for name, begin in begins.items() if there else ():
+        may_write(str(Path(folder) / name), design, (begin,), "earlier one")
+
+
+def write_into(folder: str, texts: Mapping[str, str]) -> None:
+    """Several files in a folder, which is made if need be. Raises UsageError."""
+    try:
+        Path(folder).mkdir(exist_ok=True)
+    except OSError as error:
+        raise _unwritable(folder, error) from None
+    for name, text in texts.items():
+        write(str(Path(folder) / name), text)
 
 
 def where_to(path: str | None, finished: bool, made: int) -> str | None:

@@ -43,6 +43,10 @@ class Shown:
         number = f"{float(f'{unit.of(volume):.{digits - 1}e}'):.6f}".rstrip("0").rstrip(".")
         return f"{number} {unit.text}"
 
+    def height(self, height: float) -> str:
+        """A mark in a vessel [m], to three digits: it is set to the millimetre."""
+        return units.show(height, "height", self.system, 3)
+
     def flow(self, flow: float, beside: float = 0.0) -> str:
         """[m3/s], two digits. ``beside``: one that it is read together with, whose unit it takes unless it would become
         thousands of it."""

@@ -46,7 +46,7 @@ class Limit:
     """What a demand of one box is held to. `after`: the line of a run that is too long; None where there is no longest.
 
     day [m3] most in a day; flow [m3/s] by which a run is counted as litres, None: a meter must count them
-    kept: what has run, and been locked, survives a restart
+    kept: that it is locked after a run too long survives a restart
     """
 
     rule: Rule

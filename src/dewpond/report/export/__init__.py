@@ -1,0 +1,1 @@
+"""The matrix as files to be entered, read or run elsewhere: CSV, Structured Text, plain text."""
