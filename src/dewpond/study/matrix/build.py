@@ -5,7 +5,7 @@ Who carries a row out, and which words a part obeys, is asked of the same code t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
 from dewpond.design.model import KEY_SEPARATOR, Design, Row
@@ -45,7 +45,8 @@ def build(design: Design) -> Matrix:
     house.lay()
     maker = _Maker(design, house)
     lines = [*maker.rows(), *maker.own()]
-    return Matrix(design.title, design.file, tuple(lines), maker.effects(lines), maker.sensors(), maker.boxes())
+    effects = maker.effects(lines)
+    return Matrix(design.title, design.file, tuple(lines), effects, maker.sensors(), maker.boxes(effects))
 
 
 class _Maker:
@@ -209,10 +210,9 @@ class _Maker:
             str(part.get("wired to") or ""), where, spot, seen,
         )  # fmt: skip
 
-    def boxes(self) -> tuple[Box, ...]:
+    def boxes(self, effects: Iterable[Effect]) -> tuple[Box, ...]:
         """All boxes that carry out something or stand in a lead, in file order."""
-        used = {name for names in self.carriers for name in names}
-        used |= {name for part in self.house.actuators for name in drivers(self.house, part)}
+        used = {name for names in self.carriers for name in names} | {name for e in effects for name in e.boxes}
         found = []
         for part in self.design.parts:
             if part.name not in self.house.boxes or part.name not in used:
