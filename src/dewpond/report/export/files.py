@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import Final
 
-from dewpond.report.export import tables
+from dewpond.report.export import structured_text, tables
 from dewpond.report.views.shown import Shown
 from dewpond.study.matrix.model import Matrix
 
 MARKS: Final = {
     "matrix.csv": tables.MATRIX_MARK,
     "settings.csv": tables.SETTINGS_MARK,
+    "truth_table.csv": tables.TRUTH_MARK,
+    "logic.st": structured_text.MARK,
 }
 
 
@@ -19,4 +21,6 @@ def files(matrix: Matrix, shown: Shown) -> dict[str, str]:
     return {
         "matrix.csv": tables.matrix_csv(matrix, shown),
         "settings.csv": tables.settings_csv(matrix, shown),
+        "truth_table.csv": tables.truth_csv(matrix),
+        "logic.st": structured_text.structured_text(matrix, shown),
     }

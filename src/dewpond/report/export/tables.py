@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from dewpond.report.views import sheet
 from dewpond.report.views.matrix import column_head
 from dewpond.report.views.shown import NOTHING, Shown
 from dewpond.study.matrix.model import Effect, Limits, Line, Matrix
+from dewpond.study.matrix.truth import Table, tables
 
 # By its first header a file is known as one of ours.
 MATRIX_MARK: Final = "Dewpond matrix"
@@ -97,3 +98,22 @@ def _each(limits: Limits, shown: Shown) -> tuple[str, str, str]:
         "" if limits.gap is None else shown.duration(limits.gap),
         "" if limits.per_day is None else shown.litres(limits.per_day),
     )
+
+
+def truth_csv(matrix: Matrix) -> str:
+    """The truth table of each effect below the other: 1, 0, "-" for what does not matter in that row, and nothing in
+    columns that have no say in that effect."""
+    made = tables(matrix)
+    inputs = tuple(dict.fromkeys(name for table in made for name in table.inputs))
+    rows = [
+        (table.effect, result, *(_input(name, table, known) for name in inputs))
+        for table in made
+        for known, result in table.rows
+    ]
+    return as_csv((TRUTH_MARK, "result", *inputs), rows)
+
+
+def _input(name: str, table: Table, known: Mapping[str, bool]) -> str:
+    if name not in table.inputs:
+        return ""
+    return str(int(known[name])) if name in known else "-"
