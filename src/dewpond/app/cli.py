@@ -231,7 +231,8 @@ def study(
     "--into",
     type=click.Path(),
     metavar="FOLDER",
-    help="Write the files into this folder, which is made if it is not there: matrix.csv, settings.csv.",
+    help="Write matrix.csv, settings.csv, truth_table.csv, logic.st (IEC 61131-3 Structured Text) and walk.txt into "
+    "this folder, which is made if it is not there.",
 )
 @AS_JSON
 def matrix(file: str, page: str | None, into: str | None, as_json: bool) -> int:
@@ -245,25 +246,24 @@ def matrix(file: str, page: str | None, into: str | None, as_json: bool) -> int:
     from dewpond.app import work
     from dewpond.report.export.files import MARKS, files
     from dewpond.report.views.matrix import matrix_report
-    from dewpond.report.views.shown import shown_in
     from dewpond.study.matrix.build import build
 
     with work.patience():
         design = work.read_sound(file, as_json, "matrix")
         work.may_write(page, file)
         work.may_write_into(into, MARKS, file)
-        made, shown = build(design), shown_in(design.shown_in)
+        made = build(design)
         report = matrix_report(design, made)
     if page is not None:
         from dewpond.report.page import render
 
         work.write(page, render(report))
     if into is not None:
-        work.write_into(into, files(made, shown))
+        work.write_into(into, files(design, made))
     if as_json:
         from dewpond.report import matrix_records
 
-        work.print_json(matrix_records.matrix(made, shown))
+        work.print_json(matrix_records.matrix(design, made))
     else:
         work.print_report(report)
     return 0

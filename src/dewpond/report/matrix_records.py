@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dewpond.design.model import Design
 from dewpond.report.records import Json, document, number
 from dewpond.report.views import sheet
-from dewpond.report.views.shown import Shown
+from dewpond.report.views.shown import Shown, shown_in
+from dewpond.report.views.walk import Step, walk
 from dewpond.study.matrix.model import Box, Effect, Line, Matrix, Sensor
 
 
-def matrix(sheet_of: Matrix, shown: Shown) -> Json:
-    """Causes, effects, and what a device must know of sensors and boxes."""
+def matrix(design: Design, sheet_of: Matrix) -> Json:
+    """Causes, effects, what a device must know of sensors and boxes, and the walk."""
+    shown, made = shown_in(design.shown_in), walk(design, sheet_of)
     return document(
         "matrix",
         design=sheet_of.title,
@@ -17,6 +20,8 @@ def matrix(sheet_of: Matrix, shown: Shown) -> Json:
         effects=[_effect(effect) for effect in sheet_of.effects],
         sensors=[_sensor(sensor) for sensor in sheet_of.sensors.values()],
         boxes=[_box(box) for box in sheet_of.boxes],
+        walk=[_step(step) for step in made.steps],
+        not_by_hand=[{"cause": number, "effect": key or None, "why": why} for number, key, why in made.left],
     )
 
 
@@ -83,4 +88,11 @@ def _box(box: Box) -> Json:
         "waits_s": number(box.wait, "duration"), "has_program": box.program,
         "hung_keeps_order": box.hang_keeps_order if box.program else None,
         "lets_without_power": box.lets_without_power, "not_known": sorted(box.not_known),
+    }  # fmt: skip
+
+
+def _step(step: Step) -> Json:
+    return {
+        "title": step.title, "do": step.do, "expect": step.expect, "put_back": step.put_back or None,
+        "caution": step.caution or None, "covers": [{"cause": n, "effect": key} for n, key in step.covers],
     }  # fmt: skip

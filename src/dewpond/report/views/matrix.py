@@ -9,6 +9,7 @@ from dewpond.design.model import Design
 from dewpond.report.views import sheet
 from dewpond.report.views.blocks import Block, Grid, Items, Report, Section, Text
 from dewpond.report.views.shown import NOTHING, Shown, count, shown_in
+from dewpond.report.views.walk import walk, walk_blocks
 from dewpond.study.matrix.model import Effect, Line, Matrix
 
 ACROSS: Final = 5  # effects beside each other: more do not fit on a terminal
@@ -22,6 +23,11 @@ OWN_ONLY: Final = " What follows is what acts by itself."
 COMMISSION: Final = (
     "Date and initials are for the day on which somebody has made the cause happen, seen each effect of its row, and "
     "seen that all works again afterwards. After a change of box, sensor or valve the rows that it touches begin anew."
+)
+
+MORE: Final = (
+    "The settings part by part, and a walk by which every cell is tried by hand, are on the page (`--page`). `--into` "
+    "makes files of them, with truth tables and the logic of each box as Structured Text."
 )
 
 
@@ -38,6 +44,16 @@ def matrix_report(design: Design, matrix: Matrix) -> Report:
     if any(effect.sort == "ordered" for effect in matrix.effects):
         grids = tuple(settings_grid(effect, matrix, shown) for effect in matrix.effects if effect.sort == "ordered")
         sections.append(Section("settings", "To enter in a device, part by part", (_HOW_TO_ENTER, *grids), brief=False))
+    if matrix.lines:
+        sections.append(
+            Section(
+                "walk",
+                "A walk with a cup of water, the plug and the button",
+                walk_blocks(walk(design, matrix)),
+                brief=False,
+            )
+        )
+        sections.append(Section("more", "What else there is", (Text(MORE),)))
     return Report(design.title, f"Causes and effects of {design.file}", tuple(sections))
 
 
