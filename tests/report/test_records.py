@@ -15,10 +15,11 @@ from dewpond.design.reader import read
 from dewpond.plant import engine
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Onset
-from dewpond.report import records
+from dewpond.report import matrix_records, records
 from dewpond.report.views.sources import every_figure
 from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
+from dewpond.study.matrix.build import build
 from dewpond.study.outcome import Change, NotRun, StudyResult, TankState, UnknownEffect
 from dewpond.study.study import kept
 
@@ -65,7 +66,7 @@ def first_float(repository: Path) -> Design:
 
 
 @pytest.fixture(scope="module")
-def documents(studied: StudyResult, first_float: Design) -> dict[str, list[dict[str, Any]]]:
+def documents(studied: StudyResult, first_float: Design, repository: Path) -> dict[str, list[dict[str, Any]]]:
     """Every document, from a design in which every key has something in it."""
     plant = lower(first_float, "winter")
     drill = Drill((Onset("float: stuck open", 0.0),), "", "travelling", DAY)
@@ -95,10 +96,14 @@ def documents(studied: StudyResult, first_float: Design) -> dict[str, list[dict[
         "study": [records.study(full)],
         "schema": [records.schema({"type": "object"})],
         "sources": [records.sources(every_figure())],
+        "matrix": [
+            matrix_records.matrix(made, build(made))
+            for made in (first_float, read(repository / "examples" / "two_tanks.yaml"))
+        ],
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", ["check", "flows", "drill", "study", "schema", "sources"])
+@pytest.mark.parametrize("name", ["check", "flows", "drill", "study", "schema", "sources", "matrix"])
 def test_document_holds_what_the_page_promises_and_nothing_else(
     documents: dict[str, list[dict[str, Any]]], page: str, name: str
 ) -> None:
@@ -111,6 +116,8 @@ def test_document_holds_what_the_page_promises_and_nothing_else(
             if head:
                 inner = SAME[head] + path.removeprefix(head)
                 assert inner.removesuffix(".") in promised(page, "study") | promised(page, "flows")
+    # a list of things with keys may be empty somewhere
+    found = {path for path in found if not any(other.startswith(f"{path}.") for other in found)}
     found = {"json_schema" if path.startswith("json_schema") else path for path in found}
     assert found - {"schema"} == promised(page, name)
 

@@ -68,7 +68,7 @@ def _effect(effect: Effect) -> Json:
         "without_power": lost.power if lost else None,
         "without_signal": (lost.signal or None) if lost else None,
         "without_network": lost.network if lost else None,
-        "network": (lost.over or None) if lost else None,
+        "orders_over": (lost.over or None) if lost else None,
         "through": (lost.through or None) if lost else None,
         "not_known": sorted(lost.not_known) if lost else [],
     }
