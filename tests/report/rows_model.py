@@ -162,7 +162,7 @@ class BoxModel:
             if not ordered or not (self._drives(part.name) or any(row.by == self.name for row, _ in ordered)):
                 continue
             name = part.name
-            if part.get("without power") == "open":
+            if str(part.get("without power")).startswith("open"):
                 found[name] = ready and stops[name]
             elif "from" in part.values and not any(word == "running" for _, word in ordered):
                 found[name] = False

@@ -11,102 +11,20 @@ import pytest
 
 from dewpond.design.model import Design
 from dewpond.design.reader import read, read_text
+from dewpond.parts import KINDS
 from dewpond.report.export.function_block import comment, time
 from dewpond.report.export.identifiers import KEYWORDS, Identifiers
 from dewpond.report.export.structured_text import structured_text
 from dewpond.report.views.shown import Shown
 from dewpond.study.matrix.build import build
-from tests.plant.houses import Ill, controller, design, plant_of, run
+from tests.plant.houses import Ill, design, plant_of, run
+from tests.plant.random_designs import random_design
+from tests.report.matrix_houses import EXAMPLES, HOUSES, LIMITS, MORE, TRIP, house
 from tests.report.rows_model import BoxModel
 from tests.report.structured import Instance, blocks, seconds
 
-EXAMPLES = ("first_float", "two_tanks", "bin_and_branch", "mixing_day")
 METRIC = Shown("metric")
 IDENTIFIER = re.compile(r"[A-Za-z][A-Za-z0-9]*(_[A-Za-z0-9]+)*")
-
-MORE = """messages:
-  leak message: {priority: now, path: [box, keeper]}
-  level message: {priority: today, path: [box, keeper]}
-work:
-  feeding: {kind: pause, lasts: 10 min}
-"""
-SECOND = (
-    "  cut-out: {power: tank circuit, after a restart: {trips: kept, counts: kept}, when it hangs: keeps last order}"
-)
-TRIP = (
-    "{cause: probe wet or second probe wet, lasting: 5 s, effect: {feed valve: shut, pump: stopped}, "
-    "until: re-armed by hand when dry, tell: leak message}"
-)
-LIMITS = (
-    "{cause: low mark low, effect: {pump: running}, at most: 40 s a run, gap: 20 s, per day: 2 L, when a run is too "
-    "long: {effect: stopped, until: re-armed by hand when the level is normal, tell: level message}}"
-)
-NEGATED = (
-    "{cause: low mark low and probe not wet and second probe dry and feeding not begun, effect: {pump: running}, "
-    "at most: 1 h a run}"
-)
-# Rows, controllers, at rest: each house shows another part of the rules.
-HOUSES: dict[str, tuple[list[str], str, str]] = {
-    "trip and limits, all kept": ([TRIP, LIMITS], controller(), "shut"),
-    "trip and limits, nothing kept": ([TRIP, LIMITS], controller(trips="cleared", counts="cleared"), "shut"),
-    "trips kept, counts not": ([TRIP, LIMITS], controller(counts="cleared"), "shut"),
-    "counts kept, trips not": ([TRIP, LIMITS], controller(trips="cleared"), "shut"),
-    "waits": ([TRIP, LIMITS], controller(more="waits after a restart: 30 s"), "shut"),
-    "limit put back by the cause": (
-        ["{cause: low mark low, effect: {pump: running}, at most: 15 s a run}"], controller(), "shut",
-    ),
-    "the same, forgotten": (
-        ["{cause: low mark low, lasting: 4 s, effect: {pump: running}, at most: 15 s a run, tell: level message}"],
-        controller(counts="cleared", more="waits after a restart: 10 s"), "shut",
-    ),
-    "blind re-arming": (
-        ["{cause: probe wet, effect: {feed valve: shut}, until: re-armed by hand, tell: leak message}"],
-        controller(), "shut",
-    ),
-    "while it lasts": (["{cause: probe wet, lasting: 8 s, effect: {feed valve: shut}}"], controller(), "shut"),
-    "valve that rests open": (
-        ["{cause: probe wet, effect: {feed valve: shut}, until: re-armed by hand when dry}"], controller(), "open",
-    ),
-    "vote": (
-        ['{cause: "2 of: probe wet, second probe wet, high mark high", effect: {feed valve: shut}}'],
-        controller(), "shut",
-    ),
-    "negations and all": (
-        [NEGATED, "{cause: high mark not normal, effect: {pump: stopped}}"],
-        controller(), "shut",
-    ),
-    "pause": (
-        ["{cause: low mark low, effect: {pump: running}, at most: 1 h a run}",
-         "{cause: feeding begun, effect: {pump: stopped}}"],
-        controller(), "shut",
-    ),
-    "two boxes": (
-        [LIMITS, "{cause: high mark high, effect: {pump: stopped}, by: cut-out, tell: level message}"],
-        f"{controller()}\n{SECOND}", "shut",
-    ),
-    "another box runs it": (
-        ["{cause: low mark low, effect: {pump: running}, at most: 30 s a run, by: cut-out}"],
-        f"{controller()}\n{SECOND}", "shut",
-    ),
-    "two demands on one pump": (
-        [LIMITS, "{cause: high mark normal, lasting: 3 s, effect: {pump: running}, at most: 25 s a run}"],
-        controller(), "shut",
-    ),
-    "a day's most": (
-        ["{cause: low mark low, effect: {pump: running}, at most: 1 h a run, per day: 0.5 L}"], controller(), "shut",
-    ),
-    "a day's most, forgotten": (
-        ["{cause: low mark low, effect: {pump: running}, at most: 1 h a run, per day: 0.5 L}"],
-        controller(counts="cleared"), "shut",
-    ),
-    "never run": (["{cause: high mark high, effect: {pump: stopped}}"], controller(), "shut"),
-    "only told": (["{cause: low mark low, lasting: 6 s, tell: level message}"], controller(), "shut"),
-}  # fmt: skip
-
-
-def house(name: str) -> Design:
-    rows, controllers, at_rest = HOUSES[name]
-    return read_text(design(*rows, controllers=controllers, messages=MORE, at_rest=at_rest), "house.yaml")
 
 
 def text_of(of: Design) -> str:
@@ -207,16 +125,17 @@ def test_a_house_without_boxes_or_rows_is_said_in_words(repository: Path) -> Non
 
 # --- it means what the rows mean --------------------------------------------------------------------------------------
 def world(of: Design, rng: random.Random, now: dict[str, bool]) -> dict[tuple[str, str], bool]:
-    """Turns some contacts over; what the inputs make of them, by (part, word)."""
+    """Turns some contacts over, and begins and ends work; what the inputs make of them, by (part, word)."""
     says = {}
     for part in of.parts:
-        if part.name == "feeding":
-            now[part.name] = now.get(part.name, False) != (rng.random() < 0.06)
-            says[part.name, "begun"] = now[part.name]
+        if KINDS[part.kind].role == "work":
+            now[f"{part.name} begun"] = now.get(f"{part.name} begun", False) != (rng.random() < 0.06)
+            says[part.name, "begun"] = now[f"{part.name} begun"]
         if part.get("contact"):
-            now[part.name] = now.get(part.name, rng.random() < 0.5) != (rng.random() < 0.09)
+            key = f"{part.name} closed"
+            now[key] = now.get(key, rng.random() < 0.5) != (rng.random() < 0.09)
             state = next(w for w in ("wet", "low", "high") if part.get(f"read as {w} when"))
-            is_so = now[part.name] == (part[f"read as {state} when"] == "closed")
+            is_so = now[key] == (part[f"read as {state} when"] == "closed")
             says[part.name, state] = is_so
             says[part.name, {"wet": "dry"}.get(state, "normal")] = not is_so
     return says
@@ -243,8 +162,8 @@ def differs(of: Design, text: str, seed: int, scans: int = 400) -> str:
                 model.restart()
         for name, (instance, model) in pairs.items():
             first = model.first
-            inputs = {f"{plain(part)}_Closed": closed for part, closed in contacts.items() if part != "feeding"}
-            inputs |= {"Feeding_Begun": contacts.get("feeding", False), "ReArm": button, "Midnight": midnight}
+            inputs = {plain(contact): closed for contact, closed in contacts.items()}
+            inputs |= {"ReArm": button, "Midnight": midnight}
             given = instance.scan(clock, {**inputs, "Cycle": 0.0 if first else step})
             orders, told = model.scan(says, button, midnight, step)
             wanted = {f"{plain(part)}_Energise": on for part, on in orders.items()}
@@ -263,6 +182,18 @@ def test_text_does_what_the_rows_say(name: str) -> None:
 
 
 RUN_TIME = "VAR RETAIN\n  Pump_Run_Time : TIME;"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(12))
+def test_text_of_any_design_does_what_its_rows_say(seed: int) -> None:
+    of = read_text(random_design(seed, 14 + 2 * seed).text(), "random.yaml")
+    text = text_of(of)
+    if blocks(text):
+        for run_seed in range(3):
+            assert differs(of, text, run_seed) == ""
+
+
 # A change of the text -> the house in which it must show.
 MUTANTS: dict[str, tuple[str, Callable[[str], str]]] = {
     "nothing retained": ("trip and limits, all kept", lambda text: text.replace("VAR RETAIN", "VAR")),

@@ -134,7 +134,7 @@ def memory_words(box: Box, shown: Shown) -> str:
         trips = NOT_KNOWN.format(taken=trips) if "trips" in box.not_known else trips
         counts = NOT_KNOWN.format(taken=counts) if "counts" in box.not_known else counts
     waits = f"; gives no order for {shown.duration(box.wait)} after power is back" if box.wait else ""
-    return f"trips {trips}, counts {counts} in a power cut{waits}"
+    return f"in a power cut: trips {trips}, counts {counts}{waits}"
 
 
 def ordered_words(effect: Effect) -> str:
