@@ -29,6 +29,10 @@ NEGATED = (
     "{cause: low mark low and probe not wet and second probe dry and feeding not begun, effect: {pump: running}, "
     "at most: 1 h a run}"
 )
+TOLD = (
+    "{cause: low mark low, effect: {pump: running}, at most: 1 h a run, until: re-armed by hand when the level is normal, "
+    "tell: level message}"
+)
 # Rows, controllers, at rest: each house shows another part of the rules.
 HOUSES: dict[str, tuple[list[str], str, str]] = {
     "trip and limits, all kept": ([TRIP, LIMITS], controller(), "shut"),
@@ -83,6 +87,7 @@ HOUSES: dict[str, tuple[list[str], str, str]] = {
         ["{cause: low mark low, effect: {pump: running}, at most: 1 h a run, per day: 0.5 L}"],
         controller(counts="cleared"), "shut",
     ),
+    "a demand whose message is re-armed": ([TOLD], controller(), "shut"),
     "never run": (["{cause: high mark high, effect: {pump: stopped}}"], controller(), "shut"),
     "only told": (["{cause: low mark low, lasting: 6 s, tell: level message}"], controller(), "shut"),
 }  # fmt: skip

@@ -71,7 +71,7 @@ def test_no_rows_are_said_in_plain_words(repository: Path) -> None:
     said = told(of)
     assert "There is no matrix in this file" in said
     assert "{cause: tray probe wet" in said
-    assert "float: shut" in said
+    assert "float (shut)" in said
     assert records(files(of, build(of))["matrix.csv"])[0]["Dewpond matrix"] == "A1"
 
 
@@ -91,12 +91,20 @@ def test_page_holds_sheet_settings_and_walk(repository: Path) -> None:
         assert words in html
 
 
+def test_a_demand_ends_with_its_cause_whatever_is_to_be_re_armed() -> None:
+    of = house("a demand whose message is re-armed")
+    matrix, made = walked(of)
+    row = records(files(of, matrix)["settings.csv"])[0]
+    assert row["until"] == "the cause ends; its message: re-armed by hand when the level is normal"
+    assert "What has tripped" not in made.steps[0].put_back
+
+
 # --- CSV --------------------------------------------------------------------------------------------------------------
 def test_csv_of_the_sheet_holds_every_mark_and_room_for_date_and_initials(repository: Path) -> None:
     of = example(repository, "two_tanks")
     rows = records(files(of, build(of))["matrix.csv"])
     assert [row["Dewpond matrix"] for row in rows] == ["1", "2", "2.1", "3", "4", "4.1", "5", "6", "A1", "A2", "A3"]
-    assert (rows[0]["feed valve: shut"], rows[0]["small doser: stopped"], rows[0]["leak message"]) == ("T", "T", "M")
+    assert (rows[0]["feed valve (shut)"], rows[0]["small doser (stopped)"], rows[0]["leak message"]) == ("T", "T", "M")
     assert {(row["date"], row["initials"]) for row in rows} == {("", "")}
 
 

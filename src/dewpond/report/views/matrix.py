@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from dewpond.design.model import Design
-from dewpond.report.views import sheet
+from dewpond.report.views import cautions, sheet
 from dewpond.report.views.blocks import Block, Grid, Items, Report, Section, Text
 from dewpond.report.views.shown import NOTHING, Shown, count, shown_in
 from dewpond.report.views.walk import walk, walk_blocks
@@ -26,7 +26,7 @@ COMMISSION: Final = (
 )
 
 MORE: Final = (
-    "The settings part by part, and a walk by which every cell is tried by hand, are on the page (`--page`). `--into` "
+    "`--page` writes a page with the settings part by part and a walk by which every cell is tried by hand; `--into` "
     "makes files of them, with truth tables and the logic of each box as Structured Text."
 )
 
@@ -53,6 +53,8 @@ def matrix_report(design: Design, matrix: Matrix) -> Report:
                 brief=False,
             )
         )
+        care = (*cautions.general(design), cautions.of_kinds(design))
+        sections.append(Section("cautions", "Cautions", care, brief=False))
         sections.append(Section("more", "What else there is", (Text(MORE),)))
     return Report(design.title, f"Causes and effects of {design.file}", tuple(sections))
 
@@ -95,7 +97,7 @@ def _crossing(caption: str, group: Sequence[Effect], rows: Sequence[Line], matri
     told = tuple(
         (
             numbered(line, matrix, shown),
-            *(line.marks.get(e.key, "") for e in group),
+            *(line.marks.get(e.key, NOTHING) for e in group),
             DATE,
             INITIALS,
         )
@@ -112,11 +114,11 @@ def numbered(line: Line, matrix: Matrix, shown: Shown) -> str:
 
 def column_head(effect: Effect) -> str:
     """The name of a column, with the position to which it is ordered."""
-    return f"{effect.name}: {effect.stop}" if effect.stop else effect.name
+    return f"{effect.name} ({effect.stop})" if effect.stop else effect.name
 
 
 def _own_effect(line: Line) -> str:
-    return f"{line.whose}: {line.orders[line.whose]}" if line.orders else f"{line.whose} sounds"
+    return f"{line.whose} ({line.orders[line.whose]})" if line.orders else f"{line.whose} (sounds)"
 
 
 def _how(matrix: Matrix, shown: Shown) -> Grid:

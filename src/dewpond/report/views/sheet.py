@@ -12,7 +12,7 @@ from dewpond.study.matrix.model import PERMITS, Box, Effect, Limits, Line, Matri
 HAS_RUN: Final = {GOES[0]: "has been open", GOES[1]: "has run"}
 NOT_KNOWN: Final = "not known, taken as “{taken}”"
 LEGEND: Final = (
-    "T trips: the part goes to its ordered position and stays there until somebody re-arms it",
+    "T trips: the part goes to its ordered position, in brackets above, and stays there until somebody re-arms it",
     "t trips while it lasts: once the cause is over, the part may act again",
     "P permits: the part runs, or opens, only while this lasts, and only while nothing trips it",
     "M tells: the message is sent",
@@ -43,8 +43,10 @@ def until_words(line: Line) -> str:
         return NOT_KNOWN.format(taken="armed again by hand" if line.latched else "the cause ends")
     if line.sort == "own":
         return "armed again by hand" if line.latched else "the cause ends"
-    when = f" when {line.rearm_when}" if line.rearm_when else ""
-    return f"re-armed by hand{when}" if line.latched else "the cause ends"
+    when = f"re-armed by hand{f' when {line.rearm_when}' if line.rearm_when else ''}"
+    if line.latched and line.only_asks:
+        return f"the cause ends; its message: {when}" if line.tells else "the cause ends"
+    return when if line.latched else "the cause ends"
 
 
 def limits_words(limits: Limits, shown: Shown) -> str:

@@ -198,7 +198,7 @@ class _Walker:
     def _put_back(self, line: Line, runs: list[Line]) -> str:
         assert line.cause is not None
         back = f"{_capital(joined(list(dict.fromkeys(self._undo(term) for term in line.cause.terms))))}."
-        latched = [one for one in (line, *runs) if one.latched]
+        latched = [one for one in (line, *runs) if one.latched and not one.only_asks]
         if not latched:
             return f"{back} All is then as before, by itself."
         said = []

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from dewpond.design.model import Cause
+from dewpond.plant.rows import STOPS
 
 TRIPS, TRIPS_WHILE, PERMITS, TELLS, BYPASS = "T", "t", "P", "M", "B"
 RE_ARMED: Final = "re-armed"
@@ -143,7 +144,13 @@ class Line:
 
     @property
     def latched(self) -> bool:
+        """Whether it stays until somebody re-arms it."""
         return self.until == RE_ARMED
+
+    @property
+    def only_asks(self) -> bool:
+        """Whether it does no more than let parts act, which a re-arming has no say in: they rest with the cause."""
+        return bool(self.orders) and not set(self.orders.values()) & set(STOPS)
 
 
 @dataclass(frozen=True)
