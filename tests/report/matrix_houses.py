@@ -30,7 +30,7 @@ NEGATED = (
     "at most: 1 h a run}"
 )
 TOLD = (
-    "{cause: low mark low, effect: {pump: running}, at most: 1 h a run, until: re-armed by hand when the level is normal, "
+    "{cause: low mark low, effect: {pump: running}, at most: 1 h a run, until: re-armed by hand when it is normal, "
     "tell: level message}"
 )
 # Rows, controllers, at rest: each house shows another part of the rules.

@@ -95,7 +95,7 @@ def test_a_demand_ends_with_its_cause_whatever_is_to_be_re_armed() -> None:
     of = house("a demand whose message is re-armed")
     matrix, made = walked(of)
     row = records(files(of, matrix)["settings.csv"])[0]
-    assert row["until"] == "the cause ends; its message: re-armed by hand when the level is normal"
+    assert row["until"] == "the cause ends; its message: re-armed by hand when it is normal"
     assert "What has tripped" not in made.steps[0].put_back
 
 

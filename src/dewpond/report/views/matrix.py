@@ -53,7 +53,7 @@ def matrix_report(design: Design, matrix: Matrix) -> Report:
                 brief=False,
             )
         )
-        care = (*cautions.general(design), cautions.of_kinds(design))
+        care: tuple[Block, ...] = (*cautions.general(design), cautions.of_kinds(design))
         sections.append(Section("cautions", "Cautions", care, brief=False))
         sections.append(Section("more", "What else there is", (Text(MORE),)))
     return Report(design.title, f"Causes and effects of {design.file}", tuple(sections))
