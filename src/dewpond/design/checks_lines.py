@@ -197,18 +197,15 @@ def _loose(part: str, found: Scouted) -> Iterator[str]:
 
 def _overflows(design: Design, found: Scouted, say: Say, shown: Shown) -> None:
     """An overflow that takes less, with the water at the rim, than the worst that what fills its vessel can bring."""
-    ways, over = found.ways.ways(), max(found.ways.highest.values(), default=1.0)
+    ways = found.ways.ways()
     for vessel, (weir, full) in found.weirs.items():
         spec = found.vessels[vessel]
         crest = min((mark.height for mark in found.marks if mark.part == mark.vessel == vessel), default=None)
         if spec.tank or crest is None or crest >= spec.rim:
             continue
         head = spec.rim - crest
-        takes, worst = min(weir * head**1.5, full * head**0.5), (0.0, "")
-        for filler in sorted(found.fills.get(vessel, ())):
-            way = ways.get(found.ways.spouts[filler, vessel])
-            brings = way.flow(found.ends[filler, vessel], over=over) if way else design.part(filler).get("flow") or 0.0
-            worst = max(worst, (brings, filler))
+        takes = min(weir * head**1.5, full * head**0.5)
+        worst = max(brought_into(vessel, ways, design, found), default=(0.0, ""))
         if worst[0] > takes:
             words = {"brings": shown(worst[0] * HOUR, "volume"), "takes": shown(takes * HOUR, "volume")}
             words["more"] = shown((worst[0] - takes) * HOUR, "volume")
@@ -277,3 +274,16 @@ def check_fills(design: Design, winter: Scouted, desk: Desk, shown: Shown) -> No
                         "at_most": shown(at_most, "duration"),
                     }
                     desk.add("D187", row_title(row, number), row.line, "at most", **words)
+
+
+def brought_into(
+    vessel: str, ways: Mapping[int | tuple[str, str], Way], design: Design, found: Scouted
+) -> list[tuple[float, str]]:
+    """(the most that it brings [m3/s], name) of all that fills a vessel: a line not shut, and at high pressure."""
+    over = max(found.ways.highest.values(), default=1.0)
+    brings = []
+    for filler in sorted(found.fills.get(vessel, ())):
+        way = ways.get(found.ways.spouts[filler, vessel])
+        flow = way.flow(found.ends[filler, vessel], over=over) if way else design.part(filler).get("flow") or 0.0
+        brings.append((flow, filler))
+    return brings

@@ -12,8 +12,8 @@ from dewpond.design.model import Cause, Design, Row, Term, cause_text
 from dewpond.design.scout import Scouted
 from dewpond.vocabulary import Word
 
-_GOES: Final = (Word.OPEN, Word.RUNNING)
-_STOPS: Final = (Word.SHUT, Word.STOPPED)
+GOES: Final = (Word.OPEN, Word.RUNNING)
+STOPS: Final = (Word.SHUT, Word.STOPPED)
 
 Wants = tuple[frozenset[Term], int]  # conditions, each once, and how many of them must hold
 Stops = dict[Term, dict[Wants, tuple[int, Row]]]  # each condition of a cause -> the cause -> the row and its number
@@ -30,7 +30,7 @@ def check_orders(design: Design, found: Scouted, desk: Desk) -> None:
         where = row_title(row, number)
         _the_wrong_way(row, where, design, found, desk)
         for part, word in row.effects:
-            if word not in _GOES or part not in found.orders:
+            if word not in GOES or part not in found.orders:
                 continue
             stop = _always_stopped(row, stops.get(part, {}), found)
             if stop is not None:
@@ -49,16 +49,17 @@ def check_orders(design: Design, found: Scouted, desk: Desk) -> None:
 def _the_wrong_way(row: Row, where: str, design: Design, found: Scouted, desk: Desk) -> None:
     """A row that stops something while all is well, or opens it when a probe is wet."""
     well = [holds_while_well(term) for term in row.cause.terms]
+    need = len(well) if row.cause.op == "all" else row.cause.need
     wet = any(term.word == Word.WET and not term.negated for term in row.cause.terms)
     for part, word in row.effects:
         code = ""
         asked = {term.part for term in row.cause.terms}
         runs = any(
-            one == part and other in _GOES and asked & {term.part for term in some.cause.terms}
+            one == part and other in GOES and asked & {term.part for term in some.cause.terms}
             for some in design.rows
             for one, other in some.effects
         )  # by the same sensor in its other state
-        if word in _STOPS and not runs and (all(well) if row.cause.op == "all" else any(well)):
+        if word in STOPS and not runs and sum(well) >= need:
             code = "D169"
         elif word == Word.OPEN and wet:
             code = "D172"
@@ -73,7 +74,7 @@ def holds_while_well(term: Term) -> bool:
 
 
 # -- one cause, two orders ---------------------------------------------------------------------------------------------
-def _wants(cause: Cause, states: Mapping[str, list[str]]) -> Wants:
+def wants(cause: Cause, states: Mapping[str, list[str]]) -> Wants:
     """What a cause wants. Of a part that is in one of two states, "not low" is the other one."""
     plain = set()
     for term in cause.terms:
@@ -87,18 +88,18 @@ def _stops(design: Design, found: Scouted) -> dict[str, Stops]:
     """Part -> the rows that stop it; of several with one cause the one that waits the shortest."""
     stops: dict[str, Stops] = {}
     for number, row in enumerate(design.rows, 1):
-        wants = _wants(row.cause, found.states)
-        for part in (part for part, word in row.effects if word in _STOPS):
-            for term in wants[0]:
+        asked = wants(row.cause, found.states)
+        for part in (part for part, word in row.effects if word in STOPS):
+            for term in asked[0]:
                 known = stops.setdefault(part, {}).setdefault(term, {})
-                if wants not in known or row.lasting < known[wants][1].lasting:
-                    known[wants] = number, row
+                if asked not in known or row.lasting < known[asked][1].lasting:
+                    known[asked] = number, row
     return stops
 
 
 def _always_stopped(row: Row, stops: Stops, found: Scouted) -> tuple[int, Row] | None:
     """The first row that stops a part whenever `row` starts it, and no later; None where there is none."""
-    terms, need = _wants(row.cause, found.states)
+    terms, need = wants(row.cause, found.states)
     fit = []
     for (others, least), stop in (one for term in terms for one in stops.get(term, {}).items()):
         # The fewest of the others that hold while `need` of the own ones do.

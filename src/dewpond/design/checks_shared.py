@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Final
+from typing import Final, NamedTuple
 
 from dewpond.design import messages as m
 from dewpond.design.checks_layers import Layer, layers_of
@@ -160,23 +160,40 @@ def _seen_by_another(
     )
 
 
+class Drying(NamedTuple):
+    """How a return pump comes to draw air: below that level [m above the bottom], with the least and the most that the
+    water of its vessel loses [m3/s]; the same twice where the file says it."""
+
+    dry: float
+    slow: float
+    fast: float
+
+
+def drying(vessel: str, design: Design, found: Scouted) -> Drying | None:
+    """Of a vessel in which a return pump stands; None where the file does not tell its mark."""
+    spec, needs = found.vessels[vessel], design.part(vessel).get(NEEDS)
+    if not isinstance(needs, Level):
+        return None
+    dry = {"bottom": needs.value, "rim": spec.rim - needs.value}.get(needs.measured)
+    tanks = [name for name, other in found.vessels.items() if other.tank and other.mixed_with == vessel]
+    area = sum(found.vessels[name].area_at_rim for name in tanks)
+    if dry is None or not 0.0 < dry < spec.start or not area:
+        return None
+    said = sum(design.part(name).get("evaporation") or 0.0 for name in [vessel, *tanks])
+    reckoned = sum(found.evaporates.get(name, 0.0) for name in [vessel, *tanks])
+    slow, fast = (said, said) if said else (area * DRIEST, max(area * USUAL, SPREAD * reckoned))
+    return Drying(dry, slow, fast)
+
+
 def dries(drives: Iterable[str], design: Design, found: Scouted, shown: Shown) -> str:
     """After how long a return pump that gets no fresh water draws air, where the file tells its mark."""
     for vessel, spec in found.vessels.items():
-        needs = design.part(vessel).get(NEEDS)
-        if not found.fills.get(vessel, set()) & set(drives) or not isinstance(needs, Level):
+        own = drying(vessel, design, found) if found.fills.get(vessel, set()) & set(drives) else None
+        if own is None:
             continue
-        dry = {"bottom": needs.value, "rim": spec.rim - needs.value}.get(needs.measured)
-        tanks = [name for name, other in found.vessels.items() if other.tank and other.mixed_with == vessel]
-        area = sum(found.vessels[name].area_at_rim for name in tanks)
-        if dry is None or not 0.0 < dry < spec.start or not area:
-            continue
-        litres = spec.volume_at(spec.start) - spec.volume_at(dry)
-        said = sum(design.part(name).get("evaporation") or 0.0 for name in [vessel, *tanks])
-        reckoned = sum(found.evaporates.get(name, 0.0) for name in [vessel, *tanks])
-        slow, fast = (said, said) if said else (area * DRIEST, max(area * USUAL, SPREAD * reckoned))
-        low, high = (shown(litres / loss, "duration") for loss in (fast, slow))
-        after = low if said else m.FROM_TO.format(low=low, high=high)
+        litres = spec.volume_at(spec.start) - spec.volume_at(own.dry)
+        low, high = (shown(litres / loss, "duration") for loss in (own.fast, own.slow))
+        after = low if own.slow == own.fast else m.FROM_TO.format(low=low, high=high)
         return m.DRIES.format(vessel=vessel, litres=shown(litres, "volume"), after=after)
     return ""
 

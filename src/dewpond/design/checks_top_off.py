@@ -174,7 +174,7 @@ class TopOff:
     def _run(self, row: Row, at_most: float, vessel: str, flow: float, where: str) -> None:
         """A run that lasts until its limit."""
         spec, added, bears = self.found.vessels[vessel], at_most * flow, self.bears(vessel)
-        start = min(spec.start, self._rest(row, vessel, spec.start))  # where a switch that sticks may have left it
+        start = min(spec.start, self.rest(row, vessel, spec.start))  # where a switch that sticks may have left it
         held = spec.volume_at(start) + added
         after = spec.level_at(held)
         falls_back = self.views[vessel].get("rises when the return pump stops") or 0.0
@@ -229,7 +229,7 @@ class TopOff:
         """Where a switch for low water lets the pump rest [m]: at the upper of two marks, or a dead band above one."""
         return max(marks.values()) + (self.views[part].get(DEAD_BAND) or 0.0 if len(marks) == 1 else 0.0)
 
-    def _rest(self, row: Row, vessel: str, other: float) -> float:
+    def rest(self, row: Row, vessel: str, other: float) -> float:
         """Where the row's switch for low water in the vessel lets the pump rest [m]; ``other`` where it has none."""
         for term in row.cause.terms:
             marks = self.heights.get((term.part, vessel), {})
