@@ -13,6 +13,7 @@ from dewpond.design.model import LONGEST_NAME, Cause, Term
 
 _VOTE = re.compile(r"(?P<need>\d{1,3}) of\s*:\s*(?P<terms>.*)", re.ASCII | re.DOTALL)
 _JOIN = re.compile(r"(?:^|\s+)(?P<word>and|or)(?:\s+|$)", re.IGNORECASE)
+_NOT = "not "  # where English has it first
 _SPACE = re.compile(r"\s")
 _COMMA = re.compile(r"\s*,\s*")
 
@@ -86,6 +87,11 @@ def _term(text: str, name: str, names: Collection[str], whole: str) -> Term:
     if not name:
         if text in names:
             raise CauseError("D073", got=shown(whole), why=m.NO_STATE.format(part=shown(text)))
+        rest = text.removeprefix(_NOT)
+        part = _first_name(rest, names) if rest != text else ""
+        if part:
+            right = shown(f"{part} {m.NOT.format(word=rest[len(part) :].strip())}")
+            raise CauseError("D073", got=shown(whole), why=m.NOT_FIRST.format(right=right))
         guess = re.sub(r"\s+not$", "", text.rpartition(" ")[0].strip()) or text
         known = m.KNOWN.format(names=listed(names, 12))
         raise CauseError("D074", got=shown(guess), near=did_you_mean(guess, names), known=known)

@@ -19,6 +19,7 @@ from dewpond.design.checks_layers import check_layers, check_servos, layers_of
 from dewpond.design.checks_levels import check_levels
 from dewpond.design.checks_lines import check_fills, check_lines
 from dewpond.design.checks_matrix import check_matrix, check_messages, row_title
+from dewpond.design.checks_never import check_never
 from dewpond.design.checks_orders import check_orders
 from dewpond.design.checks_places import check_places
 from dewpond.design.checks_shared import check_shared
@@ -82,6 +83,7 @@ class _Checks:
         check_levels(self.design, found, self._add, show)
         check_places(self.design, self.kinds, found, self._add, show)
         check_orders(self.design, found, self.desk)
+        check_never(self.design, found, self.desk, show, self.whole)
         check_servos(self.design, found, self._add, show)
         check_matrix(self.design, self.kinds, found, self.unsound, self.desk, self.whole)
         if self.whole:

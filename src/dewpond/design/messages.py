@@ -1,7 +1,7 @@
 """All texts about a design file, by code. Codes never change; texts may be reworded or translated.
 
 D001-D029 the file as a text, D030-D049 its sections and parts, D050-D069 values and references, D070-D089 matrix and
-messages, D090-D099 more values, D100-D199 the checks over the whole. Words in braces are filled in by whoever reports.
+messages, D090-D099 more values, D100 on the checks over the whole. Words in braces are filled in by whoever reports.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from typing import Final
 from dewpond.design.messages_checks import CHECKS
 from dewpond.design.messages_layers import LAYERS
 from dewpond.design.messages_lines import LINES
+from dewpond.design.messages_rows import ROWS
 from dewpond.design.texts import Text, error, warning
 
 _FILE: Final = {
@@ -253,6 +254,7 @@ TEXTS: Final[dict[str, Text]] = {
     **CHECKS,
     **LAYERS,
     **LINES,
+    **ROWS,
 }
 
 ROLES: Final = dict(
@@ -354,6 +356,7 @@ KNOWN: Final = "Parts of this file: {names}."
 HOLDS_MESSAGES: Final = "messages to people"
 HAS_NO_MESSAGES: Final = "The file has no messages yet: add a section `messages:`."
 NOTHING_BETWEEN: Final = "nothing stands before or after one of its joining words"
+NOT_FIRST: Final = '"not" stands before the name; it belongs behind, as in: {right}'
 NO_STATE: Final = '"{part}" is there without a state such as wet, low or high'
 EXAMPLE_ROW: Final = "- {cause: tray probe wet, effect: {feed valve: shut}, until: cause ends}"
 EXAMPLE_MESSAGE: Final = "leak message: {priority: now, path: [controller, router, phone of the keeper]}"

@@ -1,4 +1,4 @@
-"""The texts of the checks on lines, and on what protections have in common: D181-D212. See ``messages``."""
+"""The texts of the checks on lines, and on what protections have in common: D181-D214. See ``messages``."""
 
 from __future__ import annotations
 
