@@ -22,6 +22,7 @@ from dewpond.design.checks_matrix import check_matrix, check_messages, row_title
 from dewpond.design.checks_never import check_never
 from dewpond.design.checks_orders import check_orders
 from dewpond.design.checks_places import check_places
+from dewpond.design.checks_reach import check_reach
 from dewpond.design.checks_shared import check_shared
 from dewpond.design.checks_top_off import TopOff
 from dewpond.design.checks_unseen import check_unseen
@@ -98,6 +99,7 @@ class _Checks:
                 check_shared(self.design, self.kinds, found, self._add, show)
                 check_filling(self.design, self.kinds, found, self._add, show)
                 check_forgotten(self.design, self.kinds, found, self.desk, show)
+                check_reach(self.design, found, self.desk, self._add, show)
             people = [part.name for part in self.design.parts if self.kinds[part.kind].section == "people"]
             check_messages(self.design, people, self.desk)
 

@@ -22,6 +22,17 @@ ROWS: Final = {
         "The cause always holds, whatever happens: {message} is sent once, at the beginning, and tells nothing.",
         "Take out the states of which one always is.",
     ),
+    "D218": warning(
+        'It tells of low water at {height}, and the water in "{vessel}" stands at {stands} while all is well: it '
+        "reports low water all the time.",
+        "Measure both from the bottom of the vessel, and set the mark below where the water stands.",
+    ),
+    "D219": note(
+        'The overflow of "{vessel}" runs from {runs} on, and with the water at this mark, {height}, it takes {takes} '
+        "an hour; no more than {brings} come. The water gets to this mark only when the overflow is blocked.",
+        "Set the mark below the overflow, if it shall see that the vessel is too full; leave it, if it shall see that "
+        "the overflow is blocked.",
+    ),
     "D223": note(
         "This row adds nothing: whenever it acts, {other} (line {other_line}) orders and tells the same already.",
         "Take one of the two out, or check which sensor or time was meant.",
@@ -34,6 +45,16 @@ ROWS: Final = {
         "The cause wants {need} at once, and no water reaches so many of these places: {places}. A leak in one of them "
         "makes the row do nothing.",
         'Join the probes with "or"; to keep a false report from stopping anything, lay two in the same place.',
+    ),
+    "D234": warning(
+        'The row holds "{part}" {word} while "{vessel}" is low, and nothing else fills that: it stays low, and so the '
+        "row never ends.",
+        "Check which vessel is meant. If this is to stop a leak, write `until: re-armed by hand`, and tell somebody.",
+    ),
+    "D235": warning(
+        'It stops "{part}" at {height}, and the row that runs it lets it rest only at {rest}: the stop comes first, '
+        "time and again, and the start is given anew as soon as it ends.",
+        "Set the mark for high water above that at which an ordinary run ends, or check both heights.",
     ),
 }
 
