@@ -17,6 +17,7 @@ from dewpond.design.checks_forgotten import check_forgotten
 from dewpond.design.checks_joints import check_joints
 from dewpond.design.checks_layers import check_layers, check_servos, layers_of
 from dewpond.design.checks_levels import check_levels
+from dewpond.design.checks_limits import check_limits, check_row_limits
 from dewpond.design.checks_lines import check_fills, check_lines
 from dewpond.design.checks_matrix import check_matrix, check_messages, row_title
 from dewpond.design.checks_never import check_never
@@ -89,6 +90,7 @@ class _Checks:
         check_matrix(self.design, self.kinds, found, self.unsound, self.desk, self.whole)
         if self.whole:
             self._absences(found)
+            check_row_limits(self.design, found, self.desk, show)
             if not self.unsound:
                 check_layers(self.design, self.kinds, found, self.desk, show)
                 check_unseen(self.design, self.kinds, found, self._add, show)
@@ -100,6 +102,7 @@ class _Checks:
                 check_filling(self.design, self.kinds, found, self._add, show)
                 check_forgotten(self.design, self.kinds, found, self.desk, show)
                 check_reach(self.design, found, self.desk, self._add, show)
+                check_limits(self.design, self.kinds, found, self.desk, self._add, show)
             people = [part.name for part in self.design.parts if self.kinds[part.kind].section == "people"]
             check_messages(self.design, people, self.desk)
 

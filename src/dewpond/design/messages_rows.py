@@ -33,9 +33,27 @@ ROWS: Final = {
         "Set the mark below the overflow, if it shall see that the vessel is too full; leave it, if it shall see that "
         "the overflow is blocked.",
     ),
+    "D220": warning(
+        'The row waits for {lasting}, and "{work}" is over after {over}, as the file says: nothing rests meanwhile.',
+        "Take `lasting` out: somebody has begun it on purpose, and there is nothing to wait for.",
+    ),
     "D223": note(
         "This row adds nothing: whenever it acts, {other} (line {other_line}) orders and tells the same already.",
         "Take one of the two out, or check which sensor or time was meant.",
+    ),
+    "D224": warning(
+        "The row starts and opens nothing: here is nothing for {keys} to limit.",
+        "Move that to the row that starts the part, or take it out.",
+    ),
+    "D225": warning(
+        'The row starts or opens {parts}, and such an order stands only as long as its cause: "until" does nothing '
+        "here.",
+        "Take `until` out. To have a stop stand until somebody comes, write it into the row that stops, or below "
+        "`when a run is too long`.",
+    ),
+    "D226": warning(
+        'When a run is too long "{part}" shall be {word}, as before: that ends nothing.',
+        "Write `effect: {stop}`.",
     ),
     "D227": note(
         "The cause wants {need} of {count}, and that is the same as {same}. {means}",
@@ -45,6 +63,30 @@ ROWS: Final = {
         "The cause wants {need} at once, and no water reaches so many of these places: {places}. A leak in one of them "
         "makes the row do nothing.",
         'Join the probes with "or"; to keep a false report from stopping anything, lay two in the same place.',
+    ),
+    "D229": warning(
+        'No more than {most} a day can come so: {at_most} a run, and {rest} between two runs. Of "{vessel}" evaporate '
+        "{lost} a day{whose}: it falls day by day.",
+        "Shorten the pause, or let a run last longer, as far as the tank bears it.",
+    ),
+    "D230": note(
+        '"{key}" is never reached: no more than {most} a day can come, whatever sticks.',
+        "Write the most that evaporates in a day, and a quarter more; or take it out.",
+    ),
+    "D231": warning(
+        "{per_day} are through after {after}, and the part then rests until midnight: a run hardly ever lasts "
+        "{at_most}, and {acts} does not come.",
+        "Let a run last less than that, about twice as long as an ordinary one; check the figures and their units.",
+    ),
+    "D232": warning(
+        'The pump is made to rest for {rests} with the water in "{vessel}" at {height}. From there {litres} are left '
+        "until the return pump draws air, after {latest} at the latest.",
+        "Shorten it to well below that; check the figure and its unit.",
+    ),
+    "D233": warning(
+        'It is missed after {missed} at the earliest, and "{vessel}", which its boxes keep filled, has run dry before: '
+        "its return pump draws air {latest} after the last fill, at the latest.",
+        "Let it come more often, so that somebody has the time to come.",
     ),
     "D234": warning(
         'The row holds "{part}" {word} while "{vessel}" is low, and nothing else fills that: it stays low, and so the '

@@ -36,7 +36,16 @@ ROW_PARAMS: Final = (
     ),
     Param("effect", "map", "Which part gets which order: {feed valve: shut}.", None),
     UNTIL,
-    Param("at most", "duration", "The longest run.", None, low=1.0, high=86400.0, trailing=("a run", "per run")),
+    Param(
+        "at most",
+        "duration",
+        "The longest run.",
+        None,
+        low=1.0,
+        high=86400.0,
+        usual=(5.0, 43200.0),
+        trailing=("a run", "per run"),
+    ),
     Param(
         "gap",
         "duration",
@@ -46,7 +55,7 @@ ROW_PARAMS: Final = (
         high=14 * 86400.0,
         usual=(0.0, 86400.0),
     ),
-    Param("per day", "volume", "The most that may be pumped in a day.", None, low=1e-6, high=10.0),
+    Param("per day", "volume", "The most that may be pumped in a day.", None, low=1e-6, high=10.0, usual=(1e-5, 0.3)),
     Param(
         "when a run is too long",
         "map",
