@@ -27,6 +27,7 @@ from dewpond.design.checks_reach import check_reach
 from dewpond.design.checks_shared import check_shared
 from dewpond.design.checks_top_off import TopOff
 from dewpond.design.checks_unseen import check_unseen
+from dewpond.design.checks_wired import check_wired
 from dewpond.design.desk import Desk, TooManyError, in_order, nearest, shown
 from dewpond.design.model import Design, Row
 from dewpond.design.scout import Scouted, scout
@@ -103,6 +104,7 @@ class _Checks:
                 check_forgotten(self.design, self.kinds, found, self.desk, show)
                 check_reach(self.design, found, self.desk, self._add, show)
                 check_limits(self.design, self.kinds, found, self.desk, self._add, show)
+                check_wired(self.design, self.kinds, self.desk)
             people = [part.name for part in self.design.parts if self.kinds[part.kind].section == "people"]
             check_messages(self.design, people, self.desk)
 

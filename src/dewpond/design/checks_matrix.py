@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
 from typing import Final
 
@@ -206,6 +207,8 @@ def check_messages(design: Design, people: Collection[str], desk: Desk) -> None:
             desk.add("D122", where, message.line, "path", known=listed(people) or m.NOBODY)
         if message.name not in sent:
             desk.add("D123", where, message.line, name=message.name)
+        if message.then in message.path:
+            desk.add("D236", where, message.line, "unanswered", who=message.then)
     both: tuple[Message | Heartbeat, ...] = (*design.messages, *design.heartbeats)
     for told in both:
         tells = told.tell if isinstance(told, Heartbeat) else (told.then,) if told.then else ()
@@ -215,6 +218,10 @@ def check_messages(design: Design, people: Collection[str], desk: Desk) -> None:
                 where = m.MESSAGE.format(name=told.name)
                 words = {"near": did_you_mean(name, people), "known": listed(people) or m.NOBODY}
                 desk.add("D152", where, told.line, key, got=shown(name), **words)
+        twice = [step for step, times in Counter(told.path).items() if times > 1]
+        if twice:
+            where = m.MESSAGE.format(name=told.name)
+            desk.add("D237", where, told.line, "path", steps=listed(map(shown, twice)))
         for step in told.path:
             near = "" if step in names else nearest(step, names, _NEARLY)
             if near:

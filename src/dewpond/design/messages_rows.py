@@ -37,6 +37,11 @@ ROWS: Final = {
         'The row waits for {lasting}, and "{work}" is over after {over}, as the file says: nothing rests meanwhile.',
         "Take `lasting` out: somebody has begun it on purpose, and there is nothing to wait for.",
     ),
+    "D221": warning(
+        "{box} carries the row out by wire, without a program, and other boxes ({wired}) have the wires of {sensors}: "
+        "nothing tells {box} of it.",
+        "Wire each sensor of the row to {box}, and write `wired to: {box}`; or let another box carry the row out.",
+    ),
     "D223": note(
         "This row adds nothing: whenever it acts, {other} (line {other_line}) orders and tells the same already.",
         "Take one of the two out, or check which sensor or time was meant.",
@@ -97,6 +102,18 @@ ROWS: Final = {
         'It stops "{part}" at {height}, and the row that runs it lets it rest only at {rest}: the stop comes first, '
         "time and again, and the start is given anew as soon as it ends.",
         "Set the mark for high water above that at which an ordinary run ends, or check both heights.",
+    ),
+    "D236": warning(
+        "{who} is told at once by its path, and again when nobody answers: then nobody new hears of it.",
+        "Name somebody else for that, or take the line out.",
+    ),
+    "D237": warning(
+        "Its path comes by {steps} twice: a way that leads back.",
+        "Write each step once, in the order in which the message passes them.",
+    ),
+    "D238": note(
+        "{box} works by wire, without a program: a plain relay lacks {what} for {keys}.",
+        "Let a controller carry the row out; leave it, if this relay has one built in.",
     ),
 }
 
