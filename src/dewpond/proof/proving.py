@@ -8,7 +8,7 @@ holds there holds.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 
 from dewpond.design.model import Design
@@ -25,6 +25,9 @@ from dewpond.proof.reading import read_rules
 from dewpond.proof.search import MOST_STATES, Search, search
 from dewpond.proof.sensing import cries, hidden, re_armed_blindly, sleeps, wires
 from dewpond.proof.starving import dries, untold
+from dewpond.proof.story import Check, ever, reopens, replayed, silent, stands_above
+from dewpond.proof.story import runs_on as wet_to_the_end
+from dewpond.proof.story import untold as never_told
 from dewpond.proof.verdicts import ALONE, BROKEN, HOLDS, UNFINISHED, WHOLE, Case, Pairs, Proof, Verdict
 from dewpond.proof.water import onward, spills
 
@@ -81,9 +84,9 @@ def named(m: Machine, found: Search) -> frozenset[frozenset[tuple[str, ...]]]:
     return frozenset(frozenset(m.faults[f].labels for f in breach.faults) for breach in found.breaches)
 
 
-def cases_of(m: Machine, found: Search) -> tuple[Case, ...]:
+def cases_of(m: Machine, found: Search, check: Check | None = None) -> tuple[Case, ...]:
     """How a rule is broken, the smallest sets of faults first."""
-    cases = [Case(tuple(m.faults[f].labels for f in breach.faults), m, breach) for breach in found.breaches]
+    cases = [Case(tuple(m.faults[f].labels for f in breach.faults), m, breach, check) for breach in found.breaches]
     return tuple(sorted(cases, key=lambda case: (len(case.faults), case.faults)))
 
 
@@ -105,23 +108,25 @@ def of_layers(p: Prover) -> Iterator[Verdict]:
         causes = causes_of(p.plant, layer.trip, order_of(p.plant, layer.gate))
         latched = any(s in p.plant.rearms for s in causes)
         if layer.by_water:
-            asleep = [p.put(make(p.plant, layer), 0) for make in (cries, sleeps)]
-            cases = tuple(case for m, found in asleep for case in cases_of(m, found))
-            yield verdict_of("IL-01", ALONE, about, asleep[0][1], cases, 0)
+            m, found = p.put(cries(p.plant, layer), 0)
+            asleep = p.put(sleeps(p.plant, layer), 0)
+            cases = (*cases_of(m, found, ever(layer.trip)), *cases_of(*asleep))
+            yield verdict_of("IL-01", ALONE, about, found, cases, 0)
         if layer.by_water or latched:
             yield from _stays_shut(p, layer, about)
         blind = re_armed_blindly(p.plant, layer, stores.get(layer.gate, -1))
         if blind is not None:
             faults = 0 if layer.by_water else ONE
             m, found = p.put(blind, faults)
-            yield verdict_of("IL-12", ALONE, about, found, cases_of(m, found), faults)
+            check = reopens(order_of(p.plant, layer.gate), layer.trip)
+            yield verdict_of("IL-12", ALONE, about, found, cases_of(m, found, check), faults)
 
 
 def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
     m, found = p.near_first(partial(stays_shut, p.plant, layer), p.most_faults)
     ruled: dict[str, list[Case]] = {"IL-02": [], "IL-03": [], "IL-11": [], "IL-18": []}
     trip = m.position(layer.trip)
-    for case in cases_of(m, found):
+    for case in cases_of(m, found, reopens(order_of(p.plant, layer.gate), layer.trip)):
         assert case.breach is not None
         end = case.breach.way[-1][1] if case.breach.way else case.breach.start
         cut = any(is_power(p.plant, label) for labels in case.faults for label in labels)
@@ -141,7 +146,7 @@ def of_sensors(p: Prover) -> Iterator[Verdict]:
     trips = {layer.trip for layer in layers(p.plant) if layer.by_water}
     for fault in wires(p.plant):
         m, found = p.put(hidden(p.plant, fault, sorted(trips)), ONE)
-        yield verdict_of("IL-15", ALONE, fault.part, found, cases_of(m, found), ONE)
+        yield verdict_of("IL-15", ALONE, fault.part, found, cases_of(m, found, silent), ONE)
 
 
 # -- the whole ---------------------------------------------------------------------------------------------------------
@@ -154,7 +159,7 @@ def of_spills(p: Prover, pairs: list[Pairs]) -> Iterator[Verdict]:
         stands = before(plant, spill)
         own = credited(plant, spill, p.compiled)
         m, found = p.put(runs_on(plant, spill, spill.gates), p.most_faults)
-        cases = cases_of(m, found)
+        cases = cases_of(m, found, wet_to_the_end)
         names = tuple(dict.fromkeys(layer.part for layer in own))
         places = tuple(plant.places[place].name for place in onward(plant, spill.place))
         alone = tuple(case for case in cases if len(case.faults) <= ONE)
@@ -164,14 +169,14 @@ def of_spills(p: Prover, pairs: list[Pairs]) -> Iterator[Verdict]:
             yield verdict_of("IL-04", WHOLE, about, found, alone, p.most_faults)
         if len(names) > 1:
             yield verdict_of("IL-06", WHOLE, about, found, cases, p.most_faults, bears=TWO)
-        untold: tuple[Case, ...] = ()
+        unheard: tuple[Case, ...] = ()
         pair = {label for case in cases if len(case.faults) <= TWO for labels in case.faults for label in labels}
         if own and pair and plant.messages:  # only what runs on can run on untold
-            m, silent = p.put(runs_on(plant, spill, spill.gates, untold=True, only=pair), min(p.most_faults, TWO))
-            untold = cases_of(m, silent)
-            stuck = tuple(case for case in untold if any(holds_gate(plant, label) for (label, *_) in case.faults))
-            yield verdict_of("IL-14", WHOLE, about, silent, stuck, min(p.most_faults, TWO), bears=TWO)
-        pairs.append(Pairs(about, places, names, cases, untold, found.finished))
+            m, nobody = p.put(runs_on(plant, spill, spill.gates, untold=True, only=pair), min(p.most_faults, TWO))
+            unheard = cases_of(m, nobody)
+            stuck = tuple(case for case in unheard if any(holds_gate(plant, label) for (label, *_) in case.faults))
+            yield verdict_of("IL-14", WHOLE, about, nobody, stuck, min(p.most_faults, TWO), bears=TWO)
+        pairs.append(Pairs(about, places, names, cases, unheard, found.finished))
 
 
 def holds_gate(plant: Plant, label: str) -> bool:
@@ -201,7 +206,7 @@ def of_vessels(p: Prover) -> Iterator[Verdict]:
         about = p.plant.stores[dose.store]
         m, found = p.put(overdosed(p.plant, dose), p.most_faults)
         ruled: dict[str, list[Case]] = {"IL-08": [], "IL-08b": [], "IL-18": []}
-        for case in cases_of(m, found):
+        for case in cases_of(m, found, stands_above(dose.store, dose.bears)):
             ruled[_dosing_rule(p, case)].append(case)
         for rule, cases in ruled.items():
             yield verdict_of(rule, WHOLE, about, found, tuple(cases), p.most_faults)
@@ -213,7 +218,8 @@ def of_vessels(p: Prover) -> Iterator[Verdict]:
             m, found = p.put(untold(p.plant, dry, any_cause), faults)
             if found.breaches:
                 m, found = p.put(untold(p.plant, dry, any_cause, timed=True), faults)
-            yield verdict_of(rule, WHOLE, f"{dry.name}: {dry.word}", found, cases_of(m, found), faults)
+            check = None if any_cause else never_told(dry.store, dry.mark)
+            yield verdict_of(rule, WHOLE, f"{dry.name}: {dry.word}", found, cases_of(m, found, check), faults)
 
 
 def _dosing_rule(p: Prover, case: Case) -> str:
@@ -226,6 +232,15 @@ def _dosing_rule(p: Prover, case: Case) -> str:
     cut = any(is_power(p.plant, label) for labels in case.faults for label in labels)
     again = any(event.kind == "press" for event, _ in case.breach.way)
     return "IL-08b" if cut or again else "IL-08"
+
+
+def _with_a_run(plant: Plant, verdict: Verdict, compiled: bool) -> Verdict:
+    """A broken rule with its first case tried in the engine."""
+    if verdict.verdict != BROKEN or not verdict.cases:
+        return verdict
+    first, *rest = verdict.cases
+    first = replace(first, confirmed=replayed(plant, first, compiled=compiled))
+    return replace(verdict, cases=(first, *rest))
 
 
 def prove(
@@ -252,7 +267,7 @@ def prove(
     )
     for number, (what, found) in enumerate(groups):
         for verdict in found:
-            verdicts.append(verdict)
+            verdicts.append(_with_a_run(plant, verdict, compiled))
             if heard is not None:
                 heard(number, len(groups), what)
     classes = tuple(labels for labels in p.merged if len(labels) > 1)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 
+from dewpond.plant.plant import Plant
+from dewpond.plant.trace import Trace
 from dewpond.proof.machine import Machine
 from dewpond.proof.search import Breach
 
@@ -15,11 +18,14 @@ RULES = (*(f"IL-{number:02}" for number in range(1, 9)), "IL-08b", *(f"IL-{numbe
 @dataclass(frozen=True)
 class Case:
     """One smallest set of faults with which a rule is broken: classes of faults that do the same, and the shortest way
-    there in a machine; no machine where the file says so by itself."""
+    there in a machine; no machine where the file says so by itself. check: whether a run of the engine comes to the
+    same; confirmed: whether it did, None where it was not tried."""
 
     faults: tuple[tuple[str, ...], ...]
     machine: Machine | None = None
     breach: Breach | None = None
+    check: Callable[[Plant, Trace], bool] | None = field(default=None, compare=False, repr=False)
+    confirmed: bool | None = None
 
 
 @dataclass(frozen=True)

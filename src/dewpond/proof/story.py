@@ -1,0 +1,190 @@
+"""The way to a breach, step by step with clock times, and the same faults let loose in the engine."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from typing import NamedTuple
+
+from dewpond.plant import engine
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import DAY, Onset, Plant, PlantFault, Scenario, message_text
+from dewpond.plant.trace import Trace
+from dewpond.proof.machine import Machine
+from dewpond.proof.search import Event, Point
+from dewpond.proof.verdicts import Case
+
+BEGIN = 2.0 * 3600.0  # by the clock, when nobody is about [s after midnight]
+APART = 60.0  # between two things that need not wait for each other [s]
+LEAST = 1.0  # [s]
+HORIZON = 14.0 * DAY  # of a run in the engine [s]
+ROWS = 400  # of its chart
+SOON = 60.0  # after what came before it in the story a fault comes in the engine [s]
+
+
+class Step(NamedTuple):
+    """One thing of a story. time: since its beginning [s]; kind: "fails", "ends" (text: the fault), "rises", "falls"
+    (text: the vessel or place; mark [m] or [m3]; what: "level", "pool"), "press" (text: what is re-armed), "midnight",
+    "says" (text: what the story of a run says of a signal that changed)."""
+
+    time: float
+    kind: str
+    text: str
+    mark: float = 0.0
+    what: str = ""
+
+
+def steps(plant: Plant, case: Case) -> tuple[Step, ...]:
+    """The way of a case; empty where the file itself says it."""
+    if case.machine is None or case.breach is None:
+        return ()
+    m, before = case.machine, case.breach.start
+    found: list[Step] = []
+    for time, (event, after) in zip(times(m, case), case.breach.way, strict=True):
+        found += [step._replace(time=time) for step in _events(plant, m, event, before)]
+        found += [step._replace(time=time) for step in _changes(plant, m, before, after)]
+        before = after
+    return tuple(found)
+
+
+def times(m: Machine, case: Case) -> list[float]:
+    """When each event of the way comes, one of many possible ways: what is due comes when it is due, and what comes
+    before that does so within the time that is left."""
+    assert case.breach is not None
+    way, now, found = case.breach.way, 0.0, list[float]()
+    begun: dict[int, float] = {}
+    before = case.breach.start
+    for number, (event, after) in enumerate(way):
+        if event.kind == "due":
+            now = max(now, begun.get(event.which, now) + m.args[event.which])
+        else:
+            left = [
+                begun.get(later.which, now) + m.args[later.which] - now
+                for later, _ in way[number:]
+                if later.kind == "due" and later.which in begun
+            ]
+            now += min([APART, *(max(gap, 0.0) / 2.0 for gap in left)])
+        found.append(now)
+        for signal in range(len(m.ops)):
+            if m.ops[signal] in (prim.L_ON_DELAY, prim.L_OFF_DELAY) and before.bits != after.bits:
+                if _waits(m, after, signal):
+                    begun.setdefault(signal, now)
+                else:
+                    begun.pop(signal, None)
+        before = after
+    return found
+
+
+def _waits(m: Machine, point: Point, signal: int) -> bool:
+    entry = m.ins[signal][0]
+    first = point.bits[entry] if entry >= 0 else 1 - point.bits[-1 - entry]
+    return first != point.bits[signal] and first == (m.ops[signal] == prim.L_ON_DELAY)
+
+
+def _events(plant: Plant, m: Machine, event: Event, before: Point) -> Iterator[Step]:
+    """What happens of itself; that a delay ends shows in what comes of it."""
+    kind, which = event
+    if kind in ("fail", "mend"):
+        yield Step(0.0, "fails" if kind == "fail" else "ends", m.faults[which].labels[0])
+    elif kind in ("rise", "fall"):
+        q = m.quantities[which]
+        mark = q.marks[before.cells[which] - (kind == "fall")]
+        names = {prim.T_LEVEL: plant.stores, prim.T_POOL: tuple(place.name for place in plant.places)}
+        if q.kind in names:
+            what = "level" if q.kind == prim.T_LEVEL else "pool"
+            yield Step(0.0, f"{kind}s" if kind == "fall" else "rises", names[q.kind][q.ref], mark, what)
+    elif kind == "press":
+        number = m.numbers[which]
+        yield Step(0.0, "midnight", "") if number == plant.midnight else Step(0.0, "press", plant.rearms[number])
+
+
+def _changes(plant: Plant, m: Machine, before: Point, after: Point) -> Iterator[Step]:
+    """What stories of runs say of the signals that changed, in the order of the logic."""
+    for signal, number in enumerate(m.numbers):
+        old, new = before.bits[signal], after.bits[signal]
+        if number < 0 or old == new:
+            continue
+        if number in plant.messages and new:
+            yield Step(0.0, "says", message_text(plant.messages[number]))
+        if number in plant.says:
+            text = plant.says[number].true if new else plant.says[number].false
+            if text and plant.says[number].kind != "silent":
+                yield Step(0.0, "says", text)
+
+
+Check = Callable[[Plant, Trace], bool]
+
+
+def replayed(plant: Plant, case: Case, *, compiled: bool) -> bool | None:
+    """Whether the engine comes to the same, with the faults of the case let loose at the same points of the story;
+    None where there is nothing to run. Nobody is about, but for hands that re-arm as the story says."""
+    if case.check is None:
+        return None
+    told = steps(plant, case)
+    onsets, extra, last = list[Onset](), list[PlantFault](), ""
+    for step in told:
+        if step.kind == "says" and step.text in plant.triggers:
+            last = step.text
+        label = step.text
+        if step.kind == "press":
+            label = f"by hand: {step.text}"
+            signal = next(s for s, what in plant.rearms.items() if what == step.text)
+            press = PlantFault(label, "", "", "", "event", "", 2.0, 1.0, (("force", signal, 1.0),))
+            extra += [press] if press not in extra else []
+        if step.kind in ("fails", "press") and all(onset.label != label for onset in onsets):
+            onsets.append(Onset(label, -1.0, last, SOON) if last else Onset(label, step.time))
+    house = replace(plant, faults=(*plant.faults, *extra))
+    trace = engine.run(house, Scenario("travelling", HORIZON, tuple(onsets), BEGIN), rows=ROWS, compiled=compiled)
+    return case.check(plant, trace)
+
+
+def runs_on(_: Plant, trace: Trace) -> bool:
+    """Water gets out to the end of the run."""
+    return trace.wet
+
+
+def reopens(order: int, trip: int) -> Check:
+    """A gate's order comes back after its trip has taken it away."""
+
+    def check(_: Plant, trace: Trace) -> bool:
+        tripped = shut = False
+        for event in trace.events:
+            if event.code != prim.E_SIGNAL:
+                continue
+            tripped |= event.ref == trip and event.value > 0.0
+            if event.ref == order:
+                if tripped and event.value == 0.0:
+                    shut = True
+                elif shut and event.value > 0.0:
+                    return True
+        return False
+
+    return check
+
+
+def stands_above(store: int, height: float) -> Check:
+    """A vessel stands above a height [m] at some time."""
+
+    def check(_: Plant, trace: Trace) -> bool:
+        return any(row[store] > height for row in trace.row_value)
+
+    return check
+
+
+def untold(store: int, mark: float) -> Check:
+    """A vessel has stood below a mark [m] at some time, and no message has been sent."""
+
+    def check(plant: Plant, trace: Trace) -> bool:
+        return any(row[store] <= mark for row in trace.row_value) and silent(plant, trace)
+
+    return check
+
+
+def silent(plant: Plant, trace: Trace) -> bool:
+    """No message has been sent."""
+    return not any(trace.seen[signal] & 2 for signal in plant.messages)
+
+
+def ever(signal: int) -> Check:
+    """A signal has been true at some time."""
+    return lambda _, trace: bool(trace.seen[signal] & 2)
