@@ -12,10 +12,12 @@ import pytest
 from dewpond.design.checks import check
 from dewpond.design.model import Design
 from dewpond.design.reader import read
+from dewpond.parts import KINDS
 from dewpond.plant import engine
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Onset
-from dewpond.report import matrix_records, records
+from dewpond.proof.proving import prove
+from dewpond.report import matrix_records, proof_records, records
 from dewpond.report.views.sources import every_figure
 from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
@@ -96,6 +98,11 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> di
         "study": [records.study(full)],
         "schema": [records.schema({"type": "object"})],
         "sources": [records.sources(every_figure())],
+        "prove": [
+            proof_records.proof(made, plant, prove(made, plant, KINDS, 2, compiled=True, most_states=20_000))
+            for made in (read(repository / "examples" / "two_tanks.yaml"),)
+            for plant in (lower(made),)
+        ],
         "matrix": [
             matrix_records.matrix(made, build(made))
             for made in (first_float, read(repository / "examples" / "two_tanks.yaml"))
@@ -103,7 +110,7 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> di
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", ["check", "flows", "drill", "study", "schema", "sources", "matrix"])
+@pytest.mark.parametrize("name", ["check", "flows", "drill", "study", "schema", "sources", "prove", "matrix"])
 def test_document_holds_what_the_page_promises_and_nothing_else(
     documents: dict[str, list[dict[str, Any]]], page: str, name: str
 ) -> None:
@@ -117,7 +124,7 @@ def test_document_holds_what_the_page_promises_and_nothing_else(
                 inner = SAME[head] + path.removeprefix(head)
                 assert inner.removesuffix(".") in promised(page, "study") | promised(page, "flows")
     # a list of things with keys may be empty somewhere
-    found = {path for path in found if not any(other.startswith(f"{path}.") for other in found)}
+    found = {path for path in found if not any(other.startswith((f"{path}.", f"{path}[")) for other in found)}
     found = {"json_schema" if path.startswith("json_schema") else path for path in found}
     assert found - {"schema"} == promised(page, name)
 

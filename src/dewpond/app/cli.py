@@ -25,6 +25,11 @@ HOW_FULL = ("as the file says", "just filled", "about to call", "after a long po
 START = click.option("--start", type=click.Choice(HOW_FULL), default=HOW_FULL[0], show_default=True,
                      help="How full the vessels are at first.")  # fmt: skip
 
+FAULTS = click.option("--faults", type=click.IntRange(0, 3), default=2, show_default=True,
+                      help="How many things may fail, in any order and at any moment.")  # fmt: skip
+MOST_STATES = click.option("--most-states", type=click.IntRange(1000, 20_000_000), default=1_000_000, show_default=True,
+                           help="How many states a question may have; beyond, it is not finished.")  # fmt: skip
+
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
 @click.version_option(package_name="dewpond", message="dewpond %(version)s")
@@ -34,7 +39,7 @@ def cli() -> None:
     FILE is a design file: one description of the installation, from the house supply to the tank. Dewpond advises; it
     never operates a valve.
 
-    Exit codes: 0 the question was answered; 1 it was answered, and there are findings to act on (check and study only);
+    Exit codes: 0 the question was answered; 1 it was answered, and there is something to act on (check, study, prove);
     2 wrong use or a file that cannot be used; 70 a fault of the program; 130 stopped by hand.
     """
 
@@ -222,6 +227,28 @@ def study(
         raise unwritten
     found = all_findings(result.findings, result.remarks, design, shown_in(design.shown_in))
     return exit_code(found) if result.finished else 130
+
+
+@cli.command(short_help="Search the shut-off logic in every order of events.")
+@FILE
+@FAULTS
+@MOST_STATES
+@SEASON
+@click.option("--page", type=click.Path(dir_okay=False), help="Write everything as one HTML file.")
+@AS_JSON
+def prove(file: str, faults: int, most_states: int, season: str, page: str | None, as_json: bool) -> int:
+    """Search the shut-off logic in every order of events.
+
+    What a run tries in one order is searched here in all of them: does what has tripped stay shut, is water stopped
+    wherever a probe sees it, does no pump bring too much, is somebody told. The search is complete for what it looks
+    at, and says what it leaves out.
+
+    Exit code: 0 all rules hold, 1 a rule is broken or a search was not finished, 2 wrong use or a file that cannot be
+    used.
+    """
+    from dewpond.app import proving
+
+    return proving.prove(file, faults, most_states, season, page, as_json)
 
 
 @cli.command(short_help="Causes and effects as a sheet, and as files to enter in a device.")

@@ -259,14 +259,15 @@ def _unwritable(path: str, error: OSError) -> UsageError:
 
 
 @contextmanager
-def progress() -> Iterator[Progress]:
-    """Shows how far a study is, on standard error: as a bar on a terminal, else as a line now and then."""
+def progress(first: str = "starting: the runs in which nothing fails", of: str = "runs") -> Iterator[Progress]:
+    """Shows how far long work is, on standard error: as a bar on a terminal, else as a line now and then. ``first``:
+    what it begins with; ``of``: what is counted."""
     if not sys.stderr.isatty():  # a log or a pipe: a line each half minute, so that somebody who looks sees it go on
-        words = "starting: the runs in which nothing fails"
+        words = first
 
         def heard(done: int, total: int, what: str) -> None:
             nonlocal words
-            words = f"{what}: {done} of {total} runs"
+            words = f"{what}: {done} of {total} {of}"
 
         with now_and_then(LINE_EVERY, lambda: words):
             yield heard

@@ -265,11 +265,15 @@ def prove(
         ("vessels", of_vessels(p)),
         ("the file", read_rules(design, kinds)),
     )
-    for number, (what, found) in enumerate(groups):
-        for verdict in found:
-            verdicts.append(_with_a_run(plant, verdict, compiled))
-            if heard is not None:
-                heard(number, len(groups), what)
+    stopped = False
+    try:
+        for number, (what, found) in enumerate(groups):
+            for verdict in found:
+                verdicts.append(_with_a_run(plant, verdict, compiled))
+                if heard is not None:
+                    heard(number, len(groups), what)
+    except KeyboardInterrupt:  # what was found until then is told
+        stopped = True
     classes = tuple(labels for labels in p.merged if len(labels) > 1)
     faults = len({label for labels in p.merged for label in labels})
-    return Proof(most_faults, tuple(verdicts), tuple(pairs), p.states, p.steps, p.depth, faults, classes)
+    return Proof(most_faults, tuple(verdicts), tuple(pairs), p.states, p.steps, p.depth, faults, classes, stopped)

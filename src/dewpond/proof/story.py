@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import NamedTuple
@@ -10,16 +11,22 @@ from dewpond.plant import engine
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import DAY, Onset, Plant, PlantFault, Scenario, message_text
 from dewpond.plant.trace import Trace
-from dewpond.proof.machine import Machine
+from dewpond.proof.machine import Machine, as_bit
 from dewpond.proof.search import Event, Point
 from dewpond.proof.verdicts import Case
 
 BEGIN = 2.0 * 3600.0  # by the clock, when nobody is about [s after midnight]
 APART = 60.0  # between two things that need not wait for each other [s]
-LEAST = 1.0  # [s]
-HORIZON = 14.0 * DAY  # of a run in the engine [s]
+WAITED = ("due", "rise", "fall", "press")  # events that may have to wait for their time
+HORIZON = 4.0 * DAY  # of a run in the engine [s]
 ROWS = 400  # of its chart
 SOON = 60.0  # after what came before it in the story a fault comes in the engine [s]
+
+
+def begin_of(told: tuple[Step, ...]) -> float:
+    """Time of day at which a story begins [s after midnight]: such that its first midnight is one."""
+    first = next((step.time for step in told if step.kind == "midnight"), None)
+    return BEGIN if first is None else -first % DAY
 
 
 class Step(NamedTuple):
@@ -48,31 +55,69 @@ def steps(plant: Plant, case: Case) -> tuple[Step, ...]:
 
 
 def times(m: Machine, case: Case) -> list[float]:
-    """When each event of the way comes, one of many possible ways: what is due comes when it is due, and what comes
-    before that does so within the time that is left."""
+    """When each event of the way comes, one of many possible ways: what takes its time comes when that is over, and
+    what comes before it does so within the time that is left."""
     assert case.breach is not None
-    way, now, found = case.breach.way, 0.0, list[float]()
-    begun: dict[int, float] = {}
-    before = case.breach.start
+    way, before = case.breach.way, case.breach.start
+    now, found = 0.0, list[float]()
+    shows: dict[tuple[str, int], float] = {}  # how long each delay and each quantity has gone on
+    for quantity, q in enumerate(m.quantities):
+        shows["rise", quantity] = q.since
+    for signal in m.pulses:
+        shows["press", signal] = math.inf
     for number, (event, after) in enumerate(way):
-        if event.kind == "due":
-            now = max(now, begun.get(event.which, now) + m.args[event.which])
-        else:
-            left = [
-                begun.get(later.which, now) + m.args[later.which] - now
-                for later, _ in way[number:]
-                if later.kind == "due" and later.which in begun
-            ]
-            now += min([APART, *(max(gap, 0.0) / 2.0 for gap in left)])
+        needs = _takes(m, before, event) - shows.get(event, 0.0) if event.kind in WAITED else 0.0
+        later = (one for one, _ in way[number + 1 :])
+        ahead = [_takes(m, before, one) - shows[one] for one in later if one.kind in WAITED and one in shows]
+        spare = 0.0 if event.kind == "due" else min([APART, *(left / 2.0 for left in ahead if left > 0.0)])
+        gap = max(needs, spare)
+        now += gap
         found.append(now)
-        for signal in range(len(m.ops)):
-            if m.ops[signal] in (prim.L_ON_DELAY, prim.L_OFF_DELAY) and before.bits != after.bits:
-                if _waits(m, after, signal):
-                    begun.setdefault(signal, now)
-                else:
-                    begun.pop(signal, None)
+        shows = {key: time + gap for key, time in shows.items() if _goes_on(m, before, key)} | {
+            key: time for key, time in shows.items() if not _goes_on(m, before, key)
+        }
+        _anew(m, event, after, shows)
         before = after
     return found
+
+
+def _takes(m: Machine, point: Point, event: Event) -> float:
+    """How long a delay lasts, or a quantity needs to its next mark at least."""
+    if event.kind == "due":
+        return m.args[event.which]
+    if event.kind == "press":
+        return m.due[event.which].low if event.which in m.due else 0.0
+    q, cell = m.quantities[event.which], point.cells[event.which]
+    if event.kind == "fall":
+        return q.down[cell] if q.down else 0.0
+    return q.up[cell].low if q.up else 0.0
+
+
+def _goes_on(m: Machine, point: Point, key: tuple[str, int]) -> bool:
+    kind, which = key
+    if kind == "press":
+        return True
+    if kind == "due":
+        return _waits(m, point, which)
+    q = m.quantities[which]
+    return as_bit(point.bits, q.rises if kind == "rise" else q.falls)
+
+
+def _anew(m: Machine, event: Event, after: Point, shows: dict[tuple[str, int], float]) -> None:
+    """Delays that have just begun, or are over; quantities that have passed a mark or were put back."""
+    for signal, op in enumerate(m.ops):
+        if op in (prim.L_ON_DELAY, prim.L_OFF_DELAY):
+            if _waits(m, after, signal):
+                shows.setdefault(("due", signal), 0.0)
+            else:
+                shows.pop(("due", signal), None)
+    for number, q in enumerate(m.quantities):
+        if event == ("rise", number) or (q.resets >= 0 and after.bits[q.resets]):
+            shows["rise", number], shows["fall", number] = 0.0, math.inf  # just above a mark it may fall at once
+        elif event == ("fall", number):
+            shows["rise", number], shows["fall", number] = math.inf, 0.0
+    if event.kind == "press":
+        shows[event] = 0.0
 
 
 def _waits(m: Machine, point: Point, signal: int) -> bool:

@@ -47,11 +47,19 @@ def spills(plant: Plant) -> tuple[Spill, ...]:
                 salty = whence in unpurified or _is_salty(plant, whence)
                 if ways and fault not in found.setdefault((place, ways, salty), []):
                     found[place, ways, salty].append(fault)
+    for faults in found.values():
+        faults.sort(key=lambda fault: _tightness(plant, fault))
     spilled = [
         Spill(tuple(f.label for f in faults), next(_opened(faults[0])), place, ways, salty)
         for (place, ways, salty), faults in found.items()
     ]
     return tuple(sorted(spilled, key=lambda one: (a.place_order.index(one.place), one.labels)))
+
+
+def _tightness(plant: Plant, fault: PlantFault) -> float:
+    """How little a fault lets out: the loss of the widest of its holes [Pa s2/m6]."""
+    a, gates = plant.arrays, set(_opened(fault))
+    return min((a.edge_p1[edge] for edge, gate in enumerate(a.edge_gate) if gate in gates), default=0.0)
 
 
 def _opened(fault: PlantFault) -> Iterator[int]:

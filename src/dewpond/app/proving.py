@@ -1,0 +1,31 @@
+"""The command `prove`: reads, searches with progress, hands the result to a face."""
+
+from __future__ import annotations
+
+from dewpond.app import work
+
+
+def prove(file: str, faults: int, most_states: int, season: str, page: str | None, as_json: bool) -> int:
+    """See the command."""
+    from dewpond.parts import KINDS
+    from dewpond.plant.lower import lower
+    from dewpond.proof import proving
+    from dewpond.report.views.proof import exit_code, proof_report
+
+    design = work.read_sound(file, as_json, "prove")
+    work.may_write(page, file)
+    plant = lower(design, season)
+    with work.progress("starting: each layer alone", "kinds of question") as heard:
+        found = proving.prove(design, plant, KINDS, faults, compiled=True, most_states=most_states, heard=heard)
+    report = proof_report(design, plant, found)
+    if page is not None:
+        from dewpond.report.page import render
+
+        work.write(page, render(report))
+    if as_json:
+        from dewpond.report import proof_records
+
+        work.print_json(proof_records.proof(design, plant, found))
+    else:
+        work.print_report(report)
+    return exit_code(found)

@@ -1,0 +1,74 @@
+"""A proof as a dictionary for --json. See docs/json.md."""
+
+from __future__ import annotations
+
+from dewpond.design.model import Design
+from dewpond.plant.plant import Plant
+from dewpond.proof.story import begin_of, steps
+from dewpond.proof.verdicts import Case, Pairs, Proof, Verdict
+from dewpond.report.records import Json, document, number
+from dewpond.report.views.proof import clock, line_of
+from dewpond.report.views.proof_words import RULES
+from dewpond.report.views.shown import Shown, shown_in
+
+
+def proof(design: Design, plant: Plant, found: Proof) -> Json:
+    """Counts, verdicts with their stories, and what lets water run on."""
+    shown = shown_in(design.shown_in)
+    return document(
+        "prove",
+        design=design.title,
+        most_faults_count=found.most_faults,
+        states_count=found.states,
+        changes_count=found.steps,
+        depth_count=found.depth,
+        faults_count=found.faults,
+        same=[list(labels) for labels in found.classes],
+        verdicts=[_verdict(verdict, plant, shown) for verdict in found.verdicts],
+        spills=[_pairs(pair) for pair in found.pairs],
+    )
+
+
+def _verdict(verdict: Verdict, plant: Plant, shown: Shown) -> Json:
+    words = RULES[verdict.rule]
+    return {
+        "rule": verdict.rule,
+        "mistake": words.title,
+        "asks": words.asks,
+        "remedy": words.cure,
+        "setting": verdict.setting,
+        "about": verdict.about,
+        "line": verdict.line or None,
+        "verdict": verdict.verdict,
+        "most_faults_count": verdict.most_faults,
+        "states_count": verdict.states,
+        "depth_count": verdict.depth,
+        "cases": [_case(case, plant, shown) for case in verdict.cases],
+    }
+
+
+def _case(case: Case, plant: Plant, shown: Shown) -> Json:
+    told = steps(plant, case)
+    return {
+        "faults": [list(labels) for labels in case.faults],
+        "confirmed": case.confirmed,
+        "story": [
+            {
+                "time_s": number(step.time, "duration"),
+                "clock": clock(begin_of(told) + step.time),
+                "text": line_of(step, shown)[0],
+            }
+            for step in told
+        ],
+    }
+
+
+def _pairs(pair: Pairs) -> Json:
+    return {
+        "about": pair.about,
+        "places": list(pair.places),
+        "stopped_by": list(pair.layers),
+        "finished": pair.finished,
+        "runs_on_with": [[list(labels) for labels in case.faults] for case in pair.cases],
+        "untold_with": [[list(labels) for labels in case.faults] for case in pair.untold],
+    }

@@ -1,0 +1,218 @@
+"""A proof in words: which rules hold, how each other one is broken, what runs on with two faults, what was left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from dewpond.design.model import Design
+from dewpond.errors import FINDINGS, FINE
+from dewpond.plant.plant import Plant
+from dewpond.proof.story import Step, begin_of, steps
+from dewpond.proof.verdicts import BROKEN, HOLDS, UNFINISHED, Case, Pairs, Proof, Verdict
+from dewpond.proof.verdicts import RULES as ORDER
+from dewpond.report.views.blocks import Block, Fold, Grid, Items, Line, Notice, Report, Section, Story, Text
+from dewpond.report.views.proof_words import LEFT_OUT, RULES, SETTINGS
+from dewpond.report.views.shown import DAY, Shown, count, joined, sentence, shown_in
+
+MINUTE: Final = 60
+STOPPED: Final = 130
+NAMED = 4  # faults of a class that are named
+MORE_CASES = 8  # of a rule, that are listed
+FEW_PAIRS = 6  # in a line of the table
+TRIED: Final = {
+    True: "Tried in a run of the plant: confirmed.",
+    False: "Tried in a run of the plant at these moments: it did not come about; it may need others.",
+    None: "Not tried in a run of the plant.",
+}
+
+
+def proof_report(design: Design, plant: Plant, proof: Proof) -> Report:
+    """All of it."""
+    shown = shown_in(design.shown_in)
+    broken = [verdict for verdict in proof.verdicts if verdict.verdict == BROKEN]
+    sections = [Section("answer", "What came out", tuple(_answer(proof)))]
+    if broken:
+        sections.append(
+            Section("broken", "What is broken, and how it comes about", tuple(_broken(broken, plant, shown)))
+        )
+    sections.append(Section("rules", "Rule by rule", (_rules(proof),)))
+    if proof.pairs:
+        sections.append(Section("pairs", "What lets water run on", tuple(_pairs(proof))))
+    sections.append(Section("left-out", "What was taken for granted", (Items(LEFT_OUT),)))
+    if proof.classes:
+        classes = Items(tuple(joined(labels) for labels in proof.classes))
+        sections.append(Section("classes", "Faults that do the same, taken as one", (classes,), brief=False))
+    return Report(design.title, f"Proof of {design.file}: every order of events", tuple(sections))
+
+
+def exit_code(proof: Proof) -> int:
+    """1 when a rule is broken or a search was not finished, 130 when it was stopped by hand."""
+    if proof.stopped:
+        return STOPPED
+    return FINE if all(verdict.verdict == HOLDS for verdict in proof.verdicts) else FINDINGS
+
+
+def of_rule(proof: Proof, rule: str) -> list[Verdict]:
+    """What came of a rule."""
+    return [verdict for verdict in proof.verdicts if verdict.rule == rule]
+
+
+def _answer(proof: Proof) -> Iterator[Block]:
+    asked = [rule for rule in ORDER if of_rule(proof, rule)]
+    bad = [rule for rule in asked if any(v.verdict == BROKEN for v in of_rule(proof, rule))]
+    open_ = [rule for rule in asked if any(v.verdict == UNFINISHED for v in of_rule(proof, rule))]
+    held = len(asked) - len({*bad, *open_})
+    faults = "with one thing failed" if proof.most_faults == 1 else f"with up to {proof.most_faults} things failed"
+    most = "" if proof.most_faults < 1 else f" Sets of faults were looked for {faults}, at any moment and in any order."
+    texts = [f"{held} of the {count(len(asked), 'rule')} asked of this house hold whatever one thing fails.{most}"]
+    if bad:
+        texts.append(f"Broken: {joined([f'{rule} ({RULES[rule].title})' for rule in bad])}.")
+    if not asked:
+        texts = ["There is nothing in this house that acts by itself, and no rule to ask."]
+    if proof.stopped:
+        texts.append("STOPPED before its end: what follows was asked until then, and the rest was not.")
+    yield Text(" ".join(texts), "lead")
+    if open_:
+        yield Text(
+            f"NOT FINISHED: {joined(open_)}. The search was cut off before it ended; that nothing was found there says "
+            "nothing.",
+            "caution",
+        )
+    yield Text(
+        f"{'Where it was finished, the' if open_ else 'The'} search ended because no new state appeared: "
+        f"{proof.states:,} states, {proof.steps:,} changes tried, at most {count(proof.depth, 'event')} in a row; "
+        f"{count(proof.faults, 'fault')} of the house have a say in it, "
+        f"{count(len(proof.classes), 'group')} of them do the same and were taken as one."
+    )
+    missing = [rule for rule in ORDER if rule not in asked]
+    if missing and asked:
+        yield Text(f"Not asked, for this house has nothing that they are about: {joined(missing)}.", "quiet")
+
+
+def _broken(broken: Sequence[Verdict], plant: Plant, shown: Shown) -> Iterator[Block]:
+    for rule in ORDER:
+        mine = [verdict for verdict in broken if verdict.rule == rule]
+        if not mine:
+            continue
+        words = RULES[rule]
+        about = joined([f"{v.about}{f' (line {v.line})' if v.line else ''}" for v in mine])
+        yield Notice(
+            "warning", rule, words.title, f"It should be so: {words.asks}. It is not for: {about}.", words.cure
+        )
+        short = []
+        for verdict in mine:
+            first, *others = verdict.cases
+            told = steps(plant, first)
+            if len(told) > 1:
+                ending = f"{verdict.about}: {words.title}. {TRIED[first.confirmed]}"
+                yield Story(tuple(_lines(told, shown)), (ending,))
+            elif first.machine is not None:
+                short.append(f"{names_of(first)}. {TRIED[first.confirmed]}")
+            if others:
+                more = f", and {len(others) - MORE_CASES} more" if len(others) > MORE_CASES else ""
+                same = "; ".join(names_of(case) for case in others[:MORE_CASES])
+                yield Text(f"The same with: {same}{more}.", "quiet")
+        if short:
+            yield Items(tuple(short))
+
+
+def names_of(case: Case) -> str:
+    """The faults of a case in words; of those that do the same, the first few."""
+    if not case.faults:
+        return "nothing failed"
+    return " + ".join(_class(labels) for labels in case.faults)
+
+
+def _class(labels: Sequence[str]) -> str:
+    left = len(labels) - 1
+    return labels[0] if not left else f"{labels[0]} (or {count(left, 'other')} like it)"
+
+
+def _lines(told: tuple[Step, ...], shown: Shown) -> Iterator[Line]:
+    for step in told:
+        text, sort = line_of(step, shown)
+        yield Line(clock(begin_of(told) + step.time), sentence(text), sort)
+
+
+def clock(seconds: float) -> str:
+    """Time of day so long after a midnight [s], with its day where that is another one."""
+    day, rest = int(seconds // DAY), int(seconds % DAY)
+    text = f"{rest // 3600:02}:{rest % 3600 // MINUTE:02}:{rest % MINUTE:02}"
+    return f"day {day + 1}, {text}" if day else text
+
+
+def line_of(step: Step, shown: Shown) -> tuple[str, str]:
+    """A step in words, and a word for its sort."""
+    if step.kind == "fails":
+        return step.text, "fault"
+    if step.kind == "ends":
+        return f"{step.text}: over", "fault"
+    if step.kind == "press":
+        return f"somebody re-arms {step.text}", "act"
+    if step.kind == "midnight":
+        return "midnight: the day's counts begin anew", "note"
+    if step.what == "pool":
+        much = shown.litres(step.mark)
+        text = f"{much} lie in {step.text}" if step.kind == "rises" else f"{step.text} dries: less than {much} are left"
+        return text, "water"
+    if step.what == "level":
+        way = "rises above" if step.kind == "rises" else "falls below"
+        return f"the water in {step.text} {way} {shown.height(step.mark)}", "level"
+    return step.text, "note"
+
+
+def _rules(proof: Proof) -> Grid:
+    rows = []
+    for rule in ORDER:
+        mine = of_rule(proof, rule)
+        if not mine:
+            continue
+        bad = sum(v.verdict == BROKEN for v in mine)
+        open_ = sum(v.verdict == UNFINISHED for v in mine)
+        beyond = sum(v.verdict == HOLDS and bool(v.cases) for v in mine)
+        words = [f"broken for {bad} of {len(mine)}"] if bad else []
+        words += [f"not finished for {open_}"] if open_ else []
+        words = words or ["holds"]
+        if beyond and not bad:
+            words.append(f"until more fails ({beyond})")
+        settings = joined(list(dict.fromkeys(SETTINGS[v.setting] for v in mine)))
+        rows.append(
+            (rule, RULES[rule].asks, settings, str(len(mine)), ", ".join(words), f"{max(v.states for v in mine):,}")
+        )
+    head = ("rule", "what must be so", "looked at", "asked", "answer", "most states")
+    return Grid("The rules", head, tuple(rows), (3, 5), 1)
+
+
+def _pairs(proof: Proof) -> Iterator[Block]:
+    yield Text(
+        "Where the supply's water can get out, what stops it by itself when nothing else fails, and the smallest sets "
+        "of faults with which it runs on until somebody shuts it by hand."
+    )
+    rows = [
+        (pair.about, " > ".join(pair.places), joined(pair.layers) or "nothing", _sets(pair)) for pair in proof.pairs
+    ]
+    head = ("what lets it out", "where it goes", "stopped by", "runs on with, beside that")
+    yield Grid("Water that gets out", head, tuple(rows), wide=3)
+    untold = [
+        (pair.about, "; ".join(_beside(pair, case) for case in pair.untold)) for pair in proof.pairs if pair.untold
+    ]
+    if untold:
+        grid = Grid(
+            "Of these, with nobody told of the water", ("what lets it out", "beside that"), tuple(untold), wide=1
+        )
+        yield Fold(f"{count(len(untold), 'spill')} of which nobody is told", (grid,))
+
+
+def _sets(pair: Pairs) -> str:
+    found = [_beside(pair, case) for case in pair.cases]
+    if not found:
+        return "none found" if pair.finished else "not finished"
+    more = f"; and {len(found) - FEW_PAIRS} more" if len(found) > FEW_PAIRS else ""
+    return "; ".join(found[:FEW_PAIRS]) + more
+
+
+def _beside(pair: Pairs, case: Case) -> str:
+    own = pair.about.split(" (and ")[0]
+    others = [_class(labels) for labels in case.faults if own not in labels]
+    return " + ".join(others) or "nothing else"

@@ -1,0 +1,48 @@
+"""`dewpond prove`: what it prints, its exit codes, what it does when it is cut off."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from dewpond.errors import FINDINGS, WRONG_USE
+
+FIRST, TWO = "examples/first_float.yaml", "examples/two_tanks.yaml"
+Dewpond = Callable[..., tuple[int, str, str]]
+
+
+def test_proof_is_told_with_its_counts_and_stories(dewpond: Dewpond) -> None:
+    code, out, err = dewpond("prove", TWO, "--faults", "1")
+    assert (code, err) == (FINDINGS, "")
+    assert "because no new state appeared" in out
+    assert "02:01:00  fault  Small doser: runs on." in out
+    assert "Tried in a run of the plant: confirmed." in out
+    assert "NOT FINISHED" not in out
+    assert max(map(len, out.splitlines())) <= 80
+
+
+def test_a_search_that_is_cut_off_never_passes(dewpond: Dewpond) -> None:
+    code, out, _ = dewpond("prove", TWO, "--faults", "2", "--most-states", "1000", "--json")
+    document = json.loads(out)
+    cut = [verdict for verdict in document["verdicts"] if verdict["verdict"] == "not finished"]
+    assert code == FINDINGS
+    assert cut
+    assert all(verdict["states_count"] > 300 for verdict in cut)
+    code, out, _ = dewpond("prove", TWO, "--faults", "2", "--most-states", "1000")
+    assert "NOT FINISHED" in out
+
+
+@pytest.mark.slow
+def test_page_holds_the_same(dewpond: Dewpond, tmp_path: Path) -> None:
+    page = tmp_path / "proof.html"
+    code, _, err = dewpond("prove", FIRST, "--page", str(page))
+    assert (code, err) == (FINDINGS, "")
+    assert "no new state appeared" in page.read_text("utf-8")
+
+
+@pytest.mark.parametrize("faults", ["4", "-1", "two"])
+def test_other_numbers_of_faults_are_refused(dewpond: Dewpond, faults: str) -> None:
+    code, out, err = dewpond("prove", TWO, "--faults", faults)
+    assert (code, out) == (WRONG_USE, "")
+    assert "--faults" in err
