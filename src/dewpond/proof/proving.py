@@ -251,9 +251,11 @@ def prove(
     *,
     compiled: bool,
     most_states: int = MOST_STATES,
+    tried: bool = True,
     heard: Heard | None = None,
 ) -> Proof:
-    """All rules, with at most so many faults at a time."""
+    """All rules, with at most so many faults at a time; ``tried``: the first way in which a rule is broken is tried in
+    the engine."""
     roles = {part.name: kinds[part.kind].role for part in design.parts}
     p = Prover(plant, kinds, roles, most_faults, compiled, most_states)
     pairs: list[Pairs] = []
@@ -269,7 +271,7 @@ def prove(
     try:
         for number, (what, found) in enumerate(groups):
             for verdict in found:
-                verdicts.append(_with_a_run(plant, verdict, compiled))
+                verdicts.append(_with_a_run(plant, verdict, compiled) if tried else verdict)
                 if heard is not None:
                     heard(number, len(groups), what)
     except KeyboardInterrupt:  # what was found until then is told

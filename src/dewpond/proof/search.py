@@ -21,6 +21,7 @@ ROOM = 1024  # states to begin with
 FACTOR = 4  # by which there is more room each time
 AT_A_TIME = 400_000  # steps between two looks at whether to go on
 TENTHS = 10.0
+NEVER_DUE = -0.1  # in the place of a time after which something is overdue [s]
 KINDS = ("press", "turn", "due", "rise", "fall", "fail", "mend")  # in the order of the kernel's numbers
 DELAYS = (prim.L_ON_DELAY, prim.L_OFF_DELAY)
 
@@ -110,7 +111,7 @@ def tables(m: Machine) -> Tables:
     rows = [(q, *row) for q, quantity in enumerate(m.quantities) for row in quantity.thresholds]
     for k, (_, signal, _, _) in enumerate(rows):
         threshold[signal] = k
-    clocks: list[tuple[float, float]] = []  # (shows at first, longest compared with)
+    clocks: list[tuple[float, float, float]] = []  # (shows at first, longest waited for, longest till overdue)
     signal_clock = [_clock(clocks, [m.due[i]], first=_first(m, i)) if i in m.due else -1 for i in range(len(m.ops))]
     quantity_clock = [
         _clock(clocks, [*q.up, *(Span(low, math.inf) for low in q.down)], q.since) if q.up or q.down else -1
@@ -131,7 +132,8 @@ def tables(m: Machine) -> Tables:
         f_at, [signal for signal, _ in held], [value for _, value in held], [int(f.ends) for f in m.faults],
         [f.until for f in m.faults], [f.when[0] if f.when else tab.ALWAYS for f in m.faults],
         [f.when[1] if f.when else 0 for f in m.faults], signal_clock, quantity_clock,
-        [_tenths(first) for first, _ in clocks], [_tenths(most, up=True) for _, most in clocks],
+        [_tenths(first) for first, *_ in clocks], [_tenths(waited) for _, waited, _ in clocks],
+        [_tenths(overdue, up=True) for *_, overdue in clocks],
         [_tenths(m.due.get(i, free).low) for i in range(len(m.ops))],
         [_tenths(m.due.get(i, free).high, up=True) for i in range(len(m.ops))],
         _starts(cells), *_cells(m, cells),
@@ -143,9 +145,10 @@ def _first(m: Machine, signal: int) -> float:
     return m.due[signal].low if signal in m.pulses else 0.0
 
 
-def _clock(clocks: list[tuple[float, float]], spans: Iterable[Span], first: float) -> int:
-    known = [bound for span in spans for bound in span if bound < math.inf]
-    clocks.append((first, max([first, *known])))
+def _clock(clocks: list[tuple[float, float, float]], spans: Sequence[Span], first: float) -> int:
+    waited = max((span.low for span in spans if span.low < math.inf), default=0.0)
+    overdue = max((span.high for span in spans if span.high < math.inf), default=NEVER_DUE)
+    clocks.append((first, waited, overdue))
     return len(clocks) - 1
 
 
@@ -190,7 +193,7 @@ def _work(t: Tables, n: int, words: int) -> Work:
     first = _first_zone(t, n)
     key = _key_words([1] * signals + [4, 2] * quantities + [2] * faults)
     sizes = [signals, quantities, quantities, faults, signals, signals, 1, signals + quantities]
-    sizes += [n * n, n * n, key, n, signals, quantities, quantities, faults, words, most]
+    sizes += [n * n, n * n, key, *[n] * 4, 1, n, n, 1, signals, quantities, quantities, faults, words, most]
     zeros = [[0] * size for size in sizes]
     zeros[9] = first
     return Work(*zeros)

@@ -49,7 +49,8 @@ class Tables(NamedTuple):
     signal_clock: list[int]  # by signal: its clock, or -1 where its time is left open
     quantity_clock: list[int]  # by quantity
     clk_first: list[int]  # what each clock shows at first
-    clk_most: list[int]  # the longest time that it is compared with
+    clk_waited: list[int]  # the longest that something waits for it
+    clk_overdue: list[int]  # the longest after which something is overdue; -1: nothing ever is
     due_low: list[int]  # by signal, of a delay: not before, and
     due_high: list[int]  # not after
     cell_at: list[int]  # by quantity: its cells, each between two marks
@@ -73,6 +74,13 @@ class Work(NamedTuple):
     first_zone: list[int]
     key: list[int]
     running: list[int]  # by clock, from number 1 on: it runs
+    on: list[int]  # and whether it is of use
+    new: list[int]  # it begins anew
+    live: list[int]  # the clocks that are of use, number 0 first
+    lives: list[int]  # how many
+    old_on: list[int]  # the same before something was tried
+    old_live: list[int]
+    old_lives: list[int]
     old_bits: list[int]  # the state as it was before something was tried in it
     old_cells: list[int]
     old_entry: list[int]

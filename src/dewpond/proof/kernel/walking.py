@@ -13,7 +13,7 @@ from dewpond.proof.kernel.settling import (
     touch_held,
     waits,
 )
-from dewpond.proof.kernel.zones import let_pass, set_clock, tighten, widen, within
+from dewpond.proof.kernel.zones import drop_clock, let_pass, set_clock, tighten, widen, within
 from dewpond.proof.tables import (
     ANYWHERE,
     BEGUN,
@@ -140,23 +140,34 @@ def place(old, more):
             more.table[at] = s
 
 
-def runs_now(t, w):
-    """Which clocks run; number 0 is none."""
-    for c in range(len(w.running)):
+def count_clocks(t, w, n):
+    """Which clocks are of use in a state, and which of them run; number 0 is none."""
+    w.live[0] = 0
+    w.lives[0] = 1
+    for c in range(n):
         w.running[c] = 0
+        w.on[c] = 0
     for j in range(len(t.delay)):
         i = t.delay[j]
         if t.signal_clock[i] >= 0 and waits(t, w, i):
-            w.running[1 + t.signal_clock[i]] = 1
+            use(w, 1 + t.signal_clock[i], 1)
     for j in range(len(t.pulse)):
         if t.signal_clock[t.pulse[j]] >= 0:
-            w.running[1 + t.signal_clock[t.pulse[j]]] = 1
+            use(w, 1 + t.signal_clock[t.pulse[j]], 1)
     for q in range(len(t.q_marks)):
         c = t.quantity_clock[q]
-        if c >= 0 and not (t.q_reset[q] >= 0 and w.bits[t.q_reset[q]] == 1):
+        if c >= 0 and w.entry[q] != ANYWHERE:
             up = w.entry[q] == FROM_BELOW and holds(w, t.q_rise[q])
             down = w.entry[q] == FROM_ABOVE and holds(w, t.q_fall[q])
-            w.running[1 + c] = 1 if up or down else 0
+            stays = t.q_reset[q] >= 0 and w.bits[t.q_reset[q]] == 1
+            use(w, 1 + c, 1 if (up or down) and not stays else 0)
+
+
+def use(w, c, runs):
+    w.on[c] = 1
+    w.running[c] = runs
+    w.live[w.lives[0]] = c
+    w.lives[0] += 1
 
 
 def bounded(t, w, n):
@@ -175,20 +186,15 @@ def bounded(t, w, n):
     return True
 
 
-def may(t, w, n, kind, which):
-    """Whether the clocks let it happen now; the zone is cut to when they do."""
-    c = -1
-    least = 0
+def waited_for(t, w, kind, which):
+    """The clock that something must wait for, or -1; beside it, what that must show at least. Of the old state."""
     if kind in (DUE, PRESS):
-        c = t.signal_clock[which]
-        least = t.due_low[which]
-    elif kind == RISE and w.entry[which] == FROM_BELOW:
-        c = t.quantity_clock[which]
-        least = t.up_low[t.cell_at[which] + w.cells[which]]
-    elif kind == FALL and w.entry[which] == FROM_ABOVE:
-        c = t.quantity_clock[which]
-        least = t.down_low[t.cell_at[which] + w.cells[which]]
-    return c < 0 or (least < ENDLESS and tighten(w, n, 0, 1 + c, -least))
+        return t.signal_clock[which], t.due_low[which]
+    if kind == RISE and w.old_entry[which] == FROM_BELOW:
+        return t.quantity_clock[which], t.up_low[t.cell_at[which] + w.old_cells[which]]
+    if kind == FALL and w.old_entry[which] == FROM_ABOVE:
+        return t.quantity_clock[which], t.down_low[t.cell_at[which] + w.old_cells[which]]
+    return -1, 0
 
 
 def happen(t, w, kind, which):
@@ -216,19 +222,26 @@ def happen(t, w, kind, which):
 
 def go_on(t, w, n, kind, which):
     """The zone after something has happened; False where no time is left."""
-    if kind == PRESS and t.signal_clock[which] >= 0:
-        set_clock(w, n, 1 + t.signal_clock[which], 0)
     if n == 1:
         return True
+    for c in range(n):
+        w.new[c] = 0
+    if kind == PRESS and t.signal_clock[which] >= 0:
+        w.new[1 + t.signal_clock[which]] = 1
     for j in range(len(t.delay)):
         i = t.delay[j]
-        if t.signal_clock[i] >= 0 and (w.anew[i] == 1 or not waits(t, w, i)):
-            set_clock(w, n, 1 + t.signal_clock[i], 0)
+        if t.signal_clock[i] >= 0 and w.anew[i] == 1:
+            w.new[1 + t.signal_clock[i]] = 1
     for q in range(len(t.q_marks)):
-        c = t.quantity_clock[q]
-        if c >= 0 and (w.anew[len(t.op) + q] == 1 or w.entry[q] == ANYWHERE):
-            set_clock(w, n, 1 + c, 0)
-    runs_now(t, w)
+        if t.quantity_clock[q] >= 0 and w.anew[len(t.op) + q] == 1:
+            w.new[1 + t.quantity_clock[q]] = 1
+    count_clocks(t, w, n)
+    for c in range(1, n):
+        if w.on[c] == 0:
+            if w.old_on[c] == 1:
+                drop_clock(w, n, c)
+        elif w.old_on[c] == 0 or w.new[c] == 1:
+            set_clock(w, n, c)
     let_pass(w, n)
     if not bounded(t, w, n):
         return False
@@ -255,7 +268,7 @@ def keep(t, w, found, n, parent, kind, which):
         first = found.table[slot]
     known = first
     while known >= 0:
-        if within(w, found, known, size):
+        if within(w, found, n, known):
             return
         known = found.alike[known]
     s = found.counts[N_STATES]
@@ -327,11 +340,16 @@ def note(found, w, s):
 
 def attempt(t, w, found, n, s, kind, which):
     """One thing happens in the state taken apart last; False where the logic does not come to rest."""
+    c, least = waited_for(t, w, kind, which)
+    if c >= 0 and found.zones[s, (1 + c) * n] < least:
+        return True  # it is never as late as that
     bring_back(t, w)
-    size = n * n
-    for k in range(size):
+    for k in range(n * n):
         w.zone[k] = found.zones[s, k]
-    if not may(t, w, n, kind, which):
+    w.lives[0] = w.old_lives[0]
+    for p in range(w.lives[0]):
+        w.live[p] = w.old_live[p]
+    if c >= 0 and not tighten(w, n, 0, 1 + c, -least):
         return True
     found.counts[N_STEPS] += 1
     if not happen(t, w, kind, which):
@@ -376,6 +394,11 @@ def planned(w, count, kind, which):
 
 def expand(t, w, found, n, s, most_faults):
     """All that may happen in a state; False where the logic does not come to rest."""
+    count_clocks(t, w, n)
+    w.old_lives[0] = w.lives[0]
+    for c in range(n):
+        w.old_on[c] = w.on[c]
+        w.old_live[c] = w.live[c]
     for k in range(plan(t, w, most_faults)):
         if not attempt(t, w, found, n, s, w.plan[2 * k], w.plan[2 * k + 1]):
             return False
@@ -388,7 +411,7 @@ def start(t, w, found, n):
         return False
     for k in range(n * n):
         w.zone[k] = w.first_zone[k]
-    runs_now(t, w)
+    count_clocks(t, w, n)
     let_pass(w, n)
     if bounded(t, w, n):
         widen(t, w, n)

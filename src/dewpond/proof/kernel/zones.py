@@ -1,7 +1,7 @@
 """Time: for the clocks of a machine, all that they may show together, as bounds on differences.
 
 zone[i * n + j] is the most that clock i - 1 can be ahead of clock j - 1; number 0 is no clock and shows nothing. Clocks
-of what rests stand still. That is the zone of timed automata (Dill 1989; Bengtsson and Yi 2004), with clocks that may
+of what rests stand still, and only those that are of use (``live``, number 0 first) are looked at. That is the zone of timed automata (Dill 1989; Bengtsson and Yi 2004), with clocks that may
 stand still: what those and the others have in common is then bounded from outside, which only adds behaviour.
 """
 
@@ -17,10 +17,12 @@ def tighten(w, n, i, j, most):
     if most + w.zone[j * n + i] < 0:
         return False
     w.zone[i * n + j] = most
-    for a in range(n):
+    for p in range(w.lives[0]):
+        a = w.live[p]
         before = w.zone[a * n + i]
         if before < ENDLESS:
-            for b in range(n):
+            for q in range(w.lives[0]):
+                b = w.live[q]
                 after = w.zone[j * n + b]
                 if after < ENDLESS:
                     way = before + most + after
@@ -29,29 +31,43 @@ def tighten(w, n, i, j, most):
     return True
 
 
-def set_clock(w, n, c, shows):
-    """A clock is set."""
-    for j in range(n):
+def set_clock(w, n, c):
+    """A clock begins anew."""
+    for p in range(w.lives[0]):
+        j = w.live[p]
         if j != c:
-            w.zone[c * n + j] = w.zone[j] + shows if w.zone[j] < ENDLESS else ENDLESS
-            w.zone[j * n + c] = w.zone[j * n] - shows if w.zone[j * n] < ENDLESS else ENDLESS
+            w.zone[c * n + j] = w.zone[j]
+            w.zone[j * n + c] = w.zone[j * n]
+    w.zone[c * n + c] = 0
+
+
+def drop_clock(w, n, c):
+    """A clock that is of no use shows nothing."""
+    for j in range(n):
+        w.zone[c * n + j] = 0
+        w.zone[j * n + c] = 0
 
 
 def let_pass(w, n):
     """Any time passes: the clocks that run go on together, the others stand."""
-    for i in range(1, n):
+    for p in range(1, w.lives[0]):
+        i = w.live[p]
         if w.running[i] == 1:
-            for j in range(n):
+            for q in range(w.lives[0]):
+                j = w.live[q]
                 if w.running[j] == 0:
                     w.zone[i * n + j] = ENDLESS
 
 
 def close(w, n):
     """Every bound as tight as the others make it."""
-    for k in range(n):
-        for i in range(n):
+    for r in range(w.lives[0]):
+        k = w.live[r]
+        for p in range(w.lives[0]):
+            i = w.live[p]
             if w.zone[i * n + k] < ENDLESS:
-                for j in range(n):
+                for q in range(w.lives[0]):
+                    j = w.live[q]
                     if w.zone[k * n + j] < ENDLESS:
                         way = w.zone[i * n + k] + w.zone[k * n + j]
                         if way < w.zone[i * n + j]:
@@ -59,26 +75,37 @@ def close(w, n):
 
 
 def widen(t, w, n):
-    """Forget what lies beyond the longest time that a clock is compared with: that keeps the zones finite in number."""
+    """Forget what no later comparison tells apart: that keeps the zones finite in number, and few. More than the longest
+    time that a clock is waited for is all one, as is less than the longest after which it is overdue. Of a clock that
+    is never overdue whatever is shown allows all that less would, so its least does not count (Behrmann, Bouyer,
+    Larsen, Pelanek 2006: bounds of lower and of upper guards apart)."""
     changed = False
-    for i in range(n):
-        for j in range(n):
+    for p in range(w.lives[0]):
+        i = w.live[p]
+        for q in range(w.lives[0]):
+            j = w.live[q]
             if i == j:
                 continue
             k = i * n + j
-            if i > 0 and w.zone[k] < ENDLESS and w.zone[k] > t.clk_most[i - 1]:
+            before = w.zone[k]
+            if i > 0 and before > t.clk_waited[i - 1]:
                 w.zone[k] = ENDLESS
-                changed = True
-            elif j > 0 and w.zone[k] < -t.clk_most[j - 1]:
-                w.zone[k] = -t.clk_most[j - 1]
+            elif j > 0 and t.clk_overdue[j - 1] < 0:
+                w.zone[k] = 0 if i == 0 else ENDLESS
+            elif j > 0 and before < -t.clk_overdue[j - 1]:
+                w.zone[k] = -t.clk_overdue[j - 1]
+            if w.zone[k] != before:
                 changed = True
     if changed:
         close(w, n)
 
 
-def within(w, found, number, size):
-    """Whether a zone lies within one that is kept."""
-    for k in range(size):
-        if w.zone[k] > found.zones[number, k]:
-            return False
+def within(w, found, n, number):
+    """Whether a zone lies within one that is kept, of the same clocks."""
+    for p in range(w.lives[0]):
+        i = w.live[p]
+        for q in range(w.lives[0]):
+            k = i * n + w.live[q]
+            if w.zone[k] > found.zones[number, k]:
+                return False
     return True
