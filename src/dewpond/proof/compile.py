@@ -15,7 +15,7 @@ from dewpond.plant import flatten, primitives
 from dewpond.plant.flatten import Layout
 from dewpond.plant.machine_code import MachineCode
 from dewpond.proof import kernel, tables
-from dewpond.proof.kernel import walking
+from dewpond.proof.kernel import keeping, walking
 from dewpond.proof.tables import Found, Tables, Work
 
 FLAT = Layout({"t": Tables, "w": Work}, "dewpond.proof.kernel", "I")
@@ -52,8 +52,8 @@ def walker(t: Tables, w: Work, compiled: bool) -> Callable[..., int]:
 
 
 def place(old: Found, more: Found, compiled: bool) -> None:
-    """See kernel.walking.place."""
+    """See kernel.keeping.place."""
     if compiled:
         SEARCH.call("place", old, more)
     else:
-        walking.place(old, more)
+        keeping.place(old, more)

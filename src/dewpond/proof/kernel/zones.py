@@ -1,8 +1,9 @@
 """Time: for the clocks of a machine, all that they may show together, as bounds on differences.
 
 zone[i * n + j] is the most that clock i - 1 can be ahead of clock j - 1; number 0 is no clock and shows nothing. Clocks
-of what rests stand still, and only those that are of use (``live``, number 0 first) are looked at. That is the zone of timed automata (Dill 1989; Bengtsson and Yi 2004), with clocks that may
-stand still: what those and the others have in common is then bounded from outside, which only adds behaviour.
+of what rests stand still, and only those that are of use (``live``, number 0 first) are looked at. That is the zone of
+timed automata (Dill 1989; Bengtsson and Yi 2004), with clocks that may stand still: what those and the others have in
+common is then bounded from outside, which only adds behaviour.
 """
 
 from __future__ import annotations
@@ -75,10 +76,11 @@ def close(w, n):
 
 
 def widen(t, w, n):
-    """Forget what no later comparison tells apart: that keeps the zones finite in number, and few. More than the longest
-    time that a clock is waited for is all one, as is less than the longest after which it is overdue. Of a clock that
-    is never overdue whatever is shown allows all that less would, so its least does not count (Behrmann, Bouyer,
-    Larsen, Pelanek 2006: bounds of lower and of upper guards apart)."""
+    """Forget what no later comparison tells apart: that keeps the zones finite in number, and few.
+
+    More than the longest time that a clock is waited for is all one, as is less than the longest after which it is
+    overdue. Of a clock that is never overdue, what it shows allows all that less would: its least does not count
+    (Behrmann, Bouyer, Larsen, Pelanek 2006: bounds of lower and of upper guards apart)."""
     changed = False
     for p in range(w.lives[0]):
         i = w.live[p]
