@@ -10,9 +10,9 @@ from typing import NamedTuple
 
 SOUND = (Path(__file__).parent / "sound.yaml").read_text("utf-8")
 Swap = tuple[str, str]  # a text of the sound house, and what stands in its place
-Sets = frozenset[frozenset[str]]  # sets of faults, each by the first of those that do the same
+Sets = frozenset[frozenset[str]]  # sets of faults, each by the first of those that do the same, leaks as in LEAKS
 
-# -- faults, and leaks by one of those alike ---------------------------------------------------------------------------
+# -- faults, and of leaks one of those alike ---------------------------------------------------------------------------
 CUT, HOUSE_TRIPS = "house power: cut for an hour", "house power: trips until someone comes"
 UNIT_HANGS, TANK_HANGS, RUNS_ON = "unit box: hangs", "tank box: hangs", "top-off pump: runs on"
 OPEN_VALVE, DEAD, MOVED = "feed valve: does not close", "unit probe: electrically dead", "unit probe: moved away"
@@ -115,11 +115,11 @@ MISTAKES = (
             ("{kind: pre-filters,        after: feed valve", "{kind: pre-filters,        after: stop tap"),
             ("{kind: membrane,           after: filters", "{kind: membrane,           after: feed valve"),
         ),
-        "IL-04", cases=sets("cell valve: joint weeps, before the valve"), pairs={BOWL: NOTHING},
+        "IL-04", cases=sets(SECOND), pairs={BOWL: NOTHING},
     ),
     Mistake(
         "probe of the battery valve in another room", (("probe: {in: wash room", "probe: {in: far room"),), "IL-05",
-        cases=sets("cell valve: joint weeps, behind the valve"), faults=2,
+        cases=sets(BETWEEN), faults=2,
         pairs={
             BETWEEN: NOTHING,
             **dict.fromkeys((BOWL, RESIN), sets(OPEN_VALVE, UNIT_HANGS, DEAD, MOVED)),
@@ -129,7 +129,7 @@ MISTAKES = (
     Mistake(
         "probes tried with tap water only", ((",\n                 seen to work with purified water: 2026-11-02}", "}"),
         (", seen to work with purified water: 2026-11-02}", "}")), "IL-05",
-        cases=sets("check: joint weeps", PARLOUR, TRAY), pairs=dict.fromkeys((RESIN, PARLOUR, TRAY), NOTHING),
+        cases=sets(RESIN, PARLOUR, TRAY), pairs=dict.fromkeys((RESIN, PARLOUR, TRAY), NOTHING),
     ),
     Mistake(
         "second valve on the same box and probes", ON_THE_BOX, "IL-06", cases=None, faults=2,
@@ -162,7 +162,7 @@ MISTAKES = (
     Mistake("pause without an end", ((", ends by itself after: 1 h", ""),), "IL-13"),
     Mistake(
         "nobody told of a leak", ((LATCHED, LATCHED.removesuffix(", tell") + "}\n  #"),), "IL-14",
-        cases=sets(("cell valve: mechanism seized", "cell valve: joint weeps, behind the valve")), faults=2,
+        cases=sets(("cell valve: mechanism seized", BETWEEN)), faults=2,
     ),
     Mistake(
         "cut wire reads dry", ((TRAY_PROBE + OPENS_WET, TRAY_PROBE + CLOSES_WET),), "IL-15",
