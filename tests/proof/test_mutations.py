@@ -267,3 +267,13 @@ def test_a_day_s_volume_is_not_used_up_by_what_has_not_been_pumped() -> None:
 def test_a_vote_may_be_re_armed_when_it_no_longer_holds() -> None:
     vote = 'cause: "2 of: tray probe wet, parlour probe wet, unit probe wet"'
     assert "IL-12" not in broken(proved(with_mistakes((PROBES, vote)), 1))
+
+
+@pytest.mark.slow
+@pytest.mark.xfail(strict=True, raises=AssertionError, reason="the bucket of a water change counts as the supply")
+def test_a_bucket_of_new_water_is_no_supply_that_a_valve_has_to_shut() -> None:
+    pause = "  feeding pause: {kind: pause, "
+    bucket = "  water change: {kind: water change, of: sump, litres: 20 L, ends by itself after: 2 h}\n"
+    rests = "cause: feeding pause begun"
+    text = with_mistakes((pause, bucket + pause), (rests, f"{rests} or water change begun"))
+    assert broken(proved(text, 1)) == set()
