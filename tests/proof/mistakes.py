@@ -101,10 +101,9 @@ MISTAKES = (
         "probe reversed", ((TRAY_PROBE + OPENS_WET, TRAY_PROBE + "contact: opens when wet, read as wet when: closed"),),
         "IL-01", frozenset({"IL-12", "IL-15"}),
     ),
-    # a coil without current opens it as well: see the test of that below
     Mistake(
         "solenoid opens unpowered", (("without power: shut, driven", "without power: open, driven"),), "IL-02",
-        frozenset({"IL-18"}), sets(CUT, HOUSE_TRIPS), {},
+        frozenset({"IL-18"}), sets(CUT, HOUSE_TRIPS, "feed valve: coil burnt out"), {},
     ),
     Mistake("solenoid not latched", ((LATCHED, UNLATCHED),), "IL-03"),
     Mistake("battery valve not latched", (("probe dries: stays shut", "probe dries: opens again"),), "IL-03"),

@@ -8,7 +8,7 @@ more than twice what evaporates from it in the season, and nobody re-arms.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
@@ -27,12 +27,13 @@ SALT_WATER = 5.0  # a vessel that holds more than this is a tank's [kg/m3]
 
 
 class Dose(NamedTuple):
-    """A vessel that pumps fill: its number, the pump's gates, how fast they fill it together [m3/s], up to which height
-    it bears that, and why: "rim" or "salt"."""
+    """A vessel that pumps fill: its number, the pump's gates, how fast they fill it together [m3/s], the vessels they
+    draw from, up to which height it bears that, and why: "rim" or "salt"."""
 
     store: int
     gates: tuple[int, ...]
     flow: float
+    sources: tuple[int, ...]
     bears: float
     why: str
 
@@ -41,14 +42,16 @@ def doses(plant: Plant) -> Iterator[Dose]:
     """Every vessel that something with an order fills with purified water."""
     a = plant.arrays
     filled: dict[int, dict[int, float]] = {}
+    drawn: dict[int, set[int]] = {}
     for edge, gate in enumerate(a.edge_gate):
         runs = gate >= 0 and order_of(plant, gate) >= 0 and a.edge_law[edge] in (prim.PUMP, prim.FLOW)
         store = _ends_in(plant, edge) if runs and a.node_kind[a.edge_a[edge]] == prim.TAP else -1
         if store >= 0 and a.body_start[a.store_body[a.node_ref[a.edge_a[edge]]]] < SALT_WATER:
             filled.setdefault(store, {})[gate] = _rated(plant, edge)
+            drawn.setdefault(store, set()).add(a.node_ref[a.edge_a[edge]])
     for store, pumps in sorted(filled.items()):
         bears, why = _bears(plant, store)
-        yield Dose(store, tuple(sorted(pumps)), sum(pumps.values()), bears, why)
+        yield Dose(store, tuple(sorted(pumps)), sum(pumps.values()), tuple(sorted(drawn[store])), bears, why)
 
 
 def _rated(plant: Plant, edge: int) -> float:
@@ -84,18 +87,18 @@ def _bears(plant: Plant, store: int) -> tuple[float, str]:
     return (fresh, "salt") if fresh < rim else (rim, "rim")
 
 
-def overdosed(plant: Plant, dose: Dose) -> tuple[Machine, int]:
+def overdosed(plant: Plant, dose: Dose, without: Collection[int] = ()) -> tuple[Machine, int]:
     """The machine of a vessel and all that starts and stops its pumps, with the question: it stands above what it
-    bears. Nothing that a wet floor stops counts here."""
+    bears. Nothing that a wet floor stops counts here, nor do trips left out by ``without``."""
     a = plant.arrays
     orders = [order_of(plant, gate) for gate in dose.gates]
     fixed = {layer.trip: False for layer in layers(plant) if layer.by_water and layer.gate in dose.gates}
-    fixed |= dict.fromkeys([*plant.rearms, *by_hand(plant)], False)
+    fixed |= dict.fromkeys([*without, *plant.rearms, *by_hand(plant)], False)
     d = Draft(plant, orders, fixed)
     runs = d.any(*(d.gate(gate) for gate in dose.gates))
     what = (prim.T_LEVEL, dose.store)
     above = d.above(what, dose.bears, dose.bears)
-    dries = FALLS * _evaporates(plant, dose.store)
+    dries = FALLS * evaporates(plant, dose.store)
 
     def takes(flow: float, low: float, high: float) -> Span:
         return Span((volume_of(a, dose.store, high) - volume_of(a, dose.store, low)) / flow, math.inf)
@@ -111,7 +114,7 @@ def overdosed(plant: Plant, dose: Dose) -> tuple[Machine, int]:
     return d.machine(), above
 
 
-def _evaporates(plant: Plant, store: int) -> float:
+def evaporates(plant: Plant, store: int) -> float:
     """What the body of a vessel loses to the air [m3/s]."""
     a = plant.arrays
     return sum(

@@ -188,6 +188,12 @@ class Draft:
             self._begun[label] = self.ask(prim.L_CONST, 0.0)
         return self._begun[label]
 
+    def moved(self, number: int, since: int) -> int:
+        """The signal "another one is not what it was when something began"."""
+        now = self.at(number)
+        before = self.ask(prim.L_HOLD, 0.0, now, since)
+        return self.any(self.all(now, self.no(before)), self.all(self.no(now), before))
+
     def calm(self) -> list[int]:
         """For each delay and each count of time of the plant that is here, the signal "it has not begun, or has
         ended"."""
@@ -224,8 +230,8 @@ class Draft:
         up: Takes | None = None,
         down: Takes | None = None,
     ) -> None:
-        """A quantity moves only while these are so. ``up``, ``down``: how long it then takes from a lower value to an
-        upper one, and back; None: it may take any time."""
+        """A quantity moves only while these signals are so: positions, for "not" a signal of its own. ``up``, ``down``:
+        how long it then takes from a lower value to an upper one, and back; None: it may take any time."""
         self._moves[what] = _Moves(rises, falls, up, down)
 
     def timed(self, flow: float = 0.0) -> None:

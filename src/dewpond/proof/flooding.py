@@ -32,11 +32,11 @@ def runs_on(
     d = _draft(plant, spill, gates, untold)
     ways = [d.all(*(d.gate(g) for g in sorted(way) if g in gates)) for way in sorted(spill.ways, key=sorted)]
     runs = d.all(d.gate(spill.gate), d.any(*ways))
-    flow, everywhere = runs, []
+    flow, everywhere, ebbs = runs, [], d.all(d.no(runs))
     places = list(onward(plant, spill.place))
     for place in places:
         above, goes_on = _lies(d, place)
-        d.moves((prim.T_POOL, place), rises=flow, falls=d.no(runs))
+        d.moves((prim.T_POOL, place), rises=flow, falls=ebbs)
         everywhere += above
         flow = d.all(flow, *goes_on)
     for place in set(range(len(plant.places))) - set(places):

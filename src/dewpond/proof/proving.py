@@ -7,8 +7,8 @@ holds there holds.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import replace
 from functools import partial
 
 from dewpond.design.model import Design
@@ -16,87 +16,22 @@ from dewpond.parts.base import Kind
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
 from dewpond.proof.chatter import restarts
-from dewpond.proof.dosing import doses, overdosed
+from dewpond.proof.dosing import Dose, doses, overdosed
 from dewpond.proof.draft import order_of
 from dewpond.proof.flooding import before, credited, runs_on
 from dewpond.proof.layers import Layer, causes_of, layers, stays_shut
-from dewpond.proof.machine import Machine
+from dewpond.proof.prover import ONE, TWO, Prover, cases_of, verdict_of
 from dewpond.proof.reading import read_rules
-from dewpond.proof.search import MOST_STATES, Search, search
+from dewpond.proof.search import MOST_STATES
 from dewpond.proof.sensing import cries, hidden, re_armed_blindly, sleeps, wires
 from dewpond.proof.starving import dries, untold
-from dewpond.proof.story import Check, ever, reopens, replayed, silent, stands_above
+from dewpond.proof.story import ever, reopens, replayed, silent, stands_above
 from dewpond.proof.story import runs_on as wet_to_the_end
 from dewpond.proof.story import untold as never_told
-from dewpond.proof.verdicts import ALONE, BROKEN, HOLDS, UNFINISHED, WHOLE, Case, Pairs, Proof, Verdict
+from dewpond.proof.verdicts import ALONE, BROKEN, WHOLE, Case, Pairs, Proof, Verdict
 from dewpond.proof.water import onward, spills
 
-DEPTHS = (6, 8)  # how near to a trip what it hangs on is looked at first; our prior
-FEW_STATES = 30_000  # with which a question to a freer machine is given up
-ONE, TWO = 1, 2  # faults that a rule must bear; of water that gets out, what let it out is one of them
-
-Asked = tuple[Machine, int]
 Heard = Callable[[int, int, str], None]
-
-
-@dataclass
-class Prover:
-    """Puts questions, and keeps count. ``heard``: done, of how many, and about what."""
-
-    plant: Plant
-    kinds: Mapping[str, Kind]
-    roles: Mapping[str, str]
-    most_faults: int
-    compiled: bool
-    most_states: int = MOST_STATES
-    states: int = 0
-    steps: int = 0
-    depth: int = 0
-    merged: dict[tuple[str, ...], None] = field(default_factory=dict)
-
-    def put(self, asked: Asked, faults: int, most_states: int | None = None) -> tuple[Machine, Search]:
-        """One question."""
-        m, bad = asked
-        found = search(m, bad, faults, compiled=self.compiled, most_states=most_states or self.most_states)
-        self.states += found.states
-        self.steps += found.steps
-        self.depth = max(self.depth, found.depth)
-        self.merged |= dict.fromkeys(fault.labels for fault in m.faults)
-        return m, found
-
-    def near_first(self, make: Callable[..., Asked], faults: int) -> tuple[Machine, Search]:
-        """A question to a machine that may be cut short at a depth: first to the shorter ones. What breaks it there
-        must do so in the whole one, with those faults alone; then there is nothing else."""
-        for depth in DEPTHS:
-            m, found = self.put(make(depth), faults, FEW_STATES)
-            if found.finished and not found.breaches:
-                return m, found
-            if found.finished:
-                sets = named(m, found)
-                whole, same = self.put(make(0, {label for labels in sets for one in labels for label in one}), faults)
-                if named(whole, same) == sets:
-                    return whole, same
-        return self.put(make(0, None), faults)
-
-
-def named(m: Machine, found: Search) -> frozenset[frozenset[tuple[str, ...]]]:
-    """The smallest sets of faults, by their labels."""
-    return frozenset(frozenset(m.faults[f].labels for f in breach.faults) for breach in found.breaches)
-
-
-def cases_of(m: Machine, found: Search, check: Check | None = None) -> tuple[Case, ...]:
-    """How a rule is broken, the smallest sets of faults first."""
-    cases = [Case(tuple(m.faults[f].labels for f in breach.faults), m, breach, check) for breach in found.breaches]
-    return tuple(sorted(cases, key=lambda case: (len(case.faults), case.faults)))
-
-
-def verdict_of(
-    rule: str, setting: str, about: str, found: Search, cases: tuple[Case, ...], faults: int, bears: int = ONE
-) -> Verdict:
-    """A rule is broken by what takes no more faults than it must bear; sets of more are told beside."""
-    broken = any(len(case.faults) <= bears for case in cases)
-    verdict = BROKEN if broken else HOLDS if found.finished else UNFINISHED
-    return Verdict(rule, setting, about, verdict, cases, found.states, found.depth, faults)
 
 
 # -- each layer alone --------------------------------------------------------------------------------------------------
@@ -107,10 +42,12 @@ def of_layers(p: Prover) -> Iterator[Verdict]:
         about = f"{layer.part}: {layer.says}"
         causes = causes_of(p.plant, layer.trip, order_of(p.plant, layer.gate))
         latched = any(s in p.plant.rearms for s in causes)
-        if layer.by_water:
+        if not counts_time(p.plant, causes):
             m, found = p.put(cries(p.plant, layer), 0)
-            asleep = p.put(sleeps(p.plant, layer), 0)
-            cases = (*cases_of(m, found, ever(layer.trip)), *cases_of(*asleep))
+            cases = cases_of(m, found, ever(layer.trip))
+            if layer.by_water:
+                asleep = p.put(sleeps(p.plant, layer), 0)
+                cases, found = (*cases, *cases_of(*asleep)), replace(found, finished=asleep[1].finished)
             yield verdict_of("IL-01", ALONE, about, found, cases, 0)
         if layer.by_water or latched:
             yield from _stays_shut(p, layer, about)
@@ -130,10 +67,19 @@ def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
         assert case.breach is not None
         end = case.breach.way[-1][1] if case.breach.way else case.breach.start
         cut = any(is_power(p.plant, label) for labels in case.faults for label in labels)
-        rule = "IL-03" if not case.faults else "IL-18" if not cut else "IL-02" if end.bits[trip] else "IL-11"
+        hung = all(p.roles.get(p.plant.fault(label).part) == "box" for labels in case.faults for label in labels)
+        rule = "IL-18" if hung and not cut else "IL-02" if end.bits[trip] else "IL-11"
+        rule = rule if case.faults else "IL-03"
         ruled[rule].append(case)
     for rule, cases in ruled.items():
         yield verdict_of(rule, ALONE, about, found, tuple(cases), p.most_faults)
+
+
+def counts_time(plant: Plant, signals: Collection[int]) -> bool:
+    """Whether a trip hangs on how long or how much something has run."""
+    a = plant.arrays
+    marks = (int(a.sig_arg[s]) for s in signals if a.sig_op[s] == prim.L_THRESHOLD)
+    return any(a.thr_kind[k] == prim.T_COUNTER for k in marks)
 
 
 def is_power(plant: Plant, label: str) -> bool:
@@ -168,7 +114,10 @@ def of_spills(p: Prover, pairs: list[Pairs]) -> Iterator[Verdict]:
         elif {plant.fault(label).part for label in spill.labels} - valves:
             yield verdict_of("IL-04", WHOLE, about, found, alone, p.most_faults)
         if len(names) > 1:
-            yield verdict_of("IL-06", WHOLE, about, found, cases, p.most_faults, bears=TWO)
+            if p.most_faults < TWO:
+                m, found = p.put(runs_on(plant, spill, spill.gates), TWO)
+            cases = cases_of(m, found, wet_to_the_end)
+            yield verdict_of("IL-06", WHOLE, about, found, cases, max(p.most_faults, TWO), bears=TWO)
         unheard: tuple[Case, ...] = ()
         pair = {label for case in cases if len(case.faults) <= TWO for labels in case.faults for label in labels}
         if own and pair and plant.messages:  # only what runs on can run on untold
@@ -210,6 +159,8 @@ def of_vessels(p: Prover) -> Iterator[Verdict]:
             ruled[_dosing_rule(p, case)].append(case)
         for rule, cases in ruled.items():
             yield verdict_of(rule, WHOLE, about, found, tuple(cases), p.most_faults)
+        if high := [layer.trip for layer in layers(p.plant) if layer.gate in dose.gates and is_high(p.plant, layer)]:
+            yield from _limit_alone(p, dose, high, about)
         for gate in dose.gates:
             m, found = p.put(restarts(p.plant, dose, gate), 0)
             yield verdict_of("IL-16", ALONE, p.plant.gates[gate], found, cases_of(m, found), 0)
@@ -220,6 +171,26 @@ def of_vessels(p: Prover) -> Iterator[Verdict]:
                 m, found = p.put(untold(p.plant, dry, any_cause, timed=True), faults)
             check = None if any_cause else never_told(dry.store, dry.mark)
             yield verdict_of(rule, WHOLE, f"{dry.name}: {dry.word}", found, cases_of(m, found, check), faults)
+
+
+def is_high(plant: Plant, layer: Layer) -> bool:
+    """Whether a layer trips by a level, and by no count."""
+    return not layer.by_water and not counts_time(plant, causes_of(plant, layer.trip, order_of(plant, layer.gate)))
+
+
+def _limit_alone(p: Prover, dose: Dose, high: Collection[int], about: str) -> Iterator[Verdict]:
+    """What limits a run by itself, as if no high mark stopped it: while a sensor sticks, and the power comes and goes.
+    What a relay that welds or a box that hangs does is not for a limit to end."""
+    m, found = p.put(overdosed(p.plant, dose, without=high), p.most_faults)
+    ruled: dict[str, list[Case]] = {"IL-08": [], "IL-08b": []}
+    for case in cases_of(m, found):
+        labels = [label for labels in case.faults for label in labels]
+        ours = (p.roles.get(p.plant.fault(label).part) == "sensor" or is_power(p.plant, label) for label in labels)
+        rule = _dosing_rule(p, case)
+        if all(ours) and rule in ruled:
+            ruled[rule].append(case)
+    for rule, cases in ruled.items():
+        yield verdict_of(rule, ALONE, f"{about}, by its limits", found, tuple(cases), p.most_faults)
 
 
 def _dosing_rule(p: Prover, case: Case) -> str:
@@ -257,7 +228,7 @@ def prove(
     """All rules, with at most so many faults at a time; ``tried``: the first way in which a rule is broken is tried in
     the engine."""
     roles = {part.name: kinds[part.kind].role for part in design.parts}
-    p = Prover(plant, kinds, roles, most_faults, compiled, most_states)
+    p = Prover(plant, roles, most_faults, compiled, most_states)
     pairs: list[Pairs] = []
     verdicts: list[Verdict] = []
     groups: tuple[tuple[str, Iterator[Verdict]], ...] = (

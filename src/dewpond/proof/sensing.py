@@ -61,7 +61,7 @@ def re_armed_blindly(plant: Plant, layer: Layer, store: int) -> tuple[Machine, i
     fixed = worst(plant, [layer.trip], [order]) | dict.fromkeys(by_hand(plant), False) | salty(plant, causes, True)
     d = Draft(plant, [order, layer.trip], fixed)
     if layer.by_water:
-        truths = [d.above(what, top, top) for what in set(_pools(plant, causes)) for top in [max(d.marks(what))]]
+        truths = [d.at(entry) for entry in _cause(plant, layer.trip)]
     else:
         truths = [d.above((prim.T_LEVEL, store), top, top) for top in _filled_to(plant, layer, store)]
     presses = [d.at(s) for s in causes if s in plant.rearms]
@@ -71,6 +71,17 @@ def re_armed_blindly(plant: Plant, layer: Layer, store: int) -> tuple[Machine, i
     shut = d.once(d.all(d.at(layer.trip), d.no(open_)), d.all(open_, d.no(press)))
     bad = d.once(d.all(shut, press, there, open_), d.no(there))
     return d.machine(), bad
+
+
+def _cause(plant: Plant, trip: int) -> list[int]:
+    """What sets a trip that is kept, without how long it must last, in a list; none where it is not kept."""
+    a = plant.arrays
+    if a.sig_op[trip] != prim.L_LATCH:
+        return []
+    entry = a.sig_in[a.sig_in_at[trip]]
+    if entry >= 0 and a.sig_op[entry] == prim.L_ON_DELAY:
+        entry = a.sig_in[a.sig_in_at[entry]]
+    return [entry]
 
 
 def _filled_to(plant: Plant, layer: Layer, store: int) -> list[float]:
@@ -87,15 +98,17 @@ def _filled_to(plant: Plant, layer: Layer, store: int) -> list[float]:
 
 def hidden(plant: Plant, fault: PlantFault, trips: Collection[int]) -> tuple[Machine, int]:
     """The machine of all messages and ``trips`` in a world that does not move, with the question: a fault stands, all
-    that had to follow has followed, and nothing has been told and nothing has tripped."""
+    that had to follow has followed, and nothing has been told, nothing has tripped or started or moved by it: what it
+    does is for other rules."""
     a = plant.arrays
-    wanted = [*plant.messages, *trips]
-    d = Draft(plant, wanted, dict.fromkeys([*plant.rearms, *by_hand(plant)], False))
+    orders = sorted({order_of(plant, gate) for gate in plant.gates} - {-1, *plant.messages, *trips})
+    d = Draft(plant, [*plant.messages, *trips, *orders], dict.fromkeys([*plant.rearms, *by_hand(plant)], False))
     for kind, many in ((prim.T_POOL, len(plant.places)), (prim.T_LEVEL, len(a.store_z))):
         for one in range(many):
             d.moves((kind, one), rises=NEVER, falls=NEVER)
-    shown = d.once(d.any(*(d.at(signal) for signal in wanted)))
-    bad = d.all(d.begun(fault.label), d.no(shown), *d.calm())
+    begun = d.begun(fault.label)
+    shown = d.once(d.any(*(d.at(signal) for signal in (*plant.messages, *trips)), *(d.moved(s, begun) for s in orders)))
+    bad = d.all(begun, d.no(shown), *d.calm())
     return d.machine([fault.label]), bad
 
 

@@ -7,14 +7,17 @@ hears each message that arrives.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from functools import partial
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
+from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import Plant
-from dewpond.proof.dosing import GIVES, doses
+from dewpond.proof.dosing import FALLS, GIVES, doses, evaporates
 from dewpond.proof.draft import Draft, by_hand, order_of
-from dewpond.proof.machine import Machine
+from dewpond.proof.machine import Machine, Span
 from dewpond.proof.tables import ALWAYS, NEVER
 from dewpond.proof.water import feeds
 
@@ -59,6 +62,24 @@ def _marks_below(plant: Plant, signal: int) -> Iterator[tuple[int, float]]:
         todo += [entry if entry >= 0 else -1 - entry for entry in ins]
 
 
+def _day_s_most(plant: Plant) -> Iterator[int]:
+    """The signals "so much has been given today"."""
+    a = plant.arrays
+    for signal, op in enumerate(a.sig_op):
+        k = int(a.sig_arg[signal])
+        if op == prim.L_THRESHOLD and a.thr_kind[k] == prim.T_COUNTER and a.cnt_edge[a.thr_ref[k]] >= 0:
+            yield signal
+
+
+def _takes(plant: Plant, store: int, low: float, high: float) -> Span:
+    """How long a vessel takes at least to fall from one height [m] to another, by what evaporates and by its pumps."""
+    a = plant.arrays
+    volume = volume_of(a, store, high) - volume_of(a, store, low)
+    drawn = sum(dose.flow for dose in doses(plant) if store in dose.sources)
+    fast = FALLS * evaporates(plant, store) + GIVES * drawn
+    return Span(volume / fast if fast > 0.0 else math.inf, math.inf)
+
+
 def untold(plant: Plant, dry: Dry, any_cause: bool, timed: bool = False) -> tuple[Machine, int]:
     """The machine of a vessel and of all messages, with the question: it is dry, and no message has been sent.
     ``any_cause``: it may fall for any reason; else only while something that is no level keeps its feed shut.
@@ -71,17 +92,22 @@ def untold(plant: Plant, dry: Dry, any_cause: bool, timed: bool = False) -> tupl
     for signal, op in enumerate(a.sig_op):
         if op == prim.L_THRESHOLD and a.thr_kind[int(a.sig_arg[signal])] in (prim.T_POOL, prim.T_POOL_SALT):
             fixed[signal] = False
+    if not any_cause:  # what counts as a day's most would have filled it
+        fixed |= dict.fromkeys(_day_s_most(plant), False)
     d = Draft(plant, [*plant.messages, *([] if any_cause else orders)], fixed)
     what = (prim.T_LEVEL, dry.store)
     empty = d.no(d.above(what, dry.mark, dry.mark))
     falls = ALWAYS
     if not any_cause:
         fed = d.any(*(d.all(*(d.gate(gate) for gate in sorted(way))) for way in sorted(ways, key=sorted)))
-        falls = d.no(fed)
+        falls = d.all(d.no(fed))
     for store in range(len(a.store_z)):
         d.moves((prim.T_LEVEL, store), rises=NEVER, falls=falls if store == dry.store else NEVER)
     if timed:
         d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0))
+        if not any_cause:
+            down = partial(_takes, plant, dry.store)
+            d.moves(what, rises=NEVER, falls=falls, up=down, down=down)
     sent = d.once(d.any(*(d.at(signal) for signal in plant.messages)))
     bad = d.all(empty, d.no(sent), *d.calm())
     return d.machine(), bad

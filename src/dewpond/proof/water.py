@@ -93,18 +93,20 @@ def spot(plant: Plant, node: int) -> int:
     return -1 - a.node_ref[node] if a.node_kind[node] in (prim.TAP, prim.SPOUT) else node
 
 
-def _reached(plant: Plant, pure: bool) -> dict[int, Ways]:
-    """By spot that the supply's water comes to, the ways there; not ``pure``: as far as nothing purifies it."""
+def _reached(plant: Plant, pure: bool, siphons: bool = True) -> dict[int, Ways]:
+    """By spot that the supply's water comes to, the ways there; not ``pure``: as far as nothing purifies it; without
+    ``siphons``: as far as nothing must be primed, which nobody can count on."""
     a = plant.arrays
     steps: dict[int, list[tuple[int, int]]] = {}
     for edge, (start, end) in enumerate(zip(a.edge_a, a.edge_b, strict=True)):
-        if not pure and a.edge_pass[edge] < 1.0:
+        primed = a.edge_gate[edge] >= 0 and a.gate_kind[a.edge_gate[edge]] == prim.G_PRIMED
+        if (not pure and a.edge_pass[edge] < 1.0) or (primed and not siphons):
             continue
         gate = _barrier(plant, a.edge_gate[edge])
         steps.setdefault(spot(plant, start), []).append((spot(plant, end), gate))
         if a.edge_law[edge] in (prim.TUBE, prim.ORIFICE) and not _one_way(plant, edge):
             steps.setdefault(spot(plant, end), []).append((spot(plant, start), gate))
-    found: dict[int, Ways] = {node: OPEN for node, kind in enumerate(a.node_kind) if kind == prim.FIXED}
+    found: dict[int, Ways] = dict.fromkeys(_supplies(plant), OPEN)
     todo = list(found)
     while todo:
         here = todo.pop(0)
@@ -115,6 +117,12 @@ def _reached(plant: Plant, pure: bool) -> dict[int, Ways]:
                 found[there] = ways
                 todo.append(there)
     return found
+
+
+def _supplies(plant: Plant) -> list[int]:
+    """Nodes at which the house is fed: those whose pressure may fail. A bucket that is emptied into a tank is none."""
+    failing = {number for fault in plant.faults for what, number, _ in fault.patches if what == "source"}
+    return [node for node, kind in enumerate(plant.arrays.node_kind) if kind == prim.FIXED and node in failing]
 
 
 def _one_way(plant: Plant, edge: int) -> bool:
@@ -152,4 +160,4 @@ def onward(plant: Plant, place: int) -> Iterator[int]:
 
 def feeds(plant: Plant, store: int) -> Ways:
     """The ways by which the supply's water comes into a vessel."""
-    return _reached(plant, pure=True).get(-1 - store, frozenset())
+    return _reached(plant, pure=True, siphons=False).get(-1 - store, frozenset())

@@ -72,8 +72,9 @@ RULES: Final = {
     ),
     "IL-10": Rule(
         "a message that dies with what failed",
-        "no one fault shuts the feed of a vessel and silences what should tell of it",
-        "Add a sign of life from the box that somebody outside the house misses (`heartbeat`).",
+        "no one fault starves a vessel and silences what should tell of it",
+        "Of a box or its power: add a sign of life that somebody outside the house misses. Of a switch that calls for "
+        "the pump: add a second one, a little lower, with a row that only tells.",
     ),
     "IL-11": Rule(
         "a power cut that makes the box forget",

@@ -1,0 +1,77 @@
+"""Puts one question, and keeps count of what that took."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from dewpond.plant.plant import Plant
+from dewpond.proof.machine import Machine
+from dewpond.proof.search import MOST_STATES, Search, search
+from dewpond.proof.story import Check
+from dewpond.proof.verdicts import BROKEN, HOLDS, UNFINISHED, Case, Verdict
+
+DEPTHS = (6, 8)  # how near to a trip what it hangs on is looked at first; our prior
+FEW_STATES = 30_000  # with which a question to a freer machine is given up
+ONE, TWO = 1, 2  # faults that a rule must bear; of water that gets out, what let it out is one of them
+
+Asked = tuple[Machine, int]
+
+
+@dataclass
+class Prover:
+    """Puts questions, and keeps count. roles: of the parts, by name."""
+
+    plant: Plant
+    roles: Mapping[str, str]
+    most_faults: int
+    compiled: bool
+    most_states: int = MOST_STATES
+    states: int = 0
+    steps: int = 0
+    depth: int = 0
+    merged: dict[tuple[str, ...], None] = field(default_factory=dict)
+
+    def put(self, asked: Asked, faults: int, most_states: int | None = None) -> tuple[Machine, Search]:
+        """One question."""
+        m, bad = asked
+        found = search(m, bad, faults, compiled=self.compiled, most_states=most_states or self.most_states)
+        self.states += found.states
+        self.steps += found.steps
+        self.depth = max(self.depth, found.depth)
+        self.merged |= dict.fromkeys(fault.labels for fault in m.faults)
+        return m, found
+
+    def near_first(self, make: Callable[..., Asked], faults: int) -> tuple[Machine, Search]:
+        """A question to a machine that may be cut short at a depth: first to the shorter ones. What breaks it there
+        must do so in the whole one, with those faults alone; then there is nothing else."""
+        for depth in DEPTHS:
+            m, found = self.put(make(depth), faults, FEW_STATES)
+            if found.finished and not found.breaches:
+                return m, found
+            if found.finished:
+                sets = named(m, found)
+                whole, same = self.put(make(0, {label for labels in sets for one in labels for label in one}), faults)
+                if named(whole, same) == sets:
+                    return whole, same
+        return self.put(make(0, None), faults)
+
+
+def named(m: Machine, found: Search) -> frozenset[frozenset[tuple[str, ...]]]:
+    """The smallest sets of faults, by their labels."""
+    return frozenset(frozenset(m.faults[f].labels for f in breach.faults) for breach in found.breaches)
+
+
+def cases_of(m: Machine, found: Search, check: Check | None = None) -> tuple[Case, ...]:
+    """How a rule is broken, the smallest sets of faults first."""
+    cases = [Case(tuple(m.faults[f].labels for f in breach.faults), m, breach, check) for breach in found.breaches]
+    return tuple(sorted(cases, key=lambda case: (len(case.faults), case.faults)))
+
+
+def verdict_of(
+    rule: str, setting: str, about: str, found: Search, cases: tuple[Case, ...], faults: int, bears: int = ONE
+) -> Verdict:
+    """A rule is broken by what takes no more faults than it must bear; sets of more are told beside."""
+    broken = any(len(case.faults) <= bears for case in cases)
+    verdict = BROKEN if broken else HOLDS if found.finished else UNFINISHED
+    return Verdict(rule, setting, about, verdict, cases, found.states, found.depth, faults)
