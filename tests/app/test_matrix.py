@@ -9,7 +9,7 @@ import pytest
 from dewpond.errors import FINE, WRONG_USE
 
 FIRST, TWO = "examples/first_float.yaml", "examples/two_tanks.yaml"
-NAMES = {"matrix.csv", "settings.csv", "truth_table.csv", "logic.st", "walk.txt"}
+NAMES = {"matrix.csv", "settings.csv", "truth_table.csv", "vectors.csv", "logic.st", "walk.txt"}
 Dewpond = Callable[..., tuple[int, str, str]]
 
 

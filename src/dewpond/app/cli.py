@@ -258,8 +258,8 @@ def prove(file: str, faults: int, most_states: int, season: str, page: str | Non
     "--into",
     type=click.Path(),
     metavar="FOLDER",
-    help="Write matrix.csv, settings.csv, truth_table.csv, logic.st (IEC 61131-3 Structured Text) and walk.txt into "
-    "this folder, which is made if it is not there.",
+    help="Write matrix.csv, settings.csv, truth_table.csv, vectors.csv, logic.st (IEC 61131-3 Structured Text) and "
+    "walk.txt into this folder, which is made if it is not there.",
 )
 @AS_JSON
 def matrix(file: str, page: str | None, into: str | None, as_json: bool) -> int:

@@ -5,9 +5,13 @@ from __future__ import annotations
 from dewpond.design.model import Design
 from dewpond.report.records import Json, document, number
 from dewpond.report.views import sheet
+from dewpond.report.views import vectors as bench
 from dewpond.report.views.shown import Shown, shown_in
 from dewpond.report.views.walk import Step, walk
 from dewpond.study.matrix.model import Box, Effect, Line, Matrix, Sensor
+from dewpond.study.matrix.trial import Step as Trying
+from dewpond.study.matrix.trial import Trial
+from dewpond.study.matrix.vectors import Vectors, vectors
 
 
 def matrix(design: Design, sheet_of: Matrix) -> Json:
@@ -21,6 +25,7 @@ def matrix(design: Design, sheet_of: Matrix) -> Json:
         sensors=[_sensor(sensor) for sensor in sheet_of.sensors.values()],
         boxes=[_box(box) for box in sheet_of.boxes],
         walk=[_step(step) for step in made.steps],
+        vectors=_vectors(vectors(sheet_of), sheet_of, shown),
         not_by_hand=[{"cause": number, "effect": key or None, "why": why} for number, key, why in made.left],
     )
 
@@ -96,3 +101,34 @@ def _step(step: Step) -> Json:
         "title": step.title, "do": step.do, "expect": step.expect, "put_back": step.put_back or None,
         "caution": step.caution or None, "covers": [{"cause": n, "effect": key} for n, key in step.covers],
     }  # fmt: skip
+
+
+def _vectors(made: Vectors, sheet_of: Matrix, shown: Shown) -> Json:
+    return {
+        "tests": [_trial(count, trial, sheet_of, shown) for count, trial in enumerate(made.trials, 1)],
+        "not_shown": list(made.not_shown),
+        "mistakes_found_count": made.found,
+        "mistakes_not_found": [{"where": one.where, "what": one.what} for one in made.unseen],
+    }
+
+
+def _trial(count: int, trial: Trial, sheet_of: Matrix, shown: Shown) -> Json:
+    befores = (None, *trial.steps)
+    return {
+        "title": bench.title_words(count, trial),
+        "cause": trial.row or None,
+        "shows": list(trial.shows),
+        "steps": [_trying(step, before, sheet_of, shown) for step, before in zip(trial.steps, befores, strict=False)],
+    }
+
+
+def _trying(step: Trying, before: Trying | None, sheet_of: Matrix, shown: Shown) -> Json:
+    return {
+        "text": bench.force_words(step, before is None, sheet_of, shown) or None,
+        "force": [{"sort": one.sort, "name": one.name or None, "on": one.on} for one in step.forces],
+        "wait_s": number(step.wait, "duration"),
+        "tolerance_s": number(step.tolerance, "duration"),
+        "expect_text": bench.expect_words(step, before, sheet_of),
+        "expect": [{"effect": name, "sort": sort, "is": word} for name, sort, word in bench.expected(step, sheet_of)],
+        "tripped": list(step.tripped),
+    }

@@ -10,13 +10,16 @@ from typing import Final
 from dewpond.report.views import sheet
 from dewpond.report.views.matrix import column_head
 from dewpond.report.views.shown import NOTHING, Shown
+from dewpond.report.views.vectors import records
 from dewpond.study.matrix.model import Effect, Limits, Line, Matrix
+from dewpond.study.matrix.trial import Trial
 from dewpond.study.matrix.truth import Table, tables
 
 # By its first header a file is known as one of ours.
 MATRIX_MARK: Final = "Dewpond matrix"
 SETTINGS_MARK: Final = "Dewpond settings"
 TRUTH_MARK: Final = "Dewpond truth table"
+VECTORS_MARK: Final = "Dewpond test vectors"
 FORMULA: Final = "=+-@\t\r"  # with one of these at its head a spreadsheet takes a text for a formula
 
 
@@ -117,3 +120,9 @@ def _input(name: str, table: Table, known: Mapping[str, bool]) -> str:
     if name not in table.inputs:
         return ""
     return str(int(known[name])) if name in known else "-"
+
+
+def vectors_csv(trials: Sequence[Trial], matrix: Matrix, shown: Shown) -> str:
+    """The test vectors, a record for each step."""
+    head = (VECTORS_MARK, "step", "force", "wait [s]", "expect", "tolerance [s]")
+    return as_csv(head, records(trials, matrix, shown))
