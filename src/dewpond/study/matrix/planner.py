@@ -134,6 +134,7 @@ class Draft:
     def __init__(self, planner: Planner) -> None:
         self.planner, self.house = planner, House(planner.sound)
         self.state: State = frozenset()
+        self.ran_out = 0.0  # what has run out, one behind the other, since something was forced [s]
         self.steps: list[Step] = []
         self.shown: list[str] = []
         self.house.apply(self.move(planner.quiet))
@@ -161,6 +162,7 @@ class Draft:
 
     def do(self, *forces: Force, within: float = SOON) -> Draft:
         """Force, and see what follows at once, or within so long [s]."""
+        self.ran_out = 0.0
         self.house.apply(forces)
         self.house.advance(within)
         self._note(forces, 0.0, within)
@@ -179,7 +181,7 @@ class Draft:
 
     def until(self, most: float) -> bool:
         """Wait for the next change, at most so long [s]; whether one has come."""
-        before, left, whole = self.house.outputs(), most, most
+        before, left = self.house.outputs(), most
         while left > CLOSE:
             timer = self.house.timer()
             if timer is None or timer.left > left:
@@ -187,12 +189,12 @@ class Draft:
                 break
             self.house.advance(timer.left)
             left -= timer.left
+            self.ran_out += timer.whole  # one may have begun as another ended, and each may be late
             if self.house.outputs() != before:
-                whole = timer.whole
                 break
         changed = self.house.outputs()
         waited = most - left if changed != before else most
-        tolerance = max(SOON, SLACK * whole)
+        tolerance = max(SOON, SLACK * (self.ran_out if changed != before else most))
         self.house.advance(tolerance)
         if self.house.outputs() != changed:
             raise BlurredError
@@ -201,7 +203,7 @@ class Draft:
 
     def press(self, boxes: Sequence[str]) -> Draft:
         """Press the buttons of these boxes, and let go."""
-        return self.do(*(Force("button", box, down) for box in boxes for down in (True, False)))
+        return self.do(*presses(boxes))
 
     def restart(self, box: str, taped: bool = False) -> Draft:
         """Pull the plug of a box and put it in again, perhaps with its button held down; wait until it orders again."""
@@ -234,6 +236,11 @@ class Draft:
     def trial(self, title: str, row: str) -> Trial:
         """What has come of it."""
         return Trial(title, row, tuple(self.steps), tuple(self.shown))
+
+
+def presses(boxes: Sequence[str]) -> tuple[Force, ...]:
+    """Buttons pressed and let go."""
+    return tuple(Force("button", box, down) for box in boxes for down in (True, False))
 
 
 def cell(number: str, key: str, fired: bool) -> str:

@@ -54,6 +54,11 @@ class Run:
     def _until_locked(self, draft: Draft) -> Draft:
         assert self.limit.at_most is not None
         draft.go(self.off).go(self.on)
+        if self.day is not None and self.day <= 1.1 * self.limit.at_most < 1.6 * self.day:
+            draft.until(
+                OF_LIMIT * self.day
+            )  # the day ends the run before its limit does, unless it ends itself meanwhile
+            draft.do(Force("midnight", "", True))
         before = draft.now
         ended = draft.until(1.2 * self.limit.at_most)
         after = self.limit.after
@@ -145,5 +150,5 @@ class Run:
             whole = self.day / (runs - 0.5)
             if most is None or whole <= OF_LIMIT * most:
                 # What is forced is seen after SOON, and a wait is longer by its tolerance.
-                return max((whole - SOON) / (1.0 + SLACK), whole - 2.0 * SOON, SOON)
+                return max(min((whole - SOON) / (1.0 + SLACK), whole - 2.0 * SOON), SOON)
         return None

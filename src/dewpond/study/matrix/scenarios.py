@@ -7,7 +7,19 @@ from collections.abc import Iterable, Iterator
 from dewpond.study.matrix.bench import Device, Force
 from dewpond.study.matrix.logic import BoxLogic, Rule
 from dewpond.study.matrix.model import Line, Matrix, message_key
-from dewpond.study.matrix.planner import PAUSE, BlurredError, Draft, Maker, Planner, State, alone, beats, cell
+from dewpond.study.matrix.planner import (
+    PAUSE,
+    SOON,
+    BlurredError,
+    Draft,
+    Maker,
+    Planner,
+    State,
+    alone,
+    beats,
+    cell,
+    presses,
+)
 from dewpond.study.matrix.runs import Run
 from dewpond.study.matrix.trial import Trial
 
@@ -159,7 +171,7 @@ class _Row:
             for taped in (True, False):
                 yield lambda b=box, t=taped: self._restart(pair, b, t)  # type: ignore[misc]
         yield lambda: self._held(pair)
-        if self.rule.lasting > 4.0:
+        if self.rule.lasting > 1.2 * SOON:
             yield lambda: self._pressed_in_delay(pair)
 
     def _restart(self, pair: Pair, box: str, taped: bool) -> Trial:
@@ -168,13 +180,18 @@ class _Row:
 
     def _held(self, pair: Pair) -> Trial:
         draft = Draft(self.planner).do(*(Force("button", box, True) for box in self.boxes))
-        self._fire(draft, pair).go(pair[0]).until(PAUSE)
+        self._rested(self._fire(draft, pair).go(pair[0])).until(PAUSE)
         draft.do(*(Force("button", box, False) for box in self.boxes)).press(self.boxes)
         return draft.trial("the button held down all the time", self.number)
 
     def _pressed_in_delay(self, pair: Pair) -> Trial:
         draft = self._rested(self._fire(Draft(self.planner), pair).go(pair[0]))
-        draft.do(*draft.move(pair[1])).press(self.boxes).go(pair[0]).press(self.boxes)
+        begin = draft.move(pair[1])
+        if self.rule.lasting > 4.0 * SOON:
+            draft.do(*begin).press(self.boxes)
+        else:  # at once, for there is no time for two steps
+            draft.do(*begin, *presses(self.boxes))
+        draft.go(pair[0]).press(self.boxes)
         return draft.trial("the button pressed within the delay of the cause", self.number)
 
     # -- stops and demands ---------------------------------------------------------------------------------------------
