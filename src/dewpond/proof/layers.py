@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import Draft, beyond, hanging_on, of_people, order_of
+from dewpond.proof.draft import Draft, beyond, by_hand, hanging_on, of_people, order_of, salty
 from dewpond.proof.machine import Machine
 
 WATER = (prim.T_POOL, prim.T_POOL_SALT)
@@ -46,24 +46,48 @@ def stays_shut(plant: Plant, layer: Layer, depth: int = 0, only: Collection[str]
     """The machine of a layer, with the question: it has shut because of its trip, and is open although no hand has
     re-armed it since. ``depth``: what lies further off than so many signals is taken to change of itself, which only
     adds behaviour; 0: nothing is; ``only`` as in Draft.machine."""
-    a = plant.arrays
-    order = order_of(plant, layer.gate)
-    hands = [s for s in causes_of(plant, layer.trip, order) if s in plant.rearms]
-    loose = beyond(plant, [order, layer.trip], depth) - {*hands, layer.trip} if depth else frozenset()
-    d = Draft(plant, [order, layer.trip], worst(plant, [layer.trip], [order]), loose)
-    d.sticks(
-        shortest(plant, layer.trip, order) & {s for s, o in enumerate(a.sig_owner) if plant.parts[o] == layer.part}
+    d, again = _shut_before(plant, layer, depth)
+    return d.machine(only), again
+
+
+def opens_wet(plant: Plant, layer: Layer, depth: int = 0, only: Collection[str] | None = None) -> tuple[Machine, int]:
+    """The same of a layer that trips by water, with the question besides: water lies at each of its probes still, and
+    nothing that has begun is still to end."""
+    d, again = _shut_before(plant, layer, depth)
+    pools = pools_of(plant, causes_of(plant, layer.trip, order_of(plant, layer.gate)))
+    bad = d.all(
+        again, *(d.above(what, top, top) for what in pools for top in [max(d.marks(what), default=0.0)]), *d.calm()
     )
+    return d.machine(only), bad
+
+
+def _shut_before(plant: Plant, layer: Layer, depth: int) -> tuple[Draft, int]:
+    """The draft of a layer, and the signal "it has shut because of its trip, is open, and no hand has re-armed it"."""
+    a, order = plant.arrays, order_of(plant, layer.gate)
+    causes = causes_of(plant, layer.trip, order)
+    hands = [s for s in causes if s in plant.rearms]
+    loose = beyond(plant, [order, layer.trip], depth) - {*hands, layer.trip} if depth else frozenset()
+    d = Draft(plant, [order, layer.trip], worst(plant, [layer.trip], [order]) | salty(plant, causes, True), loose)
+    own = {s for s, o in enumerate(a.sig_owner) if plant.parts[o] == layer.part}
+    d.sticks(shortest(plant, layer.trip, order) & own)
     open_ = d.gate(layer.gate)
     held = d.once(d.all(d.at(layer.trip), d.no(open_)), d.any(*(d.at(s) for s in hands if d.has(s))))
-    again = d.all(held, open_)
-    return d.machine(only), again
+    return d, d.all(held, open_)
+
+
+def pools_of(plant: Plant, signals: Collection[int]) -> list[tuple[int, int]]:
+    """The waters lying in places that signals compare with marks."""
+    a = plant.arrays
+    rows = [int(a.sig_arg[s]) for s in signals if a.sig_op[s] == prim.L_THRESHOLD]
+    return sorted({(prim.T_POOL, a.thr_ref[k]) for k in rows if a.thr_kind[k] == prim.T_POOL})
 
 
 def worst(plant: Plant, trips: Collection[int], orders: Collection[int]) -> dict[int, bool]:
     """Signals that have a say in orders and none in the trips, as they are when all beside the trips wants them given:
-    what calls for a pump always does, and whatever else would stop it does not. Left out are those that hang on little
-    more than the trips do, their power for one, and those of which it depends which value is the worse."""
+    what calls for a pump always does, and whatever else would stop it does not; no hand stops anything.
+
+    Left out are those that the trips have a say in by another way, such as a motor that turns after a time; those that
+    hang on little more than the trips do, their power for one; and those of which it depends which value is worse."""
     people = of_people(plant)
     onward = frozenset().union(*(shortest(plant, trip, order) for trip in trips for order in orders)) - set(trips)
     causes = set(hanging_on(plant, trips, people | onward))
@@ -77,13 +101,32 @@ def worst(plant: Plant, trips: Collection[int], orders: Collection[int]) -> dict
             if not mine <= signs.setdefault(number, set()):
                 signs[number] |= mine
                 todo.append(number)
-    beside = signs.keys() - causes - onward - people
+    beside = signs.keys() - causes - onward - people - _detours(plant, trips, onward)
     far = set()
     for signal in beside:
         hangs = set(hanging_on(plant, [signal], people))
         if hangs & people or len(hangs - causes) > NEAR:
             far.add(signal)
-    return {s: sign for s in far if len(signs[s]) == 1 for sign in signs[s]}
+    fixed = {s: sign for s in far if len(signs[s]) == 1 for sign in signs[s]}
+    return fixed | dict.fromkeys(by_hand(plant), False)
+
+
+def _detours(plant: Plant, trips: Collection[int], onward: frozenset[int]) -> set[int]:
+    """Signals by which a trip comes to its order on another way: they hang on one of the signals ``onward``, and have a
+    say in one that is nearer to the order."""
+    a, distance, row = plant.arrays, dict.fromkeys(trips, 0), list(trips)
+    while row:
+        row = list({r for s in row for r in plant.readers.get(s, ()) if r in onward and r not in distance})
+        distance |= dict.fromkeys(row, 1 + max(distance.values()))
+    found = set()
+    for signal in {-1 - e if e < 0 else e for s in onward for e in a.sig_in[a.sig_in_at[s] : a.sig_in_at[s + 1]]}:
+        if signal in distance:
+            continue
+        hangs = {s for s in hanging_on(plant, [signal], distance) if s in distance}
+        nearest = max((distance[r] for r in plant.readers.get(signal, ()) if r in distance), default=0)
+        if any(distance[s] < nearest for s in hangs):
+            found.add(signal)
+    return found
 
 
 def shortest(plant: Plant, first: int, last: int) -> frozenset[int]:

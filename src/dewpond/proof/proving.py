@@ -19,7 +19,7 @@ from dewpond.proof.chatter import restarts
 from dewpond.proof.dosing import Dose, doses, overdosed
 from dewpond.proof.draft import order_of
 from dewpond.proof.flooding import before, credited, runs_on
-from dewpond.proof.layers import Layer, causes_of, layers, stays_shut
+from dewpond.proof.layers import Layer, causes_of, layers, opens_wet, stays_shut
 from dewpond.proof.prover import ONE, TWO, Prover, cases_of, verdict_of
 from dewpond.proof.reading import read_rules
 from dewpond.proof.search import MOST_STATES
@@ -60,17 +60,23 @@ def of_layers(p: Prover) -> Iterator[Verdict]:
 
 
 def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
+    check = reopens(order_of(p.plant, layer.gate), layer.trip)
     m, found = p.near_first(partial(stays_shut, p.plant, layer), p.most_faults)
     ruled: dict[str, list[Case]] = {"IL-02": [], "IL-03": [], "IL-11": [], "IL-18": []}
     trip = m.position(layer.trip)
-    for case in cases_of(m, found, reopens(order_of(p.plant, layer.gate), layer.trip)):
+    if layer.by_water:  # what opens of itself, or forgets, must not hide that it opens without power
+        open_wet = cases_of(*p.near_first(partial(opens_wet, p.plant, layer), p.most_faults), check)
+        ruled["IL-02"] += [case for case in open_wet if has_cut(p.plant, case)]
+    wet = {frozenset(case.faults) for case in ruled["IL-02"]}
+    for case in cases_of(m, found, check):
         assert case.breach is not None
         end = case.breach.way[-1][1] if case.breach.way else case.breach.start
-        cut = any(is_power(p.plant, label) for labels in case.faults for label in labels)
+        cut = has_cut(p.plant, case)
         hung = all(p.roles.get(p.plant.fault(label).part) == "box" for labels in case.faults for label in labels)
         rule = "IL-18" if hung and not cut else "IL-02" if end.bits[trip] else "IL-11"
         rule = rule if case.faults else "IL-03"
-        ruled[rule].append(case)
+        if rule != "IL-02" or frozenset(case.faults) not in wet:
+            ruled[rule].append(case)
     for rule, cases in ruled.items():
         yield verdict_of(rule, ALONE, about, found, tuple(cases), p.most_faults)
 
@@ -80,6 +86,11 @@ def counts_time(plant: Plant, signals: Collection[int]) -> bool:
     a = plant.arrays
     marks = (int(a.sig_arg[s]) for s in signals if a.sig_op[s] == prim.L_THRESHOLD)
     return any(a.thr_kind[k] == prim.T_COUNTER for k in marks)
+
+
+def has_cut(plant: Plant, case: Case) -> bool:
+    """Whether one of the faults of a case takes the power from a circuit."""
+    return any(is_power(plant, label) for labels in case.faults for label in labels)
 
 
 def is_power(plant: Plant, label: str) -> bool:
@@ -104,27 +115,26 @@ def of_spills(p: Prover, pairs: list[Pairs]) -> Iterator[Verdict]:
         about = told(spill.labels)
         stands = before(plant, spill)
         own = credited(plant, spill, p.compiled)
-        m, found = p.put(runs_on(plant, spill, spill.gates), p.most_faults)
+        faults = max(p.most_faults, TWO)  # what lets it out is one of them
+        m, found = p.put(runs_on(plant, spill, spill.gates), faults)
         cases = cases_of(m, found, wet_to_the_end)
         names = tuple(dict.fromkeys(layer.part for layer in own))
         places = tuple(plant.places[place].name for place in onward(plant, spill.place))
         alone = tuple(case for case in cases if len(case.faults) <= ONE)
         if stands:
-            yield verdict_of("IL-05", WHOLE, about, found, alone, p.most_faults)
+            yield verdict_of("IL-04", WHOLE, about, found, (), faults)
+            yield verdict_of("IL-05", WHOLE, about, found, alone, faults)
         elif {plant.fault(label).part for label in spill.labels} - valves:
-            yield verdict_of("IL-04", WHOLE, about, found, alone, p.most_faults)
+            yield verdict_of("IL-04", WHOLE, about, found, alone, faults)
         if len(names) > 1:
-            if p.most_faults < TWO:
-                m, found = p.put(runs_on(plant, spill, spill.gates), TWO)
-            cases = cases_of(m, found, wet_to_the_end)
-            yield verdict_of("IL-06", WHOLE, about, found, cases, max(p.most_faults, TWO), bears=TWO)
+            yield verdict_of("IL-06", WHOLE, about, found, cases, faults, bears=TWO)
         unheard: tuple[Case, ...] = ()
         pair = {label for case in cases if len(case.faults) <= TWO for labels in case.faults for label in labels}
         if own and pair and plant.messages:  # only what runs on can run on untold
-            m, nobody = p.put(runs_on(plant, spill, spill.gates, untold=True, only=pair), min(p.most_faults, TWO))
+            m, nobody = p.put(runs_on(plant, spill, spill.gates, untold=True, only=pair), TWO)
             unheard = cases_of(m, nobody)
             stuck = tuple(case for case in unheard if any(holds_gate(plant, label) for (label, *_) in case.faults))
-            yield verdict_of("IL-14", WHOLE, about, nobody, stuck, min(p.most_faults, TWO), bears=TWO)
+            yield verdict_of("IL-14", WHOLE, about, nobody, stuck, TWO, bears=TWO)
         pairs.append(Pairs(about, places, names, cases, unheard, found.finished))
 
 
@@ -158,7 +168,8 @@ def of_vessels(p: Prover) -> Iterator[Verdict]:
         for case in cases_of(m, found, stands_above(dose.store, dose.bears)):
             ruled[_dosing_rule(p, case)].append(case)
         for rule, cases in ruled.items():
-            yield verdict_of(rule, WHOLE, about, found, tuple(cases), p.most_faults)
+            told_of = verdict_of(rule, WHOLE, about, found, tuple(cases), p.most_faults)
+            yield replace(told_of, bears=(dose.bears, dose.why))
         if high := [layer.trip for layer in layers(p.plant) if layer.gate in dose.gates and is_high(p.plant, layer)]:
             yield from _limit_alone(p, dose, high, about)
         for gate in dose.gates:
@@ -190,7 +201,8 @@ def _limit_alone(p: Prover, dose: Dose, high: Collection[int], about: str) -> It
         if all(ours) and rule in ruled:
             ruled[rule].append(case)
     for rule, cases in ruled.items():
-        yield verdict_of(rule, ALONE, f"{about}, by its limits", found, tuple(cases), p.most_faults)
+        told_of = verdict_of(rule, ALONE, f"{about}, by its limits", found, tuple(cases), p.most_faults)
+        yield replace(told_of, bears=(dose.bears, dose.why))
 
 
 def _dosing_rule(p: Prover, case: Case) -> str:
@@ -200,7 +212,7 @@ def _dosing_rule(p: Prover, case: Case) -> str:
     parts = {p.plant.fault(label).part for labels in case.faults for label in labels}
     if len(case.faults) == ONE and all(p.roles.get(part) == "box" for part in parts):
         return "IL-18"
-    cut = any(is_power(p.plant, label) for labels in case.faults for label in labels)
+    cut = has_cut(p.plant, case)
     again = any(event.kind == "press" for event, _ in case.breach.way)
     return "IL-08b" if cut or again else "IL-08"
 

@@ -9,10 +9,12 @@ from typing import NamedTuple
 
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
-from dewpond.plant.plant import DAY, Onset, Plant, PlantFault, Scenario, message_text
+from dewpond.plant.plant import DAY, NEVER, Onset, Plant, PlantFault, Scenario, message_text
 from dewpond.plant.trace import Trace
+from dewpond.proof.draft import order_of
 from dewpond.proof.machine import Machine, as_bit
 from dewpond.proof.search import Event, Point
+from dewpond.proof.tables import BEGUN
 from dewpond.proof.verdicts import Case
 
 BEGIN = 2.0 * 3600.0  # by the clock, when nobody is about [s after midnight]
@@ -47,19 +49,20 @@ def steps(plant: Plant, case: Case) -> tuple[Step, ...]:
         return ()
     m, before = case.machine, case.breach.start
     found: list[Step] = []
-    for time, (event, after) in zip(times(m, case), case.breach.way, strict=True):
+    for time, (event, after) in zip(times(plant, m, case), case.breach.way, strict=True):
         found += [step._replace(time=time) for step in _events(plant, m, event, before)]
         found += [step._replace(time=time) for step in _changes(plant, m, before, after)]
         before = after
     return tuple(found)
 
 
-def times(m: Machine, case: Case) -> list[float]:
+def times(plant: Plant, m: Machine, case: Case) -> list[float]:
     """When each event of the way comes, one of many possible ways: what takes its time comes when that is over, and
     what comes before it does so within the time that is left."""
     assert case.breach is not None
     way, before = case.breach.way, case.breach.start
     now, found = 0.0, list[float]()
+    ends: dict[int, float] = {}  # when each fault began
     shows: dict[tuple[str, int], float] = {}  # how long each delay and each quantity has gone on
     for quantity, q in enumerate(m.quantities):
         shows["rise", quantity] = q.since
@@ -67,6 +70,10 @@ def times(m: Machine, case: Case) -> list[float]:
         shows["press", signal] = math.inf
     for number, (event, after) in enumerate(way):
         needs = _takes(m, before, event) - shows.get(event, 0.0) if event.kind in WAITED else 0.0
+        if event.kind == "fail":
+            ends[event.which] = now
+        elif event.kind == "mend" and plant.fault(m.faults[event.which].labels[0]).lasts < NEVER:
+            needs = ends[event.which] + plant.fault(m.faults[event.which].labels[0]).lasts - now
         later = (one for one, _ in way[number + 1 :])
         ahead = [_takes(m, before, one) - shows[one] for one in later if one.kind in WAITED and one in shows]
         spare = 0.0 if event.kind == "due" else min([APART, *(left / 2.0 for left in ahead if left > 0.0)])
@@ -145,16 +152,44 @@ def _events(plant: Plant, m: Machine, event: Event, before: Point) -> Iterator[S
 
 def _changes(plant: Plant, m: Machine, before: Point, after: Point) -> Iterator[Step]:
     """What stories of runs say of the signals that changed, in the order of the logic."""
-    for signal, number in enumerate(m.numbers):
+    stuck = {
+        plant.fault(m.faults[f].labels[0]).part
+        for f, state in enumerate(after.faults)
+        if state == BEGUN and _sticks(m, plant, f)
+    }
+    moved = [(signal, number) for signal, number in enumerate(m.numbers) if number >= 0]
+    for signal, number in sorted(moved, key=lambda one: _rank(plant, one[1])):
         old, new = before.bits[signal], after.bits[signal]
-        if number < 0 or old == new:
+        if old == new:
             continue
         if number in plant.messages and new:
             yield Step(0.0, "says", message_text(plant.messages[number]))
         if number in plant.says:
-            text = plant.says[number].true if new else plant.says[number].false
-            if text and plant.says[number].kind != "silent":
+            say = plant.says[number]
+            text = say.true if new else say.false
+            if text and say.kind in ("trip", "stop") and say.part in stuck:
+                text = f"{say.part} is told to move, and stays as it is"
+            if text and say.kind != "silent":
                 yield Step(0.0, "says", text)
+
+
+def _sticks(m: Machine, plant: Plant, fault: int) -> bool:
+    """Whether a fault holds a gate that something would move."""
+    return any(
+        what in ("low", "high") and order_of(plant, number) >= 0
+        for what, number, _ in plant.fault(m.faults[fault].labels[0]).patches
+    )
+
+
+def _rank(plant: Plant, number: int) -> tuple[int, int]:
+    """Sensors first, then boxes and their trips, then what they move and tell."""
+    if number in plant.messages:
+        return 5, number
+    if number not in plant.says:
+        return 6, number
+    orders = {order_of(plant, gate) for gate in plant.gates}
+    ranks = {"reached": 0, "notice": 1, "trip": 3, "stop": 4}
+    return 4 if number in orders else ranks.get(plant.says[number].kind, 2), number
 
 
 Check = Callable[[Plant, Trace], bool]

@@ -31,7 +31,8 @@ class Case:
 @dataclass(frozen=True)
 class Verdict:
     """rule: one of RULES; setting: ALONE, WHOLE or READ; about: a part, a spill or a vessel, in the design's words;
-    most_faults: at most so many failed beside what it begins with; line: of the file, 0 for none."""
+    most_faults: at most so many failed beside what it begins with; line: of the file, 0 for none; bears: of a vessel
+    that is filled, up to which height [m] it bears that, and why ("rim" or "salt")."""
 
     rule: str
     setting: str
@@ -42,6 +43,7 @@ class Verdict:
     depth: int = 0
     most_faults: int = 0
     line: int = 0
+    bears: tuple[float, str] | None = None
 
 
 @dataclass(frozen=True)

@@ -39,6 +39,8 @@ def _verdict(verdict: Verdict, plant: Plant, shown: Shown) -> Json:
         "setting": verdict.setting,
         "about": verdict.about,
         "line": verdict.line or None,
+        "bears_mm": number(verdict.bears[0], "height") if verdict.bears else None,
+        "bears_why": verdict.bears[1] if verdict.bears else None,
         "verdict": verdict.verdict,
         "most_faults_count": verdict.most_faults,
         "states_count": verdict.states,

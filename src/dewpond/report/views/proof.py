@@ -18,8 +18,10 @@ from dewpond.report.views.shown import DAY, Shown, count, joined, sentence, show
 MINUTE: Final = 60
 STOPPED: Final = 130
 NAMED = 4  # faults of a class that are named
+MORE_LINES = 12
 MORE_CASES = 8  # of a rule, that are listed
 FEW_PAIRS = 6  # in a line of the table
+WHY: Final = {"rim": "there is its rim", "salt": "there the tank has freshened by 2 g/kg"}
 TRIED: Final = {
     True: "Tried in a run of the plant: confirmed.",
     False: "Tried in a run of the plant at these moments: it did not come about; it may need others.",
@@ -36,7 +38,7 @@ def proof_report(design: Design, plant: Plant, proof: Proof) -> Report:
         sections.append(
             Section("broken", "What is broken, and how it comes about", tuple(_broken(broken, plant, shown)))
         )
-    sections.append(Section("rules", "Rule by rule", (_rules(proof),)))
+    sections.append(Section("rules", "Rule by rule", (_rules(proof), *_beyond(proof))))
     if proof.pairs:
         sections.append(Section("pairs", "What lets water run on", tuple(_pairs(proof))))
     sections.append(Section("left-out", "What was taken for granted", (Items(LEFT_OUT),)))
@@ -87,16 +89,28 @@ def _answer(proof: Proof) -> Iterator[Block]:
     )
     missing = [rule for rule in ORDER if rule not in asked]
     if missing and asked:
-        yield Text(f"Not asked, for this house has nothing that they are about: {joined(missing)}.", "quiet")
+        yield Text(f"Not asked, as nothing in this house is of their sort: {joined(missing)}.", "quiet")
+
+
+def _about(verdict: Verdict, shown: Shown) -> str:
+    """What a rule was asked of, with its line, or with what it bears."""
+    if verdict.bears is not None:
+        height, why = verdict.bears
+        return f"{verdict.about} (bears water up to {shown.height(height)}: {WHY[why]})"
+    return f"{verdict.about} (line {verdict.line})" if verdict.line else verdict.about
 
 
 def _broken(broken: Sequence[Verdict], plant: Plant, shown: Shown) -> Iterator[Block]:
+    yield Text(
+        "Each is told by one shortest way. Where nothing says how long a thing takes, it is told a minute after the "
+        "one before; water that lies somewhere came there by whatever leak."
+    )
     for rule in ORDER:
         mine = [verdict for verdict in broken if verdict.rule == rule]
         if not mine:
             continue
         words = RULES[rule]
-        about = joined([f"{v.about}{f' (line {v.line})' if v.line else ''}" for v in mine])
+        about = joined([_about(verdict, shown) for verdict in mine])
         yield Notice(
             "warning", rule, words.title, f"It should be so: {words.asks}. It is not for: {about}.", words.cure
         )
@@ -108,7 +122,7 @@ def _broken(broken: Sequence[Verdict], plant: Plant, shown: Shown) -> Iterator[B
                 ending = f"{verdict.about}: {words.title}. {TRIED[first.confirmed]}"
                 yield Story(tuple(_lines(told, shown)), (ending,))
             elif first.machine is not None:
-                short.append(f"{names_of(first)}. {TRIED[first.confirmed]}")
+                short.append(f"{verdict.about}: {names_of(first)}. {TRIED[first.confirmed]}")
             if others:
                 more = f", and {len(others) - MORE_CASES} more" if len(others) > MORE_CASES else ""
                 same = "; ".join(names_of(case) for case in others[:MORE_CASES])
@@ -182,6 +196,16 @@ def _rules(proof: Proof) -> Grid:
         )
     head = ("rule", "what must be so", "looked at", "asked", "answer", "most states")
     return Grid("The rules", head, tuple(rows), (3, 5), 1)
+
+
+def _beyond(proof: Proof) -> Iterator[Block]:
+    """What breaks a rule that holds, once more fails than it must bear."""
+    found = [(v, case) for v in proof.verdicts if v.verdict == HOLDS and v.rule != "IL-06" for case in v.cases]
+    lines = [f"{v.rule}, {v.about}: {names_of(case)}" for v, case in found]
+    if lines:
+        more = (f"and {len(lines) - MORE_LINES} more; --json has all of them",) if len(lines) > MORE_LINES else ()
+        yield Text("Rules that hold until more fails than they must bear, and what that is:", "quiet")
+        yield Items((*lines[:MORE_LINES], *more))
 
 
 def _pairs(proof: Proof) -> Iterator[Block]:

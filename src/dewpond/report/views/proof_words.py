@@ -144,5 +144,6 @@ LEFT_OUT: Final = (
         "do so as they stand. Kinks, clogging and other faults that only make a flow smaller, and what falls "
         "between two marks, are left to the runs."
     ),
+    "A probe that nobody has seen to work with purified water (`seen to work with purified water`) is taken as blind.",
     "A message that arrives is taken as heard. How strong a leak is does not count: weeping and burst alike.",
 )
