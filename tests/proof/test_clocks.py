@@ -7,13 +7,22 @@ tick as well, by the plain step of the referee; what is reachable must be the sa
 
 import random
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
+from dewpond.design.reader import read
+from dewpond.parts import KINDS
 from dewpond.plant import primitives as prim
+from dewpond.plant.lower import lower
+from dewpond.proof.dosing import doses, overdosed
 from dewpond.proof.machine import Failing, Machine, Quantity, Span
+from dewpond.proof.proving import prove
 from dewpond.proof.search import Event, Point, search
+from dewpond.proof.story import steps
 from dewpond.proof.tables import ALWAYS, NEVER
+from dewpond.proof.timing import fitting
+from dewpond.proof.verdicts import Case
 from tests.proof.referee import after, beginning, events, waiting
 
 DELAYS = (prim.L_ON_DELAY, prim.L_OFF_DELAY)
@@ -125,3 +134,32 @@ def test_a_count_goes_on_after_a_pause_and_a_level_needs_its_time() -> None:
             (count, level), (), {},
         )  # fmt: skip
         assert bool(search(m, 4, 0, compiled=True).breaches) == passes
+
+
+def test_the_lagoon_s_second_run_begins_at_midnight_and_both_are_just_under_the_limit(repository: Path) -> None:
+    """By hand: 17.7 mm of 0.24 m2 at 1.44 L/h take 177 min; two runs of at most 90 min give 180. The first is ended by
+    the day's 2.4 L, of which the fill after midnight before it has used 1.44 L/h times what is left of 100 min."""
+    design = read(repository / "examples" / "two_tanks.yaml")
+    plant = lower(design)
+    proof = prove(design, plant, KINDS, 1, compiled=True, tried=False)
+    (verdict,) = (v for v in proof.verdicts if v.rule == "IL-08b" and v.about == "lagoon")
+    told = [step for step in steps(plant, verdict.cases[0]) if step.kind != "level"]
+    starts = [step.time for step in told if step.text == "small doser starts"]
+    stops = [step.time for step in told if step.text == "small doser stops"]
+    first, second = stops[1] - starts[1], told[-1].time - starts[2]
+    assert first <= 90.0 * 60.0 + 0.2
+    assert second <= 90.0 * 60.0 + 0.2
+    assert first + second == pytest.approx(10_623.0, abs=2.0)
+    midnights = [step.time for step in told if step.kind == "midnight"]
+    assert midnights[1] - midnights[0] == pytest.approx(86_400.0, abs=1.0)
+
+
+def test_times_fit_every_timed_way_of_the_example(repository: Path) -> None:
+    plant = lower(read(repository / "examples" / "two_tanks.yaml"))
+    fitted = 0
+    for dose in doses(plant):
+        m, bad = overdosed(plant, dose)
+        for breach in search(m, bad, 2, compiled=True).breaches:
+            assert fitting(m, Case((), m, breach)) is not None
+            fitted += 1
+    assert fitted >= 8

@@ -15,10 +15,10 @@ from dewpond.proof.draft import order_of
 from dewpond.proof.machine import Machine, as_bit
 from dewpond.proof.search import Event, Point
 from dewpond.proof.tables import BEGUN
+from dewpond.proof.timing import APART, fitting, waits
 from dewpond.proof.verdicts import Case
 
 BEGIN = 2.0 * 3600.0  # by the clock, when nobody is about [s after midnight]
-APART = 60.0  # between two things that need not wait for each other [s]
 WAITED = ("due", "rise", "fall", "press")  # events that may have to wait for their time
 HORIZON = 4.0 * DAY  # of a run in the engine [s]
 ROWS = 400  # of its chart
@@ -60,6 +60,8 @@ def times(plant: Plant, m: Machine, case: Case) -> list[float]:
     """When each event of the way comes, one of many possible ways: what takes its time comes when that is over, and
     what comes before it does so within the time that is left."""
     assert case.breach is not None
+    if is_timed(m) and (fit := fitting(m, case)) is not None:
+        return fit
     way, before = case.breach.way, case.breach.start
     now, found = 0.0, list[float]()
     ends: dict[int, float] = {}  # when each fault began
@@ -88,6 +90,16 @@ def times(plant: Plant, m: Machine, case: Case) -> list[float]:
     return found
 
 
+def fits(case: Case) -> bool:
+    """Whether times were found that fit the way of a case, where anything in it takes its time."""
+    return case.machine is None or not is_timed(case.machine) or fitting(case.machine, case) is not None
+
+
+def is_timed(m: Machine) -> bool:
+    """Whether something in a machine takes its time."""
+    return bool(m.due) or any(q.up for q in m.quantities)
+
+
 def _takes(m: Machine, point: Point, event: Event) -> float:
     """How long a delay lasts, or a quantity needs to its next mark at least."""
     if event.kind == "due":
@@ -105,7 +117,7 @@ def _goes_on(m: Machine, point: Point, key: tuple[str, int]) -> bool:
     if kind == "press":
         return True
     if kind == "due":
-        return _waits(m, point, which)
+        return waits(m, point, which)
     q = m.quantities[which]
     return as_bit(point.bits, q.rises if kind == "rise" else q.falls)
 
@@ -114,7 +126,7 @@ def _anew(m: Machine, event: Event, after: Point, shows: dict[tuple[str, int], f
     """Delays that have just begun, or are over; quantities that have passed a mark or were put back."""
     for signal, op in enumerate(m.ops):
         if op in (prim.L_ON_DELAY, prim.L_OFF_DELAY):
-            if _waits(m, after, signal):
+            if waits(m, after, signal):
                 shows.setdefault(("due", signal), 0.0)
             else:
                 shows.pop(("due", signal), None)
@@ -125,12 +137,6 @@ def _anew(m: Machine, event: Event, after: Point, shows: dict[tuple[str, int], f
             shows["rise", number], shows["fall", number] = math.inf, 0.0
     if event.kind == "press":
         shows[event] = 0.0
-
-
-def _waits(m: Machine, point: Point, signal: int) -> bool:
-    entry = m.ins[signal][0]
-    first = point.bits[entry] if entry >= 0 else 1 - point.bits[-1 - entry]
-    return first != point.bits[signal] and first == (m.ops[signal] == prim.L_ON_DELAY)
 
 
 def _events(plant: Plant, m: Machine, event: Event, before: Point) -> Iterator[Step]:

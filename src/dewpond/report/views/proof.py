@@ -8,7 +8,7 @@ from typing import Final
 from dewpond.design.model import Design
 from dewpond.errors import FINDINGS, FINE
 from dewpond.plant.plant import Plant
-from dewpond.proof.story import Step, begin_of, steps
+from dewpond.proof.story import Step, begin_of, fits, steps
 from dewpond.proof.verdicts import BROKEN, HOLDS, UNFINISHED, Case, Pairs, Proof, Verdict
 from dewpond.proof.verdicts import RULES as ORDER
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Line, Notice, Report, Section, Story, Text
@@ -21,6 +21,7 @@ NAMED = 4  # faults of a class that are named
 MORE_LINES = 12
 MORE_CASES = 8  # of a rule, that are listed
 FEW_PAIRS = 6  # in a line of the table
+NO_TIMES: Final = " No times were found that fit this way, and those told do not: it may not come about."
 WHY: Final = {"rim": "there is its rim", "salt": "there the tank has freshened by 2 g/kg"}
 TRIED: Final = {
     True: "Tried in a run of the plant: confirmed.",
@@ -119,7 +120,7 @@ def _broken(broken: Sequence[Verdict], plant: Plant, shown: Shown) -> Iterator[B
             first, *others = verdict.cases
             told = steps(plant, first)
             if len(told) > 1:
-                ending = f"{verdict.about}: {words.title}. {TRIED[first.confirmed]}"
+                ending = f"{verdict.about}: {words.title}. {TRIED[first.confirmed]}{'' if fits(first) else NO_TIMES}"
                 yield Story(tuple(_lines(told, shown)), (ending,))
             elif first.machine is not None:
                 short.append(f"{verdict.about}: {names_of(first)}. {TRIED[first.confirmed]}")
