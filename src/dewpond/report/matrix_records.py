@@ -6,8 +6,9 @@ from dewpond.design.model import Design
 from dewpond.report.records import Json, document, number
 from dewpond.report.views import sheet
 from dewpond.report.views import vectors as bench
+from dewpond.report.views.hands import Step
 from dewpond.report.views.shown import Shown, shown_in
-from dewpond.report.views.walk import Step, walk
+from dewpond.report.views.walk import walk
 from dewpond.study.matrix.model import Box, Effect, Line, Matrix, Sensor
 from dewpond.study.matrix.trial import Step as Trying
 from dewpond.study.matrix.trial import Trial
