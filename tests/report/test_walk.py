@@ -107,6 +107,12 @@ def test_a_run_that_another_box_counts_is_begun_anew_behind_the_plug() -> None:
     assert back.index("Put low mark back.") < back.index("Pull the plug of cut-out") < back.index("once more")
 
 
+def test_nothing_is_said_to_stay_tripped_once_its_box_has_forgotten() -> None:
+    for trips, stays in (("kept", True), ("cleared", False)):
+        of = made(LIMITS, controllers=controller(trips=trips))
+        assert ("What has tripped stays so" in step_of(walked(of), "Row 1:").put_back) is stays
+
+
 # --- what must run before, and is put back ----------------------------------------------------------------------------
 @pytest.mark.parametrize("name", [*EXAMPLES, *HOUSES])
 def test_what_made_a_pump_run_is_put_back(repository: Path, name: str) -> None:
@@ -161,6 +167,12 @@ def test_a_valve_that_opens_without_power_is_unplugged_while_it_is_to_be_shut() 
     assert "this is the danger" in step.expect
     assert step.put_back.endswith("Press the button.")
     assert not [step for step in walked(made(TRIP, at_rest="shut")).steps if step.title.startswith(title)]
+    assert "Not known, so write it down" in step_of(walked(made(TRIP, at_rest="unknown")), title).expect
+    spring = design(TRIP, messages=MORE, at_rest="open by a spring").replace("solenoid valve", "motorised ball valve")
+    assert "this is the danger" in step_of(walked(read_text(spring, "house.yaml")), title).expect
+    slow = walked(made(TRIP.replace("lasting: 5 s", "lasting: 2 h"), at_rest="open"))
+    assert not [step for step in slow.steps if step.title.startswith(title)]
+    assert [why for _, _, why in slow.left if "feed valve stays shut without power: its cause must last 2 h" in why]
 
 
 def test_plugs_are_out_for_longer_than_signs_of_life_may_be_missed(repository: Path) -> None:
@@ -199,4 +211,9 @@ def test_house_power_is_switched_off_with_all_that_it_feeds(repository: Path) ->
     step = step_of(two_tanks(repository), "House power off")
     for words in ("feed valve: shut", "small doser: stopped", "leak message and level message cannot be sent"):
         assert words in step.expect.lower()
+    assert "the danger" not in step.expect
     assert not [step for step in walked(house("while it lasts")).steps if " off" in step.title]
+    power = "power:\n  house power: {feeds: [box circuit, tank circuit]}\n"
+    off = step_of(walked(made(TRIP, at_rest="open", messages=MORE + power)), "House power off")
+    assert "feed valve: open; " in off.expect.lower()
+    assert "this is the danger" in off.expect

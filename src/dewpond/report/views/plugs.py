@@ -15,7 +15,7 @@ from dewpond.study.matrix.model import Box, Effect, Line, Sensor
 
 DANGER: Final = "this is the danger: without power nothing holds the water back"
 DRY: Final = "Dry hands, by the plug and not by its lead."
-FEEDS: Final = "feeds"  # key of a circuit: those behind it
+FEEDS, BUFFER = "feeds", "buffer"  # keys of a circuit: those behind it; how long it goes on without the one before it
 WHILE_OUT: Final = 300.0  # house power off: long enough to look at everything, short for the animals [s]; our prior
 
 
@@ -72,7 +72,7 @@ def _opening(hands: Hands) -> Iterator[Step]:
         if effect.sort != "ordered" or effect.stop != STOPS[0] or lost is None:
             continue
         known = "power" not in lost.not_known
-        opens = effect.rests == GOES[0] or lost.power == GOES[0]
+        opens = _opens(effect)
         rows = _trips(hands, effect.name)
         if not rows or (known and not opens):
             continue
@@ -93,6 +93,11 @@ def _opening(hands: Hands) -> Iterator[Step]:
             sentence(said), _again(hands, row),
             f"Stay with the bucket, and know where to shut the water by hand. {DRY}", (),
         )  # fmt: skip
+
+
+def _opens(effect: Effect) -> bool:
+    """Whether it goes open without power, by itself or by a spring."""
+    return effect.losses is not None and effect.losses.power.startswith(GOES[0])
 
 
 def _trips(hands: Hands, part: str) -> list[Line]:
@@ -198,14 +203,14 @@ def _house_power(hands: Hands) -> Iterator[Step]:
         dead, grown = {main.name}, True
         while grown:
             more = {n for name in dead for n in (parts[name].get(FEEDS) or () if name in parts else ())}
-            more |= {part.name for part in parts.values() if part.get("power") in dead}
+            more |= {part.name for part in parts.values() if part.get("power") in dead and not part.get(BUFFER)}
             grown = not more <= dead
             dead |= more
         lost = [e for e in hands.matrix.effects if e.sort == "ordered" and (e.power in dead or e.name in dead)]
         said = [f"{e.name}: {sheet.position_without_power(e)}" for e in lost]
         silent = [m.name for m in hands.design.messages if dead & set(m.path)]
         said += [f"{joined(silent)} cannot be sent"] if silent else []
-        if any(e.stop == STOPS[0] and e.losses and e.losses.power == GOES[0] for e in lost):
+        if any(_opens(effect) for effect in lost):
             said.append(DANGER)
         if said:
             said.append("once it is on again, nothing fills or pumps that was shut off before")

@@ -179,7 +179,8 @@ class _Walker:
             said.append("Press the button while the cause still stands: nothing may change.")
         ran = restart(self.hands, [one for one in latched if one.sort == "run"])
         said += [f"Empty the bucket, and leave the cause standing. {ran}"] if ran else []
-        said.append(f"{back} What has tripped stays so.")
+        forgets = ran and not all(self.matrix.box(box).keeps_trips for one in latched for box in one.carried)
+        said.append(back if forgets else f"{back} What has tripped stays so.")
         said.append(restart(self.hands, [one for one in latched if one.sort == "row"]))
         said.append(f"Press the button ({sheet.until_words(latched[0])}): all is as before.")
         return " ".join(text for text in (*said, ends) if text)
