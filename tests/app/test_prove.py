@@ -41,7 +41,7 @@ def test_page_holds_the_same(dewpond: Dewpond, tmp_path: Path) -> None:
     assert "no new state appeared" in page.read_text("utf-8")
 
 
-@pytest.mark.parametrize("faults", ["4", "-1", "two"])
+@pytest.mark.parametrize("faults", ["0", "4", "-1", "two"])
 def test_other_numbers_of_faults_are_refused(dewpond: Dewpond, faults: str) -> None:
     code, out, err = dewpond("prove", TWO, "--faults", faults)
     assert (code, out) == (WRONG_USE, "")

@@ -25,9 +25,9 @@ HOW_FULL = ("as the file says", "just filled", "about to call", "after a long po
 START = click.option("--start", type=click.Choice(HOW_FULL), default=HOW_FULL[0], show_default=True,
                      help="How full the vessels are at first.")  # fmt: skip
 
-FAULTS = click.option("--faults", type=click.IntRange(0, 3), default=2, show_default=True,
+FAULTS = click.option("--faults", type=click.IntRange(1, 3), default=2, show_default=True,
                       help="How many things may fail, in any order and at any moment.")  # fmt: skip
-MOST_STATES = click.option("--most-states", type=click.IntRange(1000, 20_000_000), default=1_000_000, show_default=True,
+MOST_STATES = click.option("--most-states", type=click.IntRange(1000, 20_000_000), default=300_000, show_default=True,
                            help="How many states a question may have; beyond, it is not finished.")  # fmt: skip
 
 

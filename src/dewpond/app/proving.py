@@ -10,11 +10,14 @@ def prove(file: str, faults: int, most_states: int, season: str, page: str | Non
     from dewpond.parts import KINDS
     from dewpond.plant.lower import lower
     from dewpond.proof import proving
+    from dewpond.proof.compile import SEARCH
     from dewpond.report.views.proof import exit_code, proof_report
 
     design = work.read_sound(file, as_json, "prove")
     work.may_write(page, file)
     plant = lower(design, season)
+    if not SEARCH.is_made():
+        work.note("The search is being compiled; that is done once, and takes a minute or two.")
     with work.progress("starting: each layer alone", "kinds of question") as heard:
         found = proving.prove(design, plant, KINDS, faults, compiled=True, most_states=most_states, heard=heard)
     report = proof_report(design, plant, found)

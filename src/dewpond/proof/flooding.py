@@ -51,7 +51,7 @@ def runs_on(
 def _draft(plant: Plant, spill: Spill, gates: Collection[int], untold: bool) -> Draft:
     """The orders of the gates, with what trips them. Nobody acts by hand, and water is as salty everywhere as it comes
     out."""
-    orders = [order for order in (order_of(plant, gate) for gate in gates) if order >= 0]
+    orders = [order for order in (order_of(plant, gate) for gate in (*gates, spill.gate)) if order >= 0]
     trips = list(dict.fromkeys(layer.trip for layer in layers(plant) if layer.by_water and layer.gate in gates))
     fixed = worst(plant, trips, orders) | dict.fromkeys([*by_hand(plant), *plant.rearms], False)
     fixed |= salty(plant, range(len(plant.arrays.sig_op)), spill.salty)

@@ -30,6 +30,7 @@ class Prover:
     states: int = 0
     steps: int = 0
     depth: int = 0
+    reopening: set[str] = field(default_factory=set)  # parts that open again by themselves
     merged: dict[tuple[str, ...], None] = field(default_factory=dict)
 
     def put(self, asked: Asked, faults: int, most_states: int | None = None) -> tuple[Machine, Search]:

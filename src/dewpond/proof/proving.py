@@ -46,8 +46,10 @@ def of_layers(p: Prover) -> Iterator[Verdict]:
             m, found = p.put(cries(p.plant, layer), 0)
             cases = cases_of(m, found, ever(layer.trip))
             if layer.by_water:
-                asleep = p.put(sleeps(p.plant, layer), 0)
-                cases, found = (*cases, *cases_of(*asleep)), replace(found, finished=asleep[1].finished)
+                asleep = [p.put(asked, 0) for asked in sleeps(p.plant, layer)]
+                if all(one.breaches for _, one in asleep):  # a row may ask that another probe is dry
+                    cases = (*cases, *cases_of(*asleep[0]))
+                found = replace(found, finished=all(one.finished for _, one in asleep))
             yield verdict_of("IL-01", ALONE, about, found, cases, 0)
         if layer.by_water or latched:
             yield from _stays_shut(p, layer, about)
@@ -77,6 +79,8 @@ def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
         rule = rule if case.faults else "IL-03"
         if rule != "IL-02" or frozenset(case.faults) not in wet:
             ruled[rule].append(case)
+    if layer.by_water and ruled["IL-03"]:
+        p.reopening.add(layer.part)
     for rule, cases in ruled.items():
         yield verdict_of(rule, ALONE, about, found, tuple(cases), p.most_faults)
 
@@ -135,7 +139,8 @@ def of_spills(p: Prover, pairs: list[Pairs]) -> Iterator[Verdict]:
             unheard = cases_of(m, nobody)
             stuck = tuple(case for case in unheard if any(holds_gate(plant, label) for (label, *_) in case.faults))
             yield verdict_of("IL-14", WHOLE, about, nobody, stuck, TWO, bears=TWO)
-        pairs.append(Pairs(about, places, names, cases, unheard, found.finished))
+        again = tuple(name for name in names if name in p.reopening)
+        pairs.append(Pairs(about, places, names, again, cases, unheard, found.finished))
 
 
 def holds_gate(plant: Plant, label: str) -> bool:
@@ -256,7 +261,7 @@ def prove(
             for verdict in found:
                 verdicts.append(_with_a_run(plant, verdict, compiled) if tried else verdict)
                 if heard is not None:
-                    heard(number, len(groups), what)
+                    heard(number, len(groups), f"{what}, {len(verdicts)} answers")
     except KeyboardInterrupt:  # what was found until then is told
         stopped = True
     classes = tuple(labels for labels in p.merged if len(labels) > 1)

@@ -16,10 +16,10 @@ from dewpond.proof.tables import Found, Tables, Work
 if TYPE_CHECKING:
     import numpy as np
 
-MOST_STATES = 2_000_000
+MOST_STATES = 300_000
 ROOM = 1024  # states to begin with
 FACTOR = 4  # by which there is more room each time
-AT_A_TIME = 400_000  # steps between two looks at whether to go on
+AT_A_TIME = 100_000  # steps between two looks at whether to go on
 TENTHS = 10.0
 NEVER_DUE = -0.1  # in the place of a time after which something is overdue [s]
 KINDS = ("press", "turn", "due", "rise", "fall", "fail", "mend")  # in the order of the kernel's numbers

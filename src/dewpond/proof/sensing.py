@@ -20,11 +20,16 @@ def cries(plant: Plant, layer: Layer) -> tuple[Machine, int]:
     return d.machine(()), bad
 
 
-def sleeps(plant: Plant, layer: Layer) -> tuple[Machine, int]:
-    """The machine of a trip by water, with the question: tap water lies at all its probes, nothing that has begun is
-    still to end, and it has not tripped."""
+def sleeps(plant: Plant, layer: Layer) -> list[tuple[Machine, int]]:
+    """Machines of a trip by water, with the question: tap water lies at all its probes, nothing that has begun is still
+    to end, and it has not tripped; then the same with water in one place at a time, where there are several."""
+    causes = causes_of(plant, layer.trip, order_of(plant, layer.gate))
+    places = sorted({what[1] for what in _pools(plant, causes)})
+    return [_asleep(plant, layer, wet) for wet in (places, *([one] for one in places if len(places) > 1))]
+
+
+def _asleep(plant: Plant, layer: Layer, places: list[int]) -> tuple[Machine, int]:
     d = _still(plant, layer, wet=True)
-    places = sorted({what[1] for what in _pools(plant, causes_of(plant, layer.trip, order_of(plant, layer.gate)))})
     for place in places:
         d.moves((prim.T_POOL, place))
     tops = [((prim.T_POOL, place), max(d.marks((prim.T_POOL, place)))) for place in places]

@@ -53,6 +53,7 @@ class Pairs:
     about: str
     places: tuple[str, ...]
     layers: tuple[str, ...]
+    reopening: tuple[str, ...]  # of these, what opens again by itself, so that the water comes back
     cases: tuple[Case, ...]
     untold: tuple[Case, ...]  # of those with two faults: with nobody told of the water
     finished: bool

@@ -67,7 +67,7 @@ def _answer(proof: Proof) -> Iterator[Block]:
     open_ = [rule for rule in asked if any(v.verdict == UNFINISHED for v in of_rule(proof, rule))]
     held = len(asked) - len({*bad, *open_})
     faults = "with one thing failed" if proof.most_faults == 1 else f"with up to {proof.most_faults} things failed"
-    most = "" if proof.most_faults < 1 else f" Sets of faults were looked for {faults}, at any moment and in any order."
+    most = f" Sets of faults were looked for {faults}, at any moment and in any order."
     texts = [f"{held} of the {count(len(asked), 'rule')} asked of this house hold whatever one thing fails.{most}"]
     if bad:
         texts.append(f"Broken: {joined([f'{rule} ({RULES[rule].title})' for rule in bad])}.")
@@ -82,6 +82,8 @@ def _answer(proof: Proof) -> Iterator[Block]:
             "nothing.",
             "caution",
         )
+    if proof.stopped:
+        return
     yield Text(
         f"{'Where it was finished, the' if open_ else 'The'} search ended because no new state appeared: "
         f"{proof.states:,} states, {proof.steps:,} changes tried, at most {count(proof.depth, 'event')} in a row; "
@@ -212,12 +214,13 @@ def _beyond(proof: Proof) -> Iterator[Block]:
 def _pairs(proof: Proof) -> Iterator[Block]:
     yield Text(
         "Where the supply's water can get out, what stops it by itself when nothing else fails, and the smallest sets "
-        "of faults with which it runs on until somebody shuts it by hand."
+        "of faults with which it may run on until somebody shuts it by hand. What is left out here, such as a limit on "
+        "the run of a pump that it goes through, may end it; `dewpond drill` tries a set."
     )
     rows = [
-        (pair.about, " > ".join(pair.places), joined(pair.layers) or "nothing", _sets(pair)) for pair in proof.pairs
+        (pair.about, " > ".join(pair.places), joined(_stops(pair)) or "nothing", _sets(pair)) for pair in proof.pairs
     ]
-    head = ("what lets it out", "where it goes", "stopped by", "runs on with, beside that")
+    head = ("what lets it out", "where it goes", "stopped by", "may run on with, beside that")
     yield Grid("Water that gets out", head, tuple(rows), wide=3)
     untold = [
         (pair.about, "; ".join(_beside(pair, case) for case in pair.untold)) for pair in proof.pairs if pair.untold
@@ -227,6 +230,11 @@ def _pairs(proof: Proof) -> Iterator[Block]:
             "Of these, with nobody told of the water", ("what lets it out", "beside that"), tuple(untold), wide=1
         )
         yield Fold(f"{count(len(untold), 'spill')} of which nobody is told", (grid,))
+
+
+def _stops(pair: Pairs) -> list[str]:
+    again = " (which opens again by itself)"
+    return [f"{name}{again if name in pair.reopening else ''}" for name in pair.layers]
 
 
 def _sets(pair: Pairs) -> str:
