@@ -67,8 +67,8 @@ def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
     ruled: dict[str, list[Case]] = {"IL-02": [], "IL-03": [], "IL-11": [], "IL-18": []}
     trip = m.position(layer.trip)
     if layer.by_water:  # what opens of itself, or forgets, must not hide that it opens without power
-        open_wet = cases_of(*p.near_first(partial(opens_wet, p.plant, layer), p.most_faults), check)
-        ruled["IL-02"] += [case for case in open_wet if has_cut(p.plant, case)]
+        cuts = [fault.label for fault in p.plant.faults if is_power(p.plant, fault.label)]
+        ruled["IL-02"] += cases_of(*p.put(opens_wet(p.plant, layer, only=cuts), ONE), check)
     wet = {frozenset(case.faults) for case in ruled["IL-02"]}
     for case in cases_of(m, found, check):
         assert case.breach is not None

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dewpond.proof.kernel.settling import set_forces
-from dewpond.proof.kernel.zones import within
-from dewpond.proof.tables import N_DEPTH, N_STATES, WORD
+from dewpond.proof.kernel.zones import close, within
+from dewpond.proof.tables import ENDLESS, N_DEPTH, N_STATES, WORD
 
 CELL_BITS = 4
 TWO = 2  # bits of a fault, and of how a quantity came where it is
+MOST_ALIKE = 150  # zones of one state; our prior
 HASH = (1 << 30) - 1
 STIR = 668265263  # odd, and large: spreads what is multiplied by it
 
@@ -105,6 +106,21 @@ def place(old, more):
             more.table[at] = s
 
 
+def give_up(w, found, n, known):
+    """So many zones of one state are told apart by times that keep changing: what is later or earlier here than in one
+    of them may be so at any time. That only adds behaviour."""
+    for p in range(w.lives[0]):
+        i = w.live[p]
+        for q in range(w.lives[0]):
+            j = w.live[q]
+            k = i * n + j
+            if i != j and w.zone[k] <= found.zones[known, k]:
+                w.zone[k] = found.zones[known, k]
+            elif i != j:
+                w.zone[k] = ENDLESS if i > 0 else 0
+    close(w, n)
+
+
 def keep(t, w, found, n, parent, kind, which):
     """Add a state unless it is known, or lies within one that is."""
     pack(t, w)
@@ -123,9 +139,13 @@ def keep(t, w, found, n, parent, kind, which):
         slot = (slot + 1) & (len(found.table) - 1)
         first = found.table[slot]
     known = first
+    count = 0
     while known >= 0:
         if within(w, found, n, known):
             return
+        count += 1
+        if count == MOST_ALIKE:
+            give_up(w, found, n, known)
         known = found.alike[known]
     s = found.counts[N_STATES]
     found.counts[N_STATES] = s + 1
