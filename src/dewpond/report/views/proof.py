@@ -39,7 +39,7 @@ def proof_report(design: Design, plant: Plant, proof: Proof) -> Report:
         sections.append(
             Section("broken", "What is broken, and how it comes about", tuple(_broken(broken, plant, shown)))
         )
-    sections.append(Section("rules", "Rule by rule", (_rules(proof), *_beyond(proof))))
+    sections.append(Section("rules", "Rule by rule", (*_rules(proof), *_beyond(proof))))
     if proof.pairs:
         sections.append(Section("pairs", "What lets water run on", tuple(_pairs(proof))))
     sections.append(Section("left-out", "What was taken for granted", (Items(LEFT_OUT),)))
@@ -179,8 +179,9 @@ def line_of(step: Step, shown: Shown) -> tuple[str, str]:
     return step.text, "note"
 
 
-def _rules(proof: Proof) -> Grid:
-    rows = []
+def _rules(proof: Proof) -> Iterator[Grid]:
+    """Those that are broken first."""
+    rows: dict[bool, list[tuple[str, ...]]] = {True: [], False: []}
     for rule in ORDER:
         mine = of_rule(proof, rule)
         if not mine:
@@ -194,11 +195,13 @@ def _rules(proof: Proof) -> Grid:
         if beyond and not bad:
             words.append(f"until more fails ({beyond})")
         settings = joined(list(dict.fromkeys(SETTINGS[v.setting] for v in mine)))
-        rows.append(
+        rows[bool(bad or open_)].append(
             (rule, RULES[rule].asks, settings, str(len(mine)), ", ".join(words), f"{max(v.states for v in mine):,}")
         )
     head = ("rule", "what must be so", "looked at", "asked", "answer", "most states")
-    return Grid("The rules", head, tuple(rows), (3, 5), 1)
+    for worse, caption in ((True, "Rules that are broken, or not finished"), (False, "Rules that hold")):
+        if rows[worse]:
+            yield Grid(caption, head, tuple(rows[worse]), (3, 5), 1)
 
 
 def _beyond(proof: Proof) -> Iterator[Block]:
