@@ -8,6 +8,8 @@ import pytest
 
 from dewpond.errors import FINDINGS, WRONG_USE
 
+pytestmark = pytest.mark.slow
+
 FIRST, TWO = "examples/first_float.yaml", "examples/two_tanks.yaml"
 Dewpond = Callable[..., tuple[int, str, str]]
 

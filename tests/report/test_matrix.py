@@ -21,6 +21,8 @@ from tests.plant.houses import controller, design
 from tests.plant.random_designs import random_design
 from tests.report.matrix_houses import EXAMPLES, HOUSES, MORE, TRIP, house
 
+pytestmark = pytest.mark.slow
+
 
 def example(repository: Path, name: str) -> Design:
     return read(repository / "examples" / f"{name}.yaml") if name in EXAMPLES else house(name)

@@ -23,6 +23,8 @@ from tests.report.matrix_houses import EXAMPLES, HOUSES, LIMITS, MORE, TRIP, hou
 from tests.report.rows_model import BoxModel
 from tests.report.structured import Instance, blocks, seconds
 
+pytestmark = pytest.mark.slow
+
 METRIC = Shown("metric")
 IDENTIFIER = re.compile(r"[A-Za-z][A-Za-z0-9]*(_[A-Za-z0-9]+)*")
 

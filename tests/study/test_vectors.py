@@ -22,6 +22,8 @@ from tests.plant.random_designs import random_design
 from tests.report.structured import blocks
 from tests.study.benches import ALL, Entered, Modelled, at_random, design_of, text_of
 
+pytestmark = pytest.mark.slow
+
 # What no vector finds, because it changes nothing. In each place the reason; that it is so is tried at random below.
 SET_AGAIN = "a cause that stands trips at once again, so the button's condition says nothing in a row without a delay"
 NOT_PRESSED = (

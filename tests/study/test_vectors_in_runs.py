@@ -26,6 +26,8 @@ from tests.report.structured import blocks
 from tests.study.benches import ALL, Entered, design_of, text_of
 from tests.study.forced_runs import left_out, run_fails
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[2]
 
 
