@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant, PlantFault
 from dewpond.proof.draft import Draft, by_hand, hanging_on, order_of, salty
-from dewpond.proof.layers import Layer, causes_of, layers, worst
+from dewpond.proof.layers import Layer, causes_of, layers, pools_of, worst
 from dewpond.proof.machine import Machine
 from dewpond.proof.tables import NEVER
 
@@ -24,7 +24,7 @@ def sleeps(plant: Plant, layer: Layer) -> list[tuple[Machine, int]]:
     """Machines of a trip by water, with the question: tap water lies at all its probes, nothing that has begun is still
     to end, and it has not tripped; then the same with water in one place at a time, where there are several."""
     causes = causes_of(plant, layer.trip, order_of(plant, layer.gate))
-    places = sorted({what[1] for what in _pools(plant, causes)})
+    places = [place for _, place in pools_of(plant, causes)]
     return [_asleep(plant, layer, wet) for wet in (places, *([one] for one in places if len(places) > 1))]
 
 
@@ -48,22 +48,13 @@ def _still(plant: Plant, layer: Layer, wet: bool = False) -> Draft:
     return d
 
 
-def _pools(plant: Plant, signals: tuple[int, ...]) -> Iterator[tuple[int, int]]:
-    a = plant.arrays
-    for signal in signals:
-        if a.sig_op[signal] == prim.L_THRESHOLD:
-            k = int(a.sig_arg[signal])
-            if a.thr_kind[k] == prim.T_POOL:
-                yield prim.T_POOL, a.thr_ref[k]
-
-
 def re_armed_blindly(plant: Plant, layer: Layer, store: int) -> tuple[Machine, int] | None:
     """The machine of a layer, with the question: a hand has re-armed it, and so opened or started it, while what
     tripped it was truly there. Of a limit on a run that is water above the mark up to which ``store`` is filled; None
     where nothing is known of that."""
     order = order_of(plant, layer.gate)
     causes = causes_of(plant, layer.trip, order)
-    fixed = worst(plant, [layer.trip], [order]) | dict.fromkeys(by_hand(plant), False) | salty(plant, causes, True)
+    fixed = worst(plant, [layer.trip], [order]) | salty(plant, causes, True)
     d = Draft(plant, [order, layer.trip], fixed)
     if layer.by_water:
         truths = [d.at(entry) for entry in _cause(plant, layer.trip)]

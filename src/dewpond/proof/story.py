@@ -150,7 +150,7 @@ def _events(plant: Plant, m: Machine, event: Event, before: Point) -> Iterator[S
         names = {prim.T_LEVEL: plant.stores, prim.T_POOL: tuple(place.name for place in plant.places)}
         if q.kind in names:
             what = "level" if q.kind == prim.T_LEVEL else "pool"
-            yield Step(0.0, f"{kind}s" if kind == "fall" else "rises", names[q.kind][q.ref], mark, what)
+            yield Step(0.0, f"{kind}s", names[q.kind][q.ref], mark, what)
     elif kind == "press":
         number = m.numbers[which]
         yield Step(0.0, "midnight", "") if number == plant.midnight else Step(0.0, "press", plant.rearms[number])
