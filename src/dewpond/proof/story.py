@@ -213,15 +213,19 @@ def replayed(plant: Plant, case: Case, *, compiled: bool) -> bool | None:
             last = step.text
         label = step.text
         if step.kind == "press":
-            label = f"by hand: {step.text}"
-            signal = next(s for s, what in plant.rearms.items() if what == step.text)
-            press = PlantFault(label, "", "", "", "event", "", 2.0, 1.0, (("force", signal, 1.0),))
+            press = by_hand(plant, next(s for s, what in plant.rearms.items() if what == step.text))
+            label = press.label
             extra += [press] if press not in extra else []
         if step.kind in ("fails", "press") and all(onset.label != label for onset in onsets):
             onsets.append(Onset(label, -1.0, last, SOON) if last else Onset(label, step.time))
     house = replace(plant, faults=(*plant.faults, *extra))
     trace = engine.run(house, Scenario("travelling", HORIZON, tuple(onsets), BEGIN), rows=ROWS, compiled=compiled)
     return case.check(plant, trace)
+
+
+def by_hand(plant: Plant, signal: int) -> PlantFault:
+    """Somebody presses to re-arm, for a run in the engine."""
+    return PlantFault(f"by hand: {plant.rearms[signal]}", "", "", "", "event", "", 2.0, 1.0, (("force", signal, 1.0),))
 
 
 def runs_on(_: Plant, trace: Trace) -> bool:
