@@ -150,6 +150,11 @@ MISTAKES = (
         "no end to repeats, no high switch", (HIGH_ROW, *NO_LIMIT), "IL-08b", frozenset({"IL-08", "IL-18"}),
         sets(STUCK_LOW, LOW_WIRE),
     ),
+    # 40 mm above where the pump sucks air last 8.7 h at twice the evaporation; the keeper may be out for 9 h
+    Mistake(
+        "told too late", (("in: sump, at: 160 mm", "in: sump, at: 150 mm"),), "IL-09",
+        cases=sets("low mark: float stuck high", "low mark: wires touch"),
+    ),
     # what shuts the feed leaves the reservoir empty untold as well
     Mistake("no message of a low reservoir", (STOCK_ROW,), "IL-09", frozenset({"IL-10"})),
     Mistake(

@@ -14,7 +14,7 @@ from dewpond.plant import people, rows
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import Patch
 from dewpond.plant.house import House
-from dewpond.plant.plant import PlaceInfo, Plant, PlantFault, Resident
+from dewpond.plant.plant import Called, PlaceInfo, Plant, PlantFault, Resident
 
 
 def lower(design: Design, season: str = "winter") -> Plant:
@@ -22,8 +22,8 @@ def lower(design: Design, season: str = "winter") -> Plant:
     house = House(design, season)
     house.lay()
     rows.wire(house)
-    residents, messages = people.wire(house)
-    return finish(house, residents, messages)
+    residents, called, messages = people.wire(house)
+    return finish(house, residents, called, messages)
 
 
 def onward(house: House, place: str) -> str:
@@ -54,7 +54,9 @@ def leading_on(house: House, node: int) -> Iterator[int]:
             yield number
 
 
-def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, str]) -> Plant:
+def finish(
+    house: House, residents: tuple[Resident, ...], called: tuple[Called, ...], messages: dict[int, str]
+) -> Plant:
     """Lay the arrays down and name their numbers."""
     design, net = house.design, house.net
     lead = {body: name for name, body in ((n, net.stores[i][2]) for n, i in reversed(house.vessel_numbers.items()))}
@@ -86,6 +88,7 @@ def finish(house: House, residents: tuple[Resident, ...], messages: dict[int, st
         tallies={word: tuple(signals) for word, signals in house.tallies.items()},
         messages=messages,
         residents=residents,
+        called=called,
         midnight=house.midnight,
         rearms=house.rearms,
         links=tuple(house.links),

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from dewpond.design.model import Message
 from dewpond.plant.house import House
 from dewpond.plant.kept import Person
-from dewpond.plant.plant import Resident, is_told, sees_in
+from dewpond.plant.plant import Called, Resident, is_told, sees_in
 
 ON_THE_WAY = 60.0  # a message takes so long to be read [s]; our prior
 HEARS = 1.0  # [s]
@@ -30,8 +30,9 @@ class Call(NamedTuple):
     life: bool = False
 
 
-def wire(house: House) -> tuple[tuple[Resident, ...], dict[int, str]]:
-    """Join people, messages and hand valves. Returns the residents and, by signal, the messages sent."""
+def wire(house: House) -> tuple[tuple[Resident, ...], tuple[Called, ...], dict[int, str]]:
+    """Join people, messages and hand valves. Returns the residents, whom messages call and, by signal, the messages
+    sent."""
     told: dict[str, list[Call]] = {p.part.name: [] for p in house.people}
     sent: dict[int, str] = {}
     shut: dict[str, list[int]] = {name: [] for name, _ in house.hands}
@@ -65,7 +66,18 @@ def wire(house: House) -> tuple[tuple[Resident, ...], dict[int, str]]:
         for p in house.people
         if p.part.get("day")
     )
-    return residents, sent
+    called = tuple(
+        Called(p.part.name, _within(p), tuple(call.signal for call in told[p.part.name]))
+        for p in house.people
+        if told[p.part.name]
+    )
+    return residents, called, sent
+
+
+def _within(person: Person) -> float:
+    """By when somebody who is called is there at the latest [s]: who lives there may have gone out, or to bed."""
+    away = (seconds for state, seconds in day_of(person) if state != "at home") if person.part.get("day") else ()
+    return person.reach + max(away, default=0.0)
 
 
 def send(

@@ -116,6 +116,15 @@ class Resident:
     day: tuple[tuple[str, float], ...]  # (at home | asleep | out, seconds), in the order of the day
 
 
+class Called(NamedTuple):
+    """Somebody whom messages call: by when that person is there at the latest on an ordinary day [s], and the signals
+    "a message has come"."""
+
+    name: str
+    within: float
+    signals: tuple[int, ...]
+
+
 class Doubt(NamedTuple):
     """A reading that does not fit the rest, as ``Lowering.doubt`` has it."""
 
@@ -143,6 +152,7 @@ class Plant:
     tallies: Mapping[str, tuple[tuple[int, str], ...]]  # word -> (signal, the vessel or tank that it is true of)
     messages: Mapping[int, str]
     residents: tuple[Resident, ...]
+    called: tuple[Called, ...]
     midnight: int
     rearms: Mapping[int, str]  # signal -> what somebody re-arms by hand while it is true
     links: tuple[Link, ...]

@@ -24,8 +24,8 @@ from dewpond.proof.prover import ONE, TWO, Prover, cases_of, verdict_of
 from dewpond.proof.reading import read_rules
 from dewpond.proof.search import MOST_STATES
 from dewpond.proof.sensing import cries, hidden, re_armed_blindly, sleeps, wires
-from dewpond.proof.starving import dries, untold
-from dewpond.proof.story import ever, reopens, replayed, silent, stands_above
+from dewpond.proof.starving import dries, late, untold
+from dewpond.proof.story import ever, late_told, reopens, replayed, silent, stands_above
 from dewpond.proof.story import runs_on as wet_to_the_end
 from dewpond.proof.story import untold as never_told
 from dewpond.proof.verdicts import ALONE, BROKEN, WHOLE, Case, Pairs, Proof, Verdict
@@ -167,7 +167,7 @@ def told(labels: tuple[str, ...]) -> str:
 
 
 def of_vessels(p: Prover) -> Iterator[Verdict]:
-    """Whether a pump brings too much, chatters, and whether somebody is told before a vessel is dry."""
+    """Whether a pump brings too much, and whether it chatters."""
     for dose in doses(p.plant):
         about = p.plant.stores[dose.store]
         m, found = p.put(overdosed(p.plant, dose), p.most_faults)
@@ -182,13 +182,25 @@ def of_vessels(p: Prover) -> Iterator[Verdict]:
         for gate in dose.gates:
             m, found = p.put(restarts(p.plant, dose, gate), 0)
             yield verdict_of("IL-16", ALONE, p.plant.gates[gate], found, cases_of(m, found), 0)
+
+
+def of_dryness(p: Prover) -> Iterator[Verdict]:
+    """Whether somebody is told before a vessel is dry, and soon enough."""
+    drawn = {store for dose in doses(p.plant) for store in dose.sources}
     for dry in dries(p.plant):
+        about, untold_with = f"{dry.name}: {dry.word}", set[tuple[tuple[str, ...], ...]]()
         for any_cause, rule, faults in ((True, "IL-09", 0), (False, "IL-10", ONE)):
             m, found = p.put(untold(p.plant, dry, any_cause), faults)
             if found.breaches:
                 m, found = p.put(untold(p.plant, dry, any_cause, timed=True), faults)
-            check = None if any_cause else never_told(dry.store, dry.mark)
-            yield verdict_of(rule, WHOLE, f"{dry.name}: {dry.word}", found, cases_of(m, found, check), faults)
+            cases = cases_of(m, found, None if any_cause else never_told(dry.store, dry.mark))
+            untold_with |= {case.faults for case in cases}
+            yield verdict_of(rule, WHOLE, about, found, cases, faults)
+        if p.plant.called and dry.store not in drawn:  # what a reservoir lacks, its tank lacks much later
+            m, found = p.put(late(p.plant, dry), ONE)
+            cases = cases_of(m, found, late_told(dry.store, dry.mark))
+            cases = tuple(case for case in cases if case.faults not in untold_with)
+            yield verdict_of("IL-09", WHOLE, f"{about}, told in time", found, cases, ONE)
 
 
 def is_high(plant: Plant, layer: Layer) -> bool:
@@ -254,7 +266,8 @@ def prove(
         ("each layer alone", of_layers(p)),
         ("sensors", of_sensors(p)),
         ("water that gets out", of_spills(p, pairs)),
-        ("vessels", of_vessels(p)),
+        ("vessels that are filled", of_vessels(p)),
+        ("vessels that run dry", of_dryness(p)),
         ("the file", read_rules(design, kinds)),
     )
     stopped = False

@@ -8,15 +8,15 @@ hears each message that arrives.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import partial
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import Plant
-from dewpond.proof.dosing import FALLS, GIVES, doses, evaporates
-from dewpond.proof.draft import Draft, by_hand, order_of
+from dewpond.proof.dosing import FALLS, GIVES, Dose, doses, evaporates
+from dewpond.proof.draft import Draft, by_hand, hanging_on, of_people, order_of
 from dewpond.proof.machine import Machine, Span
 from dewpond.proof.tables import ALWAYS, NEVER
 from dewpond.proof.water import feeds
@@ -80,34 +80,82 @@ def _takes(plant: Plant, store: int, low: float, high: float) -> Span:
     return Span(volume / fast if fast > 0.0 else math.inf, math.inf)
 
 
+def _lives(plant: Plant, store: int, low: float, high: float) -> Span:
+    """The same where its pumps bring no more than what evaporates, but for one run of each."""
+    a = plant.arrays
+    drawn = [dose for dose in doses(plant) if store in dose.sources]
+    volume = volume_of(a, store, high) - volume_of(a, store, low) - sum(_run(plant, dose) for dose in drawn)
+    fast = FALLS * sum(evaporates(plant, one) for one in {store, *(dose.store for dose in drawn)})
+    return Span(max(volume, 0.0) / fast if fast > 0.0 else math.inf, math.inf)
+
+
+def _run(plant: Plant, dose: Dose) -> float:
+    """What an ordinary run of a pump brings at most [m3]: from where a level calls for it to where that is content."""
+    a = plant.arrays
+    signals = hanging_on(plant, [order_of(plant, gate) for gate in dose.gates])
+    rows = (int(a.sig_arg[s]) for s in signals if a.sig_op[s] == prim.L_THRESHOLD)
+    bands = (
+        volume_of(a, dose.store, a.thr_on[k]) - volume_of(a, dose.store, a.thr_off[k])
+        for k in rows
+        if (a.thr_kind[k], a.thr_ref[k]) == (prim.T_LEVEL, dose.store)
+    )
+    return max(bands, default=0.0)
+
+
 def untold(plant: Plant, dry: Dry, any_cause: bool, timed: bool = False) -> tuple[Machine, int]:
     """The machine of a vessel and of all messages, with the question: it is dry, and no message has been sent.
     ``any_cause``: it may fall for any reason; else only while something that is no level keeps its feed shut.
     ``timed``: what is delayed takes its time."""
+    d, empty, falls = _falling(plant, dry, plant.messages, any_cause)
+    if timed:
+        d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0))
+        if not any_cause:
+            down = partial(_takes, plant, dry.store)
+            d.moves((prim.T_LEVEL, dry.store), rises=NEVER, falls=falls, up=down, down=down)
+    sent = d.once(d.any(*(d.at(signal) for signal in plant.messages)))
+    bad = d.all(empty, d.no(sent), *d.calm())
+    return d.machine(), bad
+
+
+def late(plant: Plant, dry: Dry) -> tuple[Machine, int]:
+    """The machine of a vessel and of all messages, with the question: it is dry because something that is no level
+    keeps its feed shut, and nobody was called so long before that he could be there by then.
+
+    Here all takes its time: the vessel falls by at most twice what evaporates from it and from those that its pumps
+    fill, beside one run of each. Who is called answers, so that nobody else is called instead, and is there by
+    ``Called.within``; nobody travels."""
+    signals = [s for one in plant.called for s in one.signals]
+    d, empty, falls = _falling(plant, dry, signals, any_cause=False, answered=True)
+    d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0))
+    down = partial(_lives, plant, dry.store)
+    d.moves((prim.T_LEVEL, dry.store), rises=NEVER, falls=falls, up=down, down=down)
+    there = [d.lasting(d.any(*(d.at(s) for s in one.signals)), one.within) for one in plant.called]
+    bad = d.all(empty, d.no(d.any(*there)))
+    return d.machine(), bad
+
+
+def _falling(
+    plant: Plant, dry: Dry, told: Iterable[int], any_cause: bool, answered: bool = False
+) -> tuple[Draft, int, int]:
+    """The draft of a vessel and of what is told, the signal "it is dry", and the one while which it falls.
+    ``answered``: by whoever is called first, at once; else at any time, or never."""
     a = plant.arrays
     ways = feeds(plant, dry.store)
     gates = sorted(frozenset().union(*ways))
     orders = [order for order in (order_of(plant, gate) for gate in gates) if order >= 0]
-    fixed = dict.fromkeys([*plant.rearms, *by_hand(plant)], False)
+    fixed = dict.fromkeys(of_people(plant), True) if answered else {}
+    fixed |= dict.fromkeys([*plant.rearms, *by_hand(plant)], False)
     for signal, op in enumerate(a.sig_op):
         if op == prim.L_THRESHOLD and a.thr_kind[int(a.sig_arg[signal])] in (prim.T_POOL, prim.T_POOL_SALT):
             fixed[signal] = False
     if not any_cause:  # what counts as a day's most would have filled it
         fixed |= dict.fromkeys(_day_s_most(plant), False)
-    d = Draft(plant, [*plant.messages, *([] if any_cause else orders)], fixed)
-    what = (prim.T_LEVEL, dry.store)
-    empty = d.no(d.above(what, dry.mark, dry.mark))
+    d = Draft(plant, [*told, *([] if any_cause else orders)], fixed)
+    empty = d.no(d.above((prim.T_LEVEL, dry.store), dry.mark, dry.mark))
     falls = ALWAYS
     if not any_cause:
         fed = d.any(*(d.all(*(d.gate(gate) for gate in sorted(way))) for way in sorted(ways, key=sorted)))
         falls = d.all(d.no(fed))
     for store in range(len(a.store_z)):
         d.moves((prim.T_LEVEL, store), rises=NEVER, falls=falls if store == dry.store else NEVER)
-    if timed:
-        d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0))
-        if not any_cause:
-            down = partial(_takes, plant, dry.store)
-            d.moves(what, rises=NEVER, falls=falls, up=down, down=down)
-    sent = d.once(d.any(*(d.at(signal) for signal in plant.messages)))
-    bad = d.all(empty, d.no(sent), *d.calm())
-    return d.machine(), bad
+    return d, empty, falls

@@ -270,6 +270,20 @@ def untold(store: int, mark: float) -> Check:
     return check
 
 
+def late_told(store: int, mark: float) -> Check:
+    """A vessel has stood below a mark [m], and who is called was not to be there by then."""
+
+    def check(plant: Plant, trace: Trace) -> bool:
+        dry = next(
+            (time for time, row in zip(trace.row_time, trace.row_value, strict=True) if row[store] <= mark), None
+        )
+        sent = (e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in plant.messages and e.value > 0.0)
+        soonest = min(sent, default=math.inf) + min(one.within for one in plant.called)
+        return dry is not None and soonest > dry
+
+    return check
+
+
 def silent(plant: Plant, trace: Trace) -> bool:
     """No message has been sent."""
     return not any(trace.seen[signal] & 2 for signal in plant.messages)

@@ -67,8 +67,10 @@ RULES: Final = {
     ),
     "IL-09": Rule(
         "a vessel that runs dry with nobody told",
-        "before a vessel is dry, for whatever reason, a message has been sent",
-        "Add a level switch above the height at which it is dry, and a row that tells somebody.",
+        "before a vessel is dry, for whatever reason, a message has been sent; a tank whose feed is shut tells of it "
+        "while who is called can still be there in time",
+        "Add a level switch above the height at which it is dry, and a row that tells somebody; so far above that "
+        "there is time to come, or tell somebody who comes sooner.",
     ),
     "IL-10": Rule(
         "a message that dies with what failed",
@@ -145,5 +147,9 @@ LEFT_OUT: Final = (
         "between two marks, are left to the runs."
     ),
     "A probe that nobody has seen to work with purified water (`seen to work with purified water`) is taken as blind.",
+    (
+        "Who is called is there after the time in `reaches the stop tap in`; who lives there, after the longest time "
+        "out or asleep as well. Nobody travels then."
+    ),
     "A message that arrives is taken as heard. How strong a leak is does not count: weeping and burst alike.",
 )
