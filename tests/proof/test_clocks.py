@@ -160,6 +160,6 @@ def test_times_fit_every_timed_way_of_the_example(repository: Path) -> None:
     for dose in doses(plant):
         m, bad = overdosed(plant, dose)
         for breach in search(m, bad, 2, compiled=True).breaches:
-            assert fitting(m, Case((), m, breach)) is not None
+            assert fitting(plant, m, Case((), m, breach)) is not None
             fitted += 1
     assert fitted >= 8

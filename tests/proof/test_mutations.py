@@ -234,8 +234,8 @@ def test_a_day_s_volume_is_not_used_up_by_what_has_not_been_pumped() -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize(("out", "rules"), [("out: 9 h", {"IL-09"}), ("out: 8 h", set[str]())])
 def test_told_in_time_is_a_matter_of_hours(out: str, rules: set[str]) -> None:
-    """By hand: 40 mm of the return chamber of 25 x 40 cm are 4 L; twice 5.5 L a day take 8.7 h for them. Who lives there
-    needs 10 min and the longest time away."""
+    """By hand: 40 mm of the return chamber of 25 x 40 cm are 4 L, which twice 5.5 L a day take in 8.7 h. Who lives
+    there needs 10 min and the longest time away."""
     day = "at home awake: 7 h, asleep: 8 h, out: 9 h"
     home = "at home awake: 7 h" if out == "out: 9 h" else "at home awake: 8 h"
     text = with_mistakes(("in: sump, at: 160 mm", "in: sump, at: 150 mm"), (day, f"{home}, asleep: 8 h, {out}"))

@@ -17,7 +17,6 @@ from dewpond.plant.plant import Plant
 from dewpond.proof.draft import Draft, by_hand, order_of
 from dewpond.proof.layers import layers
 from dewpond.proof.machine import Machine, Span
-from dewpond.proof.tables import ALWAYS
 from dewpond.proof.water import spot
 
 GIVES = 1.2  # times what a pump is rated at; our prior
@@ -106,7 +105,6 @@ def overdosed(plant: Plant, dose: Dose, without: Collection[int] = ()) -> tuple[
     d.moves(
         what,
         rises=runs,
-        falls=ALWAYS,
         up=lambda low, high: takes(GIVES * dose.flow, low, high),
         down=lambda low, high: takes(dries, low, high) if dries else Span(math.inf, math.inf),
     )

@@ -82,7 +82,7 @@ def of_people(plant: Plant) -> frozenset[int]:
 class _Moves:
     """What is said of a quantity: while what it rises and falls, and how long it takes from one height to another."""
 
-    rises: int = ALWAYS
+    rises: int = ALWAYS  # a position, ALWAYS or NEVER
     falls: int = ALWAYS
     up: Takes | None = None
     down: Takes | None = None
@@ -225,14 +225,27 @@ class Draft:
         self,
         what: What,
         *,
-        rises: int = ALWAYS,
-        falls: int = ALWAYS,
+        rises: int | bool = True,
+        falls: int | bool = True,
         up: Takes | None = None,
         down: Takes | None = None,
     ) -> None:
-        """A quantity moves only while these signals are so: positions, for "not" a signal of its own. ``up``, ``down``:
-        how long it then takes from a lower value to an upper one, and back; None: it may take any time."""
-        self._moves[what] = _Moves(rises, falls, up, down)
+        """A quantity moves only while these entries are so; True, False: always, never. ``up``, ``down``: how long it
+        then takes from a lower value to an upper one, and back; None: it may take any time."""
+        self._moves[what] = _Moves(self._while(rises), self._while(falls), up, down)
+
+    def _while(self, entry: int | bool) -> int:
+        """An entry as a quantity has it: what is negated gets a signal of its own."""
+        if isinstance(entry, bool):
+            return ALWAYS if entry else NEVER
+        return entry if entry >= 0 else self.all(entry)
+
+    def still(self, kinds: Iterable[int] = (prim.T_POOL, prim.T_LEVEL)) -> None:
+        """No water moves: what lies in places, and the levels of vessels."""
+        many = {prim.T_POOL: len(self.plant.places), prim.T_LEVEL: len(self.plant.stores)}
+        for kind in kinds:
+            for one in range(many[kind]):
+                self.moves((kind, one), rises=False, falls=False)
 
     def timed(self, flow: float = 0.0) -> None:
         """Delays of the plant and counts of time take their time, as they do there; counts of a volume that of a

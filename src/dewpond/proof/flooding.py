@@ -14,7 +14,6 @@ from dewpond.proof.draft import Draft, by_hand, order_of, salty
 from dewpond.proof.layers import Layer, layers, worst
 from dewpond.proof.machine import Machine
 from dewpond.proof.search import search
-from dewpond.proof.tables import NEVER
 from dewpond.proof.water import Spill, onward
 
 
@@ -32,17 +31,14 @@ def runs_on(
     d = _draft(plant, spill, gates, untold)
     ways = [d.all(*(d.gate(g) for g in sorted(way) if g in gates)) for way in sorted(spill.ways, key=sorted)]
     runs = d.all(d.gate(spill.gate), d.any(*ways))
-    flow, everywhere, ebbs = runs, [], d.all(d.no(runs))
+    flow, everywhere, ebbs = runs, [], d.no(runs)
     places = list(onward(plant, spill.place))
+    d.still()  # what moves elsewhere could only be told
     for place in places:
         above, goes_on = _lies(d, place)
         d.moves((prim.T_POOL, place), rises=flow, falls=ebbs)
         everywhere += above
         flow = d.all(flow, *goes_on)
-    for place in set(range(len(plant.places))) - set(places):
-        d.moves((prim.T_POOL, place), rises=NEVER, falls=NEVER)
-    for store in range(len(plant.stores)):  # what moves could only be told
-        d.moves((prim.T_LEVEL, store), rises=NEVER, falls=NEVER)
     told = [d.no(d.once(d.any(*(d.at(s) for s in plant.messages))))] if untold else []
     bad = d.all(runs, *everywhere, *d.calm(), *told)
     return d.machine(only), bad

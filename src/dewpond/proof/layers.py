@@ -50,10 +50,10 @@ def stays_shut(plant: Plant, layer: Layer, depth: int = 0, only: Collection[str]
     return d.machine(only), again
 
 
-def opens_wet(plant: Plant, layer: Layer, depth: int = 0, only: Collection[str] | None = None) -> tuple[Machine, int]:
+def opens_wet(plant: Plant, layer: Layer, only: Collection[str]) -> tuple[Machine, int]:
     """The same of a layer that trips by water, with the question besides: water lies at each of its probes still, and
-    nothing that has begun is still to end."""
-    d, again = _shut_before(plant, layer, depth)
+    nothing that has begun is still to end; ``only`` as in Draft.machine."""
+    d, again = _shut_before(plant, layer, depth=0)
     pools = pools_of(plant, causes_of(plant, layer.trip, order_of(plant, layer.gate)))
     bad = d.all(
         again, *(d.above(what, top, top) for what in pools for top in [max(d.marks(what), default=0.0)]), *d.calm()

@@ -68,7 +68,7 @@ def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
     trip = m.position(layer.trip)
     if layer.by_water:  # what opens of itself, or forgets, must not hide that it opens without power
         cuts = [fault.label for fault in p.plant.faults if is_power(p.plant, fault.label)]
-        still, open_wet = p.put(opens_wet(p.plant, layer, only=cuts), ONE)
+        still, open_wet = p.put(opens_wet(p.plant, layer, cuts), ONE)
         ruled["IL-02"] += cases_of(still, open_wet, check)
         found = replace(found, finished=found.finished and open_wet.finished)
     wet = {frozenset(case.faults) for case in ruled["IL-02"]}

@@ -9,7 +9,6 @@ from dewpond.plant.plant import Plant, PlantFault
 from dewpond.proof.draft import Draft, by_hand, hanging_on, order_of, salty
 from dewpond.proof.layers import Layer, causes_of, layers, pools_of, worst
 from dewpond.proof.machine import Machine
-from dewpond.proof.tables import NEVER
 
 
 def cries(plant: Plant, layer: Layer) -> tuple[Machine, int]:
@@ -39,12 +38,9 @@ def _asleep(plant: Plant, layer: Layer, places: list[int]) -> tuple[Machine, int
 
 def _still(plant: Plant, layer: Layer, wet: bool = False) -> Draft:
     """A trip in a world that does not move; ``wet``: what lies anywhere is tap water."""
-    a = plant.arrays
     causes = causes_of(plant, layer.trip, order_of(plant, layer.gate))
     d = Draft(plant, [layer.trip], dict.fromkeys(by_hand(plant), False) | salty(plant, causes, wet))
-    for kind, many in ((prim.T_POOL, len(plant.places)), (prim.T_LEVEL, len(a.store_z))):
-        for one in range(many):
-            d.moves((kind, one), rises=NEVER, falls=NEVER)
+    d.still()
     return d
 
 
@@ -96,12 +92,9 @@ def hidden(plant: Plant, fault: PlantFault, trips: Collection[int]) -> tuple[Mac
     """The machine of all messages and ``trips`` in a world that does not move, with the question: a fault stands, all
     that had to follow has followed, and nothing has been told, nothing has tripped or started or moved by it: what it
     does is for other rules."""
-    a = plant.arrays
     orders = sorted({order_of(plant, gate) for gate in plant.gates} - {-1, *plant.messages, *trips})
     d = Draft(plant, [*plant.messages, *trips, *orders], dict.fromkeys([*plant.rearms, *by_hand(plant)], False))
-    for kind, many in ((prim.T_POOL, len(plant.places)), (prim.T_LEVEL, len(a.store_z))):
-        for one in range(many):
-            d.moves((kind, one), rises=NEVER, falls=NEVER)
+    d.still()
     begun = d.begun(fault.label)
     shown = d.once(d.any(*(d.at(signal) for signal in (*plant.messages, *trips)), *(d.moved(s, begun) for s in orders)))
     bad = d.all(begun, d.no(shown), *d.calm())

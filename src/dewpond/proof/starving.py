@@ -18,7 +18,6 @@ from dewpond.plant.plant import Plant
 from dewpond.proof.dosing import FALLS, GIVES, Dose, doses, evaporates
 from dewpond.proof.draft import Draft, by_hand, hanging_on, of_people, order_of
 from dewpond.proof.machine import Machine, Span
-from dewpond.proof.tables import ALWAYS, NEVER
 from dewpond.proof.water import feeds
 
 
@@ -111,7 +110,7 @@ def untold(plant: Plant, dry: Dry, any_cause: bool, timed: bool = False) -> tupl
         d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0))
         if not any_cause:
             down = partial(_takes, plant, dry.store)
-            d.moves((prim.T_LEVEL, dry.store), rises=NEVER, falls=falls, up=down, down=down)
+            d.moves((prim.T_LEVEL, dry.store), rises=False, falls=falls, up=down, down=down)
     sent = d.once(d.any(*(d.at(signal) for signal in plant.messages)))
     bad = d.all(empty, d.no(sent), *d.calm())
     return d.machine(), bad
@@ -128,7 +127,7 @@ def late(plant: Plant, dry: Dry) -> tuple[Machine, int]:
     d, empty, falls = _falling(plant, dry, signals, any_cause=False, answered=True)
     d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0))
     down = partial(_lives, plant, dry.store)
-    d.moves((prim.T_LEVEL, dry.store), rises=NEVER, falls=falls, up=down, down=down)
+    d.moves((prim.T_LEVEL, dry.store), rises=False, falls=falls, up=down, down=down)
     there = [d.lasting(d.any(*(d.at(s) for s in one.signals)), one.within) for one in plant.called]
     bad = d.all(empty, d.no(d.any(*there)))
     return d.machine(), bad
@@ -136,7 +135,7 @@ def late(plant: Plant, dry: Dry) -> tuple[Machine, int]:
 
 def _falling(
     plant: Plant, dry: Dry, told: Iterable[int], any_cause: bool, answered: bool = False
-) -> tuple[Draft, int, int]:
+) -> tuple[Draft, int, int | bool]:
     """The draft of a vessel and of what is told, the signal "it is dry", and the one while which it falls.
     ``answered``: by whoever is called first, at once; else at any time, or never."""
     a = plant.arrays
@@ -152,10 +151,10 @@ def _falling(
         fixed |= dict.fromkeys(_day_s_most(plant), False)
     d = Draft(plant, [*told, *([] if any_cause else orders)], fixed)
     empty = d.no(d.above((prim.T_LEVEL, dry.store), dry.mark, dry.mark))
-    falls = ALWAYS
+    falls: int | bool = True
     if not any_cause:
         fed = d.any(*(d.all(*(d.gate(gate) for gate in sorted(way))) for way in sorted(ways, key=sorted)))
-        falls = d.all(d.no(fed))
-    for store in range(len(a.store_z)):
-        d.moves((prim.T_LEVEL, store), rises=NEVER, falls=falls if store == dry.store else NEVER)
+        falls = d.no(fed)
+    d.still([prim.T_LEVEL])
+    d.moves((prim.T_LEVEL, dry.store), rises=False, falls=falls)
     return d, empty, falls

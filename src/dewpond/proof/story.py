@@ -9,17 +9,16 @@ from typing import NamedTuple
 
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
-from dewpond.plant.plant import DAY, NEVER, Onset, Plant, PlantFault, Scenario, message_text
+from dewpond.plant.plant import DAY, Onset, Plant, PlantFault, Scenario, message_text
 from dewpond.plant.trace import Trace
 from dewpond.proof.draft import order_of
-from dewpond.proof.machine import Machine, as_bit
+from dewpond.proof.machine import Machine
 from dewpond.proof.search import Event, Point
 from dewpond.proof.tables import BEGUN
-from dewpond.proof.timing import APART, fitting, waits
+from dewpond.proof.timing import APART, fitting
 from dewpond.proof.verdicts import Case
 
 BEGIN = 2.0 * 3600.0  # by the clock, when nobody is about [s after midnight]
-WAITED = ("due", "rise", "fall", "press")  # events that may have to wait for their time
 HORIZON = 4.0 * DAY  # of a run in the engine [s]
 ROWS = 400  # of its chart
 SOON = 60.0  # after what came before it in the story a fault comes in the engine [s]
@@ -57,86 +56,15 @@ def steps(plant: Plant, case: Case) -> tuple[Step, ...]:
 
 
 def times(plant: Plant, m: Machine, case: Case) -> list[float]:
-    """When each event of the way comes, one of many possible ways: what takes its time comes when that is over, and
-    what comes before it does so within the time that is left."""
+    """When each event of the way comes, one of many possible ways; a minute apart where no times fit."""
     assert case.breach is not None
-    if is_timed(m) and (fit := fitting(m, case)) is not None:
-        return fit
-    way, before = case.breach.way, case.breach.start
-    now, found = 0.0, list[float]()
-    ends: dict[int, float] = {}  # when each fault began
-    shows: dict[tuple[str, int], float] = {}  # how long each delay and each quantity has gone on
-    for quantity, q in enumerate(m.quantities):
-        shows["rise", quantity] = q.since
-    for signal in m.pulses:
-        shows["press", signal] = math.inf
-    for number, (event, after) in enumerate(way):
-        needs = _takes(m, before, event) - shows.get(event, 0.0) if event.kind in WAITED else 0.0
-        if event.kind == "fail":
-            ends[event.which] = now
-        elif event.kind == "mend" and plant.fault(m.faults[event.which].labels[0]).lasts < NEVER:
-            needs = ends[event.which] + plant.fault(m.faults[event.which].labels[0]).lasts - now
-        later = (one for one, _ in way[number + 1 :])
-        ahead = [_takes(m, before, one) - shows[one] for one in later if one.kind in WAITED and one in shows]
-        spare = 0.0 if event.kind == "due" else min([APART, *(left / 2.0 for left in ahead if left > 0.0)])
-        gap = max(needs, spare)
-        now += gap
-        found.append(now)
-        shows = {key: time + gap for key, time in shows.items() if _goes_on(m, before, key)} | {
-            key: time for key, time in shows.items() if not _goes_on(m, before, key)
-        }
-        _anew(m, event, after, shows)
-        before = after
-    return found
+    fit = fitting(plant, m, case)
+    return fit if fit is not None else [APART * (number + 1) for number in range(len(case.breach.way))]
 
 
-def fits(case: Case) -> bool:
-    """Whether times were found that fit the way of a case, where anything in it takes its time."""
-    return case.machine is None or not is_timed(case.machine) or fitting(case.machine, case) is not None
-
-
-def is_timed(m: Machine) -> bool:
-    """Whether something in a machine takes its time."""
-    return bool(m.due) or any(q.up for q in m.quantities)
-
-
-def _takes(m: Machine, point: Point, event: Event) -> float:
-    """How long a delay lasts, or a quantity needs to its next mark at least."""
-    if event.kind == "due":
-        return m.args[event.which]
-    if event.kind == "press":
-        return m.due[event.which].low if event.which in m.due else 0.0
-    q, cell = m.quantities[event.which], point.cells[event.which]
-    if event.kind == "fall":
-        return q.down[cell] if q.down else 0.0
-    return q.up[cell].low if q.up else 0.0
-
-
-def _goes_on(m: Machine, point: Point, key: tuple[str, int]) -> bool:
-    kind, which = key
-    if kind == "press":
-        return True
-    if kind == "due":
-        return waits(m, point, which)
-    q = m.quantities[which]
-    return as_bit(point.bits, q.rises if kind == "rise" else q.falls)
-
-
-def _anew(m: Machine, event: Event, after: Point, shows: dict[tuple[str, int], float]) -> None:
-    """Delays that have just begun, or are over; quantities that have passed a mark or were put back."""
-    for signal, op in enumerate(m.ops):
-        if op in (prim.L_ON_DELAY, prim.L_OFF_DELAY):
-            if waits(m, after, signal):
-                shows.setdefault(("due", signal), 0.0)
-            else:
-                shows.pop(("due", signal), None)
-    for number, q in enumerate(m.quantities):
-        if event == ("rise", number) or (q.resets >= 0 and after.bits[q.resets]):
-            shows["rise", number], shows["fall", number] = 0.0, math.inf  # just above a mark it may fall at once
-        elif event == ("fall", number):
-            shows["rise", number], shows["fall", number] = math.inf, 0.0
-    if event.kind == "press":
-        shows[event] = 0.0
+def fits(plant: Plant, case: Case) -> bool:
+    """Whether times were found that fit the way of a case."""
+    return case.machine is None or fitting(plant, case.machine, case) is not None
 
 
 def _events(plant: Plant, m: Machine, event: Event, before: Point) -> Iterator[Step]:

@@ -7,10 +7,11 @@ which no such times exist. Then it cannot come about in just this way.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from dewpond.plant import primitives as prim
-from dewpond.proof.machine import Machine, as_bit
+from dewpond.plant.plant import DAY, NEVER, Plant
+from dewpond.proof.machine import Machine, Span, as_bit
 from dewpond.proof.search import Event, Point
 from dewpond.proof.verdicts import Case
 
@@ -52,9 +53,13 @@ class _Bounds:
                 self.most.append(sign * bound)
 
 
-def fitting(m: Machine, case: Case) -> list[float] | None:
-    """Times of the events of a way [s] that fit all its clocks, as soon as may be; None where there are none."""
+def fitting(plant: Plant, m: Machine, case: Case) -> list[float] | None:
+    """Times of the events of a way [s] that fit all its clocks, as soon as may be; None where there are none. Delays,
+    midnights and faults last here as long as the design says, also where the search has left that open."""
     assert case.breach is not None
+    due = {i: Span(m.args[i], m.args[i]) for i, op in enumerate(m.ops) if op in DELAYS}
+    due |= {i: Span(DAY, math.inf) for i in m.pulses if m.numbers[i] == plant.midnight}
+    m = replace(m, due=due | m.due)
     way, before = case.breach.way, case.breach.start
     bounds, clocks = _Bounds(len(way)), _first(m, before)
     for number, (event, after) in enumerate(way):
@@ -65,6 +70,8 @@ def fitting(m: Machine, case: Case) -> list[float] | None:
         if event in clocks:
             bounds.add(clocks[event], _soonest(m, before, event), math.inf)
         _go_on(m, event, after, clocks)
+        if event.kind == "fail" and (lasts := plant.fault(m.faults[event.which].labels[0]).lasts) < NEVER:
+            clocks[Event("mend", event.which)] = _Clock(-lasts)
         before = after
     return _solved(bounds)
 
@@ -95,7 +102,7 @@ def _first(m: Machine, start: Point) -> dict[Event, _Clock]:
 
 
 def _runs(m: Machine, point: Point, key: Event) -> bool:
-    if key.kind in ("due", "press"):
+    if key.kind in ("due", "press", "mend"):
         return True
     q = m.quantities[key.which]
     back = q.resets >= 0 and point.bits[q.resets] == 1
@@ -103,6 +110,8 @@ def _runs(m: Machine, point: Point, key: Event) -> bool:
 
 
 def _soonest(m: Machine, point: Point, key: Event) -> float:
+    if key.kind == "mend":
+        return 0.0  # its clock has begun that much below
     if key.kind in ("due", "press"):
         return m.due[key.which].low
     q, cell = m.quantities[key.which], point.cells[key.which]

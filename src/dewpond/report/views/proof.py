@@ -122,7 +122,9 @@ def _broken(broken: Sequence[Verdict], plant: Plant, shown: Shown) -> Iterator[B
             first, *others = verdict.cases
             told = steps(plant, first)
             if len(told) > 1:
-                ending = f"{verdict.about}: {words.title}. {TRIED[first.confirmed]}{'' if fits(first) else NO_TIMES}"
+                ending = (
+                    f"{verdict.about}: {words.title}. {TRIED[first.confirmed]}{'' if fits(plant, first) else NO_TIMES}"
+                )
                 yield Story(tuple(_lines(told, shown)), (ending,))
             elif first.machine is not None:
                 short.append(f"{verdict.about}: {names_of(first)}. {TRIED[first.confirmed]}")
