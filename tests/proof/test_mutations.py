@@ -172,6 +172,22 @@ def test_a_count_that_is_lost_in_a_power_cut_lets_the_limit_begin_again() -> Non
     assert cleared - kept == sets((CUT, STUCK_LOW), (CUT, LOW_WIRE))
 
 
+@pytest.mark.slow
+def test_a_pause_that_holds_probes_off_lets_water_run_on_while_it_stands() -> None:
+    """With one valve before the leak: where the pause does not return, and while somebody has taken it."""
+    pause = "  feeding pause: {kind: pause, "
+    masked = "cause: tray probe wet and wet work not begun"
+    text = with_mistakes(
+        ("probe: {in: wash room", "probe: {in: far room"),
+        (pause, "  wet work: {kind: pause, lasts: 30 min, ends by itself after: 1 h}\n" + pause),
+        (PROBES, masked),
+    )
+    assert {"wet work: is taken", "wet work: does not return"} <= {
+        label for one in beside(text, 2)[TRAY] for label in one
+    }
+    assert "IL-13" not in broken(proved(text, 2))
+
+
 # -- what only one setting shows ---------------------------------------------------------------------------------------
 @pytest.mark.slow
 def test_without_a_heartbeat_a_power_cut_leaves_the_reservoir_empty_untold() -> None:
