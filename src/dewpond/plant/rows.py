@@ -8,6 +8,7 @@ other: it acts only while both let it.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from dewpond.design.model import Cause, Row, cause_text
 from dewpond.parts.base import Lead
@@ -27,6 +28,14 @@ class Orders:
 
     goes: list[int] = field(default_factory=list)
     stops: list[int] = field(default_factory=list)
+
+
+class Asks(NamedTuple):
+    """Of a row in one box, as signals: the box looks (it is ready and alive), it sees the cause, that has lasted."""
+
+    ready: int
+    seen: int
+    active: int
 
 
 def wire(house: House) -> None:
@@ -91,6 +100,8 @@ def lower_row(
     if row.until == "re-armed":
         what = f"{box.part.name} after “{cause_text(row.cause)}”"
         trip = house.latch(active, rearmed(house, what, row.rearm_when, ready, seen), forget)
+    elif stops and row.lasting > 0.0:  # a cause that lasts anew after a restart has not ended
+        trip = house.latch(active, house.all(ready, house.no(seen)), forget)
     for part, _ in stops:
         orders[part].setdefault(box.part.name, Orders()).stops.append(trip)
     if stops:
@@ -102,7 +113,7 @@ def lower_row(
             standing = house.latch(trip, house.all(ready, house.no(trip)), house.always(False))
             house.say(standing, "", f"{box.part.name} no longer orders {what} {BECAUSE} {cause_text(row.cause)}")
     for part, _ in goes:
-        demand = limited(house, row, box, active, part, running)
+        demand = limited(house, row, box, Asks(ready, seen, active), part, running)
         orders[part].setdefault(box.part.name, Orders()).goes.append(demand)
     if row.tell:
         house.told.append((row.tell, house.all(trip, ready)))
@@ -115,42 +126,55 @@ def rearmed(house: House, what: str, when: str, ready: int, cause: int) -> int:
     return house.all(pressed, house.no(cause)) if when else pressed
 
 
-def limited(house: House, row: Row, box: Box, active: int, part: str, running: dict[tuple[str, str], int]) -> int:
+def limited(house: House, row: Row, box: Box, asks: Asks, part: str, running: dict[tuple[str, str], int]) -> int:
     """A demand under its limits: longest run, gap between runs, most in a day, and what follows a run too long."""
     run = running.setdefault((part, box.part.name), house.later())
-    need = [active]
+    need = [asks.active]
     if row.at_most is not None:
-        latched = row.too_long is not None and row.too_long.until == "re-armed"
-        reset, ready = house.no(active), house.all(box.ready, box.alive)
-        if latched and row.too_long is not None:
-            what = f"{box.part.name} after too long a run of {part}"
-            reset = rearmed(house, what, row.too_long.rearm_when, ready, active)
-        keeps = box.keeps_trips if latched else box.keeps_counts
-        if box.keeps_counts:
-            over = house.timed(run, row.at_most, house.all(box.ready, house.no(run)))
-        else:
-            over = house.on_delay(run, row.at_most)
-        lock = house.latch(house.all(over, ready), reset, house.always(False) if keeps else house.no(box.powered))
-        need.append(house.no(lock))
-        word = dict(row.effects)[part]
-        order = f"to run {part}" if word == str(Word.RUNNING) else f"to hold {part} {word}"
-        until = "somebody re-arms it" if latched else f"{cause_text(row.cause)} is over"
-        text = f"{box.part.name} ends its order {order}: that has lasted too long, and waits until {until}"
-        house.say(lock, text, "", "trip")
-        if row.too_long is not None and row.too_long.tell:
-            house.told.append((row.too_long.tell, house.all(lock, ready)))
-    if row.gap is not None:
-        resting = house.all(house.off_delay(run, row.gap), house.no(run))
+        need.append(house.no(locked(house, row, box, asks, part, run)))
+    if row.gap is not None:  # nobody knows how long a box without power has been so: it rests anew
+        busy = house.any(run, house.no(box.powered))
+        resting = house.all(house.off_delay(busy, row.gap), house.no(run))
         need.append(house.no(resting))
     if row.per_day is not None:
         edge = flow_edge(house, part)
         if edge >= 0:
             put_back = house.always(False) if box.keeps_counts else house.no(box.powered)
-            full = house.counted(edge, row.per_day, put_back, run)
+            full = house.counted(edge, row.per_day, put_back, run, house.all(box.powered, box.alive))
             need.append(house.no(full))
             rests = house.all(full, box.ready, box.alive)
             house.say(rests, f"{box.part.name} orders {part} no more until midnight: it has given its most", "", "note")
     return house.all(*need)
+
+
+def locked(house: House, row: Row, box: Box, asks: Asks, part: str, run: int) -> int:
+    """The signal that a row holds a part off after too long a run.
+
+    A run that the box itself ends, for whatever reason, is over, and the next one begins anew. One that a power cut or
+    a hang ends is not: its count stands until the part runs again, or the box sees that the cause is over.
+    """
+    assert row.at_most is not None
+    latched = row.too_long is not None and row.too_long.until == "re-armed"
+    ready, never = asks.ready, house.always(False)
+    ended = house.all(ready, house.no(asks.seen))  # a cause that has yet to last is not over
+    reset = ended
+    if latched and row.too_long is not None:
+        what = f"{box.part.name} after too long a run of {part}"
+        reset = rearmed(house, what, row.too_long.rearm_when, ready, asks.seen)
+    lock, forgets = house.later(), house.no(box.powered)
+    cut_short = house.latch(house.no(ready), house.any(run, ended, lock), never)
+    put_back = house.all(ready, house.no(run), house.no(cut_short))
+    over = house.timed(run, row.at_most, put_back if box.keeps_counts else house.any(put_back, forgets))
+    keeps = box.keeps_trips if latched else box.keeps_counts
+    house.define(lock, house.latch(house.all(over, ready), reset, never if keeps else forgets))
+    word = dict(row.effects)[part]
+    order = f"to run {part}" if word == str(Word.RUNNING) else f"to hold {part} {word}"
+    until = "somebody re-arms it" if latched else f"{cause_text(row.cause)} is over"
+    text = f"{box.part.name} ends its order {order}: that has lasted too long, and waits until {until}"
+    house.say(lock, text, "", "trip")
+    if row.too_long is not None and row.too_long.tell:
+        house.told.append((row.too_long.tell, house.all(lock, ready)))
+    return lock
 
 
 def flow_edge(house: House, part: str) -> int:

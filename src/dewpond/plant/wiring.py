@@ -75,11 +75,12 @@ class Wiring:
     def pool_salty(self, place: str, on: float) -> int:
         return self.net.threshold(prim.T_POOL_SALT, self.place_numbers[place], on, 0.9 * on)
 
-    def counted(self, edge: int, volume: float, put_back: int, ordered: int) -> int:
-        """A day's volume [m3] has gone through an edge while it was ordered."""
+    def counted(self, edge: int, volume: float, put_back: int, ordered: int, awake: int) -> int:
+        """A day's volume [m3] has gone through an edge while it was ordered. A midnight while its box is not ``awake``
+        is one that it does not learn of."""
         if self.midnight < 0:
             self.midnight = self.net.signal(prim.L_TIMETABLE)
-        return self._counter(edge, volume, self.any(put_back, self.midnight), ordered)
+        return self._counter(edge, volume, self.any(put_back, self.all(self.midnight, awake)), ordered)
 
     def timed(self, signal: int, seconds: float, put_back: int) -> int:
         """A signal has been true for so long in all since it was put back; unlike a delay, it goes on after a pause."""

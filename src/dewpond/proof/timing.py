@@ -129,8 +129,20 @@ def _put_back(m: Machine, event: Event, after: Point, resets: int) -> bool:
     if resets < 0:
         return False
     bits = tuple(int(bit or (event.kind == "press" and i == event.which)) for i, bit in enumerate(after.bits))
-    votes = sum(as_bit(bits, e) if e >= 0 else not bits[-1 - e] for e in m.ins[resets])
-    return after.bits[resets] == 1 or votes >= m.args[resets]
+    return after.bits[resets] == 1 or _voted(m, bits, resets)
+
+
+def _voted(m: Machine, bits: tuple[int, ...], signal: int) -> bool:
+    """What a vote comes to with these bits, and those that it hangs on directly."""
+
+    def so(entry: int) -> bool:
+        at = entry if entry >= 0 else -1 - entry
+        own = bits[at]
+        if m.ops[at] == prim.L_VOTE:
+            own = int(sum(bits[e] if e >= 0 else 1 - bits[-1 - e] for e in m.ins[at]) >= m.args[at])
+        return bool(own) == (entry >= 0)
+
+    return sum(so(entry) for entry in m.ins[signal]) >= m.args[signal]
 
 
 def _go_on(m: Machine, event: Event, after: Point, clocks: dict[Event, _Clock]) -> None:
