@@ -162,7 +162,11 @@ MISTAKES = (
         "IL-11", cases=sets(CUT), pairs={}, faults=2,
     ),
     Mistake("re-armed while wet", (("re-armed by hand when dry", "re-armed by hand"),), "IL-12"),
-    Mistake("limit re-armed blindly", (("re-armed by hand when the level is normal", "re-armed by hand"),), "IL-12"),
+    # what starts again above its mark is told low there
+    Mistake(
+        "limit re-armed blindly", (("re-armed by hand when the level is normal", "re-armed by hand"),), "IL-12",
+        cases=sets(STUCK_LOW, LOW_WIRE),
+    ),
     Mistake("pause without an end", ((", ends by itself after: 1 h", ""),), "IL-13"),
     Mistake(
         "nobody told of a leak", ((LATCHED, LATCHED.removesuffix(", tell") + "}\n  #"),), "IL-14",

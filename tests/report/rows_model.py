@@ -29,7 +29,7 @@ class BoxModel:
         self.rows = [(n, row) for n, row in enumerate(design.rows) if self._is_mine(row)]
         self.tripped: dict[int, bool] = defaultdict(bool)
         self.locked: dict[tuple[int, str], bool] = defaultdict(bool)
-        self.ran: dict[str, float] = defaultdict(float)
+        self.ran: dict[tuple[int, str], float] = defaultdict(float)
         self.today: dict[str, float] = defaultdict(float)
         self.restart()
 
@@ -60,7 +60,7 @@ class BoxModel:
         self.stood: dict[int, float | None] = defaultdict(lambda: None)
         self.out: dict[str, bool] = {}
         self.rested: dict[str, Any] = defaultdict(lambda: None)
-        self.running: dict[str, Any] = defaultdict(lambda: None)
+        self.resumed: set[tuple[int, str]] = set()  # demands that have run, or ended, since power is back
 
     def _hand(self, number: int) -> bool:
         after = self.design.rows[number].too_long
@@ -79,6 +79,8 @@ class BoxModel:
             seen = ready and self._holds(row, says)
             acts = self._lasted(number, seen, row.lasting, step)
             trip = acts
+            if row.until != "re-armed" and any(word in ("shut", "stopped") for _, word in row.effects):
+                trip = self.tripped[number] = acts or (self.tripped[number] and (seen or not ready))
             if row.until == "re-armed":
                 if acts:
                     self.tripped[number] = True
@@ -93,12 +95,17 @@ class BoxModel:
                 if word in ("shut", "stopped"):
                     stops[part] |= trip
                 else:
-                    wanted = self._limited(number, row, part, acts, press, ready, told)
+                    wanted = self._limited(number, row, part, acts, seen, press, ready, told)
                     goes[part] = bool(goes[part]) or wanted
         self.out.update(self._orders(ready, stops, goes))
-        for part, out in self.out.items():
-            if not out and ready:
-                self.ran[part] = 0.0
+        for number, row in self.rows:
+            over = ready and not self._holds(row, says)
+            for key in ((number, part) for part, _ in row.effects):
+                out = self.out.get(key[1], False)
+                if out or over or self.locked[key]:
+                    self.resumed.add(key)
+                if ready and not out and key in self.resumed:
+                    self.ran[key] = 0.0
         self._settle(step)
         self.first = False
         return dict(self.out), told
@@ -110,8 +117,9 @@ class BoxModel:
         self.midnight = midnight
         for part in self.design.parts:
             name = part.name
-            if self.out.get(name):
-                self.ran[name] += step
+            for number, _ in self.rows:
+                if self.out.get(name):
+                    self.ran[number, name] += step
             if turns:
                 self.today[name] = 0.0
             elif self.out.get(name):
@@ -131,18 +139,17 @@ class BoxModel:
         return bool((self.stood[number] or 0.0) >= lasting - 1e-9)
 
     def _limited(
-        self, number: int, row: Row, part: str, acts: bool, press: bool, ready: bool, told: dict[str, bool]
+        self, number: int, row: Row, part: str, acts: bool, seen: bool, press: bool, ready: bool, told: dict[str, bool]
     ) -> bool:
         wanted = acts
         if row.at_most is not None:
             after = row.too_long
-            ran = self.ran[part] if self.counts_kept else self.running[part] or 0.0
-            if ready and ran >= row.at_most - 1e-9:
+            if ready and self.ran[number, part] >= row.at_most - 1e-9:
                 self.locked[number, part] = True
             elif after is not None and after.until == "re-armed":
-                if press and not (after.rearm_when and acts):
+                if press and not (after.rearm_when and seen):
                     self.locked[number, part] = False
-            elif ready and not acts:
+            elif ready and not seen:
                 self.locked[number, part] = False
             if after is not None and after.tell:
                 told[after.tell] = told.get(after.tell, False) or (self.locked[number, part] and ready)
@@ -172,7 +179,7 @@ class BoxModel:
         return found
 
     def _settle(self, step: float) -> None:
-        """What is at rest rests on, what runs runs on: counted from the scan in which it began."""
+        """What is at rest rests on: counted from the scan in which it began."""
         for part, out in self.out.items():
-            for spans, on in ((self.rested, not out), (self.running, out)):
-                spans[part] = None if not on else 0.0 if spans[part] is None else spans[part] + step
+            before = self.rested[part]
+            self.rested[part] = None if out else 0.0 if before is None else before + step

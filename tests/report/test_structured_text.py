@@ -183,7 +183,7 @@ def test_text_does_what_the_rows_say(name: str) -> None:
         assert differs(of, text, seed) == "", f"seed {seed}"
 
 
-RUN_TIME = "VAR RETAIN\n  Pump_Run_Time : TIME;"
+RUN_TIME = "VAR RETAIN\n  Row_1_Pump_Run_Time : TIME;"
 
 
 @pytest.mark.slow

@@ -23,22 +23,13 @@ from dewpond.study.matrix.trial import Trial
 PRESSED = 0.3  # how long a button is down [s]
 ON_THE_WAY = 61.0  # a message arrives within so long [s]: plant.people
 JUST = 0.01  # before a moment [s]
-SHORT_PAUSE = 200.0  # of which the ten seconds of a pulled plug are more than its tolerance [s]
 
 
-def left_out(trial: Trial, matrix: Matrix) -> str:
+def left_out(trial: Trial) -> str:
     """Why a trial is not run in the engine; empty if it is."""
     forces = [force for step in trial.steps for force in step.forces]
     if any(force.sort in ("own", "arm") for force in forces):
         return "a part that acts by itself is not set off by hand"
-    if any(force.sort == "power" for force in forces):
-        gaps = [line.limits.gap for line in matrix.lines if line.limits.gap]
-        if gaps and min(gaps) < SHORT_PAUSE:
-            return "the pause between two runs is counted from the last run, and not from the restart"
-        if "after too long a run" in trial.title and not any(
-            line.sort == "run" and line.latched and line.number.startswith(f"{trial.row}.") for line in matrix.lines
-        ):
-            return "a run too long that is not re-armed by hand begins anew after a power cut"
     return ""
 
 

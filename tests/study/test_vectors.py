@@ -30,18 +30,14 @@ NOT_PRESSED = (
     "nothing that is tripped outlives the power cut, or the box still waits when the button is first looked at"
 )
 NEVER_SO_LONG = "the day's most ends every run before"
-SEEN_OVER = "while the cause lasts anew after a restart, the box takes it for over"
 NO_ROW = "no row starts that pump: whatever stops it changes nothing"
 ALIKE = {
     ("two_tanks", "level box", "a button that is down when power comes back counts"): NOT_PRESSED,
     ("trip and limits, nothing kept", "box", "a button that is down when power comes back counts"): NOT_PRESSED,
     ("counts kept, trips not", "box", "a button that is down when power comes back counts"): NOT_PRESSED,
     ("waits", "box", "a button that is down when power comes back counts"): NOT_PRESSED,
-    ("the same, forgotten", "box", "run times and the day's are kept"): SEEN_OVER,
-    ("the same, forgotten", "row 1 at box", "pump: that it is held off is kept through a power cut"): SEEN_OVER,
     ("blind re-arming", "row 1 at box", "its button waits for the cause to end"): SET_AGAIN,
     ("valve that rests open", "row 1 at box", "its button counts while the cause stands"): SET_AGAIN,
-    ("two demands on one pump", "row 2 at box", "pump: that it is held off is forgotten in a power cut"): SEEN_OVER,
     ("a day's most", "row 1 at box", "pump: its longest run left out"): NEVER_SO_LONG,
     ("a day's most", "row 1 at box", "pump: its longest run ten times as long"): NEVER_SO_LONG,
     ("a day's most", "row 1 at box", "pump: that it is held off is forgotten in a power cut"): NEVER_SO_LONG,

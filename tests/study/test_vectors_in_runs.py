@@ -55,7 +55,7 @@ def test_the_sound_design_passes_in_the_engine(name: str) -> None:
     every = {trial.title + trial.row: trial for trial in (*chosen, *scenarios(device(matrix, box_logics(matrix))))}
     ran, positions, messages = 0, 0, 0
     for trial in every.values():
-        if left_out(trial, matrix):
+        if left_out(trial):
             continue
         failed, seen, told = run_fails(plant, trial, matrix)
         assert failed == ""
@@ -68,7 +68,7 @@ def test_the_sound_design_passes_in_the_engine(name: str) -> None:
 
 def test_few_vectors_are_left_out_of_the_engine_and_why() -> None:
     _, matrix, chosen = sound("two_tanks")
-    assert [left_out(trial, matrix) for trial in chosen if left_out(trial, matrix)] == [
+    assert [left_out(trial) for trial in chosen if left_out(trial)] == [
         "a part that acts by itself is not set off by hand"
     ] * 3
 
@@ -149,7 +149,7 @@ def test_a_file_with_a_mistake_in_it_fails_in_the_engine(mistake: str) -> None:
     assert wrong != text
     _, matrix, chosen = sound(name)
     plant = lower(read_text(wrong, "wrong.yaml"), "winter")
-    assert any(run_fails(plant, trial, matrix)[0] for trial in chosen if not left_out(trial, matrix))
+    assert any(run_fails(plant, trial, matrix)[0] for trial in chosen if not left_out(trial))
 
 
 # --- the Structured Text ----------------------------------------------------------------------------------------------

@@ -32,6 +32,7 @@ def check_row_limits(design: Design, found: Scouted, desk: Desk, shown: Shown) -
         where = row_title(row, number)
         _limits_nothing(row, where, found, desk)
         _outlasted(row, where, design, found, desk, shown)
+        _started_all_the_same(row, where, design, desk)
 
 
 def _limits_nothing(row: Row, where: str, found: Scouted, desk: Desk) -> None:
@@ -62,6 +63,27 @@ def _outlasted(row: Row, where: str, design: Design, found: Scouted, desk: Desk,
             words = {"lasting": shown(row.lasting, "duration"), "over": shown(min(ends), "duration")}
             desk.add("D220", where, row.line, "lasting", work=term.part, **words)
             return
+
+
+def _started_all_the_same(row: Row, where: str, design: Design, desk: Desk) -> None:
+    """A row whose box still starts by another row what this one holds off until somebody comes."""
+    if row.too_long is None or row.too_long.until == CAUSE_ENDS:
+        return
+    for part, box in _started(row, design):
+        others = [
+            row_title(other, number)
+            for number, other in enumerate(design.rows, 1)
+            if other is not row and (part, box) in _started(other, design)
+        ]
+        if others:
+            desk.add("D239", where, row.line, "when a run is too long", part=part, others=listed(others))
+
+
+def _started(row: Row, design: Design) -> list[tuple[str, str]]:
+    """(part, box) of what a row runs or opens."""
+    known = {part.name: part for part in design.parts}
+    goes = [known[part] for part, word in row.effects if word in GOES and part in known]
+    return [(part.name, str(row.by or part.get("driven by"))) for part in goes]
 
 
 def check_limits(design: Design, kinds: Mapping[str, Kind], found: Scouted, desk: Desk, say: Say, shown: Shown) -> None:

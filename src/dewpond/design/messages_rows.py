@@ -1,4 +1,4 @@
-"""The texts of the checks on rows that never act, and on delays, votes and orders that cannot be meant: D215-D238. See
+"""The texts of the checks on rows that never act, and on delays, votes and orders that cannot be meant: D215-D239. See
 ``messages``.
 """
 
@@ -114,6 +114,12 @@ ROWS: Final = {
     "D238": note(
         "{box} works by wire, without a program: a plain relay lacks {what} for {keys}.",
         "Let a controller carry the row out; leave it, if this relay has one built in.",
+    ),
+    "D239": warning(
+        'After too long a run "{part}" gets no order from this row until somebody re-arms it, but it still does from '
+        "{others}: that holds off only what this row asks for.",
+        "Join the causes in one row; or write a row that stops it and is re-armed by hand. Leave it, if the other may "
+        "start it meanwhile.",
     ),
 }
 

@@ -69,14 +69,14 @@ class Block:
         self.trips: dict[str, str] = {}  # -> what it trips by
         self.demands: dict[tuple[str, str], str] = {}  # (number of a row, part) -> what it asks for
         self.told: dict[str, list[str]] = {}
-        self.counters: dict[tuple[str, str], str] = {}  # (part, "run", "day" or "meter") -> what counts it
+        self.counters: dict[tuple[str, str], str] = {}  # (part, "day" or "meter") -> what counts it
         for word in ("Cycle", "Midnight", "ReArm", "Ready", "Press", "Button", "Day", "Started", "Scanned"):
             self.names.take(word)
         self.ordered = {o.effect.name: self.names.take(o.effect.name, "Energise") for o in logic.outputs}
         self.presses = any(r.latched for r in logic.rules) or any(
             one.after and one.after.latched for one in logic.limits
         )
-        self.counts = self.box.keeps_counts and any(one.at_most is not None for one in logic.limits)
+        self.counts = any(one.at_most is not None for one in logic.limits)
         self.days = any(one.day is not None and one.flow for one in logic.limits)
 
     def text(self) -> str:
@@ -174,6 +174,10 @@ class Block:
             clear = f" AND NOT {seen}" if rule.rearm_if_clear else ""
             self.body.append(f"{trip}(S1 := {acts}, R := Press{clear}); (* a trip beats its re-arming *)")
             self.trips[number] = f"{trip}.Q1"
+        elif rule.stops and rule.lasting > 0.0 and self.box.keeps_trips:
+            trip = self._own(number, "Trip", "SR", kept=True)
+            self.body.append(f"{trip}(S1 := {acts}, R := Ready AND NOT {seen}); (* lasting anew, it has not ended *)")
+            self.trips[number] = f"{trip}.Q1"
         if rule.tells:
             self.told.setdefault(rule.tells, []).append(self.trips[number])
 
@@ -215,22 +219,31 @@ class Block:
         """The bistable that holds a demand off after a run too long."""
         number, after = limit.rule.line.number, limit.after
         assert limit.at_most is not None
-        if self.box.keeps_counts:
-            over = f"{self.counters[limit.part, 'run']} >= {time(limit.at_most)}"
-        else:
-            timer = self._of(limit, "Running", "TON")
-            self.end.append(f"{timer}(IN := {out}, PT := {time(limit.at_most)});")
-            over = f"{timer}.Q"
-        put_back = f"Ready AND NOT {self.acts[number]}"  # a box that waits has not seen that the cause is over
+        seen = self.seen[number]
+        run = self._of(limit, "Run_Time", "TIME", kept=self.box.keeps_counts)
+        self.body.append(f"IF {out} THEN {run} := {run} + Cycle; END_IF;")
+        over = f"{run} >= {time(limit.at_most)}"
+        put_back = f"Ready AND NOT {seen}"  # a box that waits has not seen that the cause is over
         if after is not None and after.latched:
-            put_back = "Press" + (f" AND NOT {self.acts[number]}" if after.rearm_when else "")
+            put_back = "Press" + (f" AND NOT {seen}" if after.rearm_when else "")
         lock = self._of(limit, "Lock", "SR", kept=limit.kept)
         until = sheet.until_words(after) if after else "the cause ends"
         self.body.append(f"(* {number}: {comment(limit.part)} has run for too long; until {comment(until)} *)")
         self.body.append(f"{lock}(S1 := Ready AND ({over}), R := {put_back});")
         if after is not None and after.tells:
             self.told.setdefault(after.tells, []).append(f"{lock}.Q1")
+        self._run_ends(limit, out, run, lock)
         return lock
+
+    def _run_ends(self, limit: Limit, out: str, run: str, lock: str) -> None:
+        """A run that the box itself ends is over; one that a power cut ended goes on, or ends with its cause."""
+        ended = f"Ready AND NOT {out}"
+        if self.box.keeps_counts:
+            resumed = self._of(limit, "Resumed", "BOOL")
+            seen = self.seen[limit.rule.line.number]
+            self.end.append(f"IF {out} OR {lock}.Q1 OR (Ready AND NOT {seen}) THEN {resumed} := TRUE; END_IF;")
+            ended += f" AND {resumed}"
+        self.end.append(f"IF {ended} THEN {run} := T#0s; END_IF;")
 
     def _full(self, limit: Limit) -> str:
         """Whether the day's most has been given."""
@@ -246,12 +259,8 @@ class Block:
         return f"({self.counters[key]} >= {litres:.6f})"
 
     def _count(self, limit: Limit) -> None:
-        """What a part has run in this run, and today, goes on while its output was TRUE up to now."""
+        """What a part has run today goes on while its output was TRUE up to now."""
         part, out = limit.part, self.ordered[limit.part]
-        if limit.at_most is not None and self.box.keeps_counts and (part, "run") not in self.counters:
-            run = self._counter(part, "run", "Run_Time", "")
-            self.body.append(f"IF {out} THEN {run} := {run} + Cycle; END_IF;")
-            self.end.append(f"IF Ready AND NOT {out} THEN {run} := T#0s; END_IF;")
         if limit.day is not None and limit.flow and (part, "day") not in self.counters:
             pace = comment(self.shown.flow(limit.flow))
             today = self._counter(part, "day", "Run_Today", f" (* stands for its litres: {pace}, as the file says *)")

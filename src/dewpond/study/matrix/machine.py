@@ -44,7 +44,7 @@ class BoxMachine:
         self.wrong = {(one.what, one.key) for one in wrong if one.box == logic.box.name}
         self.tripped: dict[str, bool] = {}
         self.locked: dict[tuple[str, str], bool] = {}
-        self.ran: dict[str, float] = defaultdict(float)
+        self.ran: dict[tuple[str, str], float] = defaultdict(float)  # by (number of a row, part) [s]
         self.today: dict[str, float] = defaultdict(float)
         self.restart()
 
@@ -60,6 +60,7 @@ class BoxMachine:
         if not self.box.keeps_counts:
             self.ran.clear()
             self.today.clear()
+        self.cut_short = {(limit.rule.line.number, limit.part) for limit in self.logic.limits}
         self.up = 0.0
         self.first = True
         self.button = ("taped", ()) not in self.wrong
@@ -79,21 +80,21 @@ class BoxMachine:
         self.told = set()
         trips: dict[str, bool] = {}
         wants: dict[tuple[str, str], bool] = {}
+        sees: dict[str, bool] = {}
         for rule in self.logic.rules:
             number = rule.line.number
-            seen = ready and _holds(rule, states)
+            seen = sees[number] = ready and _holds(rule, states)
             acts = self._lasted(rule, seen, step)
-            trips[number] = self._trip(rule, acts, seen, press) if rule.latched else acts
+            trips[number] = self._trip(rule, acts, seen, press) if rule.latched else self._stops(rule, acts, seen, ready)
             if rule.tells and trips[number] and ready:
                 self.told.add(rule.tells)
             for limit in (one for one in self.logic.limits if one.rule.line.number == number):
-                wants[number, limit.part] = self._wants(limit, acts, press, ready)
+                wants[number, limit.part] = self._wants(limit, acts, seen, press, ready)
         before = dict(self.out)
         for output in self.logic.outputs:
             self.out[output.effect.name] = ready and self._orders(output, trips, wants)
+        self._put_back(sees, ready)
         for part, out in self.out.items():
-            if not out and ready:
-                self.ran[part] = 0.0
             if self.first or out != before.get(part):
                 self.span[part] = 0.0
         self.first = False
@@ -109,8 +110,9 @@ class BoxMachine:
                 self.today[part] = 0.0
             elif out:
                 self.today[part] += step
-            if out:
-                self.ran[part] += step
+        for limit in self.logic.limits:
+            if self.out.get(limit.part):
+                self.ran[limit.rule.line.number, limit.part] += step
 
     def _lasted(self, rule: Rule, seen: bool, step: float) -> bool:
         number = rule.line.number
@@ -134,16 +136,35 @@ class BoxMachine:
             self.tripped[number] = False
         return self.tripped.get(number, False)
 
-    def _wants(self, limit: Limit, acts: bool, press: bool, ready: bool) -> bool:
+    def _stops(self, rule: Rule, acts: bool, seen: bool, ready: bool) -> bool:
+        """What a stop does that ends with its cause: that lasts anew after a restart, but it has not ended."""
+        number = rule.line.number
+        if not rule.stops or acts:
+            self.tripped[number] = acts
+        elif ready and not seen:
+            self.tripped[number] = False
+        return self.tripped.get(number, False)
+
+    def _put_back(self, sees: Mapping[str, bool], ready: bool) -> None:
+        """A run that the box itself ends is over; one that a power cut ended goes on, or ends with its cause."""
+        for limit in self.logic.limits:
+            number, out = limit.rule.line.number, self.out.get(limit.part, False)
+            key = number, limit.part
+            if out or self.locked.get(key) or (ready and not sees[number]):
+                self.cut_short.discard(key)
+            if ready and not out and key not in self.cut_short:
+                self.ran[key] = 0.0
+
+    def _wants(self, limit: Limit, acts: bool, seen: bool, press: bool, ready: bool) -> bool:
         wanted, part = acts, limit.part
         if limit.at_most is not None:
             key, after = (limit.rule.line.number, part), limit.after
-            if ready and self._run_so_far(part) >= limit.at_most - CLOSE:
+            if ready and self.ran[key] >= limit.at_most - CLOSE:
                 self.locked[key] = True
             elif after is not None and after.latched:
-                if press and not (after.rearm_when and acts):
+                if press and not (after.rearm_when and seen):
                     self.locked[key] = False
-            elif ready and not acts:
+            elif ready and not seen:
                 self.locked[key] = False
             locked = self.locked.get(key, False)
             if after is not None and after.tells and locked and ready:
@@ -154,12 +175,6 @@ class BoxMachine:
             wanted = wanted and bool(self.out.get(part) or (rested is not None and rested >= limit.gap - CLOSE))
         most = _day(limit)
         return wanted and (most is None or self.today[part] < most - CLOSE)
-
-    def _run_so_far(self, part: str) -> float:
-        """How long this run has lasted; where counts are kept, that goes on after a power cut."""
-        if self.box.keeps_counts:
-            return self.ran[part]
-        return (self.span.get(part) or 0.0) if self.out.get(part) else 0.0
 
     def _orders(self, output: Output, trips: Mapping[str, bool], wants: Mapping[tuple[str, str], bool]) -> bool:
         stops = [rule.line.number for rule in output.stops if trips[rule.line.number]]
@@ -188,8 +203,9 @@ class BoxMachine:
                 if limit.gap is not None and span is not None and span < limit.gap - CLOSE:
                     yield Timer(limit.gap - span, limit.gap)
                 continue
-            if limit.at_most is not None and self._run_so_far(part) < limit.at_most - CLOSE:
-                yield Timer(limit.at_most - self._run_so_far(part), limit.at_most)
+            ran = self.ran[limit.rule.line.number, part]
+            if limit.at_most is not None and ran < limit.at_most - CLOSE:
+                yield Timer(limit.at_most - ran, limit.at_most)
             if most is not None and self.today[part] < most - CLOSE:
                 yield Timer(most - self.today[part], most)
 
