@@ -73,12 +73,15 @@ LOW_TOLD = ("  - {id: low told, cause: low mark low, lasting: 2 h, effect: {}, t
 STOCK_ROW = ("  - {id: stock, cause: stock low low, lasting: 1 h, effect: {}, tell: level message}\n", "")
 BEATS = "every: 15 min, path: [router], missed: 2, watched: outside the house, tell: [keeper, neighbour]}"
 HEARTBEAT = (f"  heartbeat:     {{from: [unit box, tank box], {BEATS}\n", "")
-# An hour and a half of pumping is borne, a second one is not. What rests before it starts begins a new run anyway.
-NEARLY_TOO_LONG = (
-    HIGH_ROW,
-    ("low, lasting: 10 s, effect: {top", "low, effect: {top"),
-    ("at most: 16 min a run, gap: 20 min, per day: 6 L,", "at most: 90 min a run,"),
+# An hour and a half of pumping is borne, a second one is not: at once, after a delay and a rest, or after a lock.
+OFTEN = "at most: 16 min a run, gap: 20 min, per day: 6 L,"
+AT_ONCE = (("low, lasting: 10 s, effect: {top", "low, effect: {top"), (OFTEN, "at most: 90 min a run,"))
+RESTED = ((OFTEN, "at most: 90 min a run, gap: 20 min,"),)
+NOT_BY_HAND = (
+    (OFTEN, "at most: 90 min a run,"),
+    ("until: re-armed by hand when the level is normal, tell: level", "until: cause ends, tell: level"),
 )
+NEARLY_TOO_LONG = {"at once": AT_ONCE, "after a delay and a rest": RESTED, "locked until its cause ends": NOT_BY_HAND}
 
 
 class Mistake(NamedTuple):

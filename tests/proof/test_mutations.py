@@ -164,12 +164,12 @@ def test_a_battery_valve_behind_the_filters_breaks_no_rule_and_leaves_them_to_th
 
 
 @pytest.mark.slow
-def test_a_count_that_is_lost_in_a_power_cut_lets_the_limit_begin_again() -> None:
-    """With no high switch, and a run that is borne once."""
+@pytest.mark.parametrize("swaps", NEARLY_TOO_LONG.values(), ids=NEARLY_TOO_LONG)
+def test_a_count_that_is_lost_in_a_power_cut_lets_the_limit_begin_again(swaps: tuple[Swap, ...]) -> None:
+    """With no high switch, and a run that is borne once. Where counts are kept, no power cut brings a second one."""
     lost = (TANK_BOX + KEPT, TANK_BOX + KEPT.replace("counts: kept", "counts: cleared"))
-    kept = cases_of(with_mistakes(*NEARLY_TOO_LONG), 2, "IL-08b")
-    cleared = cases_of(with_mistakes(*NEARLY_TOO_LONG, lost), 2, "IL-08b")
-    assert cleared - kept == sets((CUT, STUCK_LOW), (CUT, LOW_WIRE))
+    assert cases_of(with_mistakes(HIGH_ROW, *swaps), 2, "IL-08b") == sets()
+    assert cases_of(with_mistakes(HIGH_ROW, *swaps, lost), 2, "IL-08b") == sets((CUT, STUCK_LOW), (CUT, LOW_WIRE))
 
 
 @pytest.mark.slow
@@ -240,7 +240,18 @@ def test_a_wire_whose_break_ends_in_too_long_a_run_is_told() -> None:
     strict=True, raises=AssertionError, reason="a volume is counted as given although the level has not risen by it"
 )
 def test_a_day_s_volume_is_not_used_up_by_what_has_not_been_pumped() -> None:
-    """One run of an hour brings 14.4 L at most, the tank bears 24 L; 40 L a day are never given before."""
+    """One run of an hour brings 14.4 L at most, the tank bears 24 L; 40 L a day are never given before: that takes
+    fills that end at their mark, and between them the water falls by what evaporates, 11 L a day at most.
+
+    The search has the way in which so much has been given before the switch sticks. What it would have to know is a
+    sum: given since midnight = risen since midnight + lost since midnight. A zone bounds differences of two clocks; the
+    clock of the day's count stands still while the pump rests, and all that the zone keeps of it then is that it shows
+    no more than the time since midnight. A bound on how long a rise may take does not mend that: it holds the clock of
+    one fill, which begins anew with the next. Nor may the day's most be left out where it is more than what the vessel
+    holds up to its mark and loses in a day: here that is 46 L and 11 L, for the search lets the water begin at the
+    bottom, as it may after a long power cut, and a box without power at midnight goes on with the count of the day
+    before.
+    """
     text = with_mistakes(
         HIGH_ROW, ("at most: 16 min a run", "at most: 60 min a run"), ("per day: 6 L", "per day: 40 L")
     )

@@ -78,15 +78,7 @@ class BoxModel:
         for number, row in self.rows:
             seen = ready and self._holds(row, says)
             acts = self._lasted(number, seen, row.lasting, step)
-            trip = acts
-            if row.until != "re-armed" and any(word in ("shut", "stopped") for _, word in row.effects):
-                trip = self.tripped[number] = acts or (self.tripped[number] and (seen or not ready))
-            if row.until == "re-armed":
-                if acts:
-                    self.tripped[number] = True
-                elif press and not (row.rearm_when and seen):
-                    self.tripped[number] = False
-                trip = self.tripped[number]
+            trip = self._trip(number, row, acts, seen, press, ready)
             if row.tell:
                 told[row.tell] = told.get(row.tell, False) or (trip and ready)
             for part, word in row.effects:
@@ -98,6 +90,24 @@ class BoxModel:
                     wanted = self._limited(number, row, part, acts, seen, press, ready, told)
                     goes[part] = bool(goes[part]) or wanted
         self.out.update(self._orders(ready, stops, goes))
+        self._put_back(says, ready)
+        self._settle(step)
+        self.first = False
+        return dict(self.out), told
+
+    def _trip(self, number: int, row: Row, acts: bool, seen: bool, press: bool, ready: bool) -> bool:
+        """What stops lasts until it is re-armed, or until its cause is seen to be over; what tells, while it acts."""
+        if row.until == "re-armed":
+            over = press and not (row.rearm_when and seen)
+        elif any(word in ("shut", "stopped") for _, word in row.effects):
+            over = ready and not seen
+        else:
+            over = True
+        self.tripped[number] = acts or (self.tripped[number] and not over)
+        return self.tripped[number]
+
+    def _put_back(self, says: Says, ready: bool) -> None:
+        """A run that the box ends is over; one that a power cut ended goes on, or ends with its cause."""
         for number, row in self.rows:
             over = ready and not self._holds(row, says)
             for key in ((number, part) for part, _ in row.effects):
@@ -106,9 +116,6 @@ class BoxModel:
                     self.resumed.add(key)
                 if ready and not out and key in self.resumed:
                     self.ran[key] = 0.0
-        self._settle(step)
-        self.first = False
-        return dict(self.out), told
 
     def _time(self, step: float, midnight: bool) -> None:
         if not self.first:

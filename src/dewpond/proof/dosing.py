@@ -3,6 +3,9 @@
 Here time counts: how long a run may last against how long the water needs to rise. Pumps give 1.2 times what they are
 rated at: a slower one brings no more before a volume is reached, and less before a time is over. A vessel falls by no
 more than twice what evaporates from it in the season, and nobody re-arms.
+
+That all that is counted of a day has risen in the vessel or evaporated from it is not known: that is a sum of clocks,
+and zones bound differences of two. So a day's most may seem to be given too early; that only adds behaviour.
 """
 
 from __future__ import annotations

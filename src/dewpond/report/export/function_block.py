@@ -223,7 +223,7 @@ class Block:
         run = self._of(limit, "Run_Time", "TIME", kept=self.box.keeps_counts)
         self.body.append(f"IF {out} THEN {run} := {run} + Cycle; END_IF;")
         over = f"{run} >= {time(limit.at_most)}"
-        put_back = f"Ready AND NOT {seen}"  # a box that waits has not seen that the cause is over
+        put_back = f"Ready AND NOT {seen}"  # a box that waits, or lets it last anew, has not seen it over
         if after is not None and after.latched:
             put_back = "Press" + (f" AND NOT {seen}" if after.rearm_when else "")
         lock = self._of(limit, "Lock", "SR", kept=limit.kept)

@@ -85,7 +85,9 @@ class BoxMachine:
             number = rule.line.number
             seen = sees[number] = ready and _holds(rule, states)
             acts = self._lasted(rule, seen, step)
-            trips[number] = self._trip(rule, acts, seen, press) if rule.latched else self._stops(rule, acts, seen, ready)
+            trips[number] = (
+                self._trip(rule, acts, seen, press) if rule.latched else self._stops(rule, acts, seen, ready)
+            )
             if rule.tells and trips[number] and ready:
                 self.told.add(rule.tells)
             for limit in (one for one in self.logic.limits if one.rule.line.number == number):
