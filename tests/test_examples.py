@@ -75,7 +75,7 @@ def test_what_two_tanks_leave_open_is_what_a_keeper_cannot_know(repository: Path
 
 
 @pytest.mark.parametrize("season", ["winter", "summer"])
-@pytest.mark.parametrize("name", ["two_tanks", "bin_and_branch", "mixing_day"])
+@pytest.mark.parametrize("name", [pytest.param("two_tanks", marks=pytest.mark.slow), "bin_and_branch", "mixing_day"])
 def test_run_in_which_nothing_fails_wets_no_floor_and_keeps_the_salt(repository: Path, name: str, season: str) -> None:
     told = drilled(altered(repository, name), 14 * 24.0, season=season).consequence
     assert sum(told.by_place.values()) == 0.0

@@ -307,9 +307,13 @@ def test_of_two_that_wait_the_first_is_placed_first(dewpond: Dewpond) -> None:
 
 @pytest.mark.parametrize(
     ("line", "comes"),
-    [("water gets out", True), ("first water in study", True), ("riser: burst, in study", True),
-     ("reservoir is full to the rim and runs over", False)],
-)  # fmt: skip
+    [
+        ("water gets out", True),
+        pytest.param("first water in study", True, marks=pytest.mark.slow),
+        pytest.param("riser: burst, in study", True, marks=pytest.mark.slow),
+        pytest.param("reservoir is full to the rim and runs over", False, marks=pytest.mark.slow),
+    ],
+)
 def test_a_fault_may_wait_for_a_line_that_no_signal_stands_behind(dewpond: Dewpond, line: str, comes: bool) -> None:
     """The lagoon's seam leaks ten minutes after a line of the story of a burst riser, or never."""
     burst = ("drill", TWO, "--fault", "riser: burst, in study", "--at", "1 h", "--for", "6 h", "--json")
@@ -322,14 +326,15 @@ def test_a_fault_may_wait_for_a_line_that_no_signal_stands_behind(dewpond: Dewpo
         assert ", 09:10: lagoon: seam leaks" in failure["story"]  # the run begins at 08:00
 
 
+@pytest.mark.slow
 def test_a_fault_may_wait_for_a_line_of_the_story(dewpond: Dewpond) -> None:
     burst = ("drill", TWO, "--fault", "riser: burst, in study", "--at", "1 h", "--for", "6 h", "--json")
-    told = document(dewpond(*burst)[1])["failure"]["story"]
-    assert "feed valve shuts" in told
+    two = document(dewpond(*burst)[1])["failure"]
+    assert "feed valve shuts" in two["story"]
     second = ("--fault", "feed valve: does not close", "--at", "10 min after “Feed valve shuts”.")
     code, out, _ = dewpond(*burst, *second)
     assert code == FINE
-    one, two = document(out)["failure"], document(dewpond(*burst)[1])["failure"]
+    one = document(out)["failure"]
     assert one["reopenings"] == 1
     assert two["reopenings"] == 0
     assert one["litres_on_floors"] > 1.5 * two["litres_on_floors"]

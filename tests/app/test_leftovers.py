@@ -65,6 +65,7 @@ def test_former_kernels_in_use_stay_however_many_and_few_stay_however_old(base: 
     assert all(folder.exists() for folder in in_use)
 
 
+@pytest.mark.slow
 def test_two_former_kernels_stay_however_old(base: Path) -> None:
     old = [former(base, "a", 100.0), former(base, "b", 200.0)]
     ways.KERNEL.module()

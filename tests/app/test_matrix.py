@@ -19,12 +19,14 @@ def test_sheet_is_printed(dewpond: Dewpond) -> None:
     assert "1  tray probe wet or study probe wet or shaft probe wet, for 5 s" in out
 
 
-def test_json_is_one_document(dewpond: Dewpond) -> None:
-    code, out, _ = dewpond("matrix", TWO, "--json")
+@pytest.mark.parametrize("file", [FIRST, pytest.param(TWO, marks=pytest.mark.slow)])
+def test_json_is_one_document(dewpond: Dewpond, file: str) -> None:
+    code, out, _ = dewpond("matrix", file, "--json")
     assert code == FINE
     assert json.loads(out)["schema"] == "dewpond.matrix/1"
 
 
+@pytest.mark.slow
 def test_files_go_into_a_folder_that_is_made_and_may_be_written_again(dewpond: Dewpond, tmp_path: Path) -> None:
     folder = tmp_path / "out"
     assert dewpond("matrix", FIRST, "--into", str(folder))[0] == FINE

@@ -8,12 +8,11 @@ import pytest
 
 from dewpond.errors import FINDINGS, WRONG_USE
 
-pytestmark = pytest.mark.slow
-
 FIRST, TWO = "examples/first_float.yaml", "examples/two_tanks.yaml"
 Dewpond = Callable[..., tuple[int, str, str]]
 
 
+@pytest.mark.slow
 def test_proof_is_told_with_its_counts_and_stories(dewpond: Dewpond) -> None:
     code, out, err = dewpond("prove", TWO, "--faults", "1")
     assert (code, err) == (FINDINGS, "")
@@ -24,6 +23,7 @@ def test_proof_is_told_with_its_counts_and_stories(dewpond: Dewpond) -> None:
     assert max(map(len, out.splitlines())) <= 80
 
 
+@pytest.mark.slow
 def test_a_search_that_is_cut_off_never_passes(dewpond: Dewpond) -> None:
     code, out, _ = dewpond("prove", TWO, "--faults", "2", "--most-states", "1000", "--json")
     document = json.loads(out)

@@ -113,6 +113,7 @@ print(key_of(with_usual_notices(plant, [engine.run(plant, scenario)])))
 """
 
 
+@pytest.mark.slow
 def test_another_process_has_the_same_key(repository: Path) -> None:
     """The order of a set differs from process to process: a key that holds one is never found again."""
     file = repository / "tests" / "study" / "small.yaml"

@@ -151,6 +151,7 @@ def test_file_that_is_no_page_or_picture_is_not_written_over(dewpond: Dewpond, t
     assert other.read_text("utf-8") == "format: 1"
 
 
+@pytest.mark.slow
 def test_picture_takes_the_place_of_an_earlier_one(dewpond: Dewpond, tmp_path: Path) -> None:
     picture = tmp_path / "levels.svg"
     for before in ("", "<svg>earlier</svg>"):

@@ -5,6 +5,7 @@ run this file once with DEWPOND_ACCEPT=1 in the environment and read the differe
 """
 
 import os
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -18,8 +19,9 @@ FILES = sorted(FOLDER.glob("*.yaml"))
 LEFT_TO_THE_PLANT = {"warning", "note"}  # levels at which a design is still computed
 
 
+@cache
 def findings_of(path: Path) -> tuple[Finding, ...]:
-    """What reading and checking a file objects to."""
+    """What reading and checking a file objects to; worked out once for all tests that ask."""
     try:
         return check(read(path))
     except DesignError as error:

@@ -111,6 +111,7 @@ def survives(text: str, kinds: Mapping[str, Kind] | None = None) -> None:
         check(design, **named)
 
 
+@pytest.mark.slow
 @given(st.text(max_size=200))
 def test_random_text_gives_findings(text: str) -> None:
     survives(text)

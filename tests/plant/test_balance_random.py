@@ -22,7 +22,7 @@ def first_fast(cases: Sequence[object], fast: int) -> list[Any]:
     return [case if n < fast else pytest.param(case, marks=pytest.mark.slow) for n, case in enumerate(cases)]
 
 
-BOTH_WAYS = first_fast(range(40), FEW)
+BOTH_WAYS = first_fast(range(40), 1)
 MANY = first_fast(BLOCKS, 1)
 
 

@@ -106,6 +106,7 @@ def test_probe_that_lies_wet_and_dead_is_named_with_the_valve_behind_it(fault: s
     ]
 
 
+@pytest.mark.slow
 def test_valve_with_a_blind_probe_of_its_own_is_named(repository: Path) -> None:
     """Purified water runs over the probe of the battery valve, which nobody has seen to work with it."""
     design = read(repository / "examples" / "two_tanks.yaml")
@@ -218,6 +219,7 @@ def test_reservoir_drawn_down_to_the_pump_s_inlet_counts_as_empty() -> None:
     assert run(house(starts="80 mm"), days=14.0).reservoir_empty is None
 
 
+@pytest.mark.slow
 def test_return_pump_that_draws_air_is_put_beside_what_first_kept_its_top_off_at_rest(repository: Path) -> None:
     plant = lower(read(repository / "examples" / "two_tanks.yaml"))
     told = run(plant, "riser: burst, in study", who="at home", days=14.0)
@@ -407,6 +409,7 @@ def test_a_tube_drawn_below_the_bottom_of_a_tank_takes_no_more_than_there_is() -
     assert min(trace.volume) >= 0.0
 
 
+@pytest.mark.slow
 def test_a_torn_membrane_and_a_spent_resin_show_in_what_the_vessels_get(repository: Path) -> None:
     """By hand: ten times what passes, of nearly the same feed: the tear is taken so."""
     plant = lower(read(repository / "examples" / "two_tanks.yaml"))

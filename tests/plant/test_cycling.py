@@ -62,6 +62,7 @@ def run(plant: Plant, horizon: float, longest: float | None = None) -> Trace:
     return engine.run(plant, Scenario("travelling", horizon, ON), compiled=False)
 
 
+@pytest.mark.slow
 def test_shut_off_before_a_feed_that_sags_is_averaged_as_it_cycles() -> None:
     """It shuts as the feed sags, and opens a second later, when that has risen: some twelve times a minute."""
     plant = lower(read_text(HOUSE, "house.yaml"), "winter")
@@ -92,6 +93,7 @@ def test_search_for_flows_that_runs_away_begins_anew_and_is_marked(label: str, l
     assert came == pytest.approx(went + water.lying + water.dried + water.evaporated, rel=1e-9)
 
 
+@pytest.mark.slow
 def test_fill_that_is_followed_lasts_as_long_at_any_tolerance(repository: Path) -> None:
     """A tube is kinked: one spring fills by itself, then a check valve opens and the others fill with it, until the
     shut-off shuts. That was 7.9 to 9.5 s, as the steps happened to lie. Against steps of 0.4 s."""

@@ -88,6 +88,7 @@ def test_a_fill_in_water_as_warm_as_the_jugs_gives_the_jugs_back(repository: Pat
     assert made.flow == pytest.approx(PRODUCT, rel=0.04)
 
 
+@pytest.mark.slow
 def test_the_same_pressure_is_found_by_noting_what_the_table_of_flows_shows(repository: Path) -> None:
     """Second way: write the pressure before the membrane with the jugs, look at the table, write that, until both
     agree."""

@@ -45,6 +45,7 @@ def both(p, x):
 HEAD = "from __future__ import annotations\n\nimport math\n\nfrom dewpond.plant.primitives import C_NOW\n"
 
 
+@pytest.mark.slow
 def test_flat_source_holds_no_named_list_and_no_call_of_len() -> None:
     flat = ast.parse(flatten.flat_source(SOURCES, PLANT))
     fields = set(Arrays._fields) | set(State._fields)

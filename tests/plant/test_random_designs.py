@@ -119,6 +119,7 @@ def named(seed: int, scenario: Scenario) -> str:
 
 
 # -- they are sound and a fair draw ------------------------------------------------------------------------------------
+@pytest.mark.slow
 def test_random_designs_are_read_without_an_error_and_every_kind_turns_up() -> None:
     drafts = {seed: draft_of(seed) for seed in SEEDS}
     for seed, draft in drafts.items():
@@ -286,6 +287,7 @@ def test_half_the_tolerance_changes_what_is_drawn_by_less_than_a_thousandth() ->
     assert moved_by(plant, Scenario("out", DAY, (), STARTS["out"])) == []
 
 
+@pytest.mark.slow
 def test_a_shut_off_turns_where_its_spring_has_come_to_the_mark_and_not_before() -> None:
     """Seed 12: it turns every few minutes; a step that another event cut short had it turn at once, and one
     backward step over the whole pause had it stay shut a tenth too long."""

@@ -48,6 +48,7 @@ def test_what_drains_after_the_valve_has_shut_is_put_down_to_the_valve(two_tanks
     assert said.stopped_by == "feed valve shuts; what was left then ran out"
 
 
+@pytest.mark.slow
 def test_a_later_fault_is_named_if_it_shuts_the_way_and_not_if_it_has_nothing_to_do_with_it(two_tanks: Plant) -> None:
     leak = ("riser: joint weeps, in laundry", HOUR)
     lost = ("supply: pressure lost", 5 * HOUR)  # for four hours

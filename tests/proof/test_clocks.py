@@ -136,6 +136,7 @@ def test_a_count_goes_on_after_a_pause_and_a_level_needs_its_time() -> None:
         assert bool(search(m, 4, 0, compiled=True).breaches) == passes
 
 
+@pytest.mark.slow
 def test_the_lagoon_s_second_run_begins_at_midnight_and_both_are_just_under_the_limit(repository: Path) -> None:
     """By hand: 17.7 mm of 0.24 m2 at 1.44 L/h take 177 min; two runs of at most 90 min give 180. The first is ended by
     the day's 2.4 L, of which the fill after midnight before it has used 1.44 L/h times what is left of 100 min."""
@@ -154,6 +155,7 @@ def test_the_lagoon_s_second_run_begins_at_midnight_and_both_are_just_under_the_
     assert midnights[1] - midnights[0] == pytest.approx(86_400.0, abs=1.0)
 
 
+@pytest.mark.slow
 def test_times_fit_every_timed_way_of_the_example(repository: Path) -> None:
     plant = lower(read(repository / "examples" / "two_tanks.yaml"))
     fitted = 0

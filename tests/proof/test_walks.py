@@ -93,7 +93,7 @@ def of_logic(plant: Plant, dose: Dose) -> list[str]:
     ]
 
 
-@pytest.fixture(params=["two_tanks", "bin_and_branch", "mixing_day"])
+@pytest.fixture(params=[pytest.param("two_tanks", marks=pytest.mark.slow), "bin_and_branch", "mixing_day"])
 def plant(request: pytest.FixtureRequest, repository: Path) -> Plant:
     return lower(read(repository / "examples" / f"{request.param}.yaml"))
 

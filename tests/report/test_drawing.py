@@ -3,6 +3,7 @@
 import random
 import re
 from dataclasses import replace
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
@@ -25,6 +26,7 @@ FILES = (
 )  # fmt: skip
 
 
+@cache
 def design(name: str) -> Design:
     path = ROOT / name
     if path.suffix == ".yaml":
@@ -52,11 +54,17 @@ def varied(seed: int) -> Design:
     return replace(whole, parts=tuple(parts))
 
 
-CASES = [(name, design(name)) for name in FILES] + [(f"varied {seed}", varied(seed)) for seed in range(60)]
+FEW = 12  # of 60 varied designs, for the tests that are not slow: each of the files twice
+CASES = [(name, design(name), ()) for name in FILES]
+CASES += [(f"varied {seed}", varied(seed), (pytest.mark.slow,) if seed >= FEW else ()) for seed in range(60)]
 every = pytest.mark.parametrize(
-    ("told", "columns"), [(told, columns) for _, told in CASES for columns in (6, PHONE)],
-    ids=[f"{name}, {columns} columns" for name, _ in CASES for columns in (6, PHONE)],
-)  # fmt: skip
+    ("told", "columns"),
+    [
+        pytest.param(told, columns, id=f"{name}, {columns} columns", marks=marks)
+        for name, told, marks in CASES
+        for columns in (6, PHONE)
+    ],
+)
 
 
 def meet(one: Box, two: Box) -> bool:

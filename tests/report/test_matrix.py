@@ -21,8 +21,6 @@ from tests.plant.houses import controller, design
 from tests.plant.random_designs import random_design
 from tests.report.matrix_houses import EXAMPLES, HOUSES, MORE, TRIP, house
 
-pytestmark = pytest.mark.slow
-
 
 def example(repository: Path, name: str) -> Design:
     return read(repository / "examples" / f"{name}.yaml") if name in EXAMPLES else house(name)
@@ -42,6 +40,7 @@ def records(text: str) -> list[dict[str, str]]:
 
 
 # --- the sheet --------------------------------------------------------------------------------------------------------
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [*EXAMPLES, *HOUSES])
 def test_terminal_shows_every_mark_in_eighty_columns(repository: Path, name: str) -> None:
     of = example(repository, name)
@@ -56,6 +55,7 @@ def test_terminal_shows_every_mark_in_eighty_columns(repository: Path, name: str
     assert all("date" in grid.head and "initials" in grid.head for grid in grids)
 
 
+@pytest.mark.slow
 def test_a_sheet_with_many_effects_is_split_and_no_cell_lost() -> None:
     names = [f"message {n}" for n in range(1, 13)]
     messages = "messages:\n" + "".join(f"  {name}: {{priority: now, path: [box, keeper]}}\n" for name in names)
@@ -68,6 +68,7 @@ def test_a_sheet_with_many_effects_is_split_and_no_cell_lost() -> None:
     assert max(len(text) for text in terminal.render(matrix_report(of, build(of))).splitlines()) <= 80
 
 
+@pytest.mark.slow
 def test_no_rows_are_said_in_plain_words(repository: Path) -> None:
     text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
     of = read_text(text[: text.index("matrix:")] + text[text.index("people:") :], "none.yaml")
@@ -78,6 +79,7 @@ def test_no_rows_are_said_in_plain_words(repository: Path) -> None:
     assert records(files(of, build(of))["matrix.csv"])[0]["Dewpond matrix"] == "A1"
 
 
+@pytest.mark.slow
 def test_what_the_file_does_not_know_is_said_with_what_was_taken(repository: Path) -> None:
     of = example(repository, "first_float")
     (grid,) = [b for s in matrix_report(of, build(of)).sections for b in s.blocks
@@ -86,6 +88,7 @@ def test_what_the_file_does_not_know_is_said_with_what_was_taken(repository: Pat
     assert grid.rows == (("small box", f"in a power cut: trips {cleared}, counts {cleared}", keeps),)
 
 
+@pytest.mark.slow
 def test_page_holds_sheet_settings_and_walk(repository: Path) -> None:
     of = example(repository, "two_tanks")
     html = page.render(matrix_report(of, build(of)))
@@ -103,6 +106,7 @@ def test_a_demand_ends_with_its_cause_whatever_is_to_be_re_armed() -> None:
 
 
 # --- CSV --------------------------------------------------------------------------------------------------------------
+@pytest.mark.slow
 def test_csv_of_the_sheet_holds_every_mark_and_room_for_date_and_initials(repository: Path) -> None:
     of = example(repository, "two_tanks")
     rows = records(files(of, build(of))["matrix.csv"])
@@ -111,6 +115,7 @@ def test_csv_of_the_sheet_holds_every_mark_and_room_for_date_and_initials(reposi
     assert {(row["date"], row["initials"]) for row in rows} == {("", "")}
 
 
+@pytest.mark.slow
 def test_settings_hold_a_record_for_each_part_and_cause(repository: Path) -> None:
     of = example(repository, "two_tanks")
     rows = records(files(of, build(of))["settings.csv"])
@@ -128,6 +133,7 @@ def test_settings_hold_a_record_for_each_part_and_cause(repository: Path) -> Non
     )  # fmt: skip
 
 
+@pytest.mark.slow
 def test_settings_are_shown_in_the_units_of_the_file(repository: Path) -> None:
     text = (repository / "examples" / "two_tanks.yaml").read_text("utf-8").replace("shown in: metric", "shown in: US")
     of = read_text(text, "us.yaml")
@@ -135,12 +141,14 @@ def test_settings_are_shown_in_the_units_of_the_file(repository: Path) -> None:
     assert {row["at most a day"] for row in rows} == {"", "2.4 US gal", "0.63 US gal"}
 
 
+@pytest.mark.slow
 def test_no_cell_is_taken_for_a_formula() -> None:
     text = as_csv(["a"], [["=1+1"], ["-"], ["+x"], ["@y"], ["-z"], ['say "no", twice\nover'], ["—"]])
     cells = [row[0] for row in csv.reader(io.StringIO(text))]
     assert cells == ["a", "'=1+1", "-", "'+x", "'@y", "'-z", 'say "no", twice\nover', ""]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_every_file_begins_with_its_mark_and_is_the_same_twice(repository: Path, name: str) -> None:
     of = example(repository, name)
@@ -152,6 +160,7 @@ def test_every_file_begins_with_its_mark_and_is_the_same_twice(repository: Path,
 
 
 # --- the walk ---------------------------------------------------------------------------------------------------------
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [*EXAMPLES, *HOUSES])
 def test_every_cell_is_walked_once_or_said_to_be_beyond_a_hand(repository: Path, name: str) -> None:
     matrix, made = walked(example(repository, name))
@@ -161,6 +170,7 @@ def test_every_cell_is_walked_once_or_said_to_be_beyond_a_hand(repository: Path,
     assert sorted(walked_cells + left) == sorted(cells)
 
 
+@pytest.mark.slow
 def test_one_wetting_checks_all_effects_of_its_cause(repository: Path) -> None:
     _, made = walked(example(repository, "two_tanks"))
     (step,) = [step for step in made.steps if step.title.startswith("Row 1:")]
@@ -191,6 +201,7 @@ def test_what_lasts_too_long_for_a_walk_is_left_with_the_reason(repository: Path
     assert any(number == "2" and "9 L a day" in why for number, key, why in made.left if not key)
 
 
+@pytest.mark.slow
 def test_a_pump_whose_run_floods_is_led_into_a_bucket(repository: Path) -> None:
     _, made = walked(example(repository, "two_tanks"))
     (step,) = [step for step in made.steps if step.title.startswith("Row 2:")]
@@ -199,6 +210,7 @@ def test_a_pump_whose_run_floods_is_led_into_a_bucket(repository: Path) -> None:
     assert "Nothing ends a run of top-off pump by itself" in bare.steps[0].caution
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("trips", "words"), [("kept", "box is still tripped"), ("cleared", "box has forgotten its trip")]
 )

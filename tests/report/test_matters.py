@@ -171,6 +171,7 @@ def test_both_sides_of_a_protection_stand_in_one_sentence(quiet: StudyResult, ou
     )
 
 
+@pytest.mark.slow
 def test_every_face_shows_the_same_sentences(studied: StudyResult, metric: Shown) -> None:
     from dewpond.report import page, records, terminal
 

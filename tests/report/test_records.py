@@ -2,8 +2,9 @@
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -30,6 +31,12 @@ SAME = {"failure": "failures[]", "normal[]": "failures[]", "flows": "seasons[]"}
 MAPPINGS = {"litres_by_place", "levels_mm", "lying_litres"}
 # Named without a unit by the issue that asked for them.
 UNITLESS = {"salinity_low", "salinity_high", "reopenings", "line", "waste_per_product"}
+NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix")
+LONG = ("prove", "matrix")  # of two tanks, which takes seconds
+each = pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.slow) if name in LONG else name for name in NAMES]
+)
+Documents = Callable[[str], list[dict[str, Any]]]
 UNITS = ("_l_per_min", "_bar", "litres", "_mm", "_s", "_c", "_ppt", "_ppm", "_count")
 
 
@@ -67,9 +74,15 @@ def first_float(repository: Path) -> Design:
     return read(repository / "examples" / "first_float.yaml")
 
 
+def proved(design: Design) -> dict[str, Any]:
+    """The document of a proof."""
+    plant = lower(design)
+    return proof_records.proof(design, plant, prove(design, plant, KINDS, 2, compiled=True, most_states=20_000))
+
+
 @pytest.fixture(scope="module")
-def documents(studied: StudyResult, first_float: Design, repository: Path) -> dict[str, list[dict[str, Any]]]:
-    """Every document, from a design in which every key has something in it."""
+def documents(studied: StudyResult, first_float: Design, repository: Path) -> Documents:
+    """Gives a document by its name, from a design in which every key has something in it; each is made once."""
     plant = lower(first_float, "winter")
     drill = Drill((Onset("float: stuck open", 0.0),), "", "travelling", DAY)
     trace = engine.run(plant, drill.scenario, rows=20)
@@ -88,34 +101,30 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> di
         findings=check(first_float), remarks=(), unknowns=(effect,), tanks=(TankState("reef", 0.25, 35.0, 34.9, 35.1),),
         not_run=NotRun(0, (("shut-off", "closes at"),), 9),
     )  # fmt: skip
-    return {
-        "check": [records.check("f.yaml", check(first_float))],
-        "flows": [records.flows(first_float, [table])],
-        "drill": [
+    made: dict[str, Callable[[], list[dict[str, Any]]]] = {
+        "check": lambda: [records.check("f.yaml", check(first_float))],
+        "flows": lambda: [records.flows(first_float, [table])],
+        "drill": lambda: [
             records.drill(first_float, plant, trace, told, (), "as the file says"),
             records.faults(first_float, plant.faults),
         ],
-        "study": [records.study(full)],
-        "schema": [records.schema({"type": "object"})],
-        "sources": [records.sources(every_figure())],
-        "prove": [
-            proof_records.proof(made, plant, prove(made, plant, KINDS, 2, compiled=True, most_states=20_000))
-            for made in (read(repository / "examples" / "two_tanks.yaml"),)
-            for plant in (lower(made),)
+        "study": lambda: [records.study(full)],
+        "schema": lambda: [records.schema({"type": "object"})],
+        "sources": lambda: [records.sources(every_figure())],
+        "prove": lambda: [proved(read(repository / "examples" / "two_tanks.yaml"))],
+        "matrix": lambda: [
+            matrix_records.matrix(one, build(one))
+            for one in (first_float, read(repository / "examples" / "two_tanks.yaml"))
         ],
-        "matrix": [
-            matrix_records.matrix(made, build(made))
-            for made in (first_float, read(repository / "examples" / "two_tanks.yaml"))
-        ],
-    }  # fmt: skip
+    }
+    assert set(made) == set(NAMES)
+    return cache(lambda name: made[name]())
 
 
-@pytest.mark.parametrize("name", ["check", "flows", "drill", "study", "schema", "sources", "prove", "matrix"])
-def test_document_holds_what_the_page_promises_and_nothing_else(
-    documents: dict[str, list[dict[str, Any]]], page: str, name: str
-) -> None:
+@each
+def test_document_holds_what_the_page_promises_and_nothing_else(documents: Documents, page: str, name: str) -> None:
     found = set()
-    for document in documents[name]:
+    for document in documents(name):
         assert document["schema"] == f"dewpond.{name}/1"
         for path in paths(document):
             head = next((ref for ref in SAME if path == ref or path.startswith(f"{ref}.")), "")
@@ -129,15 +138,16 @@ def test_document_holds_what_the_page_promises_and_nothing_else(
     assert found - {"schema"} == promised(page, name)
 
 
-def test_documents_are_json_without_infinities(
-    documents: dict[str, list[dict[str, Any]]], studied: StudyResult
-) -> None:
-    for document in [*(d for several in documents.values() for d in several), records.study(studied)]:
+@each
+def test_documents_are_json_without_infinities(documents: Documents, studied: StudyResult, name: str) -> None:
+    more = [records.study(studied)] if name == "study" else []
+    for document in [*documents(name), *more]:
         text = json.dumps(document, allow_nan=False)
         assert json.loads(text) == document
 
 
-def test_every_number_has_its_unit_at_the_end_of_its_key(documents: dict[str, list[dict[str, Any]]]) -> None:
+@each
+def test_every_number_has_its_unit_at_the_end_of_its_key(documents: Documents, name: str) -> None:
     def numbers(value: Any, key: str = "") -> Iterator[str]:
         if isinstance(value, dict):
             for inner_key, inner in value.items():
@@ -149,9 +159,8 @@ def test_every_number_has_its_unit_at_the_end_of_its_key(documents: dict[str, li
         elif isinstance(value, int | float) and not isinstance(value, bool):
             yield key
 
-    for name, several in documents.items():
-        for key in {k for d in several for k in numbers(d)} - UNITLESS:
-            assert key.endswith(UNITS) or key.startswith("litres_") or key in ("l_per_min", "litres"), (name, key)
+    for key in {k for document in documents(name) for k in numbers(document)} - UNITLESS:
+        assert key.endswith(UNITS) or key.startswith("litres_") or key in ("l_per_min", "litres"), key
 
 
 def test_numbers_are_in_the_unit_of_their_key(studied: StudyResult) -> None:

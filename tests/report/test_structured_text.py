@@ -23,8 +23,6 @@ from tests.report.matrix_houses import EXAMPLES, HOUSES, LIMITS, MORE, TRIP, hou
 from tests.report.rows_model import BoxModel
 from tests.report.structured import Instance, blocks, seconds
 
-pytestmark = pytest.mark.slow
-
 METRIC = Shown("metric")
 IDENTIFIER = re.compile(r"[A-Za-z][A-Za-z0-9]*(_[A-Za-z0-9]+)*")
 
@@ -64,6 +62,7 @@ NAMES = ["low mark", "Low  mark", "low-mark", "LOW_MARK", "été", "größe", "�
          "TON", "x" * 200, "a__b", "*)", "naïve 水", "é"]  # fmt: skip
 
 
+@pytest.mark.slow
 def test_every_name_becomes_an_identifier_of_its_own() -> None:
     for words in ({}, {"after": "Closed"}, {"before": "FB"}):
         dealt = Identifiers()
@@ -75,6 +74,7 @@ def test_every_name_becomes_an_identifier_of_its_own() -> None:
             assert len(one) < 60
 
 
+@pytest.mark.slow
 def test_names_keep_what_can_be_written() -> None:
     dealt = Identifiers()
     assert [dealt.take(name) for name in ("tray probe", "größe", "2nd probe", "水位", "if")] == [
@@ -82,6 +82,7 @@ def test_names_keep_what_can_be_written() -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["a *) b", "(* a", "*)", "(*)", "a\nb", "*" * 5 + ")" * 3])
 def test_a_name_ends_no_comment(name: str) -> None:
     inside = comment(name)
@@ -90,6 +91,7 @@ def test_a_name_ends_no_comment(name: str) -> None:
     assert "\n" not in inside
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("length", "told"),
     [(0.0, "T#0s"), (5.0, "T#5s"), (0.25, "T#250ms"), (90.0, "T#1m30s"), (7200.0, "T#2h"), (90061.5, "T#1d1h1m1s500ms"),
@@ -100,6 +102,7 @@ def test_times_are_written_and_read_back(length: float, told: str) -> None:
     assert seconds(told) == pytest.approx(length, abs=1e-3)
 
 
+@pytest.mark.slow
 def test_odd_names_of_a_whole_house_are_written_soundly() -> None:
     text = design(TRIP.replace("when dry", "when dry *) (* again"), LIMITS, messages=MORE)
     odd = {
@@ -117,6 +120,7 @@ def test_odd_names_of_a_whole_house_are_written_soundly() -> None:
     assert parse.parse_source_code(made).exception is None
 
 
+@pytest.mark.slow
 def test_a_house_without_boxes_or_rows_is_said_in_words(repository: Path) -> None:
     text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
     text = re.sub(r"matrix:\n.*?\n\n", "", text, flags=re.DOTALL)
@@ -175,6 +179,7 @@ def differs(of: Design, text: str, seed: int, scans: int = 400) -> str:
     return ""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", HOUSES)
 def test_text_does_what_the_rows_say(name: str) -> None:
     of = house(name)
@@ -253,6 +258,7 @@ ILLS = {
 LABELS = {"Low_Mark_Closed": LOW, "High_Mark_Closed": HIGH, "Probe_Closed": WET}
 
 
+@pytest.mark.slow
 def test_a_run_of_the_engine_turns_pump_and_valve_when_the_text_does() -> None:
     """Sensors that report wrong for a while, by the second; nobody re-arms anything in a run."""
     rows = [TRIP, LIMITS.replace("re-armed by hand when the level is normal", "cause ends"),

@@ -150,6 +150,7 @@ def test_product_that_feeds_another_membrane_is_purified_water_for_nobody(reposi
     assert table.product < 0.1 * made["membrane"]
 
 
+@pytest.mark.slow
 def test_product_of_which_a_part_feeds_another_membrane_is_counted_once(repository: Path) -> None:
     text = (repository / "examples" / "first_float.yaml").read_text()
     branch = """  fork:         {kind: tee, after: membrane, in: utility room}
@@ -259,6 +260,7 @@ def test_two_floats_fill_one_vessel_together(repository: Path) -> None:
         assert fill.time == pytest.approx(fill.volume / table.product, rel=0.01)
 
 
+@pytest.mark.slow
 def test_a_fill_that_ends_in_an_air_gap_is_a_fill(repository: Path) -> None:
     """The free end takes a velocity head: next to nothing beside a float and a membrane."""
     text = (repository / "examples" / "two_tanks.yaml").read_text("utf-8")

@@ -42,6 +42,7 @@ def test_command_offers_the_ways_there_are() -> None:
     assert set(cli.PLACES_TO_BE) == set(STARTS) == set(drills.LENGTHS)
 
 
+@pytest.mark.slow
 def test_vessels_stand_at_the_marks_between_which_they_are_filled(house: Design) -> None:
     """The file: the sump calls at 232 mm and has enough at 240 mm; the float shuts quite at 285 mm."""
     full, low = begin(house, "winter", JUST_FILLED), begin(house, "winter", ABOUT_TO_CALL)

@@ -22,8 +22,6 @@ from tests.plant.random_designs import random_design
 from tests.report.structured import blocks
 from tests.study.benches import ALL, Entered, Modelled, at_random, design_of, text_of
 
-pytestmark = pytest.mark.slow
-
 # What no vector finds, because it changes nothing. In each place the reason; that it is so is tried at random below.
 SET_AGAIN = "a cause that stands trips at once again, so the button's condition says nothing in a row without a delay"
 NOT_PRESSED = (
@@ -80,6 +78,7 @@ def differs(matrix: Matrix, sound: Device, wrong: Device, seed: int) -> bool:
 
 
 # --- what they show ---------------------------------------------------------------------------------------------------
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ALL)
 def test_every_cell_input_and_stop_is_shown(repository: Path, name: str) -> None:
     matrix, sound, found = made(name, repository)
@@ -88,6 +87,7 @@ def test_every_cell_input_and_stop_is_shown(repository: Path, name: str) -> None
     assert shown | set(found.not_shown) >= set(goals(matrix, sound))
 
 
+@pytest.mark.slow
 def test_goals_of_a_vote_by_hand(repository: Path) -> None:
     matrix, sound, _ = made("vote", repository)
     wanted = goals(matrix, sound)
@@ -95,6 +95,7 @@ def test_goals_of_a_vote_by_hand(repository: Path) -> None:
     assert {alone("1", one, "feed valve") for one in ("probe", "second probe", "high mark")} <= set(wanted)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ALL)
 def test_an_input_alone_is_a_pair_of_steps_that_differ_in_it_only(repository: Path, name: str) -> None:
     """Of each such claim there is a step that forces nothing but that sensor, after which the effect is another."""
@@ -130,6 +131,7 @@ def test_both_stops_beat_both_demands() -> None:
 
 
 # --- who passes, and who does not -------------------------------------------------------------------------------------
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ALL)
 def test_the_logic_passes_also_with_its_clocks_slightly_wrong(repository: Path, name: str) -> None:
     _, sound, found = made(name, repository)
@@ -137,6 +139,7 @@ def test_the_logic_passes_also_with_its_clocks_slightly_wrong(repository: Path, 
         assert [fails(trial, House(one)) for trial in found.trials] == [""] * len(found.trials)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ALL)
 def test_the_plain_model_of_the_rows_passes(repository: Path, name: str) -> None:
     matrix, _, found = made(name, repository)
@@ -145,6 +148,7 @@ def test_the_plain_model_of_the_rows_passes(repository: Path, name: str) -> None
         assert fails(trial, Modelled(of, matrix)) == "", trial.title
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ALL)
 def test_the_structured_text_passes(repository: Path, name: str) -> None:
     matrix, _, found = made(name, repository)
@@ -153,6 +157,7 @@ def test_the_structured_text_passes(repository: Path, name: str) -> None:
         assert fails(trial, Entered(of, matrix, parsed)) == "", trial.title
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ALL)
 def test_every_mistake_fails_a_vector_or_changes_nothing(repository: Path, name: str) -> None:
     matrix, sound, found = made(name, repository)
@@ -165,6 +170,7 @@ def test_every_mistake_fails_a_vector_or_changes_nothing(repository: Path, name:
         assert not any(differs(matrix, sound, one.device, seed) for seed in range(RUNS)), one.what
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["trip and limits, all kept", "waits", "two demands on one pump"])
 def test_runs_at_random_tell_most_mistakes_from_the_logic(repository: Path, name: str) -> None:
     """Else that they find nothing in the others would say nothing."""
@@ -175,6 +181,7 @@ def test_runs_at_random_tell_most_mistakes_from_the_logic(repository: Path, name
     assert len(seen) > 0.8 * len(wrong), [one.what for one in wrong if one not in seen]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [name for name in ALL if name not in ("two_tanks", "bin_and_branch")])  # too long
 def test_no_vector_is_needless(repository: Path, name: str) -> None:
     """Each shows something, or finds a mistake, that the others do not."""
@@ -191,6 +198,7 @@ def test_no_vector_is_needless(repository: Path, name: str) -> None:
 
 
 # --- any design -------------------------------------------------------------------------------------------------------
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(14))
 def test_vectors_of_any_design(seed: int) -> None:
     of = read_text(random_design(seed, 14 + 2 * seed).text(), "random.yaml")
@@ -203,6 +211,7 @@ def test_vectors_of_any_design(seed: int) -> None:
         assert not any(differs(matrix, sound, one.device, s) for s in range(RUNS)), (one.where, one.what)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["two_tanks", "trips kept, counts not", "two boxes", "the same, forgotten"])
 def test_every_trial_offered_passes_on_the_plain_model(repository: Path, name: str) -> None:
     """Also those that were not chosen."""
@@ -219,6 +228,7 @@ def named(every: list[Mutant]) -> list[tuple[str, str]]:
     return [(one.where, one.what) for one in every]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ALL)
 def test_no_mistake_stands_twice_in_the_list(repository: Path, name: str) -> None:
     _, sound, _ = made(name, repository)
