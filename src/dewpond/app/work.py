@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from dewpond.app import whole
 from dewpond.errors import DesignError, Finding, UsageError
 
 if TYPE_CHECKING:
@@ -213,13 +214,27 @@ def may_write_into(folder: str | None, begins: Mapping[str, str], design: str) -
 
 
 def write_into(folder: str, texts: Mapping[str, str]) -> None:
-    """Several files in a folder, which is made if need be. Raises UsageError."""
+    """Several files in a folder, which is made if need be: all of them or none. Raises UsageError."""
+    target = Path(folder)
+
+    def told(path: Path, error: OSError) -> UsageError:
+        return UsageError(
+            f"{short(str(path))} cannot be written: {error.strerror}. No file of {short(folder)} was changed.",
+            "Make room or see to its permissions, or name another folder.",
+        )
+
+    made = not target.is_dir()
     try:
-        Path(folder).mkdir(exist_ok=True)
+        target.mkdir(exist_ok=True)
     except OSError as error:
         raise _unwritable(folder, error) from None
-    for name, text in texts.items():
-        write(str(Path(folder) / name), text)
+    try:
+        whole.put({target / name: text for name, text in texts.items()}, told)
+    except BaseException:  # also of one that was stopped by hand
+        with suppress(OSError):
+            if made:
+                target.rmdir()  # which takes no folder that holds anything
+        raise
 
 
 def where_to(path: str | None, finished: bool, made: int) -> str | None:
@@ -240,18 +255,13 @@ def where_to(path: str | None, finished: bool, made: int) -> str | None:
 def write(path: str, text: str) -> None:
     """Raises UsageError when the file cannot be written; what stood there stays until the new one is whole."""
     target = Path(path)
-    part = target.with_name(f".dewpond-{os.getpid()}.part")  # short: the name asked for may be as long as names can be
     try:
         if target.exists() and not target.is_file():  # a pipe or a device takes it as it comes
             target.write_text(text, encoding="utf-8")
             return
-        part.write_text(text, encoding="utf-8")
-        part.replace(target)
     except OSError as error:
         raise _unwritable(path, error) from None
-    finally:
-        with suppress(OSError):  # also of one that was stopped by hand
-            part.unlink(missing_ok=True)
+    whole.put({target: text}, lambda _path, error: _unwritable(path, error))
 
 
 def _unwritable(path: str, error: OSError) -> UsageError:
