@@ -11,6 +11,7 @@ import pytest
 
 from dewpond.design.causes import read_cause
 from dewpond.design.checks import check
+from dewpond.design.claims import CLAIM_PARAMS
 from dewpond.design.messages import LEVELS
 from dewpond.design.model import Design
 from dewpond.design.reader import HEAD, LISTS, read_text, sections_of
@@ -99,7 +100,7 @@ def keys_of(params: Sequence[Param]) -> Iterator[str]:
 
 def test_example_of_the_design_file_is_read_and_the_checks_object_to_nothing(example: Design) -> None:
     assert [*example.notes, *check(example)] == []
-    assert (len(example.rows), len(example.messages), len(example.heartbeats)) == (5, 2, 1)
+    assert (len(example.rows), len(example.claims), len(example.messages), len(example.heartbeats)) == (5, 2, 2, 1)
     assert example.title.endswith("(invented)")
 
 
@@ -110,7 +111,7 @@ def test_example_of_the_design_file_has_a_part_in_every_section(example: Design)
 
 
 def test_page_on_the_design_file_names_every_key_of_head_rows_and_messages(told: str) -> None:
-    for key in ("format", *keys_of((*HEAD, *ROW_PARAMS, *MESSAGE_PARAMS, *HEARTBEAT_PARAMS))):
+    for key in ("format", *keys_of((*HEAD, *ROW_PARAMS, *CLAIM_PARAMS, *MESSAGE_PARAMS, *HEARTBEAT_PARAMS))):
         assert f"`{key}`" in told or f"\n### {key}\n" in told or f"**{key}**" in told, key
     assert f"`{UNANSWERED.key} 45 min`" in told
     for word in (*PRIORITIES, *LEVELS.split(", "), CAUSE_ENDS, f"{RE_ARMED} by hand"):

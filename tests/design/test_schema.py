@@ -214,6 +214,9 @@ def test_schema_accepts_the_example_of_each_kind(kind: Kind) -> None:
         ("matrix_is_no_list", "$.matrix: not"),
         ("row_key_unknown", "unknown key lastig"),
         ("effect_is_a_word", "effect: not object"),
+        ("claims_are_no_list", "$.claims: not"),
+        ("claim_key_unknown", "unknown key water form"),
+        ("claim_of_a_part_and_a_place", "fits no form"),
         ("message_key_missing", "$.messages.leak message: lacks priority"),
     ],
 )

@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from dewpond import units
 from dewpond.design import messages as m
+from dewpond.design.checks_claims import check_claims
 from dewpond.design.checks_endless import check_endless
 from dewpond.design.checks_fills import check_filling
 from dewpond.design.checks_forgotten import check_forgotten
@@ -89,6 +90,7 @@ class _Checks:
         check_never(self.design, found, self.desk, show, self.whole)
         check_servos(self.design, found, self._add, show)
         check_matrix(self.design, self.kinds, found, self.unsound, self.desk, self.whole)
+        check_claims(self.design, found, self.desk, self.whole and not self.unsound)
         if self.whole:
             self._absences(found)
             check_row_limits(self.design, found, self.desk, show)

@@ -1,7 +1,8 @@
 """All texts about a design file, by code. Codes never change; texts may be reworded or translated.
 
 D001-D029 the file as a text, D030-D049 its sections and parts, D050-D069 values and references, D070-D089 matrix and
-messages, D090-D099 more values, D100 on the checks over the whole. Words in braces are filled in by whoever reports.
+messages, D090-D099 more values, D100 on the checks over the whole and (D239 on) the claims. Words in braces are
+filled in by whoever reports.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 from typing import Final
 
 from dewpond.design.messages_checks import CHECKS
+from dewpond.design.messages_claims import CLAIMS
 from dewpond.design.messages_layers import LAYERS
 from dewpond.design.messages_lines import LINES
 from dewpond.design.messages_rows import ROWS
@@ -255,6 +257,7 @@ TEXTS: Final[dict[str, Text]] = {
     **LAYERS,
     **LINES,
     **ROWS,
+    **CLAIMS,
 }
 
 ROLES: Final = dict(
@@ -359,12 +362,14 @@ NOTHING_BETWEEN: Final = "nothing stands before or after one of its joining word
 NOT_FIRST: Final = '"not" stands before the name; it belongs behind, as in: {right}'
 NO_STATE: Final = '"{part}" is there without a state such as wet, low or high'
 EXAMPLE_ROW: Final = "- {cause: tray probe wet, effect: {feed valve: shut}, until: cause ends}"
+EXAMPLE_CLAIM: Final = "- {water from: riser, is stopped by: [cell valve, feed valve]}"
 EXAMPLE_MESSAGE: Final = "leak message: {priority: now, path: [controller, router, phone of the keeper]}"
 
 # Where a finding stands
 HEAD: Final = "head of the file"
 PART: Final = "{section}: {name}"
 ROW: Final = "matrix: row {number}"
+CLAIM: Final = "claims: claim {number}"
 MESSAGE: Final = "messages: {name}"
 
 # Why a name cannot be used
@@ -382,6 +387,10 @@ SCHEMA_KIND: Final = "What kind of part it is."
 SCHEMA_ID: Final = "A name for the daybook that outlives the part's own: small letters, digits and hyphens."
 SCHEMA_MATRIX: Final = "What makes what happen: cause, how long it must last, effect."
 SCHEMA_ROW: Final = "One cause with its effect."
+SCHEMA_CLAIMS: Final = (
+    "Which protections stop, each by itself, the water that gets out somewhere; `dewpond prove` asks it."
+)
+SCHEMA_CLAIM: Final = "One claim: of the water from a part, or of the water in a place."
 SCHEMA_MESSAGES: Final = "What is told to people, and by what path it reaches them."
 SCHEMA_MESSAGE: Final = "A message that rows send."
 SCHEMA_HEARTBEAT: Final = "A sign of life; when it stays away, somebody is told."

@@ -105,6 +105,22 @@ class Row:
 
 
 @dataclass(frozen=True)
+class Claim:
+    """What the file claims: each of `layers` stops by itself the supply's water that gets out of the part `name`, or,
+    `into`, that comes first into the place `name`."""
+
+    line: int
+    name: str
+    into: bool
+    layers: tuple[str, ...]
+
+    @property
+    def about(self) -> str:
+        """What it speaks of, in the words of the file."""
+        return f"water {'in' if self.into else 'from'} {self.name}"
+
+
+@dataclass(frozen=True)
 class Message:
     """A message to people. `path` names, in order, all that must work for it to arrive.
 
@@ -153,6 +169,7 @@ class Design:
     zone: str
     parts: tuple[PartView, ...]
     rows: tuple[Row, ...]
+    claims: tuple[Claim, ...]
     messages: tuple[Message, ...]
     heartbeats: tuple[Heartbeat, ...]
     combination: str

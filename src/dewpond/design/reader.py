@@ -16,6 +16,7 @@ from typing import Any, Final, get_args
 from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.checks import check
+from dewpond.design.claims import read_claims
 from dewpond.design.desk import Desk, TooManyError, both_lines, did_you_mean, glued, listed, nearest, shown
 from dewpond.design.likeness import seen_as
 from dewpond.design.model import LONGEST_NAME, Design
@@ -36,7 +37,7 @@ HEAD: Final = (
 )
 ASIDE: Final = ("kind", "id")  # keys of every part that its kind does not declare
 LONGEST_TITLE: Final = 200  # characters
-LISTS: Final = ("matrix", "messages")
+LISTS: Final = ("matrix", "claims", "messages")
 _VERY_LIKE: Final = 0.8  # likeness from which a misspelt kind is read as the one it is like
 _NO_NAME = re.compile(r"[^\w .()/+'&-]")
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
@@ -147,6 +148,7 @@ class _Reader:
         parts = [part for name in self.keys if (part := self._part(self.names[name])) is not None]
         declared = declared_messages(self._section("messages"), self.book)
         rows = read_rows(self._section("matrix"), self.book, declared)
+        claims = read_claims(self._section("claims"), self.book)
         messages, heartbeats = read_messages(declared, self.book)
         self._tell_of_absent_sections()
         implied = [part for name in self.book.implied if (part := self._implied(name)) is not None]
@@ -156,7 +158,7 @@ class _Reader:
         self.broken = (self.names.keys() | self.book.implied.keys()) - {part.name for part in parts + implied}
         return Design(
             FORMAT, shown(head["title"] or Path(self.desk.file).stem, LONGEST_TITLE), head["shown in"], head["zone"],
-            tuple(parts + implied), rows, messages, heartbeats, head["combination"],
+            tuple(parts + implied), rows, claims, messages, heartbeats, head["combination"],
             {name: declared.line for name, declared in self.names.items()} | self.book.implied,
             self.book.key_lines, frozenset(part.name for part in implied), tuple(self.book.assumed),
             tuple(self.book.unknowns), self.desk.sorted(), self.text, self.desk.file,

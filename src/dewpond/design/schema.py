@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from dewpond import units
 from dewpond.design import messages as m
+from dewpond.design.claims import CLAIM_PARAMS, WATER_FROM, WATER_IN
 from dewpond.design.reader import FORMAT, HEAD, is_single, sections_of, usual_kind
 from dewpond.design.rows import HEARTBEAT_PARAMS, MESSAGE_PARAMS, ROW_PARAMS, UNANSWERED
 from dewpond.design.showing import allowed, example, made_up
@@ -38,6 +39,7 @@ def json_schema(kinds: Mapping[str, Kind] = KINDS) -> dict[str, Any]:
             names = {"type": ["object", "null"], "additionalProperties": _part(own)}
             properties[section] = names | {"description": m.SCHEMA_SECTION.format(section=section)}
     properties["matrix"] = {"type": ["array", "null"], "description": m.SCHEMA_MATRIX, "items": _row()}
+    properties["claims"] = {"type": ["array", "null"], "description": m.SCHEMA_CLAIMS, "items": _claim()}
     properties["messages"] = {
         "type": ["object", "null"],
         "description": m.SCHEMA_MESSAGES,
@@ -89,6 +91,12 @@ def _row() -> dict[str, Any]:
     row = _object(ROW_PARAMS, m.SCHEMA_ROW)
     row["properties"]["effect"] |= {"properties": {}, "required": [], "additionalProperties": _NAME}
     return row
+
+
+def _claim() -> dict[str, Any]:
+    claim = _object(CLAIM_PARAMS, m.SCHEMA_CLAIM)
+    one_of = [{"required": [key]} for key in (WATER_FROM, WATER_IN)]
+    return claim | {"anyOf": one_of}
 
 
 def _message() -> dict[str, Any]:

@@ -7,15 +7,16 @@ holds there holds.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
-from dewpond.design.model import Design
+from dewpond.design.model import Claim, Design
 from dewpond.parts.base import Kind
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
 from dewpond.proof.chatter import restarts
+from dewpond.proof.claims import divided, of_claims, told
 from dewpond.proof.dosing import Dose, doses, overdosed
 from dewpond.proof.draft import order_of
 from dewpond.proof.flooding import before, credited, runs_on
@@ -29,7 +30,7 @@ from dewpond.proof.story import ever, late_told, reopens, replayed, silent, stan
 from dewpond.proof.story import runs_on as wet_to_the_end
 from dewpond.proof.story import untold as never_told
 from dewpond.proof.verdicts import ALONE, BROKEN, WHOLE, Case, Pairs, Proof, Verdict
-from dewpond.proof.water import onward, spills
+from dewpond.proof.water import onward
 
 Heard = Callable[[int, int, str], None]
 
@@ -113,11 +114,11 @@ def of_sensors(p: Prover) -> Iterator[Verdict]:
 
 
 # -- the whole ---------------------------------------------------------------------------------------------------------
-def of_spills(p: Prover, pairs: list[Pairs]) -> Iterator[Verdict]:
+def of_spills(p: Prover, pairs: list[Pairs], claims: Sequence[Claim]) -> Iterator[Verdict]:
     """Whether the supply's water that gets out is stopped, by what, and with how many faults it is not."""
     plant = p.plant
     valves = {layer.part for layer in layers(plant)} | {plant.gates[gate] for gate in by_hand_moved(plant)}
-    for spill in spills(plant):
+    for spill, mine in divided(plant, claims):
         about = told(spill.labels)
         stands = before(plant, spill)
         own = credited(plant, spill, p.compiled)
@@ -132,7 +133,7 @@ def of_spills(p: Prover, pairs: list[Pairs]) -> Iterator[Verdict]:
             yield verdict_of("IL-05", WHOLE, about, found, alone, faults)
         elif {plant.fault(label).part for label in spill.labels} - valves:
             yield verdict_of("IL-04", WHOLE, about, found, alone, faults)
-        if len(names) > 1:
+        if len(names) > 1 and not mine:  # else what is claimed is asked
             yield verdict_of("IL-06", WHOLE, about, found, cases, faults, bears=TWO)
         unheard: tuple[Case, ...] = ()
         pair = {label for case in cases if len(case.faults) <= TWO for labels in case.faults for label in labels}
@@ -142,7 +143,8 @@ def of_spills(p: Prover, pairs: list[Pairs]) -> Iterator[Verdict]:
             stuck = tuple(case for case in unheard if any(holds_gate(plant, label) for (label, *_) in case.faults))
             yield verdict_of("IL-14", WHOLE, about, nobody, stuck, TWO, bears=TWO)
         again = tuple(name for name in names if name in p.reopening)
-        pairs.append(Pairs(about, places, names, again, cases, unheard, found.finished))
+        lines = tuple(claim.line for claim in mine)
+        pairs.append(Pairs(about, places, names, again, cases, unheard, found.finished, lines))
 
 
 def holds_gate(plant: Plant, label: str) -> bool:
@@ -159,11 +161,6 @@ def by_hand_moved(plant: Plant) -> Iterator[int]:
         order = order_of(plant, gate)
         if gate not in shut and order >= 0 and a.gate_kind[gate] == prim.G_SIGNAL:
             yield gate
-
-
-def told(labels: tuple[str, ...]) -> str:
-    """Faults that do the same, in few words."""
-    return labels[0] if len(labels) == 1 else f"{labels[0]} (and {len(labels) - 1} like it)"
 
 
 def of_vessels(p: Prover) -> Iterator[Verdict]:
@@ -265,7 +262,8 @@ def prove(
     groups: tuple[tuple[str, Iterator[Verdict]], ...] = (
         ("each layer alone", of_layers(p)),
         ("sensors", of_sensors(p)),
-        ("water that gets out", of_spills(p, pairs)),
+        ("water that gets out", of_spills(p, pairs, design.claims)),
+        ("what the file claims", of_claims(p, design.claims)),
         ("vessels that are filled", of_vessels(p)),
         ("vessels that run dry", of_dryness(p)),
         ("the file", read_rules(design, kinds)),

@@ -32,7 +32,8 @@ class Case:
 class Verdict:
     """rule: one of RULES; setting: ALONE, WHOLE or READ; about: a part, a spill or a vessel, in the design's words;
     most_faults: at most so many failed beside what it begins with; line: of the file, 0 for none; bears: of a vessel
-    that is filled, up to which height [m] it bears that, and why ("rim" or "salt")."""
+    that is filled, up to which height [m] it bears that, and why ("rim" or "salt"); claimed: the parts of which the
+    file claims, in that line, that each stops it by itself; one alone was asked of itself."""
 
     rule: str
     setting: str
@@ -44,11 +45,13 @@ class Verdict:
     most_faults: int = 0
     line: int = 0
     bears: tuple[float, str] | None = None
+    claimed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Pairs:
-    """What a spill takes to run on: the smallest sets of faults; layers: what stops it when nothing else fails."""
+    """What a spill takes to run on: the smallest sets of faults; layers: what stops it when nothing else fails;
+    claimed: lines of the file that claim by what it is stopped."""
 
     about: str
     places: tuple[str, ...]
@@ -57,6 +60,7 @@ class Pairs:
     cases: tuple[Case, ...]
     untold: tuple[Case, ...]  # of those with two faults: with nobody told of the water
     finished: bool
+    claimed: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)

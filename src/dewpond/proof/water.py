@@ -6,7 +6,7 @@ stop nothing for good. What a vessel holds when its feed is shut is left aside, 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
@@ -54,6 +54,11 @@ def spills(plant: Plant) -> tuple[Spill, ...]:
         for (place, ways, salty), faults in found.items()
     ]
     return tuple(sorted(spilled, key=lambda one: (a.place_order.index(one.place), one.labels)))
+
+
+def narrowed(plant: Plant, spill: Spill, labels: Sequence[str]) -> Spill:
+    """A spill by some of its faults alone."""
+    return spill._replace(labels=tuple(labels), gate=next(_opened(plant.fault(labels[0]))))
 
 
 def _tightness(plant: Plant, fault: PlantFault) -> float:

@@ -12,6 +12,7 @@ from dewpond.proof.story import Step, begin_of, fits, steps
 from dewpond.proof.verdicts import BROKEN, HOLDS, UNFINISHED, Case, Pairs, Proof, Verdict
 from dewpond.proof.verdicts import RULES as ORDER
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Line, Notice, Report, Section, Story, Text
+from dewpond.report.views.proof_claims import claimed_of, claims_of, taken_as_claimed
 from dewpond.report.views.proof_words import LEFT_OUT, RULES, SETTINGS
 from dewpond.report.views.shown import DAY, Shown, count, joined, sentence, shown_in
 
@@ -40,9 +41,11 @@ def proof_report(design: Design, plant: Plant, proof: Proof) -> Report:
             Section("broken", "What is broken, and how it comes about", tuple(_broken(broken, plant, shown)))
         )
     sections.append(Section("rules", "Rule by rule", (*_rules(proof), *_beyond(proof))))
+    if any(verdict.claimed for verdict in proof.verdicts):
+        sections.append(Section("claims", "What the file claims", tuple(claims_of(proof, _beside))))
     if proof.pairs:
         sections.append(Section("pairs", "What lets water run on", tuple(_pairs(proof))))
-    sections.append(Section("left-out", "What was taken for granted", (Items(LEFT_OUT),)))
+    sections.append(Section("left-out", "What was taken for granted", (Items((*LEFT_OUT, *taken_as_claimed(proof))),)))
     if proof.classes:
         classes = Items(tuple(joined(labels) for labels in proof.classes))
         sections.append(Section("classes", "Faults that do the same, taken as one", (classes,), brief=False))
@@ -100,6 +103,8 @@ def _about(verdict: Verdict, shown: Shown) -> str:
     if verdict.bears is not None:
         height, why = verdict.bears
         return f"{verdict.about} (bears water up to {shown.height(height)}: {WHY[why]})"
+    if verdict.claimed:
+        return claimed_of(verdict)
     return f"{verdict.about} (line {verdict.line})" if verdict.line else verdict.about
 
 
@@ -223,12 +228,14 @@ def _pairs(proof: Proof) -> Iterator[Block]:
         "the run of a pump that it goes through, may end it; `dewpond drill` tries a set."
     )
     rows = [
-        (pair.about, " > ".join(pair.places), joined(_stops(pair)) or "nothing", _sets(pair)) for pair in proof.pairs
+        (_marked(pair), " > ".join(pair.places), joined(_stops(pair)) or "nothing", _sets(pair)) for pair in proof.pairs
     ]
     head = ("what lets it out", "where it goes", "stopped by", "may run on with, beside that")
     yield Grid("Water that gets out", head, tuple(rows), wide=3)
     untold = [
-        (pair.about, "; ".join(_beside(pair, case) for case in pair.untold)) for pair in proof.pairs if pair.untold
+        (pair.about, "; ".join(_beside(pair.about, case) for case in pair.untold))
+        for pair in proof.pairs
+        if pair.untold
     ]
     if untold:
         grid = Grid(
@@ -243,14 +250,20 @@ def _stops(pair: Pairs) -> list[str]:
 
 
 def _sets(pair: Pairs) -> str:
-    found = [_beside(pair, case) for case in pair.cases]
+    found = [_beside(pair.about, case) for case in pair.cases]
     if not found:
         return "none found" if pair.finished else "not finished"
     more = f"; and {len(found) - FEW_PAIRS} more" if len(found) > FEW_PAIRS else ""
     return "; ".join(found[:FEW_PAIRS]) + more
 
 
-def _beside(pair: Pairs, case: Case) -> str:
-    own = pair.about.split(" (and ")[0]
+def _marked(pair: Pairs) -> str:
+    """What lets water out, with the lines that claim something of it."""
+    lines = joined([str(line) for line in pair.claimed])
+    return f"{pair.about} (claimed: line {lines})" if lines else pair.about
+
+
+def _beside(about: str, case: Case) -> str:
+    own = about.split(" (and ", maxsplit=1)[0]
     others = [_class(labels) for labels in case.faults if own not in labels]
     return " + ".join(others) or "nothing else"
