@@ -5,6 +5,7 @@ own notes on shut-off logic (a claim of two layers asks for three faults, what l
 """
 
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -225,6 +226,9 @@ def test_the_report_tells_the_claims_by_line_and_what_is_taken_as_claimed() -> N
     assert {row[2] for row in rows} == {"cell valve and feed valve"}
     assert {row[3] for row in rows} == {"broken: fewer faults than claimed are enough"}
     assert rows[0][4].startswith("unit box: hangs")
+    (lead, *_) = (one for section in report.sections if section.key == "claims" for one in section.blocks)
+    assert isinstance(lead, Text)
+    assert lead.text.startswith("0 of the 1 claim asked hold.")
     marked = [row[0] for row in grids["Water that gets out"].rows if "claimed" in row[0]]
     assert len(marked) == 3
     assert all(f"(claimed: line {line})" in cell for cell in marked)
@@ -236,6 +240,23 @@ def test_the_report_tells_the_claims_by_line_and_what_is_taken_as_claimed() -> N
     ]
     # nine ways; of two of them the claim speaks in part, and of one as a whole
     assert any(text.startswith("Of 8 of the 11 ways") for text in texts)
+
+
+@pytest.mark.slow
+def test_a_proof_that_was_stopped_by_hand_amid_a_claim_does_not_say_that_it_holds() -> None:
+    text = claiming("water in: parlour, is stopped by: feed valve")
+    design, whole = read_text(text, "sound.yaml"), proved(text)
+    here = [number for number, verdict in enumerate(whole.verdicts) if verdict.claimed]
+    for end, answers in ((here[-1], ["holds", "not finished"]), (here[-1] + 2, ["holds"] * 3)):
+        cut = replace(whole, verdicts=whole.verdicts[:end], stopped=True)
+        report = proof_report(design, lower(design), cut)
+        (rows,) = (
+            block.rows
+            for section in report.sections
+            for block in section.blocks
+            if isinstance(block, Grid) and block.caption == "Claims of the file"
+        )
+        assert [row[3] for row in rows] == answers
 
 
 # -- the file ----------------------------------------------------------------------------------------------------------
@@ -251,7 +272,7 @@ def test_the_checks_say_of_no_water_that_it_cannot_get_out_where_the_proof_finds
     valve = next(part.name for part in design.parts if KINDS[part.kind].role == "line")
     speaks_of = [*(f"from: {part}" for part in sorted(parts)), *(f"in: {place}" for place in sorted(places))]
     claims = [f"{{water {one}, is stopped by: {valve}}}" for one in speaks_of]
-    text = design.text + "\nclaims:\n" + "".join(f"  - {claim}\n" for claim in claims)
+    text = design.text.split("\nclaims:")[0] + "\nclaims:\n" + "".join(f"  - {claim}\n" for claim in claims)
     assert len(parts) > 3
     assert [one for one in check(read_text(text, f"{name}.yaml")) if one.code == "D242"] == []
 

@@ -73,7 +73,7 @@ def _pairs(pair: Pairs) -> Json:
         "places": list(pair.places),
         "stopped_by": list(pair.layers),
         "opens_again": list(pair.reopening),
-        "claimed_in_lines": list(pair.claimed),
+        "claims": [{"line": line} for line in pair.claimed],
         "finished": pair.finished,
         "runs_on_with": [[list(labels) for labels in case.faults] for case in pair.cases],
         "untold_with": [[list(labels) for labels in case.faults] for case in pair.untold],

@@ -25,9 +25,10 @@ def check_report(design: Design, found: Sequence[Finding]) -> Report:
     """A file that could be read: what it holds, and what the checks object to."""
     kinds = dict.fromkeys(p.kind for p in design.parts)
     messages = len(design.messages) + len(design.heartbeats)
+    claims = f", {count(len(design.claims), 'claim')}" if design.claims else ""
     holds = Text(
         f"The file describes {count(len(design.parts) - len(design.implied), 'part')} of {count(len(kinds), 'kind')}, "
-        f"{count(len(design.rows), 'row')} of the matrix and {count(messages, 'message')}; "
+        f"{count(len(design.rows), 'row')} of the matrix{claims} and {count(messages, 'message')}; "
         f"{count(len(design.assumed), 'figure')} are assumed, {count(len(design.unknowns), 'answer')} unknown."
     )
     heights = from_the_bottom(design)

@@ -260,7 +260,7 @@ def _sets(pair: Pairs) -> str:
 def _marked(pair: Pairs) -> str:
     """What lets water out, with the lines that claim something of it."""
     lines = joined([str(line) for line in pair.claimed])
-    return f"{pair.about} (claimed: line {lines})" if lines else pair.about
+    return f"{pair.about} (claimed: line{'s' if len(pair.claimed) > 1 else ''} {lines})" if lines else pair.about
 
 
 def _beside(about: str, case: Case) -> str:

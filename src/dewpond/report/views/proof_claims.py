@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from dewpond.proof.verdicts import BROKEN, READ, UNFINISHED, Case, Proof, Verdict
+from dewpond.proof.verdicts import BROKEN, HOLDS, READ, UNFINISHED, Case, Proof, Verdict
 from dewpond.report.views.blocks import Block, Grid, Text
 from dewpond.report.views.shown import count, joined
 
@@ -25,21 +25,26 @@ def claims_of(proof: Proof, beside: Beside) -> Iterator[Block]:
     for verdict in proof.verdicts:
         if verdict.claimed:
             asked.setdefault((verdict.line, verdict.about), []).append(verdict)
+    last = proof.verdicts[-1]
+    cut = (last.line, last.about) if proof.stopped and last.claimed else None  # there may have been more to ask
+    answers = {one: _answer(mine, one == cut) for one, mine in asked.items()}
+    lines = {line: all(answers[one] == HOLDS for one in asked if one[0] == line) for line, _ in asked}
     yield Text(
-        "The file claims by what water that gets out is stopped: by each of the protections named, alone. So with two "
-        "of them no one thing that fails beside what lets it out may let it run on, with three no two things. Only "
-        "those named are counted. Sets of faults that are smaller than claimed are listed."
+        f"{sum(lines.values())} of the {count(len(lines), 'claim')} asked hold. A claim names the protections of which "
+        "each stops, alone, the water that gets out. So with two of them no one thing that fails beside what lets it "
+        "out may let it run on, with three no two things. Only those named are counted. Sets of faults that are "
+        "smaller than claimed are listed: mend the house, or claim less."
     )
     rows = []
-    for (line, about), mine in asked.items():
+    for one, mine in asked.items():
         layers = tuple(dict.fromkeys(name for verdict in mine for name in verdict.claimed))
-        rows.append((str(line), about, joined(layers), _answer(mine), _smaller(mine, len(layers), beside)))
+        rows.append((str(one[0]), one[1], joined(layers), answers[one], _smaller(mine, len(layers), beside)))
     head = ("line", "what lets it out", "each stops it, as claimed", "answer", "runs on with, beside that")
     yield Grid("Claims of the file", head, tuple(rows), (0,), 4)
 
 
-def _answer(mine: Sequence[Verdict]) -> str:
-    """What came of a claim for one spill."""
+def _answer(mine: Sequence[Verdict], cut: bool) -> str:
+    """What came of a claim for one spill; ``cut``: it was stopped there by hand."""
     if any(verdict.setting == READ for verdict in mine):
         return "broken: no water gets out there"
     broken = [verdict for verdict in mine if verdict.verdict == BROKEN]
@@ -47,11 +52,13 @@ def _answer(mine: Sequence[Verdict]) -> str:
     words += ["fewer faults than claimed are enough" for v in broken if v.rule not in NOT_SO]
     if broken:
         return f"broken: {'; '.join(words)}"
-    return "not finished" if any(verdict.verdict == UNFINISHED for verdict in mine) else "so it is"
+    return UNFINISHED if cut or any(verdict.verdict != HOLDS for verdict in mine) else HOLDS
 
 
 def _smaller(mine: Sequence[Verdict], layers: int, beside: Beside) -> str:
     """The sets of faults that are smaller than claimed."""
+    if any(verdict.setting == READ for verdict in mine):
+        return ""
     last = mine[-1]  # with all that are named
     found = [beside(last.about, case) for case in last.cases if 0 < len(case.faults) <= layers]
     if not found:
