@@ -22,7 +22,7 @@ from dewpond.proof.chatter import restarts
 from dewpond.proof.dosing import Dose, doses, overdosed
 from dewpond.proof.draft import Draft, hanging_on, order_of
 from dewpond.proof.machine import Machine, Span
-from dewpond.proof.story import by_hand
+from dewpond.proof.replay import by_hand
 from tests.proof.follower import followed
 
 WHO = ("at home", "asleep", "out", "travelling")

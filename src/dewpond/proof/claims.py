@@ -12,10 +12,10 @@ from dataclasses import replace
 
 from dewpond.design.model import Claim
 from dewpond.plant.plant import Plant
+from dewpond.proof import replay
 from dewpond.proof.flooding import runs_on
 from dewpond.proof.layers import layers
 from dewpond.proof.prover import ONE, Prover, cases_of, verdict_of
-from dewpond.proof.story import runs_on as wet_to_the_end
 from dewpond.proof.verdicts import ALONE, BROKEN, READ, WHOLE, Case, Verdict
 from dewpond.proof.water import Spill, narrowed, spills
 
@@ -67,7 +67,7 @@ def _of_spill(p: Prover, claim: Claim, spill: Spill) -> Iterator[Verdict]:
         faults = max(p.most_faults, many)  # what lets it out is one of them
         m, found = p.put(runs_on(plant, spill, named), faults)
         # what is not counted here stops it in a run all the same
-        cases = cases_of(m, found, None if others.intersection(spill.gates) else wet_to_the_end)
+        cases = cases_of(m, found, None if others.intersection(spill.gates) else replay.runs_on)
         whole = verdict_of("IL-06", WHOLE, about, found, cases, faults, bears=many)
         yield replace(whole, line=claim.line, claimed=claim.layers)
 

@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 
 from dewpond.plant.plant import Plant
 from dewpond.proof.machine import Machine
+from dewpond.proof.replay import tried
 from dewpond.proof.search import MOST_STATES, Search, search
-from dewpond.proof.story import Check
-from dewpond.proof.verdicts import BROKEN, HOLDS, UNFINISHED, Case, Verdict
+from dewpond.proof.verdicts import BROKEN, HOLDS, UNFINISHED, Case, Check, Verdict
 
 DEPTHS = (6, 8)  # how near to a trip what it hangs on is looked at first; our prior
 FEW_STATES = 30_000  # with which a question to a freer machine is given up
+MOST_TRIED = 12  # cases of one thing that are tried in the engine
 ONE, TWO = 1, 2  # faults that a rule must bear; of water that gets out, what let it out is one of them
 
 Asked = tuple[Machine, int]
@@ -27,6 +28,7 @@ class Prover:
     most_faults: int
     compiled: bool
     most_states: int = MOST_STATES
+    tried: bool = False  # cases are tried in the engine
     states: int = 0
     steps: int = 0
     depth: int = 0
@@ -42,6 +44,16 @@ class Prover:
         self.depth = max(self.depth, found.depth)
         self.merged |= dict.fromkeys(fault.labels for fault in m.faults)
         return m, found
+
+    def seen(self, cases: tuple[Case, ...]) -> tuple[Case, ...]:
+        """The first cases with whether a run of the plant comes to the same."""
+        if not self.tried:
+            return cases
+        few = [n < MOST_TRIED and len(case.faults) <= TWO and case.confirmed is None for n, case in enumerate(cases)]
+        return tuple(
+            tried(self.plant, case, compiled=self.compiled) if run else case
+            for case, run in zip(cases, few, strict=True)
+        )
 
     def near_first(self, make: Callable[..., Asked], faults: int) -> tuple[Machine, Search]:
         """A question to a machine that may be cut short at a depth: first to the shorter ones. What breaks it there

@@ -15,6 +15,7 @@ from dewpond.design.model import Claim, Design
 from dewpond.parts.base import Kind
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
+from dewpond.proof import replay
 from dewpond.proof.chatter import restarts
 from dewpond.proof.claims import divided, of_claims, told
 from dewpond.proof.dosing import Dose, doses, overdosed
@@ -26,9 +27,6 @@ from dewpond.proof.reading import read_rules
 from dewpond.proof.search import MOST_STATES
 from dewpond.proof.sensing import cries, hidden, re_armed_blindly, sleeps, wires
 from dewpond.proof.starving import dries, late, untold
-from dewpond.proof.story import ever, late_told, reopens, replayed, silent, stands_above
-from dewpond.proof.story import runs_on as wet_to_the_end
-from dewpond.proof.story import untold as never_told
 from dewpond.proof.verdicts import ALONE, BROKEN, WHOLE, Case, Pairs, Proof, Verdict
 from dewpond.proof.water import onward
 
@@ -45,7 +43,7 @@ def of_layers(p: Prover) -> Iterator[Verdict]:
         latched = any(s in p.plant.rearms for s in causes)
         if not counts_time(p.plant, causes):
             m, found = p.put(cries(p.plant, layer), 0)
-            cases = cases_of(m, found, ever(layer.trip))
+            cases = cases_of(m, found, replay.ever(layer.trip))
             if layer.by_water:
                 asleep = [p.put(asked, 0) for asked in sleeps(p.plant, layer)]
                 if all(one.breaches for _, one in asleep):  # a row may ask that another probe is dry
@@ -58,12 +56,12 @@ def of_layers(p: Prover) -> Iterator[Verdict]:
         if blind is not None:
             faults = 0 if layer.by_water else ONE
             m, found = p.put(blind, faults)
-            check = reopens(order_of(p.plant, layer.gate), layer.trip)
+            check = replay.reopens(order_of(p.plant, layer.gate), layer.trip)
             yield verdict_of("IL-12", ALONE, about, found, cases_of(m, found, check), faults)
 
 
 def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
-    check = reopens(order_of(p.plant, layer.gate), layer.trip)
+    check = replay.reopens(order_of(p.plant, layer.gate), layer.trip)
     m, found = p.near_first(partial(stays_shut, p.plant, layer), p.most_faults)
     ruled: dict[str, list[Case]] = {"IL-02": [], "IL-03": [], "IL-11": [], "IL-18": []}
     trip = m.position(layer.trip)
@@ -110,7 +108,7 @@ def of_sensors(p: Prover) -> Iterator[Verdict]:
     trips = {layer.trip for layer in layers(p.plant) if layer.by_water}
     for fault in wires(p.plant):
         m, found = p.put(hidden(p.plant, fault, sorted(trips)), ONE)
-        yield verdict_of("IL-15", ALONE, fault.part, found, cases_of(m, found, silent), ONE)
+        yield verdict_of("IL-15", ALONE, fault.part, found, cases_of(m, found, replay.silent), ONE)
 
 
 # -- the whole ---------------------------------------------------------------------------------------------------------
@@ -124,7 +122,7 @@ def of_spills(p: Prover, pairs: list[Pairs], claims: Sequence[Claim]) -> Iterato
         own = credited(plant, spill, p.compiled)
         faults = max(p.most_faults, TWO)  # what lets it out is one of them
         m, found = p.put(runs_on(plant, spill, spill.gates), faults)
-        cases = cases_of(m, found, wet_to_the_end)
+        cases = p.seen(cases_of(m, found, replay.runs_on))
         names = tuple(dict.fromkeys(layer.part for layer in own))
         places = tuple(plant.places[place].name for place in onward(plant, spill.place))
         alone = tuple(case for case in cases if len(case.faults) <= ONE)
@@ -139,7 +137,7 @@ def of_spills(p: Prover, pairs: list[Pairs], claims: Sequence[Claim]) -> Iterato
         pair = {label for case in cases if len(case.faults) <= TWO for labels in case.faults for label in labels}
         if own and pair and plant.messages:  # only what runs on can run on untold
             m, nobody = p.put(runs_on(plant, spill, spill.gates, untold=True, only=pair), TWO)
-            unheard = cases_of(m, nobody)
+            unheard = p.seen(cases_of(m, nobody, replay.runs_on_untold))
             stuck = tuple(case for case in unheard if any(holds_gate(plant, label) for (label, *_) in case.faults))
             yield verdict_of("IL-14", WHOLE, about, nobody, stuck, TWO, bears=TWO)
         again = tuple(name for name in names if name in p.reopening)
@@ -169,7 +167,7 @@ def of_vessels(p: Prover) -> Iterator[Verdict]:
         about = p.plant.stores[dose.store]
         m, found = p.put(overdosed(p.plant, dose), p.most_faults)
         ruled: dict[str, list[Case]] = {"IL-08": [], "IL-08b": [], "IL-18": []}
-        for case in cases_of(m, found, stands_above(dose.store, dose.bears)):
+        for case in cases_of(m, found, replay.stands_above(dose.store, dose.bears)):
             ruled[_dosing_rule(p, case)].append(case)
         for rule, cases in ruled.items():
             told_of = verdict_of(rule, WHOLE, about, found, tuple(cases), p.most_faults)
@@ -190,12 +188,12 @@ def of_dryness(p: Prover) -> Iterator[Verdict]:
             m, found = p.put(untold(p.plant, dry, any_cause), faults)
             if found.breaches:
                 m, found = p.put(untold(p.plant, dry, any_cause, timed=True), faults)
-            cases = cases_of(m, found, None if any_cause else never_told(dry.store, dry.mark))
+            cases = cases_of(m, found, None if any_cause else replay.untold(dry.store, dry.mark))
             untold_with |= {case.faults for case in cases}
             yield verdict_of(rule, WHOLE, about, found, cases, faults)
         if p.plant.called and dry.store not in drawn:  # what a reservoir lacks, its tank lacks much later
             m, found = p.put(late(p.plant, dry), ONE)
-            cases = cases_of(m, found, late_told(dry.store, dry.mark))
+            cases = cases_of(m, found, replay.late_told(dry.store, dry.mark))
             cases = tuple(case for case in cases if case.faults not in untold_with)
             yield verdict_of("IL-09", WHOLE, f"{about}, told in time", found, cases, ONE)
 
@@ -233,13 +231,9 @@ def _dosing_rule(p: Prover, case: Case) -> str:
     return "IL-08b" if cut or again else "IL-08"
 
 
-def _with_a_run(plant: Plant, verdict: Verdict, compiled: bool) -> Verdict:
-    """A broken rule with its first case tried in the engine."""
-    if verdict.verdict != BROKEN or not verdict.cases:
-        return verdict
-    first, *rest = verdict.cases
-    first = replace(first, confirmed=replayed(plant, first, compiled=compiled))
-    return replace(verdict, cases=(first, *rest))
+def _with_runs(p: Prover, verdict: Verdict) -> Verdict:
+    """A broken rule with its cases tried in the engine."""
+    return replace(verdict, cases=p.seen(verdict.cases)) if verdict.verdict == BROKEN else verdict
 
 
 def prove(
@@ -253,10 +247,10 @@ def prove(
     tried: bool = True,
     heard: Heard | None = None,
 ) -> Proof:
-    """All rules, with at most so many faults at a time; ``tried``: the first way in which a rule is broken is tried in
-    the engine."""
+    """All rules, with at most so many faults at a time; ``tried``: ways in which a rule is broken, or water runs on,
+    are tried in the engine."""
     roles = {part.name: kinds[part.kind].role for part in design.parts}
-    p = Prover(plant, roles, most_faults, compiled, most_states)
+    p = Prover(plant, roles, most_faults, compiled, most_states, tried)
     pairs: list[Pairs] = []
     verdicts: list[Verdict] = []
     groups: tuple[tuple[str, Iterator[Verdict]], ...] = (
@@ -272,7 +266,7 @@ def prove(
     try:
         for number, (what, found) in enumerate(groups):
             for verdict in found:
-                verdicts.append(_with_a_run(plant, verdict, compiled) if tried else verdict)
+                verdicts.append(_with_runs(p, verdict))
                 if heard is not None:
                     heard(number, len(groups), f"{what}, {len(verdicts)} answers")
     except KeyboardInterrupt:  # what was found until then is told

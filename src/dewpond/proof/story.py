@@ -1,16 +1,12 @@
-"""The way to a breach, step by step with clock times, and the same faults let loose in the engine."""
+"""The way to a breach, step by step with clock times."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator
-from dataclasses import replace
+from collections.abc import Iterator
 from typing import NamedTuple
 
-from dewpond.plant import engine
 from dewpond.plant import primitives as prim
-from dewpond.plant.plant import DAY, Onset, Plant, PlantFault, Scenario, message_text
-from dewpond.plant.trace import Trace
+from dewpond.plant.plant import DAY, Plant, message_text
 from dewpond.proof.draft import order_of
 from dewpond.proof.machine import Machine
 from dewpond.proof.search import Event, Point
@@ -19,9 +15,6 @@ from dewpond.proof.timing import APART, fitting
 from dewpond.proof.verdicts import Case
 
 BEGIN = 2.0 * 3600.0  # by the clock, when nobody is about [s after midnight]
-HORIZON = 4.0 * DAY  # of a run in the engine [s]
-ROWS = 400  # of its chart
-SOON = 60.0  # after what came before it in the story a fault comes in the engine [s]
 
 
 def begin_of(told: tuple[Step, ...]) -> float:
@@ -124,99 +117,3 @@ def _rank(plant: Plant, number: int) -> tuple[int, int]:
     orders = {order_of(plant, gate) for gate in plant.gates}
     ranks = {"reached": 0, "notice": 1, "trip": 3, "stop": 4}
     return 4 if number in orders else ranks.get(plant.says[number].kind, 2), number
-
-
-Check = Callable[[Plant, Trace], bool]
-
-
-def replayed(plant: Plant, case: Case, *, compiled: bool) -> bool | None:
-    """Whether the engine comes to the same, with the faults of the case let loose at the same points of the story;
-    None where there is nothing to run. Nobody is about, but for hands that re-arm as the story says."""
-    if case.check is None:
-        return None
-    told = steps(plant, case)
-    onsets, extra, last = list[Onset](), list[PlantFault](), ""
-    for step in told:
-        if step.kind == "says" and step.text in plant.triggers:
-            last = step.text
-        label = step.text
-        if step.kind == "press":
-            press = by_hand(plant, next(s for s, what in plant.rearms.items() if what == step.text))
-            label = press.label
-            extra += [press] if press not in extra else []
-        if step.kind in ("fails", "press") and all(onset.label != label for onset in onsets):
-            onsets.append(Onset(label, -1.0, last, SOON) if last else Onset(label, step.time))
-    house = replace(plant, faults=(*plant.faults, *extra))
-    trace = engine.run(house, Scenario("travelling", HORIZON, tuple(onsets), BEGIN), rows=ROWS, compiled=compiled)
-    return case.check(plant, trace)
-
-
-def by_hand(plant: Plant, signal: int) -> PlantFault:
-    """Somebody presses to re-arm, for a run in the engine."""
-    return PlantFault(f"by hand: {plant.rearms[signal]}", "", "", "", "event", "", 2.0, 1.0, (("force", signal, 1.0),))
-
-
-def runs_on(_: Plant, trace: Trace) -> bool:
-    """Water gets out to the end of the run."""
-    return trace.wet
-
-
-def reopens(order: int, trip: int) -> Check:
-    """A gate's order comes back after its trip has taken it away."""
-
-    def check(_: Plant, trace: Trace) -> bool:
-        tripped = shut = False
-        for event in trace.events:
-            if event.code != prim.E_SIGNAL:
-                continue
-            tripped |= event.ref == trip and event.value > 0.0
-            if event.ref == order:
-                if tripped and event.value == 0.0:
-                    shut = True
-                elif shut and event.value > 0.0:
-                    return True
-        return False
-
-    return check
-
-
-def stands_above(store: int, height: float) -> Check:
-    """A vessel stands above a height [m] at some time."""
-
-    def check(_: Plant, trace: Trace) -> bool:
-        return any(row[store] > height for row in trace.row_value)
-
-    return check
-
-
-def untold(store: int, mark: float) -> Check:
-    """A vessel has stood below a mark [m] at some time, and no message has been sent."""
-
-    def check(plant: Plant, trace: Trace) -> bool:
-        return any(row[store] <= mark for row in trace.row_value) and silent(plant, trace)
-
-    return check
-
-
-def late_told(store: int, mark: float) -> Check:
-    """A vessel has stood below a mark [m], and who is called was not to be there by then."""
-
-    def check(plant: Plant, trace: Trace) -> bool:
-        dry = next(
-            (time for time, row in zip(trace.row_time, trace.row_value, strict=True) if row[store] <= mark), None
-        )
-        sent = (e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in plant.messages and e.value > 0.0)
-        soonest = min(sent, default=math.inf) + min(one.within for one in plant.called)
-        return dry is not None and soonest > dry
-
-    return check
-
-
-def silent(plant: Plant, trace: Trace) -> bool:
-    """No message has been sent."""
-    return not any(trace.seen[signal] & 2 for signal in plant.messages)
-
-
-def ever(signal: int) -> Check:
-    """A signal has been true at some time."""
-    return lambda _, trace: bool(trace.seen[signal] & 2)

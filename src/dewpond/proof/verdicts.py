@@ -15,6 +15,9 @@ ALONE, WHOLE, READ = "each layer alone", "the whole", "read in the file"
 RULES = (*(f"IL-{number:02}" for number in range(1, 9)), "IL-08b", *(f"IL-{number:02}" for number in range(9, 19)))
 
 
+Check = Callable[[Plant, Trace], bool]  # whether a run comes to what must not be
+
+
 @dataclass(frozen=True)
 class Case:
     """One smallest set of faults with which a rule is broken: classes of faults that do the same, and the shortest way
@@ -24,7 +27,7 @@ class Case:
     faults: tuple[tuple[str, ...], ...]
     machine: Machine | None = None
     breach: Breach | None = None
-    check: Callable[[Plant, Trace], bool] | None = field(default=None, compare=False, repr=False)
+    check: Check | None = field(default=None, compare=False, repr=False)
     confirmed: bool | None = None
 
 

@@ -76,5 +76,6 @@ def _pairs(pair: Pairs) -> Json:
         "claims": [{"line": line} for line in pair.claimed],
         "finished": pair.finished,
         "runs_on_with": [[list(labels) for labels in case.faults] for case in pair.cases],
+        "runs_on_confirmed": [case.confirmed for case in pair.cases],
         "untold_with": [[list(labels) for labels in case.faults] for case in pair.untold],
     }

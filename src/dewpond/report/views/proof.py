@@ -24,6 +24,7 @@ MORE_CASES = 8  # of a rule, that are listed
 FEW_PAIRS = 6  # in a line of the table
 NO_TIMES: Final = " No times were found that fit this way, and those told do not: it may not come about."
 WHY: Final = {"rim": "there is its rim", "salt": "there the tank has freshened by 2 g/kg"}
+UNSEEN: Final = "not seen in a run"
 TRIED: Final = {
     True: "Tried in a run of the plant: confirmed.",
     False: "Tried in a run of the plant at these moments: it did not come about; it may need others.",
@@ -134,9 +135,8 @@ def _broken(broken: Sequence[Verdict], plant: Plant, shown: Shown) -> Iterator[B
             elif first.machine is not None:
                 short.append(f"{verdict.about}: {names_of(first)}. {TRIED[first.confirmed]}")
             if others:
-                more = f", and {len(others) - MORE_CASES} more" if len(others) > MORE_CASES else ""
-                same = "; ".join(names_of(case) for case in others[:MORE_CASES])
-                yield Text(f"The same with: {same}{more}.", "quiet")
+                same = _listed([(names_of(case), case.confirmed) for case in others], MORE_CASES)
+                yield Text(f"The same with: {same}.", "quiet")
         if short:
             yield Items(tuple(short))
 
@@ -224,8 +224,9 @@ def _beyond(proof: Proof) -> Iterator[Block]:
 def _pairs(proof: Proof) -> Iterator[Block]:
     yield Text(
         "Where the supply's water can get out, what stops it by itself when nothing else fails, and the smallest sets "
-        "of faults with which it may run on until somebody shuts it by hand. What is left out here, such as a limit on "
-        "the run of a pump that it goes through, may end it; `dewpond drill` tries a set."
+        "of faults with which it may run on until somebody shuts it by hand. Each was tried in runs of the plant; "
+        f"those behind “{UNSEEN}” ended in them: what is left out here, such as a limit on the run of a "
+        "pump that it goes through, ended it, or it takes other moments or another leak."
     )
     rows = [
         (_marked(pair), " > ".join(pair.places), joined(_stops(pair)) or "nothing", _sets(pair)) for pair in proof.pairs
@@ -250,11 +251,17 @@ def _stops(pair: Pairs) -> list[str]:
 
 
 def _sets(pair: Pairs) -> str:
-    found = [_beside(pair.about, case) for case in pair.cases]
-    if not found:
+    if not pair.cases:
         return "none found" if pair.finished else "not finished"
-    more = f"; and {len(found) - FEW_PAIRS} more" if len(found) > FEW_PAIRS else ""
-    return "; ".join(found[:FEW_PAIRS]) + more
+    return _listed([(_beside(pair.about, case), case.confirmed) for case in pair.cases], FEW_PAIRS)
+
+
+def _listed(sets: Sequence[tuple[str, bool | None]], most: int) -> str:
+    """Sets of faults in words, with those that no run of the plant came to behind the others."""
+    seen = [text for text, confirmed in sets[:most] if confirmed is not False]
+    unseen = [text for text, confirmed in sets[:most] if confirmed is False]
+    more = [f"and {len(sets) - most} more"] if len(sets) > most else []
+    return "; ".join([*seen, *([f"{UNSEEN}: {unseen[0]}", *unseen[1:]] if unseen else []), *more])
 
 
 def _marked(pair: Pairs) -> str:

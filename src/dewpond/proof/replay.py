@@ -1,0 +1,151 @@
+"""The faults of a case let loose in the engine, at the moments of its story: whether it comes to the same there."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import replace
+
+from dewpond.plant import engine
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import DAY, NEVER, Onset, Plant, PlantFault, Scenario
+from dewpond.plant.trace import Trace
+from dewpond.proof.draft import by_hand as hands
+from dewpond.proof.machine import Failing
+from dewpond.proof.story import BEGIN, steps
+from dewpond.proof.verdicts import Case, Check
+
+HORIZON = 4.0 * DAY  # of a run in the engine [s]
+ROWS = 400  # of its chart
+SOON = 60.0  # after what came before it in the story a fault comes in the engine [s]
+NOBODY = "nobody comes"
+TRUE = 2  # of Trace.seen: a signal has been true at some time
+MOST_ALIKE = 3  # choices of one from each class of faults that do the same, that are tried
+
+
+def tried(plant: Plant, case: Case, *, compiled: bool) -> Case:
+    """The case with whether the engine comes to the same. Of faults that do the same to the logic some may not do so to
+    the water: they are tried one after the other, and the one that does it stands first then."""
+    if case.check is None or case.machine is None:
+        return case
+    for labels in itertools.islice(itertools.product(*case.faults), MOST_ALIKE):
+        one = _led_by(case, labels)
+        for hidden in (False, True):
+            if replayed(plant, one, hidden=hidden, compiled=compiled):
+                return replace(one, confirmed=True)
+    return replace(case, confirmed=False)
+
+
+def _led_by(case: Case, labels: tuple[str, ...]) -> Case:
+    """The case with these faults first in their classes."""
+
+    def led(alike: tuple[str, ...]) -> tuple[str, ...]:
+        first = next((label for label in labels if label in alike), alike[0])
+        return (first, *(label for label in alike if label != first))
+
+    assert case.machine is not None
+    faults: tuple[Failing, ...] = tuple(one._replace(labels=led(one.labels)) for one in case.machine.faults)
+    return replace(case, faults=tuple(map(led, case.faults)), machine=replace(case.machine, faults=faults))
+
+
+def replayed(plant: Plant, case: Case, *, hidden: bool, compiled: bool) -> bool:
+    """Whether the engine comes to the same, with the first faults of the classes of a case let loose at the same points
+    of the story; ``hidden``: but for those that show only when something is asked of them, which stand from the
+    beginning. Nobody is about or comes, but for hands that re-arm as the story says."""
+    assert case.check is not None
+    told = steps(plant, case)
+    nobody = PlantFault(NOBODY, "", "", "", "event", "", NEVER, 1.0, tuple(("force", s, 0.0) for s in hands(plant)))
+    onsets, extra, last = [Onset(NOBODY, 0.0)], [nobody], ""
+    for step in told:
+        if step.kind == "says" and step.text in plant.triggers:
+            last = step.text
+        label = step.text
+        if step.kind == "press":
+            press = by_hand(plant, next(s for s, what in plant.rearms.items() if what == step.text))
+            label = press.label
+            extra += [press] if press not in extra else []
+        if step.kind == "fails" and hidden and plant.fault(label).timing == "latent":
+            onsets.append(Onset(label, 0.0))
+        elif step.kind in ("fails", "press") and all(onset.label != label for onset in onsets):
+            onsets.append(Onset(label, -1.0, last, SOON) if last else Onset(label, step.time))
+    house = replace(plant, faults=(*plant.faults, *extra))
+    trace = engine.run(house, Scenario("travelling", HORIZON, tuple(onsets), BEGIN), rows=ROWS, compiled=compiled)
+    return case.check(plant, trace)
+
+
+def by_hand(plant: Plant, signal: int) -> PlantFault:
+    """Somebody presses to re-arm, for a run in the engine."""
+    return PlantFault(f"by hand: {plant.rearms[signal]}", "", "", "", "event", "", 2.0, 1.0, (("force", signal, 1.0),))
+
+
+def runs_on(_: Plant, trace: Trace) -> bool:
+    """Water gets out to the end of the run."""
+    return trace.wet
+
+
+def runs_on_untold(plant: Plant, trace: Trace) -> bool:
+    """Water gets out to the end of the run, and no message has been sent in its first day: later it may be missed
+    somewhere else."""
+    sent = (e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in plant.messages and e.value > 0.0)
+    return runs_on(plant, trace) and min(sent, default=math.inf) > DAY
+
+
+def reopens(order: int, trip: int) -> Check:
+    """A gate's order comes back after its trip has taken it away."""
+
+    def check(_: Plant, trace: Trace) -> bool:
+        tripped = shut = False
+        for event in trace.events:
+            if event.code != prim.E_SIGNAL:
+                continue
+            tripped |= event.ref == trip and event.value > 0.0
+            if event.ref == order:
+                if tripped and event.value == 0.0:
+                    shut = True
+                elif shut and event.value > 0.0:
+                    return True
+        return False
+
+    return check
+
+
+def stands_above(store: int, height: float) -> Check:
+    """A vessel stands above a height [m] at some time."""
+
+    def check(_: Plant, trace: Trace) -> bool:
+        return any(row[store] > height for row in trace.row_value)
+
+    return check
+
+
+def untold(store: int, mark: float) -> Check:
+    """A vessel has stood below a mark [m] at some time, and no message has been sent."""
+
+    def check(plant: Plant, trace: Trace) -> bool:
+        return any(row[store] <= mark for row in trace.row_value) and silent(plant, trace)
+
+    return check
+
+
+def late_told(store: int, mark: float) -> Check:
+    """A vessel has stood below a mark [m], and who is called was not to be there by then."""
+
+    def check(plant: Plant, trace: Trace) -> bool:
+        dry = next(
+            (time for time, row in zip(trace.row_time, trace.row_value, strict=True) if row[store] <= mark), None
+        )
+        sent = (e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in plant.messages and e.value > 0.0)
+        soonest = min(sent, default=math.inf) + min(one.within for one in plant.called)
+        return dry is not None and soonest > dry
+
+    return check
+
+
+def silent(plant: Plant, trace: Trace) -> bool:
+    """No message has been sent."""
+    return not any(trace.seen[signal] & TRUE for signal in plant.messages)
+
+
+def ever(signal: int) -> Check:
+    """A signal has been true at some time."""
+    return lambda _, trace: bool(trace.seen[signal] & TRUE)
