@@ -351,3 +351,18 @@ def test_strong_pump_is_told_with_the_limit_of_the_rows_that_run_it(
     assert [one.code for one in found] == [code]
     assert figures in found[0].what
     assert "from 35 ppt to 33.7 ppt" in found[0].what or "until the salinity is 33.7 ppt" in found[0].what
+
+
+@pytest.mark.parametrize(
+    ("claim", "found"),
+    [
+        ("water from: end, is stopped by: tap", []),  # over the rim of what it fills
+        ("water in: desk, is stopped by: [tap]", []),
+        ("water from: first pipe, is stopped by: tap", ["D242"]),  # it does not leak
+        ("water from: end, is stopped by: first pipe", ["D241"]),
+    ],
+)
+def test_claims_speak_of_water_that_can_get_out_and_of_what_a_probe_shuts(
+    checks: Callable[..., list[str]], claim: str, found: list[str]
+) -> None:
+    assert checks(("matrix:", f"claims:\n  - {{{claim}}}\nmatrix:")) == found

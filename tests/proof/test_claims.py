@@ -17,7 +17,10 @@ from dewpond.errors import DesignError
 from dewpond.parts import KINDS
 from dewpond.plant.lower import lower
 from dewpond.proof.claims import divided
+from dewpond.proof.flooding import runs_on
+from dewpond.proof.layers import layers
 from dewpond.proof.proving import prove
+from dewpond.proof.search import search
 from dewpond.proof.verdicts import BROKEN, HOLDS, READ, UNFINISHED, Proof, Verdict
 from dewpond.proof.water import spills
 from dewpond.report.views.blocks import Grid, Items, Text
@@ -34,6 +37,7 @@ from tests.proof.mistakes import (
     sets,
     with_mistakes,
 )
+from tests.proof.referee import states
 
 TWO = "cell valve, feed valve"
 CELLS = (
@@ -173,6 +177,45 @@ def test_three_that_stop_it_are_asked_with_two_things_failed_beside() -> None:
     for verdict in asked(shared):  # the box, or the probe, with any one thing that keeps the third open
         if verdict.rule == "IL-06":
             assert beside(verdict) == sets(*((one, nxt) for one in (UNIT_HANGS, DEAD, MOVED) for nxt in NEXT))
+
+
+@pytest.mark.slow
+def test_what_stands_there_and_is_not_named_does_not_count() -> None:
+    """The valve in the middle would stop it, whatever the box does."""
+    text = claiming(f"water from: filters, is stopped by: [{TWO}]", swaps=(THIRD, *ON_THE_BOX))
+    assert broken(text) == {("IL-06", ("cell valve", "feed valve"))}
+    (last,) = (verdict for verdict in asked(text) if verdict.rule == "IL-06")
+    assert beside(last) == sets(UNIT_HANGS, DEAD, MOVED)
+    assert all(case.check is None for case in last.cases)  # a run would not come to it
+    (whole,) = (one for one in proved(text, 2).pairs if one.claimed)
+    assert set(whole.layers) == {"cell valve", "next valve", "feed valve"}
+    assert whole.cases == ()
+
+
+@pytest.mark.slow
+def test_both_searches_agree_on_what_is_claimed() -> None:
+    """The plainest search there is, with only the valves named: the same sets of faults."""
+    text = claiming("water in: parlour, is stopped by: feed valve", swaps=(THIRD, *ON_THE_BOX))
+    design = read_text(text, "sound.yaml")
+    plant = lower(design)
+    gates = {layer.gate for layer in layers(plant) if layer.by_water and layer.part in ("cell valve", "feed valve")}
+    for spill, mine in divided(plant, design.claims):
+        if mine:
+            m, bad = runs_on(plant, spill, gates)
+            result = search(m, bad, 2, compiled=True)
+            assert frozenset(frozenset(one.faults) for one in result.breaches) == states(m, bad, 2)[2]
+            assert result.breaches
+
+
+@pytest.mark.slow
+def test_other_names_change_nothing() -> None:
+    text = claiming(f"water from: riser, is stopped by: [{TWO}]", "water in: parlour, is stopped by: feed valve")
+    other = text.replace("feed valve", "zz tap").replace("cell valve", "aa tap").replace("riser", "up pipe")
+    found, same = asked(text), asked(other)
+    assert [(v.rule, v.verdict, v.line, v.states, len(v.claimed)) for v in found] == [
+        (v.rule, v.verdict, v.line, v.states, len(v.claimed)) for v in same
+    ]
+    assert {name for verdict in same for name in verdict.claimed} == {"zz tap", "aa tap"}
 
 
 @pytest.mark.slow
