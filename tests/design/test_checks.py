@@ -53,6 +53,8 @@ def test_codes_are_used_and_stand_in_their_order(package: Path) -> None:
     source = "".join(path.read_text(encoding="utf-8") for path in (package / "design").glob("*.py"))
     unused = [code for code in messages.TEXTS if source.count(f'"{code}"') < 2]
     assert unused == []
+    twice = [code for code in messages.TEXTS if len(re.findall(rf'"{code}": (?:error|warning|note)', source)) != 1]
+    assert twice == []  # else one text silently takes the place of another
     numbers = [int(code[1:]) for code in messages.TEXTS]
     assert numbers == sorted(numbers)
 
@@ -358,8 +360,8 @@ def test_strong_pump_is_told_with_the_limit_of_the_rows_that_run_it(
     [
         ("water from: end, is stopped by: tap", []),  # over the rim of what it fills
         ("water in: desk, is stopped by: [tap]", []),
-        ("water from: first pipe, is stopped by: tap", ["D242"]),  # it does not leak
-        ("water from: end, is stopped by: first pipe", ["D241"]),
+        ("water from: first pipe, is stopped by: tap", ["D243"]),  # it does not leak
+        ("water from: end, is stopped by: first pipe", ["D242"]),
     ],
 )
 def test_claims_speak_of_water_that_can_get_out_and_of_what_a_probe_shuts(

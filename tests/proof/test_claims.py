@@ -226,7 +226,7 @@ def test_a_claim_of_no_water_is_broken() -> None:
         (BROKEN, READ, "water in far room"),
         (BROKEN, READ, "water from shut-off"),
     ]
-    assert [one.code for one in check(read_text(text, "sound.yaml"))] == ["D242", "D242"]
+    assert [one.code for one in check(read_text(text, "sound.yaml"))] == ["D243", "D243"]
 
 
 @pytest.mark.slow
@@ -317,7 +317,7 @@ def test_the_checks_say_of_no_water_that_it_cannot_get_out_where_the_proof_finds
     claims = [f"{{water {one}, is stopped by: {valve}}}" for one in speaks_of]
     text = design.text.split("\nclaims:")[0] + "\nclaims:\n" + "".join(f"  - {claim}\n" for claim in claims)
     assert len(parts) > 3
-    assert [one for one in check(read_text(text, f"{name}.yaml")) if one.code == "D242"] == []
+    assert [one for one in check(read_text(text, f"{name}.yaml")) if one.code == "D243"] == []
 
 
 def test_claims_of_the_same_that_are_the_same_are_borne() -> None:

@@ -27,9 +27,9 @@ def check_claims(design: Design, found: Scouted, desk: Desk, whole: bool) -> Non
                 rests = found.orders.get(name, (str(Word.SHUT), ""))[0]
                 known = words.THESE_DO.format(names=listed(stop, 12)) if stop else words.NONE_DOES
                 known += words.OR_A_ROW if name in found.orders else ""
-                desk.add("D241", where, claim.line, STOPPED_BY, part=name, rests=rests, known=known)
+                desk.add("D242", where, claim.line, STOPPED_BY, part=name, rests=rests, known=known)
         if claim.name not in (comes_to if claim.into else lets_out):
-            desk.add("D242", where, claim.line, None, about=claim.about)
+            desk.add("D243", where, claim.line, None, about=claim.about)
 
 
 def _twice(design: Design, desk: Desk) -> None:
@@ -41,7 +41,7 @@ def _twice(design: Design, desk: Desk) -> None:
             where = m.PART.format(section="claims", name=claim.about)
             told = {"first": listed(one.layers), "second": listed(claim.layers)}
             lines = both_lines(one.line, claim.line)
-            desk.add("D243", where, claim.line, None, about=claim.about, lines=lines, **told)
+            desk.add("D244", where, claim.line, None, about=claim.about, lines=lines, **told)
 
 
 def stopping(design: Design, found: Scouted) -> Iterator[str]:

@@ -35,7 +35,7 @@ def read_claims(node: Node | None, book: Book) -> tuple[Claim, ...]:
     if node is None or (isinstance(node, Value) and not node.text):
         return ()
     if not isinstance(node, Items):
-        book.desk.add("D239", "claims", node.line, example=m.EXAMPLE_CLAIM)
+        book.desk.add("D240", "claims", node.line, example=m.EXAMPLE_CLAIM)
         return ()
     read = (_claim(number, item, book) for number, item in enumerate(node.nodes, 1))
     return tuple(claim for claim in read if claim is not None)
@@ -44,7 +44,7 @@ def read_claims(node: Node | None, book: Book) -> tuple[Claim, ...]:
 def _claim(number: int, item: Node, book: Book) -> Claim | None:
     where = m.CLAIM.format(number=number)
     if not isinstance(item, Group):
-        book.desk.add("D239", where, item.line, example=m.EXAMPLE_CLAIM)
+        book.desk.add("D240", where, item.line, example=m.EXAMPLE_CLAIM)
         return None
     # Claims are no parts: their keys belong to an owner that no part can be called.
     values = Values(book, where, SAMPLE, "D071").group(CLAIM_PARAMS, item, Place(where, where, "", item.line))
@@ -52,7 +52,7 @@ def _claim(number: int, item: Node, book: Book) -> Claim | None:
     misspelt = len(item.pairs) > sum(item.get(param.key) is not None for param in CLAIM_PARAMS)
     if len(there) != 1 and not (misspelt and not there):  # a key that nobody knows is told already
         book.desk.add(
-            "D240", where, item.line, got=words.BOTH_GIVEN if there else words.NONE_GIVEN, example=m.EXAMPLE_CLAIM
+            "D241", where, item.line, got=words.BOTH_GIVEN if there else words.NONE_GIVEN, example=m.EXAMPLE_CLAIM
         )
         return None
     if BAD in values.values() or not there:

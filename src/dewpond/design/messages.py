@@ -1,7 +1,7 @@
 """All texts about a design file, by code. Codes never change; texts may be reworded or translated.
 
 D001-D029 the file as a text, D030-D049 its sections and parts, D050-D069 values and references, D070-D089 matrix and
-messages, D090-D099 more values, D100 on the checks over the whole and (D239 on) the claims. Words in braces are
+messages, D090-D099 more values, D100 on the checks over the whole and (D240 on) the claims. Words in braces are
 filled in by whoever reports.
 """
 
