@@ -156,8 +156,8 @@ def expected(of: Design, facts: Mapping[str, bool]) -> dict[str, bool]:
         for part, _ in row.effects:
             model.locked[number, part] = facts.get(f"{part} held off by row {number + 1} at box before", False)
     for part in ("pump", "feed valve"):
-        ran = 1e9 if facts.get(f"{part} has run too long now") else 0.0
-        model.ran[part] = model.running[part] = ran
+        for number in range(len(of.rows)):
+            model.ran[number, part] = 1e9 if facts.get(f"{part} has run too long now") else 0.0
         model.rested[part] = None if facts.get(f"{part} has rested too short a time") else 1e9
         model.today[part] = 1e9 if facts.get(f"{part} has given its most today") else 0.0
     orders, told = model.scan(says, facts.get("re-arm pressed at box", False), False, 0.0)

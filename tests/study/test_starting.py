@@ -6,7 +6,7 @@ import pytest
 
 from dewpond.app import cli
 from dewpond.design.model import Design
-from dewpond.design.reader import read
+from dewpond.design.reader import read, read_text
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
 from dewpond.plant.consequence import judge
@@ -68,13 +68,16 @@ def test_a_night_without_power_lets_go_what_evaporates_in_it(house: Design) -> N
     assert lost == pytest.approx(day.total[prim.V_AIR] * CUT / (4.0 * DAY), rel=0.05)
 
 
-def test_power_comes_back_and_what_waits_after_a_restart_waits(house: Design) -> None:
-    """The file: the level box waits 5 min after a restart."""
-    plant = begin(house, "winter", AFTER_A_CUT)
+@pytest.mark.parametrize(("without", "starts"), [("gap: 20 min, ", 301.0), ("waits after a restart: 5 min, ", 1201.0)])
+def test_power_comes_back_and_what_waits_after_a_restart_waits(repository: Path, without: str, starts: float) -> None:
+    """The file: the level box waits 5 min after a restart, and its pump rests 20 min between two runs."""
+    text = (repository / "examples" / "two_tanks.yaml").read_text("utf-8")
+    assert without in text
+    plant = begin(read_text(text.replace(without, ""), "house.yaml"), "winter", AFTER_A_CUT)
     told = judge(plant, engine.run(plant, Scenario("travelling", 3600.0, (), STARTS["travelling"]), compiled=True))
     times = {m.text: m.time for m in told.moments}
     assert times["power is back on study circuit"] == pytest.approx(1.0)
-    assert times["top-off pump starts"] == pytest.approx(301.0, abs=2.0)
+    assert times["top-off pump starts"] == pytest.approx(starts, abs=2.0)
 
 
 def test_a_plant_as_written_is_the_plant(house: Design) -> None:
