@@ -228,6 +228,9 @@ MUTANTS: dict[str, tuple[str, Callable[[str], str]]] = {
         "limit put back by the cause",
         lambda text: text.replace(RUN_TIME, f"VAR\n{RUN_TIME[11:]}\nEND_VAR\nVAR RETAIN"),
     ),
+    "a stop lifted while its cause lasts anew": (
+        "while it lasts", lambda text: text.replace("NOT Row_1_Trip.Q1", "NOT Row_1_Lasts.Q"),
+    ),
     "no pause between runs": ("trip and limits, all kept", lambda text: text.replace("PT := T#20s", "PT := T#0s")),
     "no end of the day": ("a day's most", lambda text: re.sub(r" AND NOT \(Pump_Run_Today[^)]*\)", "", text)),
     "day never put back": ("a day's most", lambda text: text.replace("Day.Q AND Scanned", "FALSE")),

@@ -167,6 +167,8 @@ WRONG_TEXTS: dict[str, tuple[str, Callable[[str], str]]] = {
     "a demand beats a stop": ("pause", put(" AND NOT Row_2_Seen", "")),
     "no wait": ("waits", put("Ready := Started.Q", "Ready := TRUE")),
     "no longest run": ("limit put back by the cause", put(">= T#15s", ">= T#15h")),
+    "a run that was cut short begins anew": ("trip and limits, all kept", put(" AND Row_2_Pump_Resumed", "")),
+    "a stop lifted while its cause lasts anew": ("while it lasts", put("NOT Row_1_Trip.Q1", "NOT Row_1_Lasts.Q")),
     "no pause": ("trip and limits, all kept", put("PT := T#20s", "PT := T#0s")),
     "no day": ("a day's most", lambda text: re.sub(r" AND NOT \(Pump_Run_Today[^)]*\)", "", text)),
     "the day never put back": ("a day's most", put("Day.Q AND Scanned", "FALSE")),

@@ -78,7 +78,7 @@ def _memory(logic: BoxLogic) -> Iterator[tuple[str, str, BoxLogic | Wrong]]:
     box = logic.box
     latched = any(rule.latched for rule in logic.rules)
     by_hand = any(limit.after is not None and limit.after.latched for limit in logic.limits)
-    if latched:
+    if latched or any(rule.stops and rule.lasting for rule in logic.rules):
         what = "trips are forgotten in a power cut" if box.keeps_trips else "trips are kept through a power cut"
         yield "", what, _with_box(logic, replace(box, keeps_trips=not box.keeps_trips))
     if any(limit.at_most is not None for limit in logic.limits) or any(limit.day is not None for limit in logic.limits):
