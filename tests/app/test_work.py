@@ -27,3 +27,20 @@ def test_who_does_not_wait_long_is_told_nothing(capsys: pytest.CaptureFixture[st
     with pytest.raises(ValueError, match="bad"), work.patience():
         raise ValueError("bad")
     assert capsys.readouterr() == ("", "")
+
+
+def test_who_waits_for_counted_work_is_told_how_far_it_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    said, words = Event(), []
+
+    def note(text: str) -> None:
+        words.append(text)
+        said.set()
+
+    monkeypatch.setattr(work, "note", note)
+    with work.progress("starting", "kinds of question", 0.02) as heard:
+        assert said.wait(30.0)
+        heard(2, 5, "sensors, 12 answers, 3,400 states")
+        said.clear()
+        assert said.wait(30.0)
+    assert words[0] == "starting"
+    assert words[-1] == "sensors, 12 answers, 3,400 states: 2 of 5 kinds of question"

@@ -269,17 +269,19 @@ def _unwritable(path: str, error: OSError) -> UsageError:
 
 
 @contextmanager
-def progress(first: str = "starting: the runs in which nothing fails", of: str = "runs") -> Iterator[Progress]:
+def progress(
+    first: str = "starting: the runs in which nothing fails", of: str = "runs", every: float = LINE_EVERY
+) -> Iterator[Progress]:
     """Shows how far long work is, on standard error: as a bar on a terminal, else as a line now and then. ``first``:
-    what it begins with; ``of``: what is counted."""
-    if not sys.stderr.isatty():  # a log or a pipe: a line each half minute, so that somebody who looks sees it go on
+    what it begins with; ``of``: what is counted; ``every``: from line to line [s]."""
+    if not sys.stderr.isatty():  # a log or a pipe: a line now and then, so that somebody who looks sees it go on
         words = first
 
         def heard(done: int, total: int, what: str) -> None:
             nonlocal words
             words = f"{what}: {done} of {total} {of}"
 
-        with now_and_then(LINE_EVERY, lambda: words):
+        with now_and_then(every, lambda: words):
             yield heard
         return
     from rich.console import Console

@@ -21,7 +21,8 @@ Asked = tuple[Machine, int]
 
 @dataclass
 class Prover:
-    """Puts questions, and keeps count. roles: of the parts, by name."""
+    """Puts questions, and keeps count. roles: of the parts, by name; heard: told now and then how many states all
+    questions have come to."""
 
     plant: Plant
     roles: Mapping[str, str]
@@ -34,11 +35,15 @@ class Prover:
     depth: int = 0
     reopening: set[str] = field(default_factory=set)  # parts that open again by themselves
     merged: dict[tuple[str, ...], None] = field(default_factory=dict)
+    heard: Callable[[int], None] | None = None
 
     def put(self, asked: Asked, faults: int, most_states: int | None = None) -> tuple[Machine, Search]:
         """One question."""
         m, bad = asked
-        found = search(m, bad, faults, compiled=self.compiled, most_states=most_states or self.most_states)
+        heard = self.heard
+        told = None if heard is None else lambda states: heard(self.states + states)
+        most = most_states or self.most_states
+        found = search(m, bad, faults, compiled=self.compiled, most_states=most, heard=told)
         self.states += found.states
         self.steps += found.steps
         self.depth = max(self.depth, found.depth)

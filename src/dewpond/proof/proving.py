@@ -236,6 +236,11 @@ def _with_runs(p: Prover, verdict: Verdict) -> Verdict:
     return replace(verdict, cases=p.seen(verdict.cases)) if verdict.verdict == BROKEN else verdict
 
 
+def _tell(heard: Heard, number: int, groups: int, what: str, verdicts: Sequence[Verdict], states: int) -> None:
+    """How far a proof is, also in the midst of a long question."""
+    heard(number, groups, f"{what}, {len(verdicts)} answers, {states:,} states")
+
+
 def prove(
     design: Design,
     plant: Plant,
@@ -265,10 +270,10 @@ def prove(
     stopped = False
     try:
         for number, (what, found) in enumerate(groups):
+            p.heard = None if heard is None else partial(_tell, heard, number, len(groups), what, verdicts)
             for verdict in found:
-                verdicts.append(_with_runs(p, verdict))
-                if heard is not None:
-                    heard(number, len(groups), f"{what}, {len(verdicts)} answers")
+                # one by one: who stops it is told those, and how many there are is shown meanwhile
+                verdicts.append(_with_runs(p, verdict))  # noqa: PERF401
     except KeyboardInterrupt:  # what was found until then is told
         stopped = True
     classes = tuple(labels for labels in p.merged if len(labels) > 1)
