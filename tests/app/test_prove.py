@@ -8,11 +8,14 @@ from typing import Any
 
 import pytest
 
+from dewpond.app import work
 from dewpond.design.reader import read
-from dewpond.errors import FINDINGS, WRONG_USE
+from dewpond.errors import FINDINGS, WRONG_USE, UsageError
 from dewpond.parts import KINDS
 from dewpond.plant.lower import lower
+from dewpond.plant.plant import Plant
 from dewpond.proof import prover, proving, search
+from dewpond.proof.verdicts import Verdict
 
 FIRST, TWO = "examples/first_float.yaml", "examples/two_tanks.yaml"
 Dewpond = Callable[..., tuple[int, str, str]]
@@ -80,3 +83,43 @@ def test_a_long_question_is_seen_to_move(monkeypatch: pytest.MonkeyPatch, reposi
     assert heard == sorted(heard)
     assert heard[-1] == proof.states
     assert len(heard) > 3 * asked[0]
+
+
+@pytest.mark.parametrize("answers", [0, 3])
+def test_a_proof_that_was_stopped_leaves_an_earlier_page(
+    dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, answers: int
+) -> None:
+    page, beside = tmp_path / "keep.html", tmp_path / "keep.part.html"
+    page.write_text("<!doctype html>earlier", "utf-8")
+    left = iter(range(answers))
+
+    def stop(_plant: Plant, verdict: Verdict, _compiled: bool) -> Verdict:
+        if next(left, None) is None:
+            raise KeyboardInterrupt
+        return verdict
+
+    monkeypatch.setattr(proving, "_with_a_run", stop)
+    code, out, err = dewpond("prove", FIRST, "--faults", "1", "--page", str(page))
+    assert code == 130
+    assert "STOPPED before its end" in " ".join(out.split())
+    assert "nothing in this house" not in out
+    assert page.read_text("utf-8") == "<!doctype html>earlier"
+    assert beside.is_file() == (answers > 0)
+    assert f"{work.short(str(page))} stays as it was." in err
+    if not answers:
+        assert err.startswith("Stopped before its first answer;")
+
+
+def test_a_proof_whose_page_cannot_be_written_is_told_all_the_same(
+    dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def full(path: str, _text: str) -> None:
+        raise UsageError(f"{path} cannot be written: no space left.", "Name another file.")
+
+    monkeypatch.setattr(work, "write", full)
+    monkeypatch.setattr(proving, "of_spills", lambda *_: iter(()))  # a short proof does
+    monkeypatch.setattr(proving, "of_vessels", lambda *_: iter(()))
+    code, out, err = dewpond("prove", FIRST, "--faults", "1", "--page", str(tmp_path / "page.html"))
+    assert code == WRONG_USE
+    assert "Rule by rule" in out
+    assert "no space left" in err

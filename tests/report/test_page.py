@@ -136,6 +136,15 @@ def test_long_table_is_folded_after_its_first_rows_and_a_short_one_is_not() -> N
     assert all("none" in str(attrs["class"]) for tag, attrs, _ in drawn(2).met if tag == "td")
 
 
+def test_table_of_which_all_must_be_seen_is_not_folded() -> None:
+    rows = tuple((f"IL-{n:02}", "holds") for n in range(40))
+    drawn = page.render(Report("t", "", (Section("s", "S", (Grid("C", ("a", "b"), rows, whole=True),)),)))
+    tree = Tree()
+    tree.feed(drawn)
+    assert len([path for tag, _, path in tree.met if tag == "tr" and "tbody" in path and "details" not in path]) == 40
+    assert '<th role="rowheader" scope="row" class="short">IL-07</th>' in drawn
+
+
 def test_what_a_keeper_typed_is_shown_and_never_run() -> None:
     evil = '<script>alert(1)</script> & "tap"'
     drawn = page.render(Report(evil, evil, (Section("s", evil, (Text(evil), Grid(evil, (evil,), ((evil,),)))),)))

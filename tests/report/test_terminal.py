@@ -18,6 +18,7 @@ from dewpond.report.views.blocks import (
     Story,
     Text,
 )
+from dewpond.report.views.shown import NOTHING
 from dewpond.report.views.sources import sources_report
 from dewpond.report.views.study import study_report
 from dewpond.study.outcome import StudyResult
@@ -153,3 +154,17 @@ def test_what_follows_a_line_that_repeats_has_its_own_clock() -> None:
     )
     text = terminal.render(Report("A drill", "", (Section("story", "Story", (told,)),)))
     assert text.count("day 1, 09:18") == 2
+
+
+def test_table_in_which_words_would_be_broken_is_told_row_by_row() -> None:
+    """Ten columns in 24 signs: each cell with the name of its column, nothing that stands for nothing."""
+    head = ("cause", *(f"pump {n} (stopped)" for n in range(9)))
+    rows = (("1  probe wet", "T", *[NOTHING] * 7, "P"), ("2  low mark low for a long time", *[NOTHING] * 8, "M"))
+    told = terminal.render(
+        Report("t", "", (Section("s", "What a narrow window is given", (Grid("C", head, rows),)),)), 24
+    )
+    assert told.splitlines()[3:] == [
+        "What a narrow window is", "given", "───────────────────────", "C",
+        "1  probe wet", "    pump 0 (stopped): T", "    pump 8 (stopped): P",
+        "2  low mark low for a", "long time", "    pump 8 (stopped): M",
+    ]  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dewpond.app import work
+from dewpond.errors import UsageError
 
 
 def prove(file: str, faults: int, most_states: int, season: str, page: str | None, as_json: bool) -> int:
@@ -21,14 +22,21 @@ def prove(file: str, faults: int, most_states: int, season: str, page: str | Non
     with work.progress("starting: each layer alone", "kinds of question", work.PATIENCE) as heard:
         found = proving.prove(design, plant, KINDS, faults, compiled=True, most_states=most_states, heard=heard)
     report = proof_report(design, plant, found)
+    page = work.where_to(page, not found.stopped, len(found.verdicts), "answer")
+    unwritten: UsageError | None = None
     if page is not None:
         from dewpond.report.page import render
 
-        work.write(page, render(report))
+        try:
+            work.write(page, render(report))
+        except UsageError as error:
+            unwritten = error  # what was worked out is told all the same
     if as_json:
         from dewpond.report import proof_records
 
         work.print_json(proof_records.proof(design, plant, found))
     else:
         work.print_report(report)
+    if unwritten is not None:
+        raise unwritten
     return exit_code(found)

@@ -237,15 +237,16 @@ def write_into(folder: str, texts: Mapping[str, str]) -> None:
         raise
 
 
-def where_to(path: str | None, finished: bool, made: int) -> str | None:
-    """Where the page of a study goes; what came of one that was stopped never takes the place of an earlier page.
+def where_to(path: str | None, finished: bool, made: int, first: str = "run was finished") -> str | None:
+    """Where a page goes; what came of work that was stopped never takes the place of an earlier page.
 
-    None: nowhere, as none was asked for, or as the earlier page tells more than a study with no run ``made``.
+    None: nowhere, as none was asked for, or as the earlier page tells more than one with nothing ``made``, before the
+    ``first``.
     """
     if path is None or finished or not Path(path).is_file():
         return path
     if not made:
-        note(f"Stopped before its first run was finished; {short(path)} stays as it was.")
+        note(f"Stopped before its first {first}; {short(path)} stays as it was.")
         return None
     beside = Path(path).with_suffix(f".part{Path(path).suffix}")
     note(f"Stopped before its end; {short(path)} stays as it was. What was finished is in {short(str(beside))}")

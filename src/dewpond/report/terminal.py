@@ -85,8 +85,9 @@ def _report(report: Report, width: int, ascii_only: bool) -> Iterator[Printed]:
 
 
 def _section(section: Section, width: int, ascii_only: bool) -> Iterator[Printed]:
-    yield Printed(section.title, "head")
-    yield Printed(("-" if ascii_only else "─") * min(len(section.title), width), "head")
+    titles = _wrap(section.title, width)
+    yield from (Printed(text, "head") for text in titles)
+    yield Printed(("-" if ascii_only else "─") * max(map(len, titles)), "head")
     shown = [block for block in section.blocks if not isinstance(block, Fold | Bars | Schematic)]
     for number, block in enumerate(shown):
         if number and not (isinstance(block, Items) and isinstance(shown[number - 1], Text)):
@@ -181,6 +182,9 @@ def _stacked(grid: Grid, rows: Sequence[tuple[str, ...]], width: int) -> Iterato
         others.pop()
         cut = [[row[i] for i in others] for row in (grid.head, *rows)]
         widths = _widths(cut, width - len(indent))
+    if _breaks_words(cut, widths):
+        yield from _cards(grid, rows, width)
+        return
     right = [others.index(i) for i in grid.right if i in others]
     own = "" if above else INDENT
     for row, rest in zip((grid.head, *rows), cut, strict=True):
@@ -191,6 +195,23 @@ def _stacked(grid: Grid, rows: Sequence[tuple[str, ...]], width: int) -> Iterato
         if note and row is not grid.head and row[last] != NOTHING:
             named = f"{grid.head[last]}: {row[last]}"
             yield from (Printed(text, style) for text in _wrap(named, width, indent, indent + GAP))
+
+
+def _breaks_words(rows: Sequence[Sequence[str]], widths: Sequence[int]) -> bool:
+    """Whether a word of ordinary length is cut in two by columns of these widths."""
+    return any(
+        len(word) > widths[i] for row in rows for i, cell in enumerate(row) for word in cell.split()
+        if len(word) <= LONGEST_WORD
+    )  # fmt: skip
+
+
+def _cards(grid: Grid, rows: Sequence[tuple[str, ...]], width: int) -> Iterator[Printed]:
+    """A table of which no two columns fit beside each other: row by row, each cell named by its column."""
+    for first, *rest in rows:
+        yield from (Printed(text) for text in _wrap(first, width))
+        for head, cell in zip(grid.head[1:], rest, strict=True):
+            if cell != NOTHING:
+                yield from (Printed(text) for text in _wrap(f"{head}: {cell}", width, INDENT, INDENT + GAP))
 
 
 def _widths(rows: Sequence[Sequence[str]], width: int) -> list[int]:

@@ -42,6 +42,7 @@ class Grid:
     """A table. ``right``: numbers of the columns set flush right; ``wide``: the column that may break its lines.
 
     ``more`` says what was left out of a long table; empty when nothing was. ``brief``: rows shown on a terminal.
+    ``whole``: no row of it is folded on the page, however long it is.
     """
 
     caption: str
@@ -51,6 +52,7 @@ class Grid:
     wide: int = 0
     more: str = ""
     brief: int = 10_000
+    whole: bool = False
 
 
 @dataclass(frozen=True)

@@ -76,7 +76,7 @@ def _answer(proof: Proof) -> Iterator[Block]:
     if bad:
         texts.append(f"Broken: {joined([f'{rule} ({RULES[rule].title})' for rule in bad])}.")
     if not asked:
-        texts = ["There is nothing in this house that acts by itself, and no rule to ask."]
+        texts = [] if proof.stopped else ["There is nothing in this house that acts by itself, and no rule to ask."]
     if proof.stopped:
         texts.append("STOPPED before its end: what follows was asked until then, and the rest was not.")
     yield Text(" ".join(texts), "lead")
@@ -208,7 +208,7 @@ def _rules(proof: Proof) -> Iterator[Grid]:
     head = ("rule", "what must be so", "looked at", "asked", "answer", "most states")
     for worse, caption in ((True, "Rules that are broken, or not finished"), (False, "Rules that hold")):
         if rows[worse]:
-            yield Grid(caption, head, tuple(rows[worse]), (3, 5), 1)
+            yield Grid(caption, head, tuple(rows[worse]), (3, 5), 1, whole=True)
 
 
 def _beyond(proof: Proof) -> Iterator[Block]:
