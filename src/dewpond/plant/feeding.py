@@ -54,7 +54,7 @@ def way_out(plant: Plant, trace: Trace) -> Way:
         if abs(moved) <= NO_WATER:
             continue
         ends = (a.edge_a[edge], a.edge_b[edge]) if moved > 0.0 else (a.edge_b[edge], a.edge_a[edge])
-        whence, whither = (_spot(plant, n) for n in ends)
+        whence, whither = (spot(plant, n) for n in ends)
         steps[edge] = ((whence, whither),) if moved > 0.0 else ((whence, whither), (whither, whence))
         if prim.FIXED in (a.node_kind[ends[0]], a.node_kind[ends[1]]):
             sources.add(whence if a.node_kind[ends[0]] == prim.FIXED else whither)
@@ -81,7 +81,7 @@ def _walk(steps: Iterable[tuple[int, int, int]], start: Iterable[int]) -> frozen
     return frozenset(found)
 
 
-def _spot(plant: Plant, node: int) -> int:
+def spot(plant: Plant, node: int) -> int:
     """One number for a node, or for the vessel that it opens into: -1 - its number."""
     a = plant.arrays
     return -1 - a.node_ref[node] if a.node_kind[node] in (prim.TAP, prim.SPOUT) else node

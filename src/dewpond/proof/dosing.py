@@ -15,12 +15,12 @@ from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
+from dewpond.plant.feeding import spot
 from dewpond.plant.kernel.vessels import level_of, volume_of
 from dewpond.plant.plant import Plant
 from dewpond.proof.draft import Draft, by_hand, order_of
 from dewpond.proof.layers import layers
 from dewpond.proof.machine import Machine, Span
-from dewpond.proof.water import spot
 
 GIVES = 1.2  # times what a pump is rated at; our prior
 FALLS = 2.0  # times what evaporates; our prior

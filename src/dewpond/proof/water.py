@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
+from dewpond.plant.feeding import spot
 from dewpond.plant.plant import Plant, PlantFault
 from dewpond.proof.draft import FORCING
 
@@ -90,12 +91,6 @@ def _out(plant: Plant, gate: int) -> Iterator[tuple[int, int]]:
         store = a.gate_ref[gate] if a.gate_kind[gate] == prim.G_LEVEL and a.gate_ref2[gate] < 0 else -1
         if store >= 0 and spot(plant, there) == -1 - store and a.store_rkind[store] == prim.R_PLACE:
             yield a.store_rref[store], spot(plant, a.edge_a[edge])
-
-
-def spot(plant: Plant, node: int) -> int:
-    """One number for a node, or for the vessel that it opens into: -1 - its number."""
-    a = plant.arrays
-    return -1 - a.node_ref[node] if a.node_kind[node] in (prim.TAP, prim.SPOUT) else node
 
 
 def _reached(plant: Plant, pure: bool, siphons: bool = True) -> dict[int, Ways]:
