@@ -29,7 +29,8 @@ BOWL, RESIN, PARLOUR, TRAY = (
     "float: stuck open",
 )
 SEAMS = ("reef: seam leaks", "sump: seam leaks")
-LEAKS = (FIRST, SECOND, BETWEEN, BOWL, RESIN, PARLOUR, TRAY, *SEAMS)
+OVERFLOW, DRAIN = "reef: display overflow blocked", "standpipe: backs up"
+LEAKS = (FIRST, SECOND, BETWEEN, BOWL, RESIN, PARLOUR, TRAY, *SEAMS, OVERFLOW, DRAIN)
 NOTHING: Sets = frozenset([frozenset()])  # nothing needs to fail beside
 
 
@@ -124,8 +125,8 @@ MISTAKES = (
         cases=sets(BETWEEN), faults=2,
         pairs={
             BETWEEN: NOTHING,
-            **dict.fromkeys((BOWL, RESIN), sets(OPEN_VALVE, UNIT_HANGS, DEAD, MOVED)),
-            **dict.fromkeys((TRAY, PARLOUR, *SEAMS), sets(OPEN_VALVE, UNIT_HANGS)),
+            **dict.fromkeys((BOWL, RESIN, DRAIN), sets(OPEN_VALVE, UNIT_HANGS, DEAD, MOVED)),
+            **dict.fromkeys((TRAY, PARLOUR, *SEAMS, OVERFLOW), sets(OPEN_VALVE, UNIT_HANGS)),
         },
     ),
     Mistake(
@@ -137,8 +138,8 @@ MISTAKES = (
         "second valve on the same box and probes", ON_THE_BOX, "IL-06", cases=None, faults=2,
         pairs={
             BETWEEN: sets("cell valve: does not close", UNIT_HANGS, DEAD, MOVED),
-            **dict.fromkeys((BOWL, RESIN), sets(UNIT_HANGS, DEAD, MOVED)),
-            **dict.fromkeys((TRAY, PARLOUR, *SEAMS), sets(UNIT_HANGS)),
+            **dict.fromkeys((BOWL, RESIN, DRAIN), sets(UNIT_HANGS, DEAD, MOVED)),
+            **dict.fromkeys((TRAY, PARLOUR, *SEAMS, OVERFLOW), sets(UNIT_HANGS)),
         },
     ),
     Mistake("message never heard", ((", heard after a wetted probe: 2026-11-02}", "}"),), "IL-07"),

@@ -28,7 +28,7 @@ def divided(plant: Plant, claims: Sequence[Claim]) -> Iterator[tuple[Spill, tupl
             mine = tuple(claim for claim in claims if _speaks_of(plant, claim, spill, label))
             alike.setdefault(mine, []).append(label)
         for mine, labels in alike.items():
-            yield narrowed(plant, spill, labels), mine
+            yield narrowed(spill, labels), mine
 
 
 def _speaks_of(plant: Plant, claim: Claim, spill: Spill, label: str) -> bool:

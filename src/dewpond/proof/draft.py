@@ -15,9 +15,10 @@ from dewpond.plant.plant import Plant, PlantFault
 from dewpond.proof.machine import Failing, Machine, Quantity, Span
 from dewpond.proof.tables import ALWAYS, NEVER
 
-FORCING = 0.5  # a gate held more open than this is open, and less than this shut
+FORCING = 0.5  # a gate that cannot open more than this is shut; one that is held open at all lets water through
 What = tuple[int, int]  # a quantity: kind and of what, as Arrays.thr_kind and thr_ref
 Takes = Callable[[float, float], Span]
+INITIATOR = "initiator"  # timing of a fault that lets water out by itself
 MIDNIGHT = 86400.0  # from one to the next [s]
 
 
@@ -343,15 +344,16 @@ class Draft:
 
     def _forced(self, fault: PlantFault) -> tuple[tuple[tuple[int, int], ...], tuple[int, int] | None]:
         """What a fault holds here, and when it may begin: what holds a gate as it is begins only while it is so, for a
-        valve that does not close has not opened."""
+        valve that does not close has not opened; but for what makes water get out by itself, such as a blocked
+        overflow."""
         held: list[tuple[int, int]] = [(self._begun[fault.label], 1)] if fault.label in self._begun else []
         when: tuple[int, int] | None = None
         for what, number, value in fault.patches:
             if what == "force" and number in self._at and number not in self.fixed:
                 one = (self._at[number], int(value))
-            elif what in ("low", "high") and number in self._gates and (value > FORCING) == (what == "low"):
+            elif number in self._gates and ((what == "low" and value > 0.0) or (what == "high" and value < FORCING)):
                 one = (self._gates[number], int(what == "low"))
-                when = one if order_of(self.plant, number) >= 0 else when
+                when = one if order_of(self.plant, number) >= 0 and fault.timing != INITIATOR else when
             else:
                 continue
             held.append(one)

@@ -30,7 +30,8 @@ def runs_on(
     on; ``untold``: and nobody has been sent a message of it; ``only`` as in Draft.machine."""
     d = _draft(plant, spill, gates, untold)
     ways = [d.all(*(d.gate(g) for g in sorted(way) if g in gates)) for way in sorted(spill.ways, key=sorted)]
-    runs = d.all(d.gate(spill.gate), d.any(*ways))
+    gate = d.gate(spill.gate)
+    runs = d.all(gate if spill.opens else d.no(gate), d.any(*ways))
     flow, everywhere, ebbs = runs, [], d.no(runs)
     places = list(onward(plant, spill.place))
     d.still()  # what moves elsewhere could only be told
@@ -47,10 +48,15 @@ def runs_on(
 def _draft(plant: Plant, spill: Spill, gates: Collection[int], untold: bool) -> Draft:
     """The orders of the gates, with what trips them. Nobody acts by hand, and water is as salty everywhere as it comes
     out."""
-    orders = [order for order in (order_of(plant, gate) for gate in (*gates, spill.gate)) if order >= 0]
+    own = order_of(plant, spill.gate)
+    orders = [order for order in (order_of(plant, gate) for gate in gates) if order >= 0]
     trips = list(dict.fromkeys(layer.trip for layer in layers(plant) if layer.by_water and layer.gate in gates))
     fixed = worst(plant, trips, orders) | dict.fromkeys([*by_hand(plant), *plant.rearms], False)
     fixed |= salty(plant, range(len(plant.arrays.sig_op)), spill.salty)
+    if own >= 0:  # what lets it out turns a signal
+        forced = {n for label in spill.labels for what, n, _ in plant.fault(label).patches if what == "force"}
+        fixed = {signal: value for signal, value in fixed.items() if signal not in forced}
+        orders.append(own)
     return Draft(plant, [*orders, *trips, *(plant.messages if untold else ())], fixed)
 
 

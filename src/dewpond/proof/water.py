@@ -6,13 +6,14 @@ stop nothing for good. What a vessel holds when its feed is shut is left aside, 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.feeding import spot
 from dewpond.plant.plant import Plant, PlantFault
-from dewpond.proof.draft import FORCING
+from dewpond.proof.draft import FORCING, order_of
+from dewpond.proof.outlets import Outlet, outlets
 
 MOST_WAYS = 64  # sets of gates to one spot; beyond, the water is taken to come there whatever is shut
 Ways = frozenset[frozenset[int]]  # sets of gates, each of which is enough when all in it stand open
@@ -21,14 +22,25 @@ OPEN: Ways = frozenset([frozenset()])
 
 
 class Spill(NamedTuple):
-    """Water of the supply that gets out: the faults that let it, all alike here; the gate that the first of them holds
-    open; the place that it comes to; the ways that bring it; whether it carries much that is dissolved."""
+    """Water of the supply that gets out: the faults that let it, all alike here; the gate that each of them moves, and
+    whether water gets out while that is open or while it is shut; the place that it comes to; the ways that bring it;
+    whether it carries much that is dissolved."""
 
     labels: tuple[str, ...]
-    gate: int
+    moved: tuple[tuple[int, bool], ...]
     place: int
     ways: Ways
     salty: bool
+
+    @property
+    def gate(self) -> int:
+        """The gate that the first fault moves."""
+        return self.moved[0][0]
+
+    @property
+    def opens(self) -> bool:
+        """Whether water gets out while that stands open; else while it is shut."""
+        return self.moved[0][1]
 
     @property
     def gates(self) -> tuple[int, ...]:
@@ -37,39 +49,39 @@ class Spill(NamedTuple):
 
 
 def spills(plant: Plant) -> tuple[Spill, ...]:
-    """Every way in which a fault alone lets the supply's water out onto a place, those alike taken together."""
+    """Every way in which a fault alone lets the supply's water out onto a place, those alike taken together. What is
+    ordered, or lets water out while it is shut, is like nothing else."""
     a = plant.arrays
     reached, unpurified = _reached(plant, pure=True), _reached(plant, pure=False)
-    found: dict[tuple[int, Ways, bool], list[PlantFault]] = {}
+    found: dict[tuple[int, Ways, bool, int], dict[str, tuple[PlantFault, Outlet]]] = {}
     for fault in plant.faults:
-        for gate in _opened(fault):
-            for place, whence in _out(plant, gate):
-                ways = reached.get(whence, frozenset())
-                salty = whence in unpurified or _is_salty(plant, whence)
-                if ways and fault not in found.setdefault((place, ways, salty), []):
-                    found[place, ways, salty].append(fault)
-    for faults in found.values():
-        faults.sort(key=lambda fault: _tightness(plant, fault))
-    spilled = [
-        Spill(tuple(f.label for f in faults), next(_opened(faults[0])), place, ways, salty)
-        for (place, ways, salty), faults in found.items()
-    ]
+        for out in outlets(plant, fault):
+            ways = (_reached(plant, pure=True, beyond=-1 - out.whence) if out.full else reached).get(out.whence)
+            salty = out.whence in unpurified or _is_salty(plant, out.whence)
+            own = out.gate if order_of(plant, out.gate) >= 0 else -1
+            if ways:
+                found.setdefault((out.place, ways, salty, own), {}).setdefault(fault.label, (fault, out))
+    spilled = []
+    for (place, ways, salty, _), alike in found.items():
+        pairs = sorted(alike.values(), key=lambda pair: _tightness(plant, *pair))
+        labels = tuple(fault.label for fault, _ in pairs)
+        spilled.append(Spill(labels, tuple((out.gate, out.opens) for _, out in pairs), place, ways, salty))
     return tuple(sorted(spilled, key=lambda one: (a.place_order.index(one.place), one.labels)))
 
 
-def narrowed(plant: Plant, spill: Spill, labels: Sequence[str]) -> Spill:
+def narrowed(spill: Spill, labels: Collection[str]) -> Spill:
     """A spill by some of its faults alone."""
-    return spill._replace(labels=tuple(labels), gate=next(_opened(plant.fault(labels[0]))))
+    kept = [(label, moved) for label, moved in zip(spill.labels, spill.moved, strict=True) if label in labels]
+    return spill._replace(labels=tuple(label for label, _ in kept), moved=tuple(moved for _, moved in kept))
 
 
-def _tightness(plant: Plant, fault: PlantFault) -> float:
-    """How little a fault lets out: the loss of the widest of its holes [Pa s2/m6]."""
-    a, gates = plant.arrays, set(_opened(fault))
-    return min((a.edge_p1[edge] for edge, gate in enumerate(a.edge_gate) if gate in gates), default=0.0)
-
-
-def _opened(fault: PlantFault) -> Iterator[int]:
-    return (number for what, number, value in fault.patches if what == "low" and value > FORCING)
+def _tightness(plant: Plant, fault: PlantFault, out: Outlet) -> tuple[bool, float]:
+    """How little a fault lets out: the loss of the widest of its holes [Pa s2/m6]; a gate that is held only a little
+    open comes last, for its name says less of where the water is."""
+    a = plant.arrays
+    little = any(what == "low" and number == out.gate and value <= FORCING for what, number, value in fault.patches)
+    held = {number for what, number, _ in fault.patches if what == "low"} | {out.gate}
+    return little, min((a.edge_p1[edge] for edge, gate in enumerate(a.edge_gate) if gate in held), default=0.0)
 
 
 def _is_salty(plant: Plant, whence: int) -> bool:
@@ -78,31 +90,17 @@ def _is_salty(plant: Plant, whence: int) -> bool:
     return whence < 0 and a.body_start[a.store_body[-1 - whence]] > PURE
 
 
-def _out(plant: Plant, gate: int) -> Iterator[tuple[int, int]]:
-    """The places that water comes to when a gate stands open that should not, and the spot that it leaves: through a
-    hole, or over the rim of the vessel that it fills."""
-    a = plant.arrays
-    for edge, own in enumerate(a.edge_gate):
-        if own != gate:
-            continue
-        there = a.edge_b[edge]
-        if a.node_kind[there] == prim.AIR and a.node_rkind[there] == prim.R_PLACE:
-            yield a.node_rref[there], spot(plant, a.edge_a[edge])
-        store = a.gate_ref[gate] if a.gate_kind[gate] == prim.G_LEVEL and a.gate_ref2[gate] < 0 else -1
-        if store >= 0 and spot(plant, there) == -1 - store and a.store_rkind[store] == prim.R_PLACE:
-            yield a.store_rref[store], spot(plant, a.edge_a[edge])
-
-
-def _reached(plant: Plant, pure: bool, siphons: bool = True) -> dict[int, Ways]:
+def _reached(plant: Plant, pure: bool, siphons: bool = True, beyond: int = -1) -> dict[int, Ways]:
     """By spot that the supply's water comes to, the ways there; not ``pure``: as far as nothing purifies it; without
-    ``siphons``: as far as nothing must be primed, which nobody can count on."""
+    ``siphons``: as far as nothing must be primed, which nobody can count on; ``beyond``: a vessel that is to be filled
+    beyond its mark, so that its floats must let it."""
     a = plant.arrays
     steps: dict[int, list[tuple[int, int]]] = {}
     for edge, (start, end) in enumerate(zip(a.edge_a, a.edge_b, strict=True)):
         primed = a.edge_gate[edge] >= 0 and a.gate_kind[a.edge_gate[edge]] == prim.G_PRIMED
         if (not pure and a.edge_pass[edge] < 1.0) or (primed and not siphons):
             continue
-        gate = _barrier(plant, a.edge_gate[edge])
+        gate = _barrier(plant, a.edge_gate[edge], beyond)
         steps.setdefault(spot(plant, start), []).append((spot(plant, end), gate))
         if a.edge_law[edge] in (prim.TUBE, prim.ORIFICE) and not _one_way(plant, edge):
             steps.setdefault(spot(plant, end), []).append((spot(plant, start), gate))
@@ -131,13 +129,13 @@ def _one_way(plant: Plant, edge: int) -> bool:
     return kinds[plant.arrays.edge_b[edge]] in (prim.AIR, prim.SPOUT)
 
 
-def _barrier(plant: Plant, gate: int) -> int:
+def _barrier(plant: Plant, gate: int, beyond: int) -> int:
     """The gate, if something can shut it for good or has to open it; -1 where it stands open by itself."""
     a = plant.arrays
     if gate < 0 or a.gate_kind[gate] in (prim.G_RATIO, prim.G_PRIMED):
         return -1
     if a.gate_kind[gate] == prim.G_LEVEL:
-        return gate if a.gate_ref2[gate] >= 0 else -1
+        return gate if a.gate_ref2[gate] >= 0 or a.gate_ref[gate] == beyond else -1
     return -1 if a.gate_kind[gate] == prim.G_CONST and a.gate_a[gate] > FORCING else gate
 
 
