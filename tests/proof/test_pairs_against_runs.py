@@ -18,7 +18,7 @@ from dewpond.plant.plant import Onset, Plant
 from tests.plant.random_designs import random_design
 from tests.proof.running_on import FIRST, Listed, pairs, runs_on, singles, unattended
 
-SOME = 12  # runs of a design
+SOME = 12  # runs of a design, and more where pairs come in
 
 
 def grown(seed: int, parts: int) -> Plant:
@@ -44,21 +44,21 @@ def sampled(house: Plant, seed: str, many: int) -> Counter[str]:
 
 
 def test_a_few_faults_of_a_small_house() -> None:
-    seen = sampled(grown(38, 20), "few", 8)
+    seen = sampled(grown(38, 20), "few", 6)
     assert seen["listed"] >= 2
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", ["first_float", "two_tanks", "bin_and_branch", "mixing_day", "sound"])
-def test_what_runs_on_in_an_example_is_listed(repository: Path, name: str) -> None:
+def test_what_runs_on_in_the_examples_is_listed(repository: Path) -> None:
     """Leaks in the first place, alone and with another fault: they are what runs on."""
-    path = repository / "examples" / f"{name}.yaml"
-    house = lower(read(path if path.exists() else repository / "tests" / "proof" / f"{name}.yaml"))
-    listed, plant = Listed(house), unattended(house)
-    leaks = random.Random(name).sample(listed.leaks, SOME // 2)
-    alone = ((Onset(label, FIRST),) for label in leaks)
-    seen = compared(plant, itertools.chain(alone, pairs(plant, name, SOME // 4, listed.leaks)), listed)
-    assert seen["listed"] >= 3
+    seen: Counter[str] = Counter()
+    for path in (*sorted((repository / "examples").glob("*.yaml")), repository / "tests" / "proof" / "sound.yaml"):
+        house = lower(read(path))
+        listed, plant = Listed(house), unattended(house)
+        alone = ((Onset(label, FIRST),) for label in random.Random(path.stem).sample(listed.leaks, SOME))
+        seen += compared(plant, itertools.chain(alone, pairs(plant, path.stem, 3, listed.leaks)), listed)
+    assert seen["runs"] == 5 * (SOME + 6)
+    assert seen["listed"] >= 15
 
 
 @pytest.mark.slow
@@ -66,8 +66,8 @@ def test_what_runs_on_in_an_example_is_listed(repository: Path, name: str) -> No
 def test_what_runs_on_in_a_random_house_is_listed(seeds: range) -> None:
     seen: Counter[str] = Counter()
     for seed in seeds:
-        seen += sampled(grown(seed, 14 + seed % 7), f"house {seed}", 2 * SOME)
-    assert seen["listed"] >= 20
+        seen += sampled(grown(seed, 14 + seed % 7), f"house {seed}", SOME)
+    assert seen["listed"] >= 12
 
 
 def test_a_list_with_a_set_less_is_found_out() -> None:

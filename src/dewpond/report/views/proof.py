@@ -225,8 +225,8 @@ def _pairs(proof: Proof) -> Iterator[Block]:
     yield Text(
         "Where the supply's water can get out, what stops it by itself when nothing else fails, and the smallest sets "
         "of faults with which it may run on until somebody shuts it by hand. Each was tried in runs of the plant; "
-        f"those behind “{UNSEEN}” ended in them: what is left out here, such as a limit on the run of a "
-        "pump that it goes through, ended it, or it takes other moments or another leak."
+        f"those behind “{UNSEEN}” ended in them, or need other moments. Where water goes through a pump, a limit may "
+        "end it, which depends on how wide the leak is, and no width is assumed."
     )
     rows = [
         (_marked(pair), " > ".join(pair.places), joined(_stops(pair)) or "nothing", _sets(pair)) for pair in proof.pairs

@@ -151,5 +151,19 @@ LEFT_OUT: Final = (
         "Who is called is there after the time in `reaches the stop tap in`; who lives there, after the longest time "
         "out or asleep as well. Nobody travels then."
     ),
-    "A message that arrives is taken as heard. How strong a leak is does not count: weeping and burst alike.",
+    (
+        "A message that arrives is taken as heard. How strong a leak is does not count: weeping and burst alike. One "
+        "so weak that its water dries before it stands at each probe on its way may run on with nothing else failed, "
+        "and is not listed for that; `dewpond study` runs each leak by itself."
+    ),
+    (
+        "The list of what gets out begins with a fault that lets it. What a pump brings over the rim of its vessel is "
+        "asked under IL-08; what a siphon brings there without a fault is left to the runs. What does not shut tight "
+        "is taken as open; what opens again by itself (IL-03) is told beside what stops the water, and not as a set."
+    ),
+    (
+        "Where water goes through a pump, its limits do not count, and it may be siphoned through one that stands "
+        "still. Whether a limit ends a leak depends on how wide it is, on what evaporates and on what dries, and no "
+        "width is assumed."
+    ),
 )
