@@ -72,7 +72,8 @@ def _answer(proof: Proof) -> Iterator[Block]:
     held = len(asked) - len({*bad, *open_})
     faults = "with one thing failed" if proof.most_faults == 1 else f"with up to {proof.most_faults} things failed"
     most = f" Sets of faults were looked for {faults}, at any moment and in any order."
-    texts = [f"{held} of the {count(len(asked), 'rule')} asked of this house hold whatever one thing fails.{most}"]
+    hold = "holds" if held == 1 else "hold"
+    texts = [f"{held} of the {count(len(asked), 'rule')} asked of this house {hold} whatever one thing fails.{most}"]
     if bad:
         texts.append(f"Broken: {joined([f'{rule} ({RULES[rule].title})' for rule in bad])}.")
     if not asked:
