@@ -90,7 +90,7 @@ class _Checks:
         check_never(self.design, found, self.desk, show, self.whole)
         check_servos(self.design, found, self._add, show)
         check_matrix(self.design, self.kinds, found, self.unsound, self.desk, self.whole)
-        check_claims(self.design, found, self.desk, self.whole and not self.unsound)
+        check_claims(self.design, self.kinds, found, self.desk, self.whole and not self.unsound)
         if self.whole:
             self._absences(found)
             check_row_limits(self.design, found, self.desk, show)

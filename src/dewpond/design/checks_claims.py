@@ -10,16 +10,21 @@ from dewpond.design.claims import STOPPED_BY
 from dewpond.design.desk import Desk, both_lines, listed
 from dewpond.design.model import Claim, Design
 from dewpond.design.scout import Scouted
+from dewpond.parts.base import Kind
 from dewpond.vocabulary import Word
 
 
-def check_claims(design: Design, found: Scouted, desk: Desk, whole: bool) -> None:
+def check_claims(design: Design, kinds: Mapping[str, Kind], found: Scouted, desk: Desk, whole: bool) -> None:
     """All of them; of a file that was not read as a `whole`, what is certain all the same."""
     _twice(design, desk)
     if not whole or not design.claims:
         return
     stop = list(stopping(design, found))
     lets_out, comes_to = outlets(found)
+    for part in design.parts:
+        if kinds[part.kind].role == "drain" and lets_out:  # it may back up
+            lets_out.add(part.name)
+            comes_to.add(str(part.get("in")))
     for claim in design.claims:
         where = m.PART.format(section="claims", name=claim.about)
         for name in claim.layers:

@@ -18,7 +18,7 @@ SAMPLE: Final = m.EXAMPLE_CLAIM.replace("- ", "claim: ")  # as a part would be w
 CLAIM_PARAMS: Final = (
     Param(
         WATER_FROM, "part", "The part out of which the supply's water gets, in whatever way.", None,
-        roles=("line", "vessel", "device"),
+        roles=("line", "vessel", "device", "drain"),
     ),
     Param(WATER_IN, "place", "In place of a part: the place into which the water that gets out comes first.", None),
     Param(
