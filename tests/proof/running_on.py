@@ -111,9 +111,8 @@ def ran_out(plant: Plant, early: Trace, late: Trace) -> Out | None:
 
 
 def supplies(plant: Plant) -> list[int]:
-    """Nodes where water enters the house under pressure."""
-    a = plant.arrays
-    return [n for n, kind in enumerate(a.node_kind) if kind == prim.FIXED and a.node_rkind[n] == prim.R_SUPPLY]
+    """Nodes where water enters the house under a pressure that may fail; a bucket that a person empties is none."""
+    return sorted({number for fault in plant.faults for what, number, _ in fault.patches if what == "source"})
 
 
 def _before(plant: Plant, place: int) -> Iterator[int]:

@@ -18,7 +18,7 @@ from dewpond.plant.plant import Onset, Plant
 from tests.plant.random_designs import random_design
 from tests.proof.running_on import FIRST, Listed, pairs, runs_on, singles, unattended
 
-SOME = 12  # runs of a design, and more where pairs come in
+SOME = 10  # runs of a design, and more where pairs come in
 
 
 def grown(seed: int, parts: int) -> Plant:
@@ -58,11 +58,11 @@ def test_what_runs_on_in_the_examples_is_listed(repository: Path) -> None:
         alone = ((Onset(label, FIRST),) for label in random.Random(path.stem).sample(listed.leaks, SOME))
         seen += compared(plant, itertools.chain(alone, pairs(plant, path.stem, 3, listed.leaks)), listed)
     assert seen["runs"] == 5 * (SOME + 6)
-    assert seen["listed"] >= 15
+    assert seen["listed"] >= 12
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seeds", [range(k, k + 4) for k in range(30, 50, 4)], ids=lambda seeds: f"{seeds.start} on")
+@pytest.mark.parametrize("seeds", [range(k, k + 4) for k in range(30, 46, 4)], ids=lambda seeds: f"{seeds.start} on")
 def test_what_runs_on_in_a_random_house_is_listed(seeds: range) -> None:
     seen: Counter[str] = Counter()
     for seed in seeds:

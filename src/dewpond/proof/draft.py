@@ -79,6 +79,13 @@ def of_people(plant: Plant) -> frozenset[int]:
     return frozenset(s for s, o in enumerate(plant.arrays.sig_owner) if o >= 0 and plant.parts[o] in plant.people)
 
 
+def automatic(plant: Plant, signal: int) -> bool:
+    """Whether something that is measured has a say in a signal, by another way than a person; else only hands, faults
+    or power turn it."""
+    hangs = hanging_on(plant, [signal], of_people(plant))
+    return any(plant.arrays.sig_op[s] == prim.L_THRESHOLD for s in hangs)
+
+
 @dataclass
 class _Moves:
     """What is said of a quantity: while what it rises and falls, and how long it takes from one height to another."""
@@ -345,7 +352,7 @@ class Draft:
     def _forced(self, fault: PlantFault) -> tuple[tuple[tuple[int, int], ...], tuple[int, int] | None]:
         """What a fault holds here, and when it may begin: what holds a gate as it is begins only while it is so, for a
         valve that does not close has not opened; but for what makes water get out by itself, such as a blocked
-        overflow."""
+        overflow, and for what only hands move, such as a tap that drips."""
         held: list[tuple[int, int]] = [(self._begun[fault.label], 1)] if fault.label in self._begun else []
         when: tuple[int, int] | None = None
         for what, number, value in fault.patches:
@@ -353,7 +360,9 @@ class Draft:
                 one = (self._at[number], int(value))
             elif number in self._gates and ((what == "low" and value > 0.0) or (what == "high" and value < FORCING)):
                 one = (self._gates[number], int(what == "low"))
-                when = one if order_of(self.plant, number) >= 0 and fault.timing != INITIATOR else when
+                order = order_of(self.plant, number)
+                stays = order >= 0 and fault.timing != INITIATOR and automatic(self.plant, order)
+                when = one if stays else when
             else:
                 continue
             held.append(one)

@@ -10,7 +10,7 @@ from collections.abc import Collection
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import Draft, by_hand, order_of, salty
+from dewpond.proof.draft import Draft, automatic, by_hand, order_of, salty
 from dewpond.proof.layers import Layer, layers, worst
 from dewpond.proof.machine import Machine
 from dewpond.proof.search import search
@@ -51,7 +51,8 @@ def _draft(plant: Plant, spill: Spill, gates: Collection[int], untold: bool) -> 
     own = order_of(plant, spill.gate)
     orders = [order for order in (order_of(plant, gate) for gate in gates) if order >= 0]
     trips = list(dict.fromkeys(layer.trip for layer in layers(plant) if layer.by_water and layer.gate in gates))
-    fixed = worst(plant, trips, orders) | dict.fromkeys([*by_hand(plant), *plant.rearms], False)
+    called = [order for order in orders if automatic(plant, order)]  # nothing but a fault leaves a tap running
+    fixed = worst(plant, trips, called) | dict.fromkeys([*by_hand(plant), *plant.rearms], False)
     fixed |= salty(plant, range(len(plant.arrays.sig_op)), spill.salty)
     if own >= 0:  # what lets it out turns a signal
         forced = {n for label in spill.labels for what, n, _ in plant.fault(label).patches if what == "force"}

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from dewpond.plant import primitives as prim
 from dewpond.plant.feeding import spot
 from dewpond.plant.plant import Plant, PlantFault
-from dewpond.proof.draft import INITIATOR
+from dewpond.proof.draft import INITIATOR, automatic
 
 PUMPED = (prim.PUMP, prim.FLOW)
 
@@ -44,7 +44,7 @@ def _opened(plant: Plant, gate: int) -> Iterator[Outlet]:
     """Through a hole; or over what a vessel has for that, where its float lets water, or a tap that hands work."""
     a = plant.arrays
     floats = a.gate_ref[gate] if a.gate_kind[gate] == prim.G_LEVEL and a.gate_ref2[gate] < 0 else -1
-    by_hand = a.gate_kind[gate] == prim.G_SIGNAL and not _automatic(plant, a.gate_ref[gate])
+    by_hand = a.gate_kind[gate] == prim.G_SIGNAL and not automatic(plant, a.gate_ref[gate])
     for edge in _edges(plant, gate):
         whence, there = spot(plant, a.edge_a[edge]), spot(plant, a.edge_b[edge])
         store = -1 - there if by_hand and a.edge_law[edge] not in PUMPED else floats
@@ -97,25 +97,6 @@ def _over(plant: Plant, store: int) -> Iterator[int]:
 def _stands_open(plant: Plant, edge: int) -> bool:
     a, gate = plant.arrays, plant.arrays.edge_gate[edge]
     return gate < 0 or a.gate_kind[gate] != prim.G_SIGNAL or bool(a.sig_start[a.gate_ref[gate]])
-
-
-def _automatic(plant: Plant, signal: int) -> bool:
-    """Whether anything but hands and faults has a say in a signal: a threshold, or a delay."""
-    a, todo, seen = plant.arrays, [signal], set[int]()
-    while todo:
-        one = todo.pop()
-        if one not in seen:
-            seen.add(one)
-            if a.sig_op[one] == prim.L_THRESHOLD:
-                return True
-            if a.sig_owner[one] < 0 or plant.parts[a.sig_owner[one]] not in plant.people:
-                todo += [entry if entry >= 0 else -1 - entry for entry in _ins(plant, one)]
-    return False
-
-
-def _ins(plant: Plant, signal: int) -> list[int]:
-    a = plant.arrays
-    return list(a.sig_in[a.sig_in_at[signal] : a.sig_in_at[signal + 1]])
 
 
 def _edges(plant: Plant, gate: int) -> Iterator[int]:
