@@ -78,3 +78,31 @@ def test_a_list_with_a_set_less_is_found_out() -> None:
     listed.sets = []
     with pytest.raises(AssertionError):
         compared(plant, [onsets], listed)
+
+
+@pytest.mark.parametrize(
+    ("seed", "parts", "wanted"),
+    [
+        (9, 30, {"float 2: stuck open"}),  # past an air gap, and out of an overflow that ends in another room
+        (9, 30, {"float 2: does not shut tight"}),
+        (4, 30, {"bucket: fill left running"}),
+        (4, 30, {"bucket: tap drips", "bucket: cracks"}),
+    ],
+)
+def test_ways_out_that_runs_had_shown_and_the_list_did_not(seed: int, parts: int, wanted: set[str]) -> None:
+    house = grown(seed, parts)
+    listed, plant = Listed(house), unattended(house)
+    onsets = tuple(Onset(label, FIRST + 60.0 * k) for k, label in enumerate(sorted(wanted)))
+    out = runs_on(plant, onsets)
+    assert out is not None
+    assert listed.why(onsets, out) == "listed"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("label", ["standpipe: backs up", "reef: display overflow blocked"])
+def test_what_no_hole_lets_out_runs_on_in_the_house_without_layers(repository: Path, label: str) -> None:
+    house = lower(read(repository / "examples" / "first_float.yaml"))
+    onsets = (Onset(label, FIRST),)
+    out = runs_on(unattended(house), onsets)
+    assert out is not None
+    assert Listed(house).why(onsets, out) == "listed"
