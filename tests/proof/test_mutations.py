@@ -188,6 +188,13 @@ def test_a_pause_that_holds_probes_off_lets_water_run_on_while_it_stands() -> No
     assert "IL-13" not in broken(proved(text, 2))
 
 
+@pytest.mark.slow
+def test_a_limit_that_begins_anew_after_a_power_cut_is_no_high_mark() -> None:
+    """It is still asked by itself, and 16 min of pumping are borne after each cut that comes alone."""
+    text = with_mistakes((TANK_BOX + KEPT, TANK_BOX + KEPT.replace("counts: kept", "counts: cleared")))
+    assert broken(proved(text, 1)) == set()
+
+
 # -- what only one setting shows ---------------------------------------------------------------------------------------
 @pytest.mark.slow
 def test_without_a_heartbeat_a_power_cut_leaves_the_reservoir_empty_untold() -> None:

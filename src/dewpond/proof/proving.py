@@ -19,7 +19,7 @@ from dewpond.proof import replay
 from dewpond.proof.chatter import restarts
 from dewpond.proof.claims import divided, of_claims, told
 from dewpond.proof.dosing import Dose, doses, overdosed
-from dewpond.proof.draft import order_of
+from dewpond.proof.draft import hanging_on, order_of
 from dewpond.proof.flooding import before, credited, runs_on
 from dewpond.proof.layers import Layer, causes_of, layers, opens_wet, stays_shut
 from dewpond.proof.prover import ONE, TWO, Prover, cases_of, verdict_of
@@ -199,8 +199,13 @@ def of_dryness(p: Prover) -> Iterator[Verdict]:
 
 
 def is_high(plant: Plant, layer: Layer) -> bool:
-    """Whether a layer trips by a level, and by no count."""
-    return not layer.by_water and not counts_time(plant, causes_of(plant, layer.trip, order_of(plant, layer.gate)))
+    """Whether a layer trips by a level, and by no count: nor by how long what it stops has run without a pause, which
+    hangs on the trip itself."""
+    a = plant.arrays
+    ins = a.sig_in[a.sig_in_at[layer.trip] : a.sig_in_at[layer.trip + 1]]
+    limits = layer.trip in hanging_on(plant, [entry if entry >= 0 else -1 - entry for entry in ins])
+    counts = counts_time(plant, causes_of(plant, layer.trip, order_of(plant, layer.gate)))
+    return not layer.by_water and not limits and not counts
 
 
 def _limit_alone(p: Prover, dose: Dose, high: Collection[int], about: str) -> Iterator[Verdict]:
