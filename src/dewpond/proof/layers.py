@@ -25,8 +25,12 @@ class Layer(NamedTuple):
     by_water: bool
 
 
-def layers(plant: Plant) -> Iterator[Layer]:
+def layers(plant: Plant) -> tuple[Layer, ...]:
     """Every trip with every gate that it shuts."""
+    return plant.once("layers", lambda: tuple(_layers(plant)))
+
+
+def _layers(plant: Plant) -> Iterator[Layer]:
     a = plant.arrays
     for trip in plant.trips:
         for gate in sorted(plant.hanging([trip], ())):

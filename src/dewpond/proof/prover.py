@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Hashable, Mapping
+from dataclasses import dataclass, field, replace
 
 from dewpond.plant.plant import Plant
 from dewpond.proof.machine import Machine
@@ -17,12 +17,13 @@ MOST_TRIED = 12  # cases of one thing that are tried in the engine
 ONE, TWO = 1, 2  # faults that a rule must bear; of water that gets out, what let it out is one of them
 
 Asked = tuple[Machine, int]
+Known = dict[Hashable, tuple[int, int, Search]]  # by question: faults and states that were allowed, and what was found
 
 
 @dataclass
 class Prover:
     """Puts questions, and keeps count. roles: of the parts, by name; heard: told now and then how many states all
-    questions have come to."""
+    questions have come to; known: what has been found before, of this design or of one that is much like it."""
 
     plant: Plant
     roles: Mapping[str, str]
@@ -36,19 +37,31 @@ class Prover:
     reopening: set[str] = field(default_factory=set)  # parts that open again by themselves
     merged: dict[tuple[str, ...], None] = field(default_factory=dict)
     heard: Callable[[int], None] | None = None
+    known: Known = field(default_factory=dict)
 
     def put(self, asked: Asked, faults: int, most_states: int | None = None) -> tuple[Machine, Search]:
         """One question."""
         m, bad = asked
-        heard = self.heard
-        told = None if heard is None else lambda states: heard(self.states + states)
-        most = most_states or self.most_states
-        found = search(m, bad, faults, compiled=self.compiled, most_states=most, heard=told)
+        found = self._found(m, bad, faults, most_states or self.most_states)
         self.states += found.states
         self.steps += found.steps
         self.depth = max(self.depth, found.depth)
         self.merged |= dict.fromkeys(fault.labels for fault in m.faults)
         return m, found
+
+    def _found(self, m: Machine, bad: int, faults: int, most_states: int) -> Search:
+        """What was found of the same question before, with as many faults or more; else it is looked for."""
+        same = (m.ops, m.args, m.ins, m.start, m.pulses, m.turning, m.quantities, m.faults, *sorted(m.due.items()), bad)
+        allowed, states, found = self.known.get(same, (-1, 0, None))
+        if found is not None and (allowed, states) == (faults, most_states):
+            return found
+        if found is not None and found.finished and allowed >= faults:
+            return replace(found, breaches=tuple(one for one in found.breaches if len(one.faults) <= faults))
+        heard = self.heard
+        told = None if heard is None else lambda states: heard(self.states + states)
+        found = search(m, bad, faults, compiled=self.compiled, most_states=most_states, heard=told)
+        self.known[same] = faults, most_states, found
+        return found
 
     def seen(self, cases: tuple[Case, ...]) -> tuple[Case, ...]:
         """The first cases with whether a run of the plant comes to the same."""

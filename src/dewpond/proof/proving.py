@@ -14,15 +14,17 @@ from functools import partial
 from dewpond.design.model import Claim, Design
 from dewpond.parts.base import Kind
 from dewpond.plant import primitives as prim
+from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
 from dewpond.proof import replay
 from dewpond.proof.chatter import restarts
 from dewpond.proof.claims import divided, of_claims, told
+from dewpond.proof.cures import Doctor
 from dewpond.proof.dosing import Dose, doses, overdosed
 from dewpond.proof.draft import hanging_on, order_of
 from dewpond.proof.flooding import before, credited, runs_on
 from dewpond.proof.layers import Layer, causes_of, layers, opens_wet, stays_shut
-from dewpond.proof.prover import ONE, TWO, Prover, cases_of, verdict_of
+from dewpond.proof.prover import ONE, TWO, Known, Prover, cases_of, verdict_of
 from dewpond.proof.reading import read_rules
 from dewpond.proof.search import MOST_STATES
 from dewpond.proof.sensing import cries, hidden, re_armed_blindly, sleeps, wires
@@ -246,6 +248,30 @@ def _tell(heard: Heard, number: int, groups: int, what: str, verdicts: Sequence[
     heard(number, groups, f"{what}, {len(verdicts)} answers, {states:,} states")
 
 
+GROUPS = (
+    "each layer alone",
+    "sensors",
+    "water that gets out",
+    "what the file claims",
+    "vessels that are filled",
+    "vessels that run dry",
+    "the file",
+)
+
+
+def _asked(p: Prover, design: Design, kinds: Mapping[str, Kind], pairs: list[Pairs]) -> tuple[Iterator[Verdict], ...]:
+    """The verdicts of each of the GROUPS, asked as they are read."""
+    return (
+        of_layers(p),
+        of_sensors(p),
+        of_spills(p, pairs, design.claims),
+        of_claims(p, design.claims),
+        of_vessels(p),
+        of_dryness(p),
+        read_rules(design, kinds),
+    )
+
+
 def prove(
     design: Design,
     plant: Plant,
@@ -255,30 +281,40 @@ def prove(
     compiled: bool,
     most_states: int = MOST_STATES,
     tried: bool = True,
+    cured: bool = False,
     heard: Heard | None = None,
 ) -> Proof:
     """All rules, with at most so many faults at a time; ``tried``: ways in which a rule is broken, or water runs on,
-    are tried in the engine."""
-    roles = {part.name: kinds[part.kind].role for part in design.parts}
-    p = Prover(plant, roles, most_faults, compiled, most_states, tried)
+    are tried in the engine; ``cured``: what mends each rule is looked for."""
+    known: Known = {}
+
+    def prover(of: Design, house: Plant, faults: int, runs: bool) -> Prover:
+        roles = {part.name: kinds[part.kind].role for part in of.parts}
+        return Prover(house, roles, faults, compiled, most_states, runs, known=known)
+
+    def again(edited: Design) -> tuple[tuple[Iterator[Verdict], ...], list[Pairs]]:
+        runs_on_with: list[Pairs] = []
+        p = prover(edited, lower(edited, plant.season), ONE, runs=False)
+        return _asked(p, edited, kinds, runs_on_with), runs_on_with
+
+    p = prover(design, plant, most_faults, tried)
     pairs: list[Pairs] = []
+    found: list[tuple[int, Verdict]] = []
     verdicts: list[Verdict] = []
-    groups: tuple[tuple[str, Iterator[Verdict]], ...] = (
-        ("each layer alone", of_layers(p)),
-        ("sensors", of_sensors(p)),
-        ("water that gets out", of_spills(p, pairs, design.claims)),
-        ("what the file claims", of_claims(p, design.claims)),
-        ("vessels that are filled", of_vessels(p)),
-        ("vessels that run dry", of_dryness(p)),
-        ("the file", read_rules(design, kinds)),
-    )
+    steps = len(GROUPS) + cured
     stopped = False
     try:
-        for number, (what, found) in enumerate(groups):
-            p.heard = None if heard is None else partial(_tell, heard, number, len(groups), what, verdicts)
-            for verdict in found:
+        for number, group in enumerate(_asked(p, design, kinds, pairs)):
+            p.heard = None if heard is None else partial(_tell, heard, number, steps, GROUPS[number], verdicts)
+            for verdict in group:
+                found.append((number, verdict))
                 # one by one: who stops it is told those, and how many there are is shown meanwhile
-                verdicts.append(_with_runs(p, verdict))  # noqa: PERF401
+                verdicts.append(_with_runs(p, verdict))
+        doctor = Doctor(design, plant, kinds, found, again)
+        for place, (number, _) in enumerate(found if cured else ()):
+            verdicts[place] = doctor.healed(number, verdicts[place])
+            if heard is not None:
+                heard(len(GROUPS), steps, f"what would mend it, {place + 1} of {len(found)} answers")
     except KeyboardInterrupt:  # what was found until then is told
         stopped = True
     classes = tuple(labels for labels in p.merged if len(labels) > 1)

@@ -32,11 +32,25 @@ class Case:
 
 
 @dataclass(frozen=True)
+class Cure:
+    """What would mend it. text: what to do, with what to write in the file between ` and `; line: of what that changes;
+    rule_holds: the rule was asked again of the design so edited, and held; None: it cannot be tried, such as a date;
+    also_broken: rules that held before and then do not, and of what."""
+
+    text: str
+    line: int
+    rule_holds: bool | None
+    also_broken: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
 class Verdict:
     """rule: one of RULES; setting: ALONE, WHOLE or READ; about: a part, a spill or a vessel, in the design's words;
     most_faults: at most so many failed beside what it begins with; line: of the file, 0 for none; bears: of a vessel
     that is filled, up to which height [m] it bears that, and why ("rim" or "salt"); claimed: the parts of which the
-    file claims, in that line, that each stops it by itself; one alone was asked of itself."""
+    file claims, in that line, that each stops it by itself; one alone was asked of itself; cures: what mends it;
+    stopped_by: what stands in the way of its first case and why that did not act, figures as ``parts.base.amount`` has
+    them."""
 
     rule: str
     setting: str
@@ -49,6 +63,8 @@ class Verdict:
     line: int = 0
     bears: tuple[float, str] | None = None
     claimed: tuple[str, ...] = ()
+    cures: tuple[Cure, ...] = ()
+    stopped_by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

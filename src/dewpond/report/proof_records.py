@@ -5,9 +5,10 @@ from __future__ import annotations
 from dewpond.design.model import Design
 from dewpond.plant.plant import Plant
 from dewpond.proof.story import begin_of, steps
-from dewpond.proof.verdicts import Case, Pairs, Proof, Verdict
+from dewpond.proof.verdicts import Case, Cure, Pairs, Proof, Verdict
 from dewpond.report.records import Json, document, number
 from dewpond.report.views.proof import clock, line_of
+from dewpond.report.views.proof_cures import stopped
 from dewpond.report.views.proof_words import RULES
 from dewpond.report.views.shown import Shown, shown_in
 
@@ -48,6 +49,17 @@ def _verdict(verdict: Verdict, plant: Plant, shown: Shown) -> Json:
         "states_count": verdict.states,
         "depth_count": verdict.depth,
         "cases": [_case(case, plant, shown) for case in verdict.cases],
+        "stopped_by": stopped(verdict, shown),
+        "cures": [_cure(cure) for cure in verdict.cures],
+    }
+
+
+def _cure(cure: Cure) -> Json:
+    return {
+        "text": cure.text,
+        "line": cure.line,
+        "rule_holds": cure.rule_holds,
+        "also_broken": [{"rule": rule, "about": about} for rule, about in cure.also_broken],
     }
 
 

@@ -13,6 +13,7 @@ from dewpond.proof.verdicts import BROKEN, HOLDS, UNFINISHED, Case, Pairs, Proof
 from dewpond.proof.verdicts import RULES as ORDER
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Line, Notice, Report, Section, Story, Text
 from dewpond.report.views.proof_claims import claimed_of, claims_of, taken_as_claimed
+from dewpond.report.views.proof_cures import BELOW, beneath_of
 from dewpond.report.views.proof_words import LEFT_OUT, RULES, SETTINGS
 from dewpond.report.views.shown import DAY, Shown, count, joined, sentence, shown_in
 
@@ -22,6 +23,10 @@ NAMED = 4  # faults of a class that are named
 MORE_LINES = 12
 MORE_CASES = 8  # of a rule, that are listed
 FEW_PAIRS = 6  # in a line of the table
+STOPPED_EARLY: Final = (
+    "STOPPED before its end: what follows was asked until then, and the rest was not; what would mend it may be "
+    "missing."
+)
 NO_TIMES: Final = " No times were found that fit this way, and those told do not: it may not come about."
 WHY: Final = {"rim": "there is its rim", "salt": "there the tank has freshened by 2 g/kg"}
 UNSEEN: Final = "not seen in a run"
@@ -79,7 +84,7 @@ def _answer(proof: Proof) -> Iterator[Block]:
     if not asked:
         texts = [] if proof.stopped else ["There is nothing in this house that acts by itself, and no rule to ask."]
     if proof.stopped:
-        texts.append("STOPPED before its end: what follows was asked until then, and the rest was not.")
+        texts.append(STOPPED_EARLY)
     yield Text(" ".join(texts), "lead")
     if open_:
         yield Text(
@@ -113,28 +118,31 @@ def _about(verdict: Verdict, shown: Shown) -> str:
 def _broken(broken: Sequence[Verdict], plant: Plant, shown: Shown) -> Iterator[Block]:
     yield Text(
         "Each is told by one shortest way. Where nothing says how long a thing takes, it is told a minute after the "
-        "one before; water that lies somewhere came there by whatever leak."
+        "one before; water that lies somewhere came there by whatever leak. What "
+        "would mend it is told as what to write into the file: change the house first, for the file says what is there."
     )
+    seen: set[tuple[str, int]] = set()
     for rule in ORDER:
         mine = [verdict for verdict in broken if verdict.rule == rule]
         if not mine:
             continue
         words = RULES[rule]
         about = joined([_about(verdict, shown) for verdict in mine])
-        yield Notice(
-            "warning", rule, words.title, f"It should be so: {words.asks}. It is not for: {about}.", words.cure
-        )
+        remedy = BELOW if all(verdict.cures for verdict in mine) else words.cure
+        yield Notice("warning", rule, words.title, f"It should be so: {words.asks}. It is not for: {about}.", remedy)
         short = []
         for verdict in mine:
             first, *others = verdict.cases
-            told = steps(plant, first)
+            told, beneath = steps(plant, first), beneath_of(verdict, shown, seen)
             if len(told) > 1:
                 ending = (
                     f"{verdict.about}: {words.title}. {TRIED[first.confirmed]}{'' if fits(plant, first) else NO_TIMES}"
                 )
-                yield Story(tuple(_lines(told, shown)), (ending,))
+                yield Story(tuple(_lines(told, shown)), (ending, *beneath))
             elif first.machine is not None:
-                short.append(f"{verdict.about}: {names_of(first)}. {TRIED[first.confirmed]}")
+                short.append(" ".join([f"{verdict.about}: {names_of(first)}. {TRIED[first.confirmed]}", *beneath]))
+            elif beneath:
+                short.append(" ".join([f"{verdict.about}.", *beneath]))
             if others:
                 same = _listed([(names_of(case), case.confirmed) for case in others], MORE_CASES)
                 yield Text(f"The same with: {same}.", "quiet")

@@ -1,0 +1,49 @@
+"""Figures that are easy to type, with the text that says just them: what is tried is what is printed."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Final
+
+from dewpond import units
+from dewpond.design.model import Design
+from dewpond.parts.base import Level
+
+COARSE = 5.0  # from this leading digit on, a figure has steps of five
+TENTH = 0.1
+ALMOST = 1e-6  # of a step: what rounding in the last bit takes away
+FINEST: Final = {"mm": 1.0, "cm": 0.1, "in": 0.1}  # steps of a mark, by unit; of longer units a thousandth
+
+
+def system_of(design: Design) -> units.System:
+    """The system that a design is shown in."""
+    return "US" if design.shown_in == "US" else "metric"
+
+
+def at_most(value: float, quantity: str, design: Design) -> tuple[float, str]:
+    """The largest figure of about two digits that is not above a value [SI, > 0], and its text: 76.4 min is 75 min."""
+    unit = units.shown_unit(quantity, value, system_of(design))
+    number = unit.of(value)
+    digit = 10.0 ** math.floor(math.log10(number))
+    step = digit * TENTH * (COARSE if number / digit >= COARSE else 1.0)
+    return _typed(math.floor(number / step + ALMOST) * step, quantity, unit.text)
+
+
+def mark_below(level: Level, change: float, design: Design) -> tuple[Level, str]:
+    """A mark moved by a change [m], rounded down to a millimetre or a tenth of an inch, and its text: 30 mm below
+    rim."""
+    from_rim = level.measured == "rim"
+    value = level.value + (-change if from_rim else change)
+    unit = units.shown_unit("height", value, system_of(design), 3)
+    step = FINEST.get(unit.text, 0.001)
+    steps = unit.of(value) / step
+    whole = math.ceil(steps - ALMOST) if from_rim else math.floor(steps + ALMOST)
+    value, text = _typed(whole * step, "height", unit.text)
+    words = "" if level.measured == "bottom" else f" {'below' if from_rim else 'above'} {level.measured}"
+    return replace(level, value=value), text + words
+
+
+def _typed(number: float, quantity: str, unit: str) -> tuple[float, str]:
+    text = f"{float(f'{number:.4g}'):g} {unit}"
+    return units.parse(text, quantity), text

@@ -1,0 +1,209 @@
+"""Edits that may cure how water that gets out is stopped, and told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Final
+
+from dewpond.design.checks_layers import DRIES
+from dewpond.design.model import Cause, Design, Row, Term, cause_text
+from dewpond.design.rows import CAUSE_ENDS
+from dewpond.parts.base import PartView
+from dewpond.plant.plant import PlantFault
+from dewpond.proof.edits import (
+    THE_DAY,
+    WIRED,
+    Edit,
+    Edits,
+    Matter,
+    free_name,
+    in_row,
+    mapping,
+    message_for,
+    new_row,
+    of_own_probe,
+    of_part,
+    sensors_of,
+    with_key,
+    with_new_row,
+    with_row,
+)
+from dewpond.proof.edits_parts import fitted, inner, kind_with
+from dewpond.proof.flooding import before
+from dewpond.proof.layers import layers
+from dewpond.proof.verdicts import Case
+from dewpond.proof.water import onward
+from dewpond.vocabulary import Word
+
+SEEN: Final = "seen to work with purified water"  # key of a probe
+AFTER: Final = "after"  # key: whence a part has its water
+PROBE: Final = "probe"  # key of a valve that has one of its own
+CUP: Final = ", but only once you have poured a cup of purified water over it and seen it act"
+NEVER, DONE = "never", "seen"  # what may stand in the place of the day
+SPOT: Final = "where its water goes"
+LASTING = 5.0  # of a cause that tells of water [s]; our prior
+
+
+# -- valves ------------------------------------------------------------------------------------------------------------
+def moved_ahead(m: Matter) -> Edits:
+    """IL-04: a valve that shuts by itself is put right behind the stop tap, or the supply where there is none: one that
+    is there, else a new one with a probe of its own where the water ends."""
+    guards = {layer.part for layer in layers(m.plant) if layer.by_water}
+    sources = {part.name for part in m.design.parts if m.kinds[part.kind].role == "source"}
+    first = next((part for part in m.design.parts if part.get(AFTER) in sources), None)
+    if first is None:
+        return
+    head = str(first[AFTER]) if first.name in guards else first.name
+    for valve in (part for part in m.design.parts if part.name in guards and part.get(AFTER) not in (None, head)):
+        goes = {valve.name: head}
+        goes |= {part.name: str(valve[AFTER]) for part in m.design.parts if part.get(AFTER) == valve.name}
+        edited, text = _led(m.design, goes | _behind(m, head, valve.name))
+        yield Edit(f"put {valve.name} right behind {head}: {text}", m.line(valve.name, AFTER), edited)
+    if not guards:
+        yield from _new_valve(m, head)
+
+
+def _behind(m: Matter, head: str, valve: str) -> dict[str, str]:
+    """What had its water from one part has it from a valve behind that."""
+    return {part.name: valve for part in m.design.parts if part.get(AFTER) == head}
+
+
+def _led(design: Design, goes: Mapping[str, str]) -> tuple[Design, str]:
+    """Parts that have their water from others, and what to write for that."""
+    for name, behind in goes.items():
+        design = with_key(design, name, AFTER, behind)
+    return design, ", ".join(of_part(name, f"{AFTER}: {behind}") for name, behind in goes.items())
+
+
+def _new_valve(m: Matter, head: str) -> Edits:
+    """A valve with a probe and cells of its own."""
+    spill, kind, where = m.spill(), kind_with(m, DRIES, PROBE, AFTER), m.design.part(head).get("in")
+    if spill is None or kind is None or where is None:
+        return
+    place = m.plant.places[list(onward(m.plant, spill.place))[-1]].name
+    params = {param.key: param for param in kind.params}
+    own = {"in": place, "at": SPOT, SEEN: THE_DAY}
+    keys = {AFTER: head, "in": str(where), DRIES: params[DRIES].words[0], PROBE: mapping(own)}
+    name = free_name(m.design, "leak valve")
+    new = fitted(m.design, kind, name, head, keys, {PROBE: inner(params[PROBE], {**own, SEEN: DONE})})
+    if new is not None:
+        edited, text = _led(new.design, _behind(m, head, name))
+        yield Edit(f"a valve with a probe and cells of its own: {new.text}, and {text}", m.line(head), edited)
+
+
+# -- probes ------------------------------------------------------------------------------------------------------------
+def seen_by(m: Matter) -> Edits:
+    """IL-05: a probe that lies in the water is tried with purified water."""
+    spill = m.spill()
+    if spill is None:
+        return
+    wet = {m.plant.places[place].name for place in onward(m.plant, spill.place)}
+    found = (part for layer in before(m.plant, spill) for part in sensors_of(m, layer))
+    for part in dict.fromkeys(part.name for part in found):
+        view = m.design.part(part)
+        inner = view.get(PROBE)
+        own = inner if isinstance(inner, Mapping) else view.values
+        if own.get("in") not in wet or own.get(SEEN) != NEVER:
+            continue
+        if own is inner:
+            edited = with_key(m.design, part, PROBE, {**own, SEEN: DONE})
+            yield Edit(f"{of_own_probe(part, f'{SEEN}: {THE_DAY}')}{CUP}", m.line(part, PROBE), edited)
+        else:
+            edited = with_key(m.design, part, SEEN, DONE)
+            yield Edit(f"{of_part(part, f'{SEEN}: {THE_DAY}')}{CUP}", m.line(part, SEEN), edited)
+
+
+def probe_laid(m: Matter) -> Edits:
+    """IL-05: the probe of a valve's own is laid where the water comes."""
+    spill = m.spill()
+    if spill is None:
+        return
+    places = [m.plant.places[place].name for place in onward(m.plant, spill.place)]
+    for name in dict.fromkeys(layer.part for layer in before(m.plant, spill)):
+        own = m.design.part(name).get(PROBE)
+        if not isinstance(own, Mapping) or own["in"] in places:
+            continue
+        for place in places:
+            text = f"lay the probe of {name} in {place}, and {of_own_probe(name, f'in: {place}', f'at: {SPOT}')}"
+            edited = with_key(m.design, name, PROBE, {**own, "in": place, "at": SPOT})
+            yield Edit(text, m.line(name, PROBE), edited)
+
+
+def probe_added(m: Matter) -> Edits:
+    """IL-05, IL-14: one more probe where the water comes, wired as one that is there, in the row that has that one."""
+    spill = m.spill()
+    if spill is None:
+        return
+    for row in wet_rows(m):
+        model = m.design.part(row.cause.terms[0].part)
+        if row.cause.op != "any" or SEEN not in model.values:
+            continue
+        for place in (m.plant.places[place].name for place in onward(m.plant, spill.place)):
+            name = free_name(m.design, f"{place} probe")
+            contact, reads = "opens when wet", str(Word.OPEN)
+            keys = {"in": place, "at": SPOT, WIRED: model[WIRED], "contact": contact}
+            keys |= {"read as wet when": reads, SEEN: THE_DAY}
+            new = fitted(m.design, m.kinds[model.kind], name, model.name, keys, {SEEN: DONE})
+            if new is None:
+                continue
+            cause = replace(row.cause, terms=(*row.cause.terms, Term(name, str(Word.WET))))
+            text = f"one more probe: {new.text}, and in the row of line {row.line} write `cause: {cause_text(cause)}`"
+            yield Edit(text, m.line(model.name), with_row(new.design, row, cause=cause))
+
+
+def wet_rows(m: Matter) -> Iterator[Row]:
+    """Rows that a probe sets off."""
+    for row in m.design.rows:
+        if any((term.word, term.negated) == (Word.WET, False) for term in row.cause.terms):
+            yield row
+
+
+# -- who is told -------------------------------------------------------------------------------------------------------
+def tells(m: Matter) -> Edits:
+    """IL-14: a row of a probe in the water tells somebody."""
+    spill = m.spill()
+    message = message_for(m.design, urgent=True)
+    if spill is None or message is None:
+        return
+    wet = {m.plant.places[place].name for place in onward(m.plant, spill.place)}
+    told = [part for row in m.design.rows for part in (term.part for term in row.cause.terms)]
+    rows = [row for row in wet_rows(m) if row.tell is None]
+    rows.sort(key=lambda row: not any(m.design.part(term.part).get("in") in wet for term in row.cause.terms))
+    for row in rows:
+        yield Edit(in_row(f"tell: {message}"), row.line, with_row(m.design, row, tell=message))
+    for part in m.design.parts:
+        if part.get("in") in wet and part.get(WIRED) and SEEN in part.values and part.name not in told:
+            yield telling(m, part, str(Word.WET), LASTING, "5 s", message)
+
+
+def telling(m: Matter, part: PartView, word: str, lasting: float, shown: str, message: str) -> Edit:
+    """A row that only tells."""
+    cause = Cause("any", 1, (Term(part.name, word),))
+    row = Row("", m.last_row(), cause, lasting, (), CAUSE_ENDS, "", None, None, None, None, None, message)
+    text = new_row(f"cause: {cause_text(cause)}, lasting: {shown}, effect: {{}}, tell: {message}")
+    return Edit(text, m.last_row(), with_new_row(m.design, row))
+
+
+# -- what two hang on --------------------------------------------------------------------------------------------------
+def shared(m: Matter) -> Edits:
+    """IL-06: which thing the two have in common; nothing that a text in the file cures."""
+    spill = m.spill()
+    if spill is None:
+        return
+    names = m.verdict.claimed or tuple(dict.fromkeys(layer.part for layer in before(m.plant, spill)))
+    faults = [fault for case in m.verdict.cases for fault in _beside(m, case, spill.labels)]
+    for part in dict.fromkeys(fault.part for fault in faults):
+        ways = [fault.label for fault in faults if fault.part == part]
+        own = "box" if m.kinds[m.design.part(part).kind].role == "box" else "probe"
+        text = (
+            f"{' and '.join(names)} both hang on {part} (it takes no more than “{ways[0]}”): give one of them a {own} "
+            "and a power of its own, or take a valve with a probe and cells of its own"
+        )
+        yield Edit(text, m.design.lines[part], None)
+
+
+def _beside(m: Matter, case: Case, leaks: tuple[str, ...]) -> list[PlantFault]:
+    """What fails beside the leak; nothing where more than one thing does."""
+    others = [labels[0] for labels in case.faults if leaks[0] not in labels]
+    return [m.plant.fault(label) for label in others] if len(others) == 1 else []
