@@ -29,6 +29,11 @@ def test_proof_is_told_with_its_counts_and_stories(dewpond: Dewpond) -> None:
     assert "02:01:00  fault  Small doser: runs on." in out
     assert "Tried in a run of the plant: confirmed." in out
     assert "NOT FINISHED" not in out
+    told = " ".join(out.split())
+    assert (
+        "“small doser: runs on” does not heed that. What would mend it: Line 49, set it lower: for “lagoon hi" in told
+    )
+    assert "`at: 44 mm below rim`. Tried: with that the rule holds (searched again)." in told
     assert max(map(len, out.splitlines())) <= 80
 
 
@@ -50,6 +55,7 @@ def test_page_holds_the_same(dewpond: Dewpond, tmp_path: Path) -> None:
     code, _, err = dewpond("prove", FIRST, "--page", str(page))
     assert (code, err) == (FINDINGS, "")
     assert "no new state appeared" in page.read_text("utf-8")
+    assert "What would mend it" in page.read_text("utf-8")
 
 
 @pytest.mark.parametrize("faults", ["0", "4", "-1", "two"])
