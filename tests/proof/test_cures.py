@@ -230,7 +230,13 @@ def bad(rule: str, about: str, verdict: str = BROKEN) -> Verdict:
             [("shut", (("IL-05", "feed valve: it trips"),))],
         ),
         ([("IL-02", HOLDS), ("IL-05", UNFINISHED)], [("IL-02", BROKEN)], []),  # nobody knows what else it breaks
-        ([("IL-02", HOLDS), ("IL-05", BROKEN)], [("IL-02", HOLDS)], [("stays as it is", ())]),  # without harm first
+        (  # without harm first; what it brings up was not asked before
+            [("IL-02", HOLDS), ("IL-05", BROKEN)],
+            [("IL-02", HOLDS)],
+            [("stays as it is", ()), ("shut", (("IL-05", "feed valve: it trips"),))],
+        ),
+        # what held before is broken: not told beside one that does no harm
+        ([("IL-02", HOLDS), ("IL-11", BROKEN)], [("IL-02", HOLDS)], [("stays as it is", ())]),
         ([("IL-02", HOLDS), ("IL-15", BROKEN)], [("IL-02", BROKEN)], [("shut", ())]),  # that one was broken before
     ],
 )
@@ -248,7 +254,7 @@ def test_only_what_was_tried_and_held_is_told_with_the_harm_it_does(
         about = {"IL-02": verdict.about}
         return [iter([bad(rule, about.get(rule, "feed valve: it trips"), answer) for rule, answer in answers])], []
 
-    was = [(0, verdict), (0, bad("IL-15", "feed valve: it trips"))]
+    was = [(0, verdict), (0, bad("IL-15", "feed valve: it trips")), (0, bad("IL-11", "feed valve: it trips", HOLDS))]
     cures = Doctor(design, plant, KINDS, was, again).healed(0, verdict).cures
     assert [(next(w for w in reversed(came) if f"power: {w}`" in c.text), c.also_broken) for c in cures] == told
 

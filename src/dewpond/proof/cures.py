@@ -76,7 +76,8 @@ class Doctor:
         return replace(verdict, cures=self._cures(m, group), stopped_by=stopped_by(m))
 
     def _cures(self, m: Matter, group: int) -> tuple[Cure, ...]:
-        """One that breaks nothing else, if there is one; else the least harmful one and what cannot be tried."""
+        """One that breaks nothing else, if there is one, and beside it one that brings up only what was not asked
+        before, for that may be the smaller work; else the least harmful one and what cannot be tried."""
         sound, harmful, untried = list[Cure](), list[Cure](), list[Cure]()
         tries = 0
         for edit in chain.from_iterable(make(m) for make in _makers(m.verdict)):
@@ -91,8 +92,12 @@ class Doctor:
                 sound.append(cure)
                 break
             harmful += [cure] if cure is not None else []
+        if sound:
+            asked = {(v.rule, _head(v.about)) for _, v in self.verdicts}
+            mild = [one for one in harmful if not asked & {(rule, _head(about)) for rule, about in one.also_broken}]
+            return (*sound, *mild)[:MOST_TOLD]
         harmful.sort(key=lambda cure: len(cure.also_broken))
-        return tuple((sound or [*harmful[:1], *untried])[:MOST_TOLD])
+        return (*harmful[:1], *untried)[:MOST_TOLD]
 
     def _tried(self, verdict: Verdict, group: int, edit: Edit) -> Cure | None:
         """The edit as a cure; None where the rule is broken all the same, or the search was cut off."""
