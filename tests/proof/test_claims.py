@@ -16,13 +16,13 @@ from dewpond.design.reader import read, read_text
 from dewpond.errors import DesignError
 from dewpond.parts import KINDS
 from dewpond.plant.lower import lower
-from dewpond.proof.claims import divided
-from dewpond.proof.flooding import runs_on
-from dewpond.proof.layers import layers
+from dewpond.proof.asking.claims import divided
 from dewpond.proof.proving import prove
+from dewpond.proof.questions.flooding import runs_on
+from dewpond.proof.questions.layers import layers
+from dewpond.proof.questions.water import spills
 from dewpond.proof.search import search
 from dewpond.proof.verdicts import BROKEN, HOLDS, READ, UNFINISHED, Proof, Verdict
-from dewpond.proof.water import spills
 from dewpond.report.views.blocks import Grid, Items, Text
 from dewpond.report.views.proof import proof_report
 from tests.proof.mistakes import (

@@ -15,9 +15,9 @@ from dewpond.design.reader import read
 from dewpond.parts import KINDS
 from dewpond.plant import primitives as prim
 from dewpond.plant.lower import lower
-from dewpond.proof.dosing import doses, overdosed
 from dewpond.proof.machine import Failing, Machine, Quantity, Span
 from dewpond.proof.proving import prove
+from dewpond.proof.questions.dosing import doses, overdosed
 from dewpond.proof.search import Event, Point, search
 from dewpond.proof.story import steps
 from dewpond.proof.tables import ALWAYS, NEVER

@@ -12,7 +12,7 @@ from dewpond.design.reader import read_text
 from dewpond.design.showing import with_amounts
 from dewpond.parts import KINDS
 from dewpond.plant.lower import lower
-from dewpond.proof.cures import Doctor
+from dewpond.proof.cures.doctor import Doctor
 from dewpond.proof.proving import prove
 from dewpond.proof.verdicts import ALONE, BROKEN, HOLDS, UNFINISHED, Case, Pairs, Proof, Verdict
 from tests.proof.applied import applied

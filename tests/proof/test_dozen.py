@@ -7,11 +7,11 @@ import pytest
 
 from dewpond.design.reader import read_text
 from dewpond.plant.lower import lower
-from dewpond.proof.flooding import runs_on
-from dewpond.proof.layers import layers, stays_shut
 from dewpond.proof.machine import Machine
+from dewpond.proof.questions.flooding import runs_on
+from dewpond.proof.questions.layers import layers, stays_shut
+from dewpond.proof.questions.water import spills
 from dewpond.proof.search import search
-from dewpond.proof.water import spills
 from tests.proof.referee import states
 
 FEW = 1500  # states that the plain search looks at in a second or so

@@ -11,8 +11,8 @@ from dewpond.design.reader import read, read_text
 from dewpond.plant import engine
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant, Scenario
-from dewpond.proof.layers import Layer, layers, stays_shut
 from dewpond.proof.machine import Machine
+from dewpond.proof.questions.layers import Layer, layers, stays_shut
 from dewpond.proof.search import Search, search
 from tests.proof.referee import after, beginning, events, states
 

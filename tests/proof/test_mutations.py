@@ -9,8 +9,8 @@ from dewpond.design.reader import read_text
 from dewpond.parts import KINDS
 from dewpond.plant.lower import lower
 from dewpond.proof.proving import prove
+from dewpond.proof.questions.water import spills
 from dewpond.proof.verdicts import BROKEN, HOLDS, RULES, Proof
-from dewpond.proof.water import spills
 from tests.proof.mistakes import (
     BETWEEN,
     BOWL,

@@ -18,10 +18,10 @@ from dewpond.design.reader import read, read_text
 from dewpond.plant import primitives as prim
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Onset, Plant, Scenario
-from dewpond.proof.chatter import restarts
-from dewpond.proof.dosing import Dose, doses, overdosed
 from dewpond.proof.draft import Draft, hanging_on, order_of
 from dewpond.proof.machine import Machine, Span
+from dewpond.proof.questions.chatter import restarts
+from dewpond.proof.questions.dosing import Dose, doses, overdosed
 from dewpond.proof.replay import by_hand
 from tests.proof.follower import followed
 

@@ -86,6 +86,11 @@ def automatic(plant: Plant, signal: int) -> bool:
     return any(plant.arrays.sig_op[s] == prim.L_THRESHOLD for s in hangs)
 
 
+def is_power(plant: Plant, label: str) -> bool:
+    """Whether a fault takes the power from a circuit."""
+    return any(what == "force" and number in plant.circuits for what, number, _ in plant.fault(label).patches)
+
+
 @dataclass
 class _Moves:
     """What is said of a quantity: while what it rises and falls, and how long it takes from one height to another."""

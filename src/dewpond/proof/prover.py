@@ -6,6 +6,7 @@ from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field, replace
 
 from dewpond.plant.plant import Plant
+from dewpond.proof.draft import is_power
 from dewpond.proof.machine import Machine
 from dewpond.proof.replay import tried
 from dewpond.proof.search import MOST_STATES, Search, search
@@ -106,3 +107,8 @@ def verdict_of(
     broken = any(len(case.faults) <= bears for case in cases)
     verdict = BROKEN if broken else HOLDS if found.finished else UNFINISHED
     return Verdict(rule, setting, about, verdict, cases, found.states, found.depth, faults)
+
+
+def has_cut(plant: Plant, case: Case) -> bool:
+    """Whether one of the faults of a case takes the power from a circuit."""
+    return any(is_power(plant, label) for labels in case.faults for label in labels)

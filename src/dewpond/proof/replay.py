@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 
 from dewpond.plant import engine
@@ -15,12 +16,14 @@ from dewpond.proof.machine import Failing
 from dewpond.proof.story import BEGIN, steps
 from dewpond.proof.verdicts import Case, Check
 
-HORIZON = 4.0 * DAY  # of a run in the engine [s]
+LASTING = 4.0 * DAY  # that water must run for it to run on: what a vessel holds has run out by then [s]
+AFTER = 1.0 * DAY  # that a run goes on after the last thing that its story tells [s]
 ROWS = 400  # of its chart
 SOON = 60.0  # after what came before it in the story a fault comes in the engine [s]
 NOBODY = "nobody comes"
+LATENT = "latent"
 TRUE = 2  # of Trace.seen: a signal has been true at some time
-MOST_ALIKE = 3  # choices of one from each class of faults that do the same, that are tried
+MOST_RUNS = 3  # that a case is tried in
 
 
 def tried(plant: Plant, case: Case, *, compiled: bool) -> Case:
@@ -28,12 +31,19 @@ def tried(plant: Plant, case: Case, *, compiled: bool) -> Case:
     the water: they are tried one after the other, and the one that does it stands first then."""
     if case.check is None or case.machine is None:
         return case
-    for labels in itertools.islice(itertools.product(*case.faults), MOST_ALIKE):
+    for labels, hidden in itertools.islice(_ways(plant, case), MOST_RUNS):
         one = _led_by(case, labels)
-        for hidden in (False, True):
-            if replayed(plant, one, hidden=hidden, compiled=compiled):
-                return replace(one, confirmed=True)
+        if replayed(plant, one, hidden=hidden, compiled=compiled):
+            return replace(one, confirmed=True)
     return replace(case, confirmed=False)
+
+
+def _ways(plant: Plant, case: Case) -> Iterator[tuple[tuple[str, ...], bool]]:
+    """One fault of each class, and whether those that hide stand from the beginning."""
+    for labels in itertools.product(*case.faults):
+        if len(labels) > 1 and any(plant.fault(label).timing == LATENT for label in labels):
+            yield labels, True
+        yield labels, False
 
 
 def _led_by(case: Case, labels: tuple[str, ...]) -> Case:
@@ -64,12 +74,13 @@ def replayed(plant: Plant, case: Case, *, hidden: bool, compiled: bool) -> bool:
             press = by_hand(plant, next(s for s, what in plant.rearms.items() if what == step.text))
             label = press.label
             extra += [press] if press not in extra else []
-        if step.kind == "fails" and hidden and plant.fault(label).timing == "latent":
+        if step.kind == "fails" and hidden and plant.fault(label).timing == LATENT:
             onsets.append(Onset(label, 0.0))
         elif step.kind in ("fails", "press") and all(onset.label != label for onset in onsets):
             onsets.append(Onset(label, -1.0, last, SOON) if last else Onset(label, step.time))
     house = replace(plant, faults=(*plant.faults, *extra))
-    trace = engine.run(house, Scenario("travelling", HORIZON, tuple(onsets), BEGIN), rows=ROWS, compiled=compiled)
+    horizon = LASTING if case.check in (runs_on, runs_on_untold) else told[-1].time + AFTER
+    trace = engine.run(house, Scenario("travelling", horizon, tuple(onsets), BEGIN), rows=ROWS, compiled=compiled)
     return case.check(plant, trace)
 
 

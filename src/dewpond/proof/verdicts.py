@@ -96,3 +96,8 @@ class Proof:
     faults: int
     classes: tuple[tuple[str, ...], ...]
     stopped: bool = False
+
+
+def told(labels: tuple[str, ...]) -> str:
+    """Faults that do the same, in few words."""
+    return labels[0] if len(labels) == 1 else f"{labels[0]} (and {len(labels) - 1} like it)"

@@ -7,8 +7,8 @@ from collections.abc import Collection, Iterator
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant, PlantFault
 from dewpond.proof.draft import Draft, by_hand, hanging_on, order_of, salty
-from dewpond.proof.layers import Layer, causes_of, layers, pools_of, worst
 from dewpond.proof.machine import Machine
+from dewpond.proof.questions.layers import Layer, causes_of, layers, pools_of, worst
 
 
 def cries(plant: Plant, layer: Layer) -> tuple[Machine, int]:

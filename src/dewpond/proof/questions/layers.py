@@ -162,3 +162,10 @@ def _turning(plant: Plant, signal: int) -> list[tuple[int, bool | None]]:
     if a.sig_op[signal] == prim.L_HOLD:
         return [(ins[0], False), (ins[1], None)]
     return [(entry, False) for entry in ins]
+
+
+def counts_time(plant: Plant, signals: Collection[int]) -> bool:
+    """Whether a trip hangs on how long or how much something has run."""
+    a = plant.arrays
+    marks = (int(a.sig_arg[s]) for s in signals if a.sig_op[s] == prim.L_THRESHOLD)
+    return any(a.thr_kind[k] == prim.T_COUNTER for k in marks)

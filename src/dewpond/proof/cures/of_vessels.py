@@ -11,8 +11,7 @@ from dewpond.design.model import Cause, Design, Row, Term, TooLong, cause_text
 from dewpond.design.rows import CAUSE_ENDS, RE_ARMED
 from dewpond.parts.base import Level, PartView
 from dewpond.plant.plant import DAY
-from dewpond.proof.dosing import GIVES, Dose, evaporates
-from dewpond.proof.edits import (
+from dewpond.proof.cures.edits import (
     HANGS,
     LIMITED,
     MARKS,
@@ -34,8 +33,9 @@ from dewpond.proof.edits import (
     with_new_row,
     with_row,
 )
-from dewpond.proof.edits_layers import BY_HAND, CONTACT, HIGH, NORMAL, REMEMBERS, TOGETHER
-from dewpond.proof.edits_parts import fitted, kind_with
+from dewpond.proof.cures.of_layers import BY_HAND, CONTACT, HIGH, NORMAL, REMEMBERS, TOGETHER
+from dewpond.proof.cures.of_parts import fitted, kind_with
+from dewpond.proof.questions.dosing import GIVES, Dose, evaporates
 from dewpond.vocabulary import Word
 
 HALF, HIGH_UP = 0.5, 0.8  # shares of a way; our prior

@@ -9,7 +9,8 @@ from typing import Final
 from dewpond.design.checks_layers import DRIES, OPENS_AGAIN, URGENT, WITHOUT_POWER
 from dewpond.design.rows import CAUSE_ENDS, RE_ARMED
 from dewpond.parts.base import PartView
-from dewpond.proof.edits import (
+from dewpond.proof.asking.reading import ENDS
+from dewpond.proof.cures.edits import (
     GOES,
     MEMORY,
     THE_DAY,
@@ -25,7 +26,6 @@ from dewpond.proof.edits import (
     with_key,
     with_row,
 )
-from dewpond.proof.reading import ENDS
 from dewpond.vocabulary import Word
 
 BY_HAND: Final = "re-armed by hand when"

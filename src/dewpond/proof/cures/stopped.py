@@ -12,15 +12,15 @@ from dewpond.parts.base import amount
 from dewpond.plant import primitives as prim
 from dewpond.plant.feeding import spot
 from dewpond.plant.plant import PlantFault
-from dewpond.proof.dosing import GIVES, Dose
+from dewpond.proof.cures.edits import Matter, fills, marks_in, room
+from dewpond.proof.cures.of_layers import HIGH
 from dewpond.proof.draft import FORCING, hanging_on, order_of
-from dewpond.proof.edits import Matter, fills, marks_in, room
-from dewpond.proof.edits_layers import HIGH
-from dewpond.proof.flooding import before
-from dewpond.proof.layers import Layer, causes_of, layers, pools_of
+from dewpond.proof.questions.dosing import GIVES, Dose
+from dewpond.proof.questions.flooding import before
+from dewpond.proof.questions.layers import Layer, causes_of, layers, pools_of
+from dewpond.proof.questions.water import Spill, onward
 from dewpond.proof.tables import BEGUN
 from dewpond.proof.verdicts import ALONE
-from dewpond.proof.water import Spill, onward
 
 OF_WATER: Final = ("IL-04", "IL-05", "IL-06", "IL-14")
 DRAWN: Final = (prim.PUMP, prim.FLOW)

@@ -13,7 +13,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.feeding import spot
 from dewpond.plant.plant import Plant, PlantFault
 from dewpond.proof.draft import FORCING, order_of
-from dewpond.proof.outlets import Outlet, outlets
+from dewpond.proof.questions.outlets import Outlet, outlets
 
 MOST_WAYS = 64  # sets of gates to one spot; beyond, the water is taken to come there whatever is shut
 Ways = frozenset[frozenset[int]]  # sets of gates, each of which is enough when all in it stand open

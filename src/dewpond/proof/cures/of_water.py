@@ -11,7 +11,7 @@ from dewpond.design.model import Cause, Design, Row, Term, cause_text
 from dewpond.design.rows import CAUSE_ENDS
 from dewpond.parts.base import PartView
 from dewpond.plant.plant import PlantFault
-from dewpond.proof.edits import (
+from dewpond.proof.cures.edits import (
     THE_DAY,
     WIRED,
     Edit,
@@ -29,11 +29,11 @@ from dewpond.proof.edits import (
     with_new_row,
     with_row,
 )
-from dewpond.proof.edits_parts import fitted, inner, kind_with
-from dewpond.proof.flooding import before
-from dewpond.proof.layers import layers
+from dewpond.proof.cures.of_parts import fitted, inner, kind_with
+from dewpond.proof.questions.flooding import before
+from dewpond.proof.questions.layers import layers
+from dewpond.proof.questions.water import onward
 from dewpond.proof.verdicts import Case
-from dewpond.proof.water import onward
 from dewpond.vocabulary import Word
 
 SEEN: Final = "seen to work with purified water"  # key of a probe

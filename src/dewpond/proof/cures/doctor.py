@@ -13,11 +13,11 @@ from dewpond.design.checks import check
 from dewpond.design.model import Design
 from dewpond.parts.base import Kind
 from dewpond.plant.plant import Plant
-from dewpond.proof import edits_dry, edits_layers, edits_vessels, edits_water
-from dewpond.proof.edits import LIKE_IT, Edit, Edits, Matter
+from dewpond.proof.cures import of_dryness, of_layers, of_vessels, of_water
+from dewpond.proof.cures.edits import LIKE_IT, Edit, Edits, Matter
+from dewpond.proof.cures.stopped import stopped_by
 from dewpond.proof.prover import TWO
 from dewpond.proof.search import UnsettledError
-from dewpond.proof.stopped import stopped_by
 from dewpond.proof.verdicts import ALONE, BROKEN, HOLDS, UNFINISHED, Cure, Pairs, Verdict
 
 MOST_TRIES = 12  # of a verdict
@@ -28,25 +28,25 @@ Groups = Sequence[Iterator[Verdict]]  # the verdicts of each group of questions,
 Again = Callable[[Design], tuple[Groups, Sequence[Pairs]]]
 
 MAKERS: Final[Mapping[str, tuple[Callable[[Matter], Edits], ...]]] = {
-    "IL-01": (edits_layers.turned_sense,),
-    "IL-02": (edits_layers.shuts_unpowered,),
-    "IL-03": (edits_layers.stays_shut,),
-    "IL-04": (edits_water.moved_ahead,),
-    "IL-05": (edits_water.seen_by, edits_water.probe_laid, edits_water.probe_added),
-    "IL-06": (edits_water.shared,),
-    "IL-07": (edits_layers.heard,),
-    "IL-08": (edits_vessels.not_too_long,),
-    "IL-08b": (edits_vessels.stopped_by_limits,),
-    "IL-09": (edits_dry.told_before_dry,),
-    "IL-10": (edits_dry.told_all_the_same,),
-    "IL-11": (edits_layers.remembers,),
-    "IL-12": (edits_layers.re_armed_when,),
-    "IL-13": (edits_layers.ends_itself,),
-    "IL-14": (edits_water.tells, edits_water.probe_added),
-    "IL-15": (edits_layers.opens_when_cut,),
-    "IL-16": (edits_layers.rests,),
-    "IL-17": (edits_layers.stops_win,),
-    "IL-18": (edits_vessels.stopped_by_contact,),
+    "IL-01": (of_layers.turned_sense,),
+    "IL-02": (of_layers.shuts_unpowered,),
+    "IL-03": (of_layers.stays_shut,),
+    "IL-04": (of_water.moved_ahead,),
+    "IL-05": (of_water.seen_by, of_water.probe_laid, of_water.probe_added),
+    "IL-06": (of_water.shared,),
+    "IL-07": (of_layers.heard,),
+    "IL-08": (of_vessels.not_too_long,),
+    "IL-08b": (of_vessels.stopped_by_limits,),
+    "IL-09": (of_dryness.told_before_dry,),
+    "IL-10": (of_dryness.told_all_the_same,),
+    "IL-11": (of_layers.remembers,),
+    "IL-12": (of_layers.re_armed_when,),
+    "IL-13": (of_layers.ends_itself,),
+    "IL-14": (of_water.tells, of_water.probe_added),
+    "IL-15": (of_layers.opens_when_cut,),
+    "IL-16": (of_layers.rests,),
+    "IL-17": (of_layers.stops_win,),
+    "IL-18": (of_vessels.stopped_by_contact,),
 }
 
 

@@ -12,12 +12,12 @@ from dewpond.parts.base import Kind, Param, PartView
 from dewpond.plant import primitives as prim
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import Plant
-from dewpond.proof.claims import divided
-from dewpond.proof.dosing import Dose, doses
+from dewpond.proof.asking.claims import divided
 from dewpond.proof.draft import order_of
-from dewpond.proof.layers import Layer, causes_of, layers
+from dewpond.proof.questions.dosing import Dose, doses
+from dewpond.proof.questions.layers import Layer, causes_of, layers
+from dewpond.proof.questions.water import Spill
 from dewpond.proof.verdicts import Case, Verdict
-from dewpond.proof.water import Spill
 from dewpond.vocabulary import Word
 
 THE_DAY: Final = "<the day>"  # stands for a date that only the keeper can write

@@ -9,7 +9,7 @@ from dewpond.design.handy import mark_below
 from dewpond.design.model import Heartbeat
 from dewpond.parts.base import Level, PartView
 from dewpond.plant.kernel.vessels import level_of
-from dewpond.proof.edits import (
+from dewpond.proof.cures.edits import (
     MARKS,
     WIRED,
     Edit,
@@ -25,10 +25,10 @@ from dewpond.proof.edits import (
     with_key,
     with_row,
 )
-from dewpond.proof.edits_layers import CONTACT, LOW
-from dewpond.proof.edits_parts import fitted, kind_with
-from dewpond.proof.edits_water import telling
-from dewpond.proof.starving import Dry, dries
+from dewpond.proof.cures.of_layers import CONTACT, LOW
+from dewpond.proof.cures.of_parts import fitted, kind_with
+from dewpond.proof.cures.of_water import telling
+from dewpond.proof.questions.starving import Dry, dries
 from dewpond.vocabulary import Word
 
 WAYS_UP = (0.25, 0.5, 0.75)  # shares of the way up for a mark that tells too late; our prior

@@ -15,10 +15,10 @@ from typing import NamedTuple
 from dewpond.plant import primitives as prim
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import Plant
-from dewpond.proof.dosing import FALLS, GIVES, Dose, doses, evaporates
 from dewpond.proof.draft import Draft, by_hand, hanging_on, of_people, order_of
 from dewpond.proof.machine import Machine, Span
-from dewpond.proof.water import feeds
+from dewpond.proof.questions.dosing import FALLS, GIVES, Dose, doses, evaporates
+from dewpond.proof.questions.water import feeds
 
 
 class Dry(NamedTuple):

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from dewpond.design.model import Design
 from dewpond.parts.base import REQUIRED, Kind, Param, PartView
-from dewpond.proof.edits import Matter, mapping
+from dewpond.proof.cures.edits import Matter, mapping
 from dewpond.vocabulary import Word
 
 

@@ -13,11 +13,11 @@ from dataclasses import replace
 from dewpond.design.model import Claim
 from dewpond.plant.plant import Plant
 from dewpond.proof import replay
-from dewpond.proof.flooding import runs_on
-from dewpond.proof.layers import layers
 from dewpond.proof.prover import ONE, Prover, cases_of, verdict_of
-from dewpond.proof.verdicts import ALONE, BROKEN, READ, WHOLE, Case, Verdict
-from dewpond.proof.water import Spill, narrowed, spills
+from dewpond.proof.questions.flooding import runs_on
+from dewpond.proof.questions.layers import layers
+from dewpond.proof.questions.water import Spill, narrowed, spills
+from dewpond.proof.verdicts import ALONE, BROKEN, READ, WHOLE, Case, Verdict, told
 
 
 def divided(plant: Plant, claims: Sequence[Claim]) -> Iterator[tuple[Spill, tuple[Claim, ...]]]:
@@ -75,8 +75,3 @@ def _of_spill(p: Prover, claim: Claim, spill: Spill) -> Iterator[Verdict]:
 def _gates_of(plant: Plant, name: str) -> frozenset[int]:
     """The gates of a part that water on a floor shuts."""
     return frozenset(layer.gate for layer in layers(plant) if layer.by_water and layer.part == name)
-
-
-def told(labels: tuple[str, ...]) -> str:
-    """Faults that do the same, in few words."""
-    return labels[0] if len(labels) == 1 else f"{labels[0]} (and {len(labels) - 1} like it)"

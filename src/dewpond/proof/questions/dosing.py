@@ -19,8 +19,8 @@ from dewpond.plant.feeding import spot
 from dewpond.plant.kernel.vessels import level_of, volume_of
 from dewpond.plant.plant import Plant
 from dewpond.proof.draft import Draft, by_hand, order_of
-from dewpond.proof.layers import layers
 from dewpond.proof.machine import Machine, Span
+from dewpond.proof.questions.layers import layers
 
 GIVES = 1.2  # times what a pump is rated at; our prior
 FALLS = 2.0  # times what evaporates; our prior

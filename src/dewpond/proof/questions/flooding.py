@@ -11,10 +11,10 @@ from collections.abc import Collection
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
 from dewpond.proof.draft import Draft, automatic, by_hand, order_of, salty
-from dewpond.proof.layers import Layer, layers, worst
 from dewpond.proof.machine import Machine
+from dewpond.proof.questions.layers import Layer, layers, worst
+from dewpond.proof.questions.water import Spill, onward
 from dewpond.proof.search import search
-from dewpond.proof.water import Spill, onward
 
 
 def before(plant: Plant, spill: Spill) -> tuple[Layer, ...]:
