@@ -19,15 +19,18 @@ from dewpond.plant.plant import Called, Resident, is_told, sees_in
 ON_THE_WAY = 60.0  # a message takes so long to be read [s]; our prior
 HEARS = 1.0  # [s]
 MISSED = "{name} stays away"
-URGENT, LOG_ONLY = "now", "log only"
+URGENT, WEEKLY, LOG_ONLY = "now", "this week", "log only"
 
 
 class Call(NamedTuple):
-    """A message that lies on somebody's phone. ``life``: it tells only that a sign of life stays away."""
+    """A message that lies on somebody's phone. ``life``: it tells only that a sign of life stays away; arrived: the
+    signal that it arrives, -1 where somebody else is called before; soon: it is not left for a week."""
 
     signal: int
     urgent: bool
     life: bool = False
+    arrived: int = -1
+    soon: bool = True
 
 
 def wire(house: House) -> tuple[tuple[Resident, ...], tuple[Called, ...], dict[int, str]]:
@@ -67,9 +70,13 @@ def wire(house: House) -> tuple[tuple[Resident, ...], tuple[Called, ...], dict[i
         if p.part.get("day")
     )
     called = tuple(
-        Called(p.part.name, _within(p), tuple(call.signal for call in told[p.part.name]))
+        Called(
+            p.part.name,
+            _within(p),
+            tuple(call.arrived for call in told[p.part.name] if call.arrived >= 0),
+            tuple(call.arrived for call in told[p.part.name] if call.arrived >= 0 and call.soon),
+        )
         for p in house.people
-        if told[p.part.name]
     )
     return residents, called, sent
 
@@ -99,10 +106,11 @@ def send(
     first = [n for n in message.path if n in told]
     come = lies(house, arrived)
     for name in first:
-        told[name].append(Call(come, urgent))
+        told[name].append(Call(come, urgent, arrived=arrived, soon=message.priority != WEEKLY))
     if message.unanswered_after is not None and message.then in told:
         waiting = house.all(come, *(house.no(answer[n]) for answer in answers for n in first))
-        told[str(message.then)].append(Call(house.on_delay(waiting, message.unanswered_after), urgent))
+        late = house.on_delay(waiting, message.unanswered_after)
+        told[str(message.then)].append(Call(late, urgent, arrived=-1 if first else late))
 
 
 def lies(house: House, arrived: int) -> int:
@@ -134,7 +142,7 @@ def watch_heartbeats(house: House, told: dict[str, list[Call]], sent: dict[int, 
         house.net.logged[tells] = 2
         for name in beat.tell:
             if name in told:
-                told[name].append(Call(lies(house, tells), urgent=False, life=True))
+                told[name].append(Call(lies(house, tells), urgent=False, life=True, arrived=tells))
 
 
 def hear(house: House, person: Person, calls: list[Call], near: int) -> int:

@@ -117,12 +117,13 @@ class Resident:
 
 
 class Called(NamedTuple):
-    """Somebody whom messages call: by when that person is there at the latest on an ordinary day [s], and the signals
-    "a message has come"."""
+    """Somebody whom messages may call: by when that person is there at the latest on an ordinary day [s], the signals
+    that such a message arrives, and those of them that are not left for a week."""
 
     name: str
     within: float
     signals: tuple[int, ...]
+    soon: tuple[int, ...]
 
 
 class Doubt(NamedTuple):

@@ -19,6 +19,7 @@ FORCING = 0.5  # a gate that cannot open more than this is shut; one that is hel
 What = tuple[int, int]  # a quantity: kind and of what, as Arrays.thr_kind and thr_ref
 Takes = Callable[[float, float], Span]
 INITIATOR = "initiator"  # timing of a fault that lets water out by itself
+MOST_AGAIN = 1  # times that what ends, such as a power cut, comes again by another fault that does the same
 MIDNIGHT = 86400.0  # from one to the next [s]
 
 
@@ -45,6 +46,11 @@ def hanging_on(plant: Plant, wanted: Iterable[int], free: Collection[int] = ()) 
 def by_hand(plant: Plant) -> tuple[int, ...]:
     """The signals "somebody shuts the water and unplugs the pumps"."""
     return tuple(signal for signal, say in plant.says.items() if say.kind == "act")
+
+
+def calls(plant: Plant) -> list[int]:
+    """The signals that a message arrives that somebody reads, one after the other."""
+    return sorted({signal for one in plant.called for signal in one.signals})
 
 
 def salty(plant: Plant, signals: Iterable[int], value: bool) -> dict[int, bool]:
@@ -282,7 +288,7 @@ class Draft:
         """What has been drawn up. ``only``: labels of the faults that may come; None: all that have a say here."""
         plant = self.plant
         pulses = [self._at[s] for s in (*plant.rearms, plant.midnight) if s in self._at and s not in self.fixed]
-        timed = self._due or any(moves.up for moves in self._moves.values())
+        timed = bool(self._due) or any(moves.up for moves in self._moves.values())
         if timed and plant.midnight in self._at and plant.midnight not in self.fixed:
             self._due[self._at[plant.midnight]] = Span(MIDNIGHT, math.inf)
         turning = [
@@ -299,7 +305,7 @@ class Draft:
             tuple(pulses),
             tuple(turning),
             tuple(self._quantities()),
-            tuple(self._failing(only)),
+            tuple(self._failing(only, timed)),
             dict(self._due),
         )
 
@@ -343,7 +349,7 @@ class Draft:
         since = moves.up(marks[start - 1] if start else 0.0, value).low
         return found._replace(up=_spans((0.0, *marks), moves.up), down=down, since=since)
 
-    def _failing(self, only: Collection[str] | None) -> Iterable[Failing]:
+    def _failing(self, only: Collection[str] | None, timed: bool) -> Iterable[Failing]:
         """Faults that have a say here, those that do the same taken together."""
         found: dict[Failing, list[str]] = {}
         for fault in self.plant.faults:
@@ -352,7 +358,12 @@ class Draft:
                 until = self._at.get(fault.until, NEVER) if fault.until >= 0 else NEVER
                 ends = fault.lasts < LASTS or until >= 0
                 found.setdefault(Failing((), held, ends, until, when), []).append(fault.label)
-        return [kind._replace(labels=tuple(labels)) for kind, labels in found.items()]
+        for kind, labels in found.items():
+            # what ends may come again, by another of those that do the same; that counts where runs add up
+            apart = len(labels) - 1 if kind.ends and timed else 0
+            for label in labels[:apart][:MOST_AGAIN]:
+                yield kind._replace(labels=(label,))
+            yield kind._replace(labels=tuple(labels[min(apart, MOST_AGAIN) :]))
 
     def _forced(self, fault: PlantFault) -> tuple[tuple[tuple[int, int], ...], tuple[int, int] | None]:
         """What a fault holds here, and when it may begin: what holds a gate as it is begins only while it is so, for a

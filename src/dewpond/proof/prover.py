@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from dewpond.plant.plant import Plant
 from dewpond.proof.draft import is_power
-from dewpond.proof.machine import Machine
+from dewpond.proof.machine import Failing, Machine
 from dewpond.proof.replay import tried
 from dewpond.proof.search import MOST_STATES, Search, search
 from dewpond.proof.verdicts import BROKEN, HOLDS, UNFINISHED, Case, Check, Verdict
@@ -95,9 +95,19 @@ def named(m: Machine, found: Search) -> frozenset[frozenset[tuple[str, ...]]]:
 
 
 def cases_of(m: Machine, found: Search, check: Check | None = None) -> tuple[Case, ...]:
-    """How a rule is broken, the smallest sets of faults first."""
-    cases = [Case(tuple(m.faults[f].labels for f in breach.faults), m, breach, check) for breach in found.breaches]
-    return tuple(sorted(cases, key=lambda case: (len(case.faults), case.faults)))
+    """How a rule is broken, the smallest sets of faults first. What may come again by another fault that does the same
+    is told once where it comes once."""
+    cases: dict[tuple[Failing, ...], Case] = {}
+    for breach in found.breaches:
+        kinds = [m.faults[f]._replace(labels=()) for f in breach.faults]
+        own = [
+            tuple(label for one in m.faults if one._replace(labels=()) == kind for label in one.labels)
+            if kinds.count(kind) == 1
+            else m.faults[f].labels
+            for f, kind in zip(breach.faults, kinds, strict=True)
+        ]
+        cases.setdefault(tuple(sorted(kinds, key=repr)), Case(tuple(own), m, breach, check))
+    return tuple(sorted(cases.values(), key=lambda case: (len(case.faults), case.faults)))
 
 
 def verdict_of(

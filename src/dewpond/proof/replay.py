@@ -12,6 +12,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.plant import DAY, NEVER, Onset, Plant, PlantFault, Scenario
 from dewpond.plant.trace import Trace
 from dewpond.proof.draft import by_hand as hands
+from dewpond.proof.draft import calls
 from dewpond.proof.machine import Failing
 from dewpond.proof.story import BEGIN, steps
 from dewpond.proof.verdicts import Case, Check
@@ -97,7 +98,7 @@ def runs_on(_: Plant, trace: Trace) -> bool:
 def runs_on_untold(plant: Plant, trace: Trace) -> bool:
     """Water gets out to the end of the run, and no message has been sent in its first day: later it may be missed
     somewhere else."""
-    sent = (e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in plant.messages and e.value > 0.0)
+    sent = (e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in calls(plant) and e.value > 0.0)
     return runs_on(plant, trace) and min(sent, default=math.inf) > DAY
 
 
@@ -138,23 +139,23 @@ def untold(store: int, mark: float) -> Check:
     return check
 
 
-def late_told(store: int, mark: float) -> Check:
-    """A vessel has stood below a mark [m], and who is called was not to be there by then."""
+def late_told(store: int, mark: float, harms: bool) -> Check:
+    """A vessel has stood below a mark [m], and nobody had been called by then; ``harms``: or could be there."""
 
     def check(plant: Plant, trace: Trace) -> bool:
         dry = next(
             (time for time, row in zip(trace.row_time, trace.row_value, strict=True) if row[store] <= mark), None
         )
-        sent = (e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in plant.messages and e.value > 0.0)
-        soonest = min(sent, default=math.inf) + min(one.within for one in plant.called)
+        sent = (e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in calls(plant) and e.value > 0.0)
+        soonest = min(sent, default=math.inf) + (min(one.within for one in plant.called) if harms else 0.0)
         return dry is not None and soonest > dry
 
     return check
 
 
 def silent(plant: Plant, trace: Trace) -> bool:
-    """No message has been sent."""
-    return not any(trace.seen[signal] & TRUE for signal in plant.messages)
+    """Nobody has been sent a message."""
+    return not any(trace.seen[signal] & TRUE for signal in calls(plant))
 
 
 def ever(signal: int) -> Check:

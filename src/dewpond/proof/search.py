@@ -80,6 +80,8 @@ def search(
     UnsettledError."""
     if not 0 <= bad < len(m.ops):
         raise ValueError(bad)  # what is compiled reads whatever lies there
+    if any(len(q.marks) >= 1 << tab.CELL_BITS for q in m.quantities):
+        return Search(0, 0, 0, finished=False, breaches=())  # more than a key tells apart: nothing is said of it
     t = tables(m)
     n = 1 + len(t.clk_first)
     words = max(1, -(-len(m.faults) // tab.WORD))
@@ -191,7 +193,7 @@ def _work(t: Tables, n: int, words: int) -> Work:
     signals, quantities, faults = len(t.op), len(t.q_marks), len(t.f_ends)
     most = 2 * (len(t.pulse) + len(t.turning) + len(t.delay) + 2 * quantities + 2 * faults)
     first = _first_zone(t, n)
-    key = _key_words([1] * signals + [4, 2] * quantities + [2] * faults)
+    key = _key_words(_widths(signals, quantities, faults))
     sizes = [signals, quantities, quantities, faults, signals, signals, 1, signals + quantities]
     sizes += [n * n, n * n, key, *[n] * 4, 1, n, n, 1, signals, quantities, quantities, faults, words, most]
     zeros = [[0] * size for size in sizes]
@@ -203,6 +205,11 @@ def _first_zone(t: Tables, n: int) -> list[int]:
     """Every clock shows what it does at first."""
     shows = [0, *(int(v) for v in t.clk_first)]
     return [shows[i] - shows[j] for i in range(n) for j in range(n)]
+
+
+def _widths(signals: int, quantities: int, faults: int) -> list[int]:
+    """Bits of the numbers of a state, in their order in a key."""
+    return [1] * signals + [tab.CELL_BITS, tab.TWO] * quantities + [tab.TWO] * faults
 
 
 def _key_words(bits: Sequence[int]) -> int:
@@ -256,7 +263,7 @@ def _result(m: Machine, found: Found, finished: bool) -> Search:
 
 def _point(m: Machine, found: Found, s: int) -> Point:
     """A state that was found, taken apart."""
-    lengths = [1] * len(m.ops) + [4, 2] * len(m.quantities) + [2] * len(m.faults)
+    lengths = _widths(len(m.ops), len(m.quantities), len(m.faults))
     values: list[int] = []
     word = at = 0
     for bits in lengths:

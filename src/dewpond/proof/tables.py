@@ -14,6 +14,8 @@ ANYWHERE, FROM_BELOW, FROM_ABOVE = range(3)  # how a quantity came between its m
 PRESS, TURN, DUE, RISE, FALL, FAIL, MEND = range(7)  # what happens next
 ALWAYS, NEVER = -1, -2  # in the place of a signal
 WORD = 60  # bits that a word of a key holds
+CELL_BITS = 7  # bits of how many marks of a quantity lie below
+TWO = 2  # bits of a fault, and of how a quantity came where it is
 
 
 class Tables(NamedTuple):

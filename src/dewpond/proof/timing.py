@@ -61,19 +61,30 @@ def fitting(plant: Plant, m: Machine, case: Case) -> list[float] | None:
     due |= {i: Span(DAY, math.inf) for i in m.pulses if m.numbers[i] == plant.midnight}
     m = replace(m, due=due | m.due)
     way, before = case.breach.way, case.breach.start
-    bounds, clocks = _Bounds(len(way)), _first(m, before)
+    bounds, clocks, lasting = _Bounds(len(way)), _first(m, before), dict[int, Span]()
     for number, (event, after) in enumerate(way):
         for key, clock in clocks.items():
             if _runs(m, before, key):
                 clock.gaps.append(number)
-                bounds.add(clock, -math.inf, _latest(m, before, key))
+                high = lasting[key.which].high if key.kind == "mend" else _latest(m, before, key)
+                bounds.add(clock, -math.inf, high)
         if event in clocks:
-            bounds.add(clocks[event], _soonest(m, before, event), math.inf)
+            low = lasting[event.which].low if event.kind == "mend" else _soonest(m, before, event)
+            bounds.add(clocks[event], low, math.inf)
         _go_on(m, event, after, clocks)
-        if event.kind == "fail" and (lasts := plant.fault(m.faults[event.which].labels[0]).lasts) < NEVER:
-            clocks[Event("mend", event.which)] = _Clock(-lasts)
+        if event.kind == "fail" and (span := _lasts(plant, m, event.which)) is not None:
+            clocks[Event("mend", event.which)] = _Clock()
+            lasting[event.which] = span
+        elif event.kind == "mend":
+            clocks.pop(event, None)
         before = after
     return _solved(bounds)
+
+
+def _lasts(plant: Plant, m: Machine, fault: int) -> Span | None:
+    """How long a fault lasts, of those that do the same here; None where it does not end by itself."""
+    ends = [plant.fault(label).lasts for label in m.faults[fault].labels]
+    return Span(min(ends), max(ends)) if max(ends) < NEVER else None
 
 
 def _solved(bounds: _Bounds) -> list[float] | None:
@@ -110,8 +121,6 @@ def _runs(m: Machine, point: Point, key: Event) -> bool:
 
 
 def _soonest(m: Machine, point: Point, key: Event) -> float:
-    if key.kind == "mend":
-        return 0.0  # its clock has begun that much below
     if key.kind in ("due", "press"):
         return m.due[key.which].low
     q, cell = m.quantities[key.which], point.cells[key.which]

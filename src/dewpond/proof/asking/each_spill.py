@@ -40,7 +40,7 @@ def of_spills(p: Prover, pairs: list[Pairs], claims: Sequence[Claim]) -> Iterato
             yield verdict_of("IL-06", WHOLE, about, found, cases, faults, bears=TWO)
         unheard: tuple[Case, ...] = ()
         pair = {label for case in cases if len(case.faults) <= TWO for labels in case.faults for label in labels}
-        if own and pair and plant.messages:  # only what runs on can run on untold
+        if own and pair:  # only what runs on can run on untold
             m, nobody = p.put(runs_on(plant, spill, spill.gates, untold=True, only=pair), TWO)
             unheard = p.seen(cases_of(m, nobody, replay.runs_on_untold))
             stuck = tuple(case for case in unheard if any(holds_gate(plant, label) for (label, *_) in case.faults))

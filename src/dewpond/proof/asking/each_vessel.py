@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from dewpond.plant.plant import Plant
 from dewpond.proof import replay
-from dewpond.proof.draft import hanging_on, is_power, order_of
+from dewpond.proof.draft import calls, hanging_on, is_power, order_of
 from dewpond.proof.prover import ONE, Prover, cases_of, has_cut, verdict_of
 from dewpond.proof.questions.chatter import restarts
 from dewpond.proof.questions.dosing import Dose, doses, overdosed
@@ -46,11 +46,12 @@ def of_dryness(p: Prover) -> Iterator[Verdict]:
             cases = cases_of(m, found, None if any_cause else replay.untold(dry.store, dry.mark))
             untold_with |= {case.faults for case in cases}
             yield verdict_of(rule, WHOLE, about, found, cases, faults)
-        if p.plant.called and dry.store not in drawn:  # what a reservoir lacks, its tank lacks much later
-            m, found = p.put(late(p.plant, dry), ONE)
-            cases = cases_of(m, found, replay.late_told(dry.store, dry.mark))
+        if calls(p.plant):
+            harms = dry.store not in drawn  # what a reservoir lacks, its tank lacks much later
+            m, found = p.put(late(p.plant, dry, harms), ONE)
+            cases = cases_of(m, found, replay.late_told(dry.store, dry.mark, harms))
             cases = tuple(case for case in cases if case.faults not in untold_with)
-            yield verdict_of("IL-09", WHOLE, f"{about}, told in time", found, cases, ONE)
+            yield verdict_of("IL-09", WHOLE, f"{about}, told {'in time' if harms else 'before'}", found, cases, ONE)
 
 
 def is_high(plant: Plant, layer: Layer) -> bool:

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from dewpond.proof.kernel.settling import set_forces
 from dewpond.proof.kernel.zones import close, within
-from dewpond.proof.tables import ENDLESS, N_DEPTH, N_STATES, WORD
+from dewpond.proof.tables import CELL_BITS, ENDLESS, N_DEPTH, N_STATES, TWO, WORD
 
-CELL_BITS = 4
-TWO = 2  # bits of a fault, and of how a quantity came where it is
 MOST_ALIKE = 150  # zones of one state; our prior
 HASH = (1 << 30) - 1
 STIR = 668265263  # odd, and large: spreads what is multiplied by it

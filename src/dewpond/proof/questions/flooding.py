@@ -10,7 +10,7 @@ from collections.abc import Collection
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import Draft, automatic, by_hand, order_of, salty
+from dewpond.proof.draft import Draft, automatic, by_hand, calls, order_of, salty
 from dewpond.proof.machine import Machine
 from dewpond.proof.questions.layers import Layer, layers, worst
 from dewpond.proof.questions.water import Spill, onward
@@ -40,7 +40,7 @@ def runs_on(
         d.moves((prim.T_POOL, place), rises=flow, falls=ebbs)
         everywhere += above
         flow = d.all(flow, *goes_on)
-    told = [d.no(d.once(d.any(*(d.at(s) for s in plant.messages))))] if untold else []
+    told = [d.no(d.once(d.any(*(d.at(s) for s in calls(plant)))))] if untold else []
     bad = d.all(runs, *everywhere, *d.calm(), *told)
     return d.machine(only), bad
 
@@ -58,7 +58,7 @@ def _draft(plant: Plant, spill: Spill, gates: Collection[int], untold: bool) -> 
         forced = {n for label in spill.labels for what, n, _ in plant.fault(label).patches if what == "force"}
         fixed = {signal: value for signal, value in fixed.items() if signal not in forced}
         orders.append(own)
-    return Draft(plant, [*orders, *trips, *(plant.messages if untold else ())], fixed)
+    return Draft(plant, [*orders, *trips, *(calls(plant) if untold else ())], fixed)
 
 
 def _lies(d: Draft, place: int) -> tuple[list[int], list[int]]:

@@ -6,9 +6,9 @@ from collections.abc import Collection, Iterator
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant, PlantFault
-from dewpond.proof.draft import Draft, by_hand, hanging_on, order_of, salty
+from dewpond.proof.draft import Draft, by_hand, calls, hanging_on, order_of, salty
 from dewpond.proof.machine import Machine
-from dewpond.proof.questions.layers import Layer, causes_of, layers, pools_of, worst
+from dewpond.proof.questions.layers import Layer, causes_of, counts_time, layers, pools_of, worst
 
 
 def cries(plant: Plant, layer: Layer) -> tuple[Machine, int]:
@@ -52,7 +52,7 @@ def re_armed_blindly(plant: Plant, layer: Layer, store: int) -> tuple[Machine, i
     causes = causes_of(plant, layer.trip, order)
     fixed = worst(plant, [layer.trip], [order]) | salty(plant, causes, True)
     d = Draft(plant, [order, layer.trip], fixed)
-    if layer.by_water:
+    if layer.by_water or not counts_time(plant, causes):
         truths = [d.at(entry) for entry in _cause(plant, layer.trip)]
     else:
         truths = [d.above((prim.T_LEVEL, store), top, top) for top in _filled_to(plant, layer, store)]
@@ -92,11 +92,11 @@ def hidden(plant: Plant, fault: PlantFault, trips: Collection[int]) -> tuple[Mac
     """The machine of all messages and ``trips`` in a world that does not move, with the question: a fault stands, all
     that had to follow has followed, and nothing has been told, nothing has tripped or started or moved by it: what it
     does is for other rules."""
-    orders = sorted({order_of(plant, gate) for gate in plant.gates} - {-1, *plant.messages, *trips})
-    d = Draft(plant, [*plant.messages, *trips, *orders], dict.fromkeys([*plant.rearms, *by_hand(plant)], False))
+    orders = sorted({order_of(plant, gate) for gate in plant.gates} - {-1, *calls(plant), *trips})
+    d = Draft(plant, [*calls(plant), *trips, *orders], dict.fromkeys([*plant.rearms, *by_hand(plant)], False))
     d.still()
     begun = d.begun(fault.label)
-    shown = d.once(d.any(*(d.at(signal) for signal in (*plant.messages, *trips)), *(d.moved(s, begun) for s in orders)))
+    shown = d.once(d.any(*(d.at(signal) for signal in (*calls(plant), *trips)), *(d.moved(s, begun) for s in orders)))
     bad = d.all(begun, d.no(shown), *d.calm())
     return d.machine([fault.label]), bad
 

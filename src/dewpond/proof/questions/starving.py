@@ -8,14 +8,14 @@ hears each message that arrives.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from functools import partial
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import Draft, by_hand, hanging_on, of_people, order_of
+from dewpond.proof.draft import Draft, by_hand, calls, hanging_on, order_of
 from dewpond.proof.machine import Machine, Span
 from dewpond.proof.questions.dosing import FALLS, GIVES, Dose, doses, evaporates
 from dewpond.proof.questions.water import feeds
@@ -105,51 +105,45 @@ def untold(plant: Plant, dry: Dry, any_cause: bool, timed: bool = False) -> tupl
     """The machine of a vessel and of all messages, with the question: it is dry, and no message has been sent.
     ``any_cause``: it may fall for any reason; else only while something that is no level keeps its feed shut.
     ``timed``: what is delayed takes its time."""
-    d, empty, falls = _falling(plant, dry, plant.messages, any_cause)
+    d, empty, falls = _falling(plant, dry, any_cause)
     if timed:
         d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0))
         if not any_cause:
             down = partial(_takes, plant, dry.store)
             d.moves((prim.T_LEVEL, dry.store), rises=False, falls=falls, up=down, down=down)
-    sent = d.once(d.any(*(d.at(signal) for signal in plant.messages)))
-    bad = d.all(empty, d.no(sent), *d.calm())
+    told = d.once(d.any(*(d.at(signal) for signal in calls(plant))))
+    bad = d.all(empty, d.no(told), *d.calm())
     return d.machine(), bad
 
 
-def late(plant: Plant, dry: Dry) -> tuple[Machine, int]:
+def late(plant: Plant, dry: Dry, harms: bool) -> tuple[Machine, int]:
     """The machine of a vessel and of all messages, with the question: it is dry because something that is no level
-    keeps its feed shut, and nobody was called so long before that he could be there by then.
+    keeps its feed shut, and nobody has been called; ``harms``: so long before that he could be there by then.
 
     Here all takes its time: the vessel falls by at most twice what evaporates from it and from those that its pumps
-    fill, beside one run of each. Who is called answers, so that nobody else is called instead, and is there by
-    ``Called.within``; nobody travels."""
-    signals = [s for one in plant.called for s in one.signals]
-    d, empty, falls = _falling(plant, dry, signals, any_cause=False, answered=True)
+    fill, beside one run of each. Who is called is there by ``Called.within``; nobody travels."""
+    d, empty, falls = _falling(plant, dry, any_cause=False)
     d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0))
     down = partial(_lives, plant, dry.store)
     d.moves((prim.T_LEVEL, dry.store), rises=False, falls=falls, up=down, down=down)
-    there = [d.lasting(d.any(*(d.at(s) for s in one.signals)), one.within) for one in plant.called]
-    bad = d.all(empty, d.no(d.any(*there)))
+    told = [(d.once(d.any(*(d.at(s) for s in one.soon))), one.within) for one in plant.called if one.soon]
+    bad = d.all(empty, d.no(d.any(*(d.lasting(once, within) if harms else once for once, within in told))))
     return d.machine(), bad
 
 
-def _falling(
-    plant: Plant, dry: Dry, told: Iterable[int], any_cause: bool, answered: bool = False
-) -> tuple[Draft, int, int | bool]:
-    """The draft of a vessel and of what is told, the signal "it is dry", and the one while which it falls.
-    ``answered``: by whoever is called first, at once; else at any time, or never."""
+def _falling(plant: Plant, dry: Dry, any_cause: bool) -> tuple[Draft, int, int | bool]:
+    """The draft of a vessel and of what is told, the signal "it is dry", and the one while which it falls."""
     a = plant.arrays
     ways = feeds(plant, dry.store)
     gates = sorted(frozenset().union(*ways))
     orders = [order for order in (order_of(plant, gate) for gate in gates) if order >= 0]
-    fixed = dict.fromkeys(of_people(plant), True) if answered else {}
-    fixed |= dict.fromkeys([*plant.rearms, *by_hand(plant)], False)
+    fixed = dict.fromkeys([*plant.rearms, *by_hand(plant)], False)
     for signal, op in enumerate(a.sig_op):
         if op == prim.L_THRESHOLD and a.thr_kind[int(a.sig_arg[signal])] in (prim.T_POOL, prim.T_POOL_SALT):
             fixed[signal] = False
     if not any_cause:  # what counts as a day's most would have filled it
         fixed |= dict.fromkeys(_day_s_most(plant), False)
-    d = Draft(plant, [*told, *([] if any_cause else orders)], fixed)
+    d = Draft(plant, [*calls(plant), *([] if any_cause else orders)], fixed)
     empty = d.no(d.above((prim.T_LEVEL, dry.store), dry.mark, dry.mark))
     falls: int | bool = True
     if not any_cause:
