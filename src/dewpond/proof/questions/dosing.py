@@ -18,9 +18,9 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.feeding import spot
 from dewpond.plant.kernel.vessels import level_of, volume_of
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import Draft, by_hand, order_of
+from dewpond.proof.draft import Draft, by_hand, hanging_on, order_of
 from dewpond.proof.machine import Machine, Span
-from dewpond.proof.questions.layers import layers
+from dewpond.proof.questions.layers import causes_of, counts_time, layers
 
 GIVES = 1.2  # times what a pump is rated at; our prior
 FALLS = 2.0  # times what evaporates; our prior
@@ -87,6 +87,21 @@ def _bears(plant: Plant, store: int) -> tuple[float, str]:
     more = whole * (salt / max(salt - FRESHER, SALT_WATER / 2.0) - 1.0)
     fresh = level_of(a, store, a.store_start[store] + more)[0]
     return (fresh, "salt") if fresh < rim else (rim, "rim")
+
+
+def ordinary(plant: Plant, dose: Dose) -> list[tuple[float, float]]:
+    """The heights between which a pump keeps a vessel, in a list: none where no level calls for it."""
+    a, found = plant.arrays, list[tuple[float, float]]()
+    for gate in dose.gates:
+        order = order_of(plant, gate)
+        trips = (causes_of(plant, layer.trip, order) for layer in layers(plant) if layer.gate == gate)
+        beside = {s for causes in trips if not counts_time(plant, causes) for s in causes}  # a limit hangs on the call
+        marks = (s for s in hanging_on(plant, [order]) if a.sig_op[s] == prim.L_THRESHOLD and s not in beside)
+        rows = (int(a.sig_arg[s]) for s in marks)
+        found += [
+            (a.thr_off[k], a.thr_on[k]) for k in rows if (a.thr_kind[k], a.thr_ref[k]) == (prim.T_LEVEL, dose.store)
+        ]
+    return [(min(low for low, _ in found), max(high for _, high in found))] if found else []
 
 
 def overdosed(plant: Plant, dose: Dose, without: Collection[int] = ()) -> tuple[Machine, int]:

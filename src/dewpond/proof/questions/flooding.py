@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from dewpond.plant import primitives as prim
-from dewpond.plant.plant import Plant
+from dewpond.plant.plant import Plant, PlantFault
 from dewpond.proof.draft import Draft, automatic, by_hand, calls, order_of, salty
 from dewpond.proof.machine import Machine
-from dewpond.proof.questions.layers import Layer, layers, worst
+from dewpond.proof.questions.layers import Layer, causes_of, layers, worst
 from dewpond.proof.questions.water import Spill, onward
 from dewpond.proof.search import search
 
@@ -35,14 +35,34 @@ def runs_on(
     flow, everywhere, ebbs = runs, [], d.no(runs)
     places = list(onward(plant, spill.place))
     d.still()  # what moves elsewhere could only be told
+    for store in _levels_of(plant, gates):
+        d.moves((prim.T_LEVEL, store))
     for place in places:
         above, goes_on = _lies(d, place)
-        d.moves((prim.T_POOL, place), rises=flow, falls=ebbs)
-        everywhere += above
-        flow = d.all(flow, *goes_on)
+        leaks = [d.begun(fault.label) for fault in plant.faults if _cracks(plant, fault, place)]
+        cracked = d.any(*leaks)
+        d.moves((prim.T_POOL, place), rises=d.all(flow, d.no(cracked)), falls=d.any(ebbs, cracked))
+        everywhere += [d.any(entry, cracked) for entry in above]
+        flow = d.all(flow, *(d.any(entry, cracked) for entry in goes_on))
     told = [d.no(d.once(d.any(*(d.at(s) for s in calls(plant)))))] if untold else []
     bad = d.all(runs, *everywhere, *d.calm(), *told)
     return d.machine(only), bad
+
+
+def _cracks(plant: Plant, fault: PlantFault, place: int) -> bool:
+    """Whether a fault lets all that comes to a place go on to the next one."""
+    goes_on = plant.arrays.place_next_kind[place] == prim.R_PLACE
+    return goes_on and any(what == "holds" and (at, share) == (place, 0.0) for what, at, share in fault.patches)
+
+
+def _levels_of(plant: Plant, gates: Collection[int]) -> set[int]:
+    """The vessels whose levels have a say in what shuts gates because of water: such a row acts only while they let it,
+    and they stand as they like."""
+    a = plant.arrays
+    own = [layer for layer in layers(plant) if layer.by_water and layer.gate in gates]
+    causes = {s for layer in own for s in causes_of(plant, layer.trip, order_of(plant, layer.gate))}
+    rows = (int(a.sig_arg[s]) for s in causes if a.sig_op[s] == prim.L_THRESHOLD)
+    return {a.thr_ref[k] for k in rows if a.thr_kind[k] == prim.T_LEVEL}
 
 
 def _draft(plant: Plant, spill: Spill, gates: Collection[int], untold: bool) -> Draft:

@@ -8,13 +8,18 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant, PlantFault
 from dewpond.proof.draft import Draft, by_hand, calls, hanging_on, order_of, salty
 from dewpond.proof.machine import Machine
+from dewpond.proof.questions.dosing import doses, ordinary
 from dewpond.proof.questions.layers import Layer, causes_of, counts_time, layers, pools_of, worst
 
 
 def cries(plant: Plant, layer: Layer) -> tuple[Machine, int]:
-    """The machine of a trip while all floors are dry and every level stands as at first, with the question: it has
-    tripped."""
+    """The machine of a trip while all floors are dry and every level stands as at first, but for those that pumps fill
+    from mark to mark, with the question: it has tripped."""
     d = _still(plant, layer)
+    for dose in doses(plant):
+        for low, high in ordinary(plant, dose):
+            what = (prim.T_LEVEL, dose.store)
+            d.moves(what, rises=d.no(d.above(what, high, high)), falls=d.above(what, low, low))
     bad = d.at(layer.trip)
     return d.machine(()), bad
 
