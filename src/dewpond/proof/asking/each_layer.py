@@ -10,7 +10,7 @@ from dewpond.proof import replay
 from dewpond.proof.draft import is_power, order_of
 from dewpond.proof.prover import ONE, Prover, cases_of, has_cut, verdict_of
 from dewpond.proof.questions.dosing import doses
-from dewpond.proof.questions.layers import Layer, causes_of, counts_time, layers, opens_wet, stays_shut
+from dewpond.proof.questions.layers import Layer, causes_of, counts_time, layers, opens_wet, shuts, stays_shut
 from dewpond.proof.questions.sensing import cries, hidden, re_armed_blindly, sleeps, wires
 from dewpond.proof.verdicts import ALONE, Case, Verdict
 
@@ -44,6 +44,9 @@ def of_layers(p: Prover) -> Iterator[Verdict]:
 def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
     check = replay.reopens(order_of(p.plant, layer.gate), layer.trip)
     m, found = p.near_first(partial(stays_shut, p.plant, layer), p.most_faults)
+    _, once = p.put(shuts(p.plant, layer), 0)
+    if not once.breaches:  # what never shuts cannot be said to stay so
+        found = replace(found, finished=False)
     ruled: dict[str, list[Case]] = {"IL-02": [], "IL-03": [], "IL-11": [], "IL-18": []}
     trip = m.position(layer.trip)
     if layer.by_water:  # what opens of itself, or forgets, must not hide that it opens without power

@@ -54,6 +54,13 @@ def stays_shut(plant: Plant, layer: Layer, depth: int = 0, only: Collection[str]
     return d.machine(only), again
 
 
+def shuts(plant: Plant, layer: Layer) -> tuple[Machine, int]:
+    """The machine of a layer, with the question: it has shut because of its trip."""
+    d, _ = _shut_before(plant, layer, depth=0)
+    bad = d.all(d.at(layer.trip), d.no(d.gate(layer.gate)))
+    return d.machine(()), bad
+
+
 def opens_wet(plant: Plant, layer: Layer, only: Collection[str]) -> tuple[Machine, int]:
     """The same of a layer that trips by water, with the question besides: water lies at each of its probes still, and
     nothing that has begun is still to end; ``only`` as in Draft.machine."""
@@ -112,7 +119,38 @@ def worst(plant: Plant, trips: Collection[int], orders: Collection[int]) -> dict
         if hangs & people or len(hangs - causes) > NEAR:
             far.add(signal)
     fixed = {s: sign for s in far if len(signs[s]) == 1 for sign in signs[s]}
+    for signal, value in list(fixed.items()):  # what alone keeps it open would leave nothing to ask
+        if any(_settles(plant, {signal: value, **dict.fromkeys(trips, True)}, order) for order in orders):
+            del fixed[signal]
     return fixed | dict.fromkeys(by_hand(plant), False)
+
+
+def _settles(plant: Plant, known: dict[int, bool], order: int) -> bool:
+    """Whether an order is given for certain where some signals are known and all others may be anything."""
+    a = plant.arrays
+    found: dict[int, bool | None] = dict(known)
+
+    def value(signal: int) -> bool | None:
+        if signal not in found:
+            found[signal] = None  # what hangs on itself is not certain
+            if a.sig_op[signal] == prim.L_CONST:
+                found[signal] = a.sig_arg[signal] > 0.0
+            elif a.sig_op[signal] == prim.L_VOTE:
+                entries = a.sig_in[a.sig_in_at[signal] : a.sig_in_at[signal + 1]]
+                votes = [turned(value(-1 - e), True) if e < 0 else value(e) for e in entries]
+                if votes.count(True) >= a.sig_arg[signal]:
+                    found[signal] = True
+                elif len(votes) - votes.count(False) < a.sig_arg[signal]:
+                    found[signal] = False
+            elif a.sig_op[signal] in (prim.L_ON_DELAY, prim.L_OFF_DELAY):
+                entry = a.sig_in[a.sig_in_at[signal]]
+                found[signal] = turned(value(-1 - entry), True) if entry < 0 else value(entry)
+        return found[signal]
+
+    def turned(one: bool | None, turn: bool) -> bool | None:
+        return one if one is None or not turn else not one
+
+    return value(order) is True
 
 
 def _detours(plant: Plant, trips: Collection[int], onward: frozenset[int]) -> set[int]:
