@@ -243,8 +243,8 @@ def prove(file: str, faults: int, most_states: int, season: str, page: str | Non
     wherever a probe sees it, does no pump bring too much, is somebody told. The search is complete for what it looks
     at, and says what it leaves out.
 
-    Exit code: 0 all rules hold, 1 a rule is broken or a search was not finished, 2 wrong use or a file that cannot be
-    used.
+    Exit code: 0 all rules hold with each answer that the file leaves open, 1 a rule is broken or a search was not
+    finished, 2 wrong use or a file that cannot be used.
     """
     from dewpond.app import proving
 

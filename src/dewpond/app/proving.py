@@ -21,8 +21,9 @@ def prove(file: str, faults: int, most_states: int, season: str, page: str | Non
         work.note("The search is being compiled; that is done once, and takes a minute or two.")
     with work.progress("starting: each layer alone", "kinds of question", work.PATIENCE) as heard:
         found = proving.prove(
-            design, plant, KINDS, faults, compiled=True, most_states=most_states, cured=True, heard=heard
-        )
+            design, plant, KINDS, faults, compiled=True, most_states=most_states, answered=True, cured=True,
+            heard=heard,
+        )  # fmt: skip
     report = proof_report(design, plant, found)
     page = work.where_to(page, not found.stopped, len(found.verdicts), "answer")
     unwritten: UsageError | None = None

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
+from itertools import chain
 
 from dewpond.design.model import Design
 from dewpond.parts.base import Kind
@@ -21,9 +22,10 @@ from dewpond.proof.asking.each_spill import of_spills
 from dewpond.proof.asking.each_vessel import of_dryness, of_vessels
 from dewpond.proof.asking.reading import read_rules
 from dewpond.proof.cures.doctor import Doctor
+from dewpond.proof.open_answers import others_of, told_of, try_others
 from dewpond.proof.prover import ONE, Known, Prover
 from dewpond.proof.search import MOST_STATES
-from dewpond.proof.verdicts import BROKEN, Pairs, Proof, Verdict
+from dewpond.proof.verdicts import BROKEN, Otherwise, Pairs, Proof, Verdict
 
 Heard = Callable[[int, int, str], None]
 
@@ -71,11 +73,13 @@ def prove(
     compiled: bool,
     most_states: int = MOST_STATES,
     tried: bool = True,
+    answered: bool = False,
     cured: bool = False,
     heard: Heard | None = None,
 ) -> Proof:
     """All rules, with at most so many faults at a time; ``tried``: ways in which a rule is broken, or water runs on,
-    are tried in the engine; ``cured``: what mends each rule is looked for."""
+    are tried in the engine; ``answered``: all rules are asked again with each other answer to what the file leaves
+    open; ``cured``: what mends each rule is looked for."""
     known: Known = {}
 
     def prover(of: Design, house: Plant, faults: int, runs: bool) -> Prover:
@@ -91,7 +95,9 @@ def prove(
     pairs: list[Pairs] = []
     found: list[tuple[int, Verdict]] = []
     verdicts: list[Verdict] = []
-    steps = len(GROUPS) + cured
+    others: dict[int, list[Otherwise]] = {}
+    answered = answered and bool(others_of(design))
+    steps = len(GROUPS) + answered + cured
     stopped = False
     try:
         for number, group in enumerate(_asked(p, design, kinds, pairs)):
@@ -100,13 +106,19 @@ def prove(
                 found.append((number, verdict))
                 # one by one: who stops it is told those, and how many there are is shown meanwhile
                 verdicts.append(_with_runs(p, verdict))
+        if answered:
+            hear = partial(heard, len(GROUPS), steps) if heard is not None else lambda _: None
+            try_others(design, plant, verdicts, lambda edited: chain(*again(edited)[0]), others, hear)
         doctor = Doctor(design, plant, kinds, found, again)
         for place, (number, _) in enumerate(found if cured else ()):
             verdicts[place] = doctor.healed(number, verdicts[place])
             if heard is not None:
-                heard(len(GROUPS), steps, f"what would mend it, {place + 1} of {len(found)} answers")
+                heard(len(GROUPS) + answered, steps, f"what would mend it, {place + 1} of {len(found)} answers")
     except KeyboardInterrupt:  # what was found until then is told
         stopped = True
     classes = tuple(labels for labels in p.merged if len(labels) > 1)
     faults = len({label for labels in p.merged for label in labels})
-    return Proof(most_faults, tuple(verdicts), tuple(pairs), p.states, p.steps, p.depth, faults, classes, stopped)
+    open_ = told_of(design, others) if answered else ()
+    return Proof(
+        most_faults, tuple(verdicts), tuple(pairs), p.states, p.steps, p.depth, faults, classes, stopped, open_
+    )

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any
 
+from dewpond.design.model import Unknown
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.proof.machine import Machine
@@ -83,9 +85,43 @@ class Pairs:
 
 
 @dataclass(frozen=True)
+class Otherwise:
+    """What another answer changes than the one that the proof took. broken: as found with it, and not so with the one
+    taken; mended: as found with the one taken, and not so with it; unfinished: its searches that were cut off and were
+    not with the one taken; whole: all was asked; False: it was stopped by hand, or does not come to rest."""
+
+    answer: Any
+    broken: tuple[Verdict, ...] = ()
+    mended: tuple[Verdict, ...] = ()
+    unfinished: tuple[Verdict, ...] = ()
+    whole: bool = True
+
+
+@dataclass(frozen=True)
+class OpenAnswer:
+    """A key that the file leaves open, and what came of each other answer as far as they were tried. line: of the key,
+    or of its part where it was left out."""
+
+    unknown: Unknown
+    line: int
+    others: tuple[Otherwise, ...]
+
+    @property
+    def untried(self) -> tuple[Any, ...]:
+        """Answers that were not come to."""
+        here = (self.unknown.taken, *(other.answer for other in self.others))
+        return tuple(value for value in self.unknown.tried if value not in here)
+
+    @property
+    def tried(self) -> bool:
+        """Whether every other answer was asked to its end."""
+        return not self.untried and all(other.whole for other in self.others)
+
+
+@dataclass(frozen=True)
 class Proof:
-    """All of it. steps: changes tried; classes: faults that did the same somewhere, merged; hidden: broken wires that
-    nothing tells."""
+    """All of it, with the answers that were taken where the file leaves one open. steps: changes tried; classes: faults
+    that did the same somewhere, merged; open: what other answers change."""
 
     most_faults: int
     verdicts: tuple[Verdict, ...]
@@ -96,6 +132,12 @@ class Proof:
     faults: int
     classes: tuple[tuple[str, ...], ...]
     stopped: bool = False
+    open: tuple[OpenAnswer, ...] = ()
+
+    @property
+    def otherwise(self) -> tuple[Verdict, ...]:
+        """Broken with another answer than the one taken."""
+        return tuple(verdict for key in self.open for other in key.others for verdict in other.broken)
 
 
 def told(labels: tuple[str, ...]) -> str:

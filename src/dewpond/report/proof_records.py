@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from dewpond.design.model import Design
 from dewpond.plant.plant import Plant
 from dewpond.proof.story import begin_of, steps
-from dewpond.proof.verdicts import Case, Cure, Pairs, Proof, Verdict
+from dewpond.proof.verdicts import Case, Cure, OpenAnswer, Pairs, Proof, Verdict
 from dewpond.report.records import Json, document, number
+from dewpond.report.views.answers import value_text
 from dewpond.report.views.proof import clock, line_of
 from dewpond.report.views.proof_cures import stopped
 from dewpond.report.views.proof_words import RULES
@@ -28,7 +31,38 @@ def proof(design: Design, plant: Plant, found: Proof) -> Json:
         same=[list(labels) for labels in found.classes],
         verdicts=[_verdict(verdict, plant, shown) for verdict in found.verdicts],
         spills=[_pairs(pair) for pair in found.pairs],
+        open=[_open(key, design, shown) for key in found.open],
     )
+
+
+def _open(key: OpenAnswer, design: Design, shown: Shown) -> Json:
+    """A key that the file leaves open, with what each other answer changes."""
+
+    def text(value: Any) -> str:
+        return value_text(design, key.unknown, value, shown)
+
+    return {
+        "part": key.unknown.part,
+        "key": key.unknown.key,
+        "line": key.line,
+        "written": key.unknown.written,
+        "taken": text(key.unknown.taken),
+        "find_out": key.unknown.find_out,
+        "others": [
+            {
+                "answer": text(other.answer),
+                "whole": other.whole,
+                "broken": [
+                    {"rule": v.rule, "about": v.about, "faults": [list(labels) for labels in v.cases[0].faults]}
+                    for v in other.broken
+                ],
+                "mended": [{"rule": v.rule, "about": v.about} for v in other.mended],
+                "unfinished": [{"rule": v.rule, "about": v.about} for v in other.unfinished],
+            }
+            for other in key.others
+        ],
+        "untried": [text(value) for value in key.untried],
+    }
 
 
 def _verdict(verdict: Verdict, plant: Plant, shown: Shown) -> Json:

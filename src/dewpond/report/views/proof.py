@@ -14,6 +14,7 @@ from dewpond.proof.verdicts import RULES as ORDER
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Line, Notice, Report, Section, Story, Text
 from dewpond.report.views.proof_claims import claimed_of, claims_of, taken_as_claimed
 from dewpond.report.views.proof_cures import BELOW, beneath_of
+from dewpond.report.views.proof_open import named, open_of, untried
 from dewpond.report.views.proof_words import LEFT_OUT, RULES, SETTINGS
 from dewpond.report.views.shown import DAY, Shown, count, joined, sentence, shown_in
 
@@ -46,6 +47,9 @@ def proof_report(design: Design, plant: Plant, proof: Proof) -> Report:
         sections.append(
             Section("broken", "What is broken, and how it comes about", tuple(_broken(broken, plant, shown)))
         )
+    if proof.open:
+        told = open_of(design, proof, shown, lambda verdict: _about(verdict, shown), names_of)
+        sections.append(Section("open", "What the file leaves open", tuple(told)))
     sections.append(Section("rules", "Rule by rule", (*_rules(proof), *_beyond(proof))))
     if any(verdict.claimed for verdict in proof.verdicts):
         sections.append(Section("claims", "What the file claims", tuple(claims_of(proof, _beside))))
@@ -59,10 +63,12 @@ def proof_report(design: Design, plant: Plant, proof: Proof) -> Report:
 
 
 def exit_code(proof: Proof) -> int:
-    """1 when a rule is broken or a search was not finished, 130 when it was stopped by hand."""
+    """1 when a rule is broken, with whichever answer the file leaves open, or a search was not finished, 130 when it
+    was stopped by hand."""
     if proof.stopped:
         return STOPPED
-    return FINE if all(verdict.verdict == HOLDS for verdict in proof.verdicts) else FINDINGS
+    holds = all(verdict.verdict == HOLDS for verdict in proof.verdicts)
+    return FINE if holds and not (proof.otherwise or _cut_off(proof) or untried(proof)) else FINDINGS
 
 
 def of_rule(proof: Proof, rule: str) -> list[Verdict]:
@@ -70,17 +76,26 @@ def of_rule(proof: Proof, rule: str) -> list[Verdict]:
     return [verdict for verdict in proof.verdicts if verdict.rule == rule]
 
 
+def _cut_off(proof: Proof) -> list[Verdict]:
+    """Searches that were cut off with another answer than the one taken."""
+    return [verdict for key in proof.open for other in key.others for verdict in other.unfinished]
+
+
 def _answer(proof: Proof) -> Iterator[Block]:
-    asked = [rule for rule in ORDER if of_rule(proof, rule)]
+    otherwise = {verdict.rule for verdict in proof.otherwise}
+    asked = [rule for rule in ORDER if of_rule(proof, rule) or rule in otherwise]
     bad = [rule for rule in asked if any(v.verdict == BROKEN for v in of_rule(proof, rule))]
-    open_ = [rule for rule in asked if any(v.verdict == UNFINISHED for v in of_rule(proof, rule))]
-    held = len(asked) - len({*bad, *open_})
+    cut = {verdict.rule for verdict in (*proof.verdicts, *_cut_off(proof)) if verdict.verdict == UNFINISHED}
+    open_ = [rule for rule in ORDER if rule in cut]
+    held = len(asked) - len({*bad, *open_, *otherwise})
     faults = "with one thing failed" if proof.most_faults == 1 else f"with up to {proof.most_faults} things failed"
     most = f" Sets of faults were looked for {faults}, at any moment and in any order."
     hold = "holds" if held == 1 else "hold"
     texts = [f"{held} of the {count(len(asked), 'rule')} asked of this house {hold} whatever one thing fails.{most}"]
     if bad:
-        texts.append(f"Broken: {joined([f'{rule} ({RULES[rule].title})' for rule in bad])}.")
+        texts.append(f"Broken: {named(bad)}.")
+    if more := otherwise.difference(bad):
+        texts.append(f"Broken with another answer to what the file leaves open: {named(more)}.")
     if not asked:
         texts = [] if proof.stopped else ["There is nothing in this house that acts by itself, and no rule to ask."]
     if proof.stopped:
@@ -92,6 +107,8 @@ def _answer(proof: Proof) -> Iterator[Block]:
             "nothing.",
             "caution",
         )
+    if untried(proof):
+        yield Text("NOT FINISHED: an answer that the file leaves open was not asked to its end, see there.", "caution")
     if proof.stopped:
         return
     yield Text(
@@ -199,19 +216,21 @@ def _rules(proof: Proof) -> Iterator[Grid]:
     """Those that are broken first."""
     rows: dict[bool, list[tuple[str, ...]]] = {True: [], False: []}
     for rule in ORDER:
-        mine = of_rule(proof, rule)
+        otherwise = [v for v in proof.otherwise if v.rule == rule]
+        mine = of_rule(proof, rule) or otherwise
         if not mine:
             continue
-        bad = sum(v.verdict == BROKEN for v in mine)
+        bad = sum(v.verdict == BROKEN for v in of_rule(proof, rule))
         open_ = sum(v.verdict == UNFINISHED for v in mine)
         beyond = sum(v.verdict == HOLDS and bool(v.cases) for v in mine)
         words = [f"broken for {bad} of {len(mine)}"] if bad else []
         words += [f"not finished for {open_}"] if open_ else []
+        words += [f"with another answer broken for {len({v.about for v in otherwise})}"] if otherwise else []
         words = words or ["holds"]
         if beyond and not bad:
             words.append(f"until more fails ({beyond})")
         settings = joined(list(dict.fromkeys(SETTINGS[v.setting] for v in mine)))
-        rows[bool(bad or open_)].append(
+        rows[bool(bad or open_ or otherwise)].append(
             (rule, RULES[rule].asks, settings, str(len(mine)), ", ".join(words), f"{max(v.states for v in mine):,}")
         )
     head = ("rule", "what must be so", "looked at", "asked", "answer", "most states")

@@ -166,4 +166,8 @@ LEFT_OUT: Final = (
         "still. Whether a limit ends a leak depends on how wide it is, on what evaporates and on what dries, and no "
         "width is assumed."
     ),
+    (
+        "Of what the file leaves open, each other answer was tried by itself; two of them together were not. The list "
+        "of what gets out stands for the answers taken."
+    ),
 )
