@@ -78,7 +78,7 @@ def first_float(repository: Path) -> Design:
 def proved(design: Design) -> dict[str, Any]:
     """The document of a proof."""
     plant = lower(design)
-    found = prove(design, plant, KINDS, 2, compiled=True, most_states=20_000, cured=True)
+    found = prove(design, plant, KINDS, 2, compiled=True, most_states=20_000, answered=True, cured=True)
     return proof_records.proof(design, plant, harmed(found))
 
 
@@ -124,12 +124,17 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
 
 
 def harmed(found: Proof) -> Proof:
-    """The same with a cure that breaks another rule, of which the example has none."""
+    """The same with a cure that breaks another rule, and an answer with which a search was cut off: the example has
+    neither."""
     cured = (
         replace(v, cures=tuple(replace(cure, also_broken=(("IL-15", "a probe"),)) for cure in v.cures))
         for v in found.verdicts
     )
-    return replace(found, verdicts=tuple(cured))
+    cut_off = (
+        replace(key, others=tuple(replace(one, unfinished=found.verdicts[:1]) for one in key.others))
+        for key in found.open
+    )
+    return replace(found, verdicts=tuple(cured), open=tuple(cut_off))
 
 
 @each
