@@ -6,8 +6,9 @@ from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field, replace
 
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import is_power
+from dewpond.proof.draft import calls, is_power
 from dewpond.proof.machine import Failing, Machine
+from dewpond.proof.questions.sensing import says_anyway
 from dewpond.proof.replay import tried
 from dewpond.proof.search import MOST_STATES, Search, search
 from dewpond.proof.verdicts import BROKEN, HOLDS, UNFINISHED, Case, Check, Verdict
@@ -39,6 +40,17 @@ class Prover:
     merged: dict[tuple[str, ...], None] = field(default_factory=dict)
     heard: Callable[[int], None] | None = None
     known: Known = field(default_factory=dict)
+
+    def without_standing(self) -> None:
+        """A message that is sent while all stands as at first tells nobody of anything new: from here on it does not count."""
+        said = {s for s in calls(self.plant) if self.put(says_anyway(self.plant, s), 0)[1].breaches}
+        called = (
+            one._replace(
+                signals=tuple(s for s in one.signals if s not in said), soon=tuple(s for s in one.soon if s not in said)
+            )
+            for one in self.plant.called
+        )
+        self.plant = replace(self.plant, called=tuple(called)) if said else self.plant
 
     def put(self, asked: Asked, faults: int, most_states: int | None = None) -> tuple[Machine, Search]:
         """One question."""

@@ -53,6 +53,7 @@ GROUPS = (
 
 def _asked(p: Prover, design: Design, kinds: Mapping[str, Kind], pairs: list[Pairs]) -> tuple[Iterator[Verdict], ...]:
     """The verdicts of each of the GROUPS, asked as they are read."""
+    p.without_standing()
     return (
         of_layers(p),
         of_sensors(p),

@@ -16,12 +16,25 @@ def cries(plant: Plant, layer: Layer) -> tuple[Machine, int]:
     """The machine of a trip while all floors are dry and every level stands as at first, but for those that pumps fill
     from mark to mark, with the question: it has tripped."""
     d = _still(plant, layer)
-    for dose in doses(plant):
-        for low, high in ordinary(plant, dose):
-            what = (prim.T_LEVEL, dose.store)
-            d.moves(what, rises=d.no(d.above(what, high, high)), falls=d.above(what, low, low))
+    _keep_between_marks(d)
     bad = d.at(layer.trip)
     return d.machine(()), bad
+
+
+def says_anyway(plant: Plant, signal: int) -> tuple[Machine, int]:
+    """The machine of a message while nothing moves at all, with the question: it is sent."""
+    d = Draft(plant, [signal], dict.fromkeys([*plant.rearms, *by_hand(plant)], False))
+    d.still()
+    bad = d.once(d.any(d.at(signal)))
+    return d.machine(()), bad
+
+
+def _keep_between_marks(d: Draft) -> None:
+    """Pumps keep the vessels that they fill between the marks that call for them."""
+    for dose in doses(d.plant):
+        for low, high in ordinary(d.plant, dose):
+            what = (prim.T_LEVEL, dose.store)
+            d.moves(what, rises=d.no(d.above(what, high, high)), falls=d.above(what, low, low))
 
 
 def sleeps(plant: Plant, layer: Layer) -> list[tuple[Machine, int]]:
