@@ -108,7 +108,7 @@ class _Checks:
                 check_limits(self.design, self.kinds, found, self.desk, self._add, show)
                 check_wired(self.design, self.kinds, self.desk)
             people = [part.name for part in self.design.parts if self.kinds[part.kind].section == "people"]
-            check_messages(self.design, people, self.desk)
+            check_messages(self.design, self.kinds, people, self.desk)
 
     # -- helpers -------------------------------------------------------------------------------------------------------
     def _where(self, name: str) -> str:

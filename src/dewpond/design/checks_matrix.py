@@ -8,14 +8,16 @@ from typing import Final
 
 from dewpond import units
 from dewpond.design import messages as m
+from dewpond.design import messages_claims as words_of
 from dewpond.design.desk import Desk, did_you_mean, listed, nearest, shown
 from dewpond.design.model import Design, Heartbeat, Message, Row, Term
-from dewpond.design.rows import RE_ARMED
+from dewpond.design.rows import OUTSIDE, RE_ARMED
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind, PartView
 from dewpond.vocabulary import Word
 
 _NEARLY = 0.85  # likeness from which a step of a path is taken for the name of a part mistyped
+_PASSES_ON: Final = ("box", "link")  # roles of what a message goes through
 LONG_WET: Final = 600.0  # wait with a wet probe that costs more than it spares [s]; our prior, 1 to 30 min
 _AT_REST: Final = (Word.SHUT, Word.STOPPED)
 
@@ -197,13 +199,15 @@ class _Matrix:
                 self.desk.add("D137", where, self.design.lines[name], name=name, word=states[0])
 
 
-def check_messages(design: Design, people: Collection[str], desk: Desk) -> None:
-    """Messages that reach nobody, that no row sends, or whose path nearly names a part."""
-    names = [part.name for part in design.parts]
+def check_messages(design: Design, kinds: Mapping[str, Kind], people: Collection[str], desk: Desk) -> None:
+    """Messages that reach nobody, that no row sends, or whose path names what is taken to work."""
+    _watchers(design, kinds, desk)
+    nobody = set()
     sent = {name for row in design.rows for name in (row.tell, row.too_long.tell if row.too_long else None)}
     for message in design.messages:
         where = m.MESSAGE.format(name=message.name)
         if not {*people} & {*message.path, message.then}:
+            nobody.add(message.name)  # what its path names may be meant for a person
             desk.add("D122", where, message.line, "path", known=listed(people) or m.NOBODY)
         if message.name not in sent:
             desk.add("D123", where, message.line, name=message.name)
@@ -222,8 +226,33 @@ def check_messages(design: Design, people: Collection[str], desk: Desk) -> None:
         if twice:
             where = m.MESSAGE.format(name=told.name)
             desk.add("D237", where, told.line, "path", steps=listed(map(shown, twice)))
-        for step in told.path:
-            near = "" if step in names else nearest(step, names, _NEARLY)
-            if near:
-                where = m.MESSAGE.format(name=told.name)
-                desk.add("D118", where, told.line, "path", got=shown(step), near=near)
+        _path(told, design, kinds, told.name in nobody, desk)
+
+
+def _path(told: Message | Heartbeat, design: Design, kinds: Mapping[str, Kind], to_nobody: bool, desk: Desk) -> None:
+    """Steps of a path that are no part, nearly one, or a part that passes nothing on."""
+    names = {part.name: part.kind for part in design.parts}
+    where = m.MESSAGE.format(name=told.name)
+    for step in dict.fromkeys(told.path):
+        if step in names and kinds[names[step]].section == "people":
+            continue
+        near = "" if step in names else nearest(step, names, _NEARLY)
+        if near:
+            desk.add("D118", where, told.line, "path", got=shown(step), near=near)
+        elif step in names and kinds[names[step]].role not in _PASSES_ON:
+            desk.add("D246", where, told.line, "path", got=step, so=words_of.OF_THE_KIND.format(kind=names[step]))
+        elif step not in names and not to_nobody:
+            desk.add("D246", where, told.line, "path", got=shown(step), so=words_of.NO_PART)
+
+
+def _watchers(design: Design, kinds: Mapping[str, Kind], desk: Desk) -> None:
+    """Signs of life for which nothing waits of which it is known when it works."""
+    names = {part.name: part.kind for part in design.parts}
+    known = [OUTSIDE, *(name for name, kind in names.items() if kinds[kind].role in _PASSES_ON)]
+    for beat in design.heartbeats:
+        if beat.watched not in known:
+            where = m.MESSAGE.format(name=beat.name)
+            kind = names.get(beat.watched)
+            so = words_of.OF_THE_KIND.format(kind=kind) if kind else words_of.NO_PART
+            words = {"near": "" if kind else did_you_mean(beat.watched, known), "known": listed(known[1:]) or m.NOBODY}
+            desk.add("D245", where, beat.line, "watched", got=shown(beat.watched), so=so, outside=OUTSIDE, **words)

@@ -1,4 +1,6 @@
-"""The texts about what a design file claims of its protections: D240-D244. See ``messages``."""
+"""The texts about what a design file claims of its protections: D240-D244; and about words of messages that no part is
+called: D245, D246. See ``messages``.
+"""
 
 from __future__ import annotations
 
@@ -28,8 +30,19 @@ CLAIMS: Final = {
         "Two claims speak of {about}, {lines}: the one says that it is stopped by {first}, the other by {second}.",
         "Keep one of them, with all protections of which each stops that water by itself.",
     ),
+    "D245": error(
+        '"{got}" shall watch for the sign of life, and {so}: nothing says when it would miss one.',
+        "{near}Write `{outside}`, or the box or the network that watches for it; here: {known}.",
+    ),
+    "D246": warning(
+        'The path names "{got}", and {so}: it is taken to work, whatever fails.',
+        "If the message goes through it, describe it in the section controllers, as a network for instance; else take "
+        "it out of the path.",
+    ),
 }
 
+NO_PART: Final = "no part is called so"
+OF_THE_KIND: Final = "that is of the kind {kind}, which passes no message on"
 BOTH_GIVEN: Final = "both are given"
 NONE_GIVEN: Final = "neither is given"
 THESE_DO: Final = "Name one that does: {names}."

@@ -71,6 +71,7 @@ ROW_PARAMS: Final = (
     TELL,
 )
 _TEXTS = (Param("item", "text", "One of the list."),)
+OUTSIDE: Final = "outside the house"  # where a watcher stands that no fault of the house stops
 HEARD = "The last day on which it was heard to arrive"
 MESSAGE_PARAMS: Final = (
     Param("priority", "word", "How soon somebody must act.", words=PRIORITIES),
@@ -90,7 +91,7 @@ HEARTBEAT_PARAMS: Final = (
     Param("every", "duration", "How often.", low=1.0, high=14 * 86400.0, usual=(30.0, 2 * 86400.0)),
     Param("path", "list", "All that must work for it to arrive.", fields=_TEXTS),
     Param("missed", "count", "How many may stay away before somebody is told.", 2, low=1, high=100),
-    Param("watched", "text", "Where the one who watches for it stands.", "outside the house"),
+    Param("watched", "text", f"Who watches for it: `{OUTSIDE}`, or a box or a network of the file.", OUTSIDE),
     Param("tell", "list", "Who is told.", fields=_TEXTS),
 )
 
