@@ -70,6 +70,14 @@ KEPT, UNIT_BOX, TANK_BOX = (
     "  unit box:     {power: wash room circuit, ",
     "  tank box:     {power: parlour circuit, ",
 )
+RELAY_LETS = (
+    "{kind: relay, power: parlour circuit, without power: cuts the lead}",
+    "{kind: relay, power: wash room circuit, without power: lets current through}",
+)
+LASTS_AND_FORGETS = (
+    (BY_RELAY, BY_RELAY.replace("high, effect", "high, lasting: 60 s, effect").replace(", by: pump cut-out", "")),
+    (TANK_BOX + KEPT, TANK_BOX + KEPT.replace("kept", "cleared", 1)),
+)
 LOW_TOLD = ("  - {id: low told, cause: low mark low, lasting: 2 h, effect: {}, tell: level message}\n", "")
 STOCK_ROW = ("  - {id: stock, cause: stock low low, lasting: 1 h, effect: {}, tell: level message}\n", "")
 BEATS = "every: 15 min, path: [router], missed: 2, watched: outside the house, tell: [keeper, neighbour]}"
@@ -108,6 +116,15 @@ MISTAKES = (
     Mistake(
         "solenoid opens unpowered", (("without power: shut, driven", "without power: open, driven"),), "IL-02",
         frozenset({"IL-18"}), sets(CUT, HOUSE_TRIPS, "feed valve: coil burnt out"), {},
+    ),
+    Mistake(
+        "relay that lets current through while its own circuit is dead", (RELAY_LETS,), "IL-02",
+        cases=sets("wash room circuit: cut for an hour", "wash room circuit: trips until someone comes"),
+    ),
+    # until the delay is over anew the pump may run, with the water where it was
+    Mistake(
+        "box forgets in a power cut that the water stood high", LASTS_AND_FORGETS, "IL-11",
+        frozenset({"IL-08", "IL-18"}), sets(CUT),
     ),
     Mistake("solenoid not latched", ((LATCHED, UNLATCHED),), "IL-03"),
     Mistake("battery valve not latched", (("probe dries: stays shut", "probe dries: opens again"),), "IL-03"),

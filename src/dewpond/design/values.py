@@ -60,7 +60,7 @@ class Book:
 
     def lacks(self, roles: Collection[str], name: str) -> bool:
         """True, with a note, if a name is not known because the whole section for such parts is not there."""
-        sections = {self.absent.get(role, "") for role in roles}
+        sections = {self.absent[role] for role in roles if role in self.absent}
         section = name if name in sections else sections.pop() if len(sections) == 1 else ""
         if not section:
             return False

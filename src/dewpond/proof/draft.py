@@ -97,6 +97,11 @@ def is_power(plant: Plant, label: str) -> bool:
     return any(what == "force" and number in plant.circuits for what, number, _ in plant.fault(label).patches)
 
 
+def power_cuts(plant: Plant) -> tuple[str, ...]:
+    """The faults that take the power from a circuit, by their labels."""
+    return tuple(fault.label for fault in plant.faults if is_power(plant, fault.label))
+
+
 @dataclass
 class _Moves:
     """What is said of a quantity: while what it rises and falls, and how long it takes from one height to another."""

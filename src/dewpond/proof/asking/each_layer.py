@@ -6,11 +6,22 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import partial
 
+from dewpond.plant.plant import Plant
 from dewpond.proof import replay
-from dewpond.proof.draft import is_power, order_of
+from dewpond.proof.draft import order_of, power_cuts
 from dewpond.proof.prover import ONE, Prover, cases_of, has_cut, verdict_of
 from dewpond.proof.questions.dosing import doses
-from dewpond.proof.questions.layers import Layer, causes_of, counts_time, layers, opens_wet, shuts, stays_shut
+from dewpond.proof.questions.layers import (
+    Layer,
+    causes_of,
+    counts_time,
+    layers,
+    levels_of,
+    opens_full,
+    opens_wet,
+    shuts,
+    stays_shut,
+)
 from dewpond.proof.questions.sensing import cries, hidden, re_armed_blindly, sleeps, wires
 from dewpond.proof.verdicts import ALONE, Case, Verdict
 
@@ -33,6 +44,8 @@ def of_layers(p: Prover) -> Iterator[Verdict]:
             yield verdict_of("IL-01", ALONE, about, found, cases, 0)
         if layer.by_water or latched:
             yield from _stays_shut(p, layer, about)
+        elif levels_of(p.plant, causes) and not counts_time(p.plant, causes):
+            yield from _stays_shut_full(p, layer, about)
         blind = re_armed_blindly(p.plant, layer, stores.get(layer.gate, -1))
         if blind is not None:
             faults = 0 if layer.by_water else ONE
@@ -50,8 +63,7 @@ def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
     ruled: dict[str, list[Case]] = {"IL-02": [], "IL-03": [], "IL-11": [], "IL-18": []}
     trip = m.position(layer.trip)
     if layer.by_water:  # what opens of itself, or forgets, must not hide that it opens without power
-        cuts = [fault.label for fault in p.plant.faults if is_power(p.plant, fault.label)]
-        still, open_wet = p.put(opens_wet(p.plant, layer, cuts), ONE)
+        still, open_wet = p.put(opens_wet(p.plant, layer, power_cuts(p.plant)), ONE)
         ruled["IL-02"] += cases_of(still, open_wet, check)
         found = replace(found, finished=found.finished and open_wet.finished)
     wet = {frozenset(case.faults) for case in ruled["IL-02"]}
@@ -68,6 +80,27 @@ def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
         p.reopening.add(layer.part)
     for rule, cases in ruled.items():
         yield verdict_of(rule, ALONE, about, found, tuple(cases), p.most_faults)
+
+
+def _stays_shut_full(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
+    """What trips by a level and ends with it: whether the power alone opens it while the level stands still."""
+    m, found = p.put(opens_full(p.plant, layer, power_cuts(p.plant)), ONE)
+    ruled: dict[str, list[Case]] = {"IL-02": [], "IL-11": []}
+    for case in cases_of(m, found):
+        ruled["IL-02" if _without_power(p.plant, case) else "IL-11"].append(case)
+    for rule, cases in ruled.items():
+        yield verdict_of(rule, ALONE, about, found, tuple(cases), ONE)
+
+
+def _without_power(plant: Plant, case: Case) -> bool:
+    """Whether a circuit that a case takes the power from is still without at its end."""
+    m, breach = case.machine, case.breach
+    assert m is not None
+    assert breach is not None
+    end = breach.way[-1][1] if breach.way else breach.start
+    patches = (patch for labels in case.faults for patch in plant.fault(labels[0]).patches)
+    cut = (number for what, number, _ in patches if what == "force" and number in plant.circuits)
+    return any(number in m.numbers and not end.bits[m.position(number)] for number in cut)
 
 
 def of_sensors(p: Prover) -> Iterator[Verdict]:

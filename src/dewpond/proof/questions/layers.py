@@ -50,7 +50,7 @@ def stays_shut(plant: Plant, layer: Layer, depth: int = 0, only: Collection[str]
     """The machine of a layer, with the question: it has shut because of its trip, and is open although no hand has
     re-armed it since. ``depth``: what lies further off than so many signals is taken to change of itself, which only
     adds behaviour; 0: nothing is; ``only`` as in Draft.machine."""
-    d, again = _shut_before(plant, layer, depth)
+    d, _, again = _shut_before(plant, layer, depth)
     return d.machine(only), again
 
 
@@ -64,7 +64,7 @@ def shuts(plant: Plant, layer: Layer) -> tuple[Machine, int]:
 def opens_wet(plant: Plant, layer: Layer, only: Collection[str]) -> tuple[Machine, int]:
     """The same of a layer that trips by water, with the question besides: water lies at each of its probes still, and
     nothing that has begun is still to end; ``only`` as in Draft.machine."""
-    d, again = _shut_before(plant, layer, depth=0)
+    d, _, again = _shut_before(plant, layer, depth=0)
     pools = pools_of(plant, causes_of(plant, layer.trip, order_of(plant, layer.gate)))
     bad = d.all(
         again, *(d.above(what, top, top) for what in pools for top in [max(d.marks(what), default=0.0)]), *d.calm()
@@ -72,8 +72,18 @@ def opens_wet(plant: Plant, layer: Layer, only: Collection[str]) -> tuple[Machin
     return d.machine(only), bad
 
 
-def _shut_before(plant: Plant, layer: Layer, depth: int) -> tuple[Draft, int]:
-    """The draft of a layer, and the signal "it has shut because of its trip, is open, and no hand has re-armed it"."""
+def opens_full(plant: Plant, layer: Layer, only: Collection[str]) -> tuple[Machine, int]:
+    """The same of a layer that trips by levels, while none of them moves any more once it has shut; ``only`` as in
+    Draft.machine."""
+    d, held, again = _shut_before(plant, layer, depth=0)
+    for store in levels_of(plant, causes_of(plant, layer.trip, order_of(plant, layer.gate))):
+        d.moves((prim.T_LEVEL, store), rises=d.no(held), falls=d.no(held))
+    return d.machine(only), again
+
+
+def _shut_before(plant: Plant, layer: Layer, depth: int) -> tuple[Draft, int, int]:
+    """The draft of a layer, and the signals "it has shut because of its trip, and no hand has re-armed it since" and
+    "and it is open"."""
     a, order = plant.arrays, order_of(plant, layer.gate)
     causes = causes_of(plant, layer.trip, order)
     hands = [s for s in causes if s in plant.rearms]
@@ -83,7 +93,7 @@ def _shut_before(plant: Plant, layer: Layer, depth: int) -> tuple[Draft, int]:
     d.sticks(shortest(plant, layer.trip, order) & own)
     open_ = d.gate(layer.gate)
     held = d.once(d.all(d.at(layer.trip), d.no(open_)), d.any(*(d.at(s) for s in hands if d.has(s))))
-    return d, d.all(held, open_)
+    return d, held, d.all(held, open_)
 
 
 def pools_of(plant: Plant, signals: Collection[int]) -> list[tuple[int, int]]:
@@ -91,6 +101,13 @@ def pools_of(plant: Plant, signals: Collection[int]) -> list[tuple[int, int]]:
     a = plant.arrays
     rows = [int(a.sig_arg[s]) for s in signals if a.sig_op[s] == prim.L_THRESHOLD]
     return sorted({(prim.T_POOL, a.thr_ref[k]) for k in rows if a.thr_kind[k] == prim.T_POOL})
+
+
+def levels_of(plant: Plant, signals: Collection[int]) -> list[int]:
+    """The vessels whose level signals compare with marks."""
+    a = plant.arrays
+    rows = [int(a.sig_arg[s]) for s in signals if a.sig_op[s] == prim.L_THRESHOLD]
+    return sorted({a.thr_ref[k] for k in rows if a.thr_kind[k] == prim.T_LEVEL})
 
 
 def worst(plant: Plant, trips: Collection[int], orders: Collection[int]) -> dict[int, bool]:
