@@ -80,7 +80,8 @@ def replayed(plant: Plant, case: Case, *, hidden: bool, compiled: bool) -> bool:
         elif step.kind in ("fails", "press") and all(onset.label != label for onset in onsets):
             onsets.append(Onset(label, -1.0, last, SOON) if last else Onset(label, step.time))
     house = replace(plant, faults=(*plant.faults, *extra))
-    horizon = LASTING if case.check in (runs_on, runs_on_untold) else (told[-1].time if told else 0.0) + AFTER
+    last_at = max((step.time for step in told), default=0.0)  # what is so from the first moment has no story
+    horizon = LASTING if case.check in (runs_on, runs_on_untold) else last_at + AFTER
     trace = engine.run(house, Scenario("travelling", horizon, tuple(onsets), BEGIN), rows=ROWS, compiled=compiled)
     return case.check(plant, trace)
 
