@@ -42,7 +42,7 @@ class Prover:
     known: Known = field(default_factory=dict)
 
     def without_standing(self) -> None:
-        """A message that is sent while all stands as at first tells nobody of anything new: from here on it does not count."""
+        """A message that is sent while all stands as at first tells nobody of anything new: it does not count then."""
         said = {s for s in calls(self.plant) if self.put(says_anyway(self.plant, s), 0)[1].breaches}
         called = (
             one._replace(

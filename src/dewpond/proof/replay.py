@@ -14,7 +14,8 @@ from dewpond.plant.trace import Trace
 from dewpond.proof.draft import by_hand as hands
 from dewpond.proof.draft import calls
 from dewpond.proof.machine import Failing
-from dewpond.proof.story import BEGIN, steps
+from dewpond.proof.questions.water import spills
+from dewpond.proof.story import BEGIN, Step, steps
 from dewpond.proof.verdicts import Case, Check
 
 LASTING = 4.0 * DAY  # that water must run for it to run on: what a vessel holds has run out by then [s]
@@ -65,6 +66,7 @@ def replayed(plant: Plant, case: Case, *, hidden: bool, compiled: bool) -> bool:
     beginning. Nobody is about or comes, but for hands that re-arm as the story says."""
     assert case.check is not None
     told = steps(plant, case)
+    leaks = _leaks(plant, case, told)
     nobody = PlantFault(NOBODY, "", "", "", "event", "", NEVER, 1.0, tuple(("force", s, 0.0) for s in hands(plant)))
     onsets, extra, last = [Onset(NOBODY, 0.0)], [nobody], ""
     for step in told:
@@ -79,11 +81,28 @@ def replayed(plant: Plant, case: Case, *, hidden: bool, compiled: bool) -> bool:
             onsets.append(Onset(label, 0.0))
         elif step.kind in ("fails", "press") and all(onset.label != label for onset in onsets):
             onsets.append(Onset(label, -1.0, last, SOON) if last else Onset(label, step.time))
+        elif step.what == "pool" and step.text in leaks:
+            onsets.append(Onset(leaks.pop(step.text), step.time))
     house = replace(plant, faults=(*plant.faults, *extra))
     last_at = max((step.time for step in told), default=0.0)  # what is so from the first moment has no story
-    horizon = LASTING if case.check in (runs_on, runs_on_untold) else last_at + AFTER
+    long = case.check in (runs_on, runs_on_untold) or any(step.what == "pool" for step in told)
+    horizon = LASTING if long else last_at + AFTER
     trace = engine.run(house, Scenario("travelling", horizon, tuple(onsets), BEGIN), rows=ROWS, compiled=compiled)
     return case.check(plant, trace)
+
+
+def _leaks(plant: Plant, case: Case, told: tuple[Step, ...]) -> dict[str, str]:
+    """By place in which water lies in the story, a fault that lets it out there, where none of the case does."""
+    every = spills(plant)
+    mine = {label for labels in case.faults for label in labels[:1]}
+    if any(mine.intersection(spill.labels) for spill in every):
+        return {}
+    places = {step.text for step in told if step.what == "pool"}
+    return {
+        plant.places[spill.place].name: spill.labels[0]
+        for spill in reversed(every)
+        if plant.places[spill.place].name in places
+    }
 
 
 def by_hand(plant: Plant, signal: int) -> PlantFault:

@@ -56,9 +56,8 @@ def stays_shut(plant: Plant, layer: Layer, depth: int = 0, only: Collection[str]
 
 def shuts(plant: Plant, layer: Layer) -> tuple[Machine, int]:
     """The machine of a layer, with the question: it has shut because of its trip."""
-    d, _ = _shut_before(plant, layer, depth=0)
-    bad = d.all(d.at(layer.trip), d.no(d.gate(layer.gate)))
-    return d.machine(()), bad
+    d, held, _ = _shut_before(plant, layer, depth=0)
+    return d.machine(()), held
 
 
 def opens_wet(plant: Plant, layer: Layer, only: Collection[str]) -> tuple[Machine, int]:
