@@ -11,7 +11,12 @@ from dewpond.plant.plant import Plant
 def shut_gates(plant: Plant, held: Mapping[int, bool]) -> frozenset[int]:
     """Gates that signals ``held`` at a value keep shut, and that are not shut without that."""
     key = ("shut gates", frozenset(held.items()))
-    return plant.once(key, lambda: _shut(plant, held) - plant.once("shut anyway", lambda: _shut(plant, {})))
+    return plant.once(key, lambda: _shut(plant, held) - shut_anyway(plant))
+
+
+def shut_anyway(plant: Plant) -> frozenset[int]:
+    """Gates that are shut whatever all signals are, unless a fault opens them."""
+    return plant.once("shut anyway", lambda: _shut(plant, {}))
 
 
 def _shut(plant: Plant, held: Mapping[int, bool]) -> frozenset[int]:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
+from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import DAY, NEVER, Onset, Plant, PlantFault, Scenario
 from dewpond.plant.trace import Trace
 from dewpond.proof.draft import by_hand as hands
@@ -141,11 +142,19 @@ def reopens(order: int, trip: int) -> Check:
     return check
 
 
-def stands_above(store: int, height: float) -> Check:
-    """A vessel stands above a height [m] at some time."""
+def stands_above(store: int, height: float, above: Collection[tuple[int, float]]) -> Check:
+    """A vessel stands above a height [m] at some time, with those ``above`` it that drain back into it, each down to a
+    height [m], standing as at first: what has come back meanwhile is nothing that a pump has brought."""
 
-    def check(_: Plant, trace: Trace) -> bool:
-        return any(row[store] > height for row in trace.row_value)
+    def check(plant: Plant, trace: Trace) -> bool:
+        a = plant.arrays
+        first = sum(max(a.store_start[upper] - volume_of(a, upper, end), 0.0) for upper, end in above)
+
+        def held(row: Sequence[float]) -> float:
+            back = sum(max(volume_of(a, upper, row[upper]) - volume_of(a, upper, end), 0.0) for upper, end in above)
+            return float(volume_of(a, store, row[store]) + back - first)
+
+        return any(held(row) > volume_of(a, store, height) for row in trace.row_value)
 
     return check
 

@@ -49,10 +49,10 @@ class Cure:
 class Verdict:
     """rule: one of RULES; setting: ALONE, WHOLE or READ; about: a part, a spill or a vessel, in the design's words;
     most_faults: at most so many failed beside what it begins with; line: of the file, 0 for none; bears: of a vessel
-    that is filled, up to which height [m] it bears that, and why ("rim" or "salt"); claimed: the parts of which the
-    file claims, in that line, that each stops it by itself; one alone was asked of itself; cures: what mends it;
-    stopped_by: what stands in the way of its first case and why that did not act, figures as ``parts.base.amount`` has
-    them."""
+    that is filled, up to which height [m] it bears that, and why, as in questions.dosing.Dose; claimed: the parts of
+    which the file claims, in that line, that each stops it by itself; one alone was asked of itself; cures: what mends
+    it; stopped_by: what stands in the way of its first case and why that did not act, figures as ``parts.base.amount``
+    has them."""
 
     rule: str
     setting: str

@@ -22,7 +22,7 @@ def of_vessels(p: Prover) -> Iterator[Verdict]:
         about = p.plant.stores[dose.store]
         m, found = p.put(overdosed(p.plant, dose), p.most_faults)
         ruled: dict[str, list[Case]] = {"IL-08": [], "IL-08b": [], "IL-18": []}
-        for case in cases_of(m, found, replay.stands_above(dose.store, dose.bears)):
+        for case in cases_of(m, found, replay.stands_above(dose.store, dose.bears, dose.above)):
             ruled[_dosing_rule(p, case)].append(case)
         for rule, cases in ruled.items():
             told_of = verdict_of(rule, WHOLE, about, found, tuple(cases), p.most_faults)

@@ -247,7 +247,7 @@ def _shorter(m: Matter, dose: Dose, row: Row) -> Iterator[tuple[Design, list[str
     whole = room(m, dose) / fast
     need = SPARE * evaporates(m.plant, dose.store) / dose.flow  # share of the time
     shown = [OF_A_DAY * row.per_day / fast] if row.per_day is not None and row.per_day / fast < whole else []
-    for longest in (whole, HALF * whole, *shown):
+    for longest in (whole, HALF * whole, *shown) if whole > 0.0 else ():
         seconds, text = at_most(longest, "duration", m.design)
         if (row.at_most is None or seconds < row.at_most) and seconds >= need * (seconds + (row.gap or 0.0)):
             changed = replace(row, at_most=seconds)
@@ -256,6 +256,8 @@ def _shorter(m: Matter, dose: Dose, row: Row) -> Iterator[tuple[Design, list[str
 
 def _less_a_day(m: Matter, dose: Dose, row: Row) -> Edits:
     """Two days of it are borne; if that is more than what evaporates."""
+    if not room(m, dose) > 0.0:
+        return
     volume, text = at_most(HALF * room(m, dose), "volume", m.design)
     if (row.per_day is None or volume < row.per_day) and volume >= SPARE * evaporates(m.plant, dose.store) * DAY:
         yield Edit(in_row(f"per day: {text}"), row.line, with_row(m.design, row, per_day=volume))

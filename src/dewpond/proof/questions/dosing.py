@@ -15,6 +15,7 @@ from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
+from dewpond.plant.certain import shut_anyway
 from dewpond.plant.feeding import spot
 from dewpond.plant.kernel.vessels import level_of, volume_of
 from dewpond.plant.plant import Plant
@@ -30,7 +31,8 @@ SALT_WATER = 5.0  # a vessel that holds more than this is a tank's [kg/m3]
 
 class Dose(NamedTuple):
     """A vessel that pumps fill: its number, the pump's gates, how fast they fill it together [m3/s], the vessels they
-    draw from, up to which height it bears that, and why: "rim" or "salt"."""
+    draw from, up to which height it bears that, and why: "rim", "salt" or, as what drains back must still find room
+    below its rim, "drains back"; the vessels above that drain back into it, each with the height down to which."""
 
     store: int
     gates: tuple[int, ...]
@@ -38,6 +40,7 @@ class Dose(NamedTuple):
     sources: tuple[int, ...]
     bears: float
     why: str
+    above: tuple[tuple[int, float], ...]
 
 
 def doses(plant: Plant) -> Iterator[Dose]:
@@ -53,7 +56,8 @@ def doses(plant: Plant) -> Iterator[Dose]:
             drawn.setdefault(store, set()).add(a.node_ref[a.edge_a[edge]])
     for store, pumps in sorted(filled.items()):
         bears, why = _bears(plant, store)
-        yield Dose(store, tuple(sorted(pumps)), sum(pumps.values()), tuple(sorted(drawn[store])), bears, why)
+        sources, above = tuple(sorted(drawn[store])), tuple(draining(plant, store))
+        yield Dose(store, tuple(sorted(pumps)), sum(pumps.values()), sources, bears, why, above)
 
 
 def _rated(plant: Plant, edge: int) -> float:
@@ -76,17 +80,43 @@ def _ends_in(plant: Plant, edge: int) -> int:
 
 
 def _bears(plant: Plant, store: int) -> tuple[float, str]:
-    """The height up to which a vessel may be filled: its rim, or what freshens the tank too much."""
+    """The height up to which a vessel may be filled: from where what drains back brings it to its rim, or what freshens
+    the tank too much."""
     a = plant.arrays
-    rim = level_of(a, store, a.store_rim[store])[0]
+    back = sum(
+        volume_of(a, s, level_of(a, s, a.store_start[s])[0]) - volume_of(a, s, h) for s, h in draining(plant, store)
+    )
+    rim, why = level_of(a, store, a.store_rim[store] - back)[0], "drains back" if back else "rim"
     body = a.store_body[store]
     salt = a.body_start[body]
     if salt < SALT_WATER:
-        return rim, "rim"
+        return rim, why
     whole = sum(v for v, own in zip(a.store_start, a.store_body, strict=True) if own == body)
     more = whole * (salt / max(salt - FRESHER, SALT_WATER / 2.0) - 1.0)
     fresh = level_of(a, store, a.store_start[store] + more)[0]
-    return (fresh, "salt") if fresh < rim else (rim, "rim")
+    return (fresh, "salt") if fresh < rim else (rim, why)
+
+
+def draining(plant: Plant, store: int) -> Iterator[tuple[int, float]]:
+    """The vessels whose water comes into another when the return pump between them stops, with the height down to which
+    it does [m]: the crest of the overflow, or the end of a return tube that siphons, whichever is lower."""
+    a, ends = plant.arrays, dict[int, float]()
+    for edge, law in enumerate(a.edge_law):
+        here, there, gate = a.edge_a[edge], a.edge_b[edge], a.edge_gate[edge]
+        if a.node_kind[there] not in (prim.TAP, prim.SPOUT) or a.node_ref[there] != store or gate in shut_anyway(plant):
+            continue
+        if law == prim.WEIR and a.node_kind[here] == prim.TAP:
+            height = a.node_z[there]
+        elif law == prim.ORIFICE and a.node_kind[here] == prim.SPOUT:
+            height = a.node_z[here]
+        else:
+            continue
+        upper = a.node_ref[here]
+        if a.store_body[upper] == a.store_body[store]:  # a tank over its sump, no bucket
+            ends[upper] = min(ends.get(upper, math.inf), height - a.store_z[upper])
+    for upper, height in ends.items():
+        if height < level_of(a, upper, a.store_start[upper])[0]:
+            yield upper, height
 
 
 def ordinary(plant: Plant, dose: Dose) -> list[tuple[float, float]]:

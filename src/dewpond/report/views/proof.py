@@ -29,7 +29,11 @@ STOPPED_EARLY: Final = (
     "missing."
 )
 NO_TIMES: Final = " No times were found that fit this way, and those told do not: it may not come about."
-WHY: Final = {"rim": "there is its rim", "salt": "there the tank has freshened by 2 g/kg"}
+WHY: Final = {
+    "rim": "there is its rim",
+    "drains back": "there its rim is reached once the return pump stops",
+    "salt": "there the tank has freshened by 2 g/kg",
+}
 UNSEEN: Final = "not seen in a run"
 TRIED: Final = {
     True: "Tried in a run of the plant: confirmed.",

@@ -57,7 +57,7 @@ RULES: Final = {
         "a run longer than the tank stands",
         "no pump brings more than its vessel bears, whatever one thing sticks",
         "Shorten `at most`, or set a high mark lower that stops the pump by a relay of its own: below the height at "
-        "which the tank freshens too much.",
+        "which the tank freshens too much, or runs over once the return pump stops.",
     ),
     "IL-08b": Rule(
         "runs that repeat",
