@@ -80,8 +80,8 @@ def test_what_comes_back_in_a_power_cut_is_nothing_that_a_pump_has_brought() -> 
     plant, dose = sump(*LOW_RIM)
     trace = engine.run(plant, Scenario("travelling", 86400.0, (Onset(CUT, 3600.0),)), rows=400, compiled=True)
     assert max(row[dose.store] for row in trace.row_value) == pytest.approx(0.275, abs=1e-3)
-    assert not replay.stands_above(dose.store, dose.bears, dose.above)(plant, trace)
-    assert replay.stands_above(dose.store, dose.bears, ())(plant, trace)
+    assert not replay.stands_above(dose.store, dose.bears, dose.above).test(plant, trace)
+    assert replay.stands_above(dose.store, dose.bears, ()).test(plant, trace)
 
 
 @pytest.mark.slow

@@ -25,14 +25,23 @@ from dewpond.proof.cures.doctor import Doctor
 from dewpond.proof.open_answers import others_of, told_of, try_others
 from dewpond.proof.prover import ONE, Known, Prover
 from dewpond.proof.search import MOST_STATES
-from dewpond.proof.verdicts import BROKEN, Otherwise, Pairs, Proof, Verdict
+from dewpond.proof.story import fits
+from dewpond.proof.verdicts import BROKEN, Case, Otherwise, Pairs, Proof, Verdict
 
 Heard = Callable[[int, int, str], None]
 
 
 def _with_runs(p: Prover, verdict: Verdict) -> Verdict:
-    """A broken rule with its cases tried in the engine."""
-    return replace(verdict, cases=p.seen(verdict.cases)) if verdict.verdict == BROKEN else verdict
+    """A broken rule with its cases tried in the engine; what a run has come to stands first among those of few faults,
+    and what no times fit last."""
+    if verdict.verdict != BROKEN:
+        return verdict
+    cases = sorted(p.seen(verdict.cases), key=partial(_rank, p.plant))
+    return replace(verdict, cases=tuple(cases))
+
+
+def _rank(plant: Plant, case: Case) -> tuple[int, bool, bool]:
+    return len(case.faults), not case.confirmed, not fits(plant, case)
 
 
 def _tell(heard: Heard, number: int, groups: int, what: str, verdicts: Sequence[Verdict], states: int) -> None:

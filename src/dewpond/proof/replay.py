@@ -13,16 +13,17 @@ from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import DAY, NEVER, Onset, Plant, PlantFault, Scenario
 from dewpond.plant.trace import Trace
 from dewpond.proof.draft import by_hand as hands
-from dewpond.proof.draft import calls
+from dewpond.proof.draft import calls, order_of
 from dewpond.proof.machine import Failing
 from dewpond.proof.questions.water import spills
 from dewpond.proof.story import BEGIN, Step, steps
 from dewpond.proof.verdicts import Case, Check
 
 LASTING = 4.0 * DAY  # that water must run for it to run on: what a vessel holds has run out by then [s]
-AFTER = 1.0 * DAY  # that a run goes on after the last thing that its story tells [s]
-ROWS = 400  # of its chart
+DRYING = 12.0 * DAY  # in which a vessel falls that loses nothing but what evaporates [s]
 SOON = 60.0  # after what came before it in the story a fault comes in the engine [s]
+ROWS = 400  # of a run's chart
+MOST_RUNS = 3  # that a case is tried in
 NOBODY = "nobody comes"
 LATENT = "latent"
 TRUE = 2  # of Trace.seen: a signal has been true at some time
@@ -84,12 +85,13 @@ def replayed(plant: Plant, case: Case, *, hidden: bool, compiled: bool) -> bool:
             onsets.append(Onset(label, -1.0, last, SOON) if last else Onset(label, step.time))
         elif step.what == "pool" and step.text in leaks:
             onsets.append(Onset(leaks.pop(step.text), step.time))
-    house = replace(plant, faults=(*plant.faults, *extra))
+    logged = {*plant.trips, *(order_of(plant, gate) for gate in plant.gates)}
+    log = [2 if signal in logged else level for signal, level in enumerate(plant.arrays.sig_log)]
+    house = replace(plant, faults=(*plant.faults, *extra), arrays=plant.arrays._replace(sig_log=log))
     last_at = max((step.time for step in told), default=0.0)  # what is so from the first moment has no story
-    long = case.check in (runs_on, runs_on_untold) or any(step.what == "pool" for step in told)
-    horizon = LASTING if long else last_at + AFTER
+    horizon = last_at + case.check.lasts
     trace = engine.run(house, Scenario("travelling", horizon, tuple(onsets), BEGIN), rows=ROWS, compiled=compiled)
-    return case.check(plant, trace)
+    return case.check.test(plant, trace)
 
 
 def _leaks(plant: Plant, case: Case, told: tuple[Step, ...]) -> dict[str, str]:
@@ -111,16 +113,21 @@ def by_hand(plant: Plant, signal: int) -> PlantFault:
     return PlantFault(f"by hand: {plant.rearms[signal]}", "", "", "", "event", "", 2.0, 1.0, (("force", signal, 1.0),))
 
 
-def runs_on(_: Plant, trace: Trace) -> bool:
+def runs_on() -> Check:
     """Water gets out to the end of the run."""
-    return trace.wet
+    return Check(lambda _, trace: trace.wet, LASTING)
 
 
-def runs_on_untold(plant: Plant, trace: Trace) -> bool:
+def runs_on_untold() -> Check:
     """Water gets out to the end of the run, and no message has been sent in its first day: later it may be missed
     somewhere else."""
+    return Check(lambda plant, trace: trace.wet and _first_call(plant, trace) > DAY, LASTING)
+
+
+def _first_call(plant: Plant, trace: Trace) -> float:
+    """When somebody is first sent a message [s]."""
     sent = (e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in calls(plant) and e.value > 0.0)
-    return runs_on(plant, trace) and min(sent, default=math.inf) > DAY
+    return min(sent, default=math.inf)
 
 
 def reopens(order: int, trip: int) -> Check:
@@ -139,7 +146,7 @@ def reopens(order: int, trip: int) -> Check:
                     return True
         return False
 
-    return check
+    return Check(check, LASTING)
 
 
 def stands_above(store: int, height: float, above: Collection[tuple[int, float]]) -> Check:
@@ -156,16 +163,7 @@ def stands_above(store: int, height: float, above: Collection[tuple[int, float]]
 
         return any(held(row) > volume_of(a, store, height) for row in trace.row_value)
 
-    return check
-
-
-def untold(store: int, mark: float) -> Check:
-    """A vessel has stood below a mark [m] at some time, and no message has been sent."""
-
-    def check(plant: Plant, trace: Trace) -> bool:
-        return any(row[store] <= mark for row in trace.row_value) and silent(plant, trace)
-
-    return check
+    return Check(check, LASTING)
 
 
 def late_told(store: int, mark: float, harms: bool) -> Check:
@@ -175,18 +173,17 @@ def late_told(store: int, mark: float, harms: bool) -> Check:
         dry = next(
             (time for time, row in zip(trace.row_time, trace.row_value, strict=True) if row[store] <= mark), None
         )
-        sent = (e.time for e in trace.events if e.code == prim.E_SIGNAL and e.ref in calls(plant) and e.value > 0.0)
-        soonest = min(sent, default=math.inf) + (min(one.within for one in plant.called) if harms else 0.0)
+        soonest = _first_call(plant, trace) + (min(one.within for one in plant.called) if harms else 0.0)
         return dry is not None and soonest > dry
 
-    return check
+    return Check(check, DRYING)
 
 
-def silent(plant: Plant, trace: Trace) -> bool:
+def silent() -> Check:
     """Nobody has been sent a message."""
-    return not any(trace.seen[signal] & TRUE for signal in calls(plant))
+    return Check(lambda plant, trace: _first_call(plant, trace) == math.inf, DAY)
 
 
 def ever(signal: int) -> Check:
     """A signal has been true at some time."""
-    return lambda _, trace: bool(trace.seen[signal] & TRUE)
+    return Check(lambda _, trace: bool(trace.seen[signal] & TRUE), DAY)

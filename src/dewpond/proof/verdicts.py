@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from dewpond.design.model import Unknown
 from dewpond.plant.plant import Plant
@@ -17,7 +17,12 @@ ALONE, WHOLE, READ = "each layer alone", "the whole", "read in the file"
 RULES = (*(f"IL-{number:02}" for number in range(1, 9)), "IL-08b", *(f"IL-{number:02}" for number in range(9, 19)))
 
 
-Check = Callable[[Plant, Trace], bool]  # whether a run comes to what must not be
+class Check(NamedTuple):
+    """Whether a run comes to what must not be, and for how long it must go on for that after the last thing that its
+    story tells [s]."""
+
+    test: Callable[[Plant, Trace], bool]
+    lasts: float
 
 
 @dataclass(frozen=True)

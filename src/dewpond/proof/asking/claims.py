@@ -67,7 +67,7 @@ def _of_spill(p: Prover, claim: Claim, spill: Spill) -> Iterator[Verdict]:
         faults = max(p.most_faults, many)  # what lets it out is one of them
         m, found = p.put(runs_on(plant, spill, named), faults)
         # what is not counted here stops it in a run all the same
-        cases = cases_of(m, found, None if others.intersection(spill.gates) else replay.runs_on)
+        cases = cases_of(m, found, None if others.intersection(spill.gates) else replay.runs_on())
         whole = verdict_of("IL-06", WHOLE, about, found, cases, faults, bears=many)
         yield replace(whole, line=claim.line, claimed=claim.layers)
 

@@ -108,4 +108,4 @@ def of_sensors(p: Prover) -> Iterator[Verdict]:
     trips = {layer.trip for layer in layers(p.plant) if layer.by_water}
     for fault in wires(p.plant):
         m, found = p.put(hidden(p.plant, fault, sorted(trips)), ONE)
-        yield verdict_of("IL-15", ALONE, fault.part, found, cases_of(m, found, replay.silent), ONE)
+        yield verdict_of("IL-15", ALONE, fault.part, found, cases_of(m, found, replay.silent()), ONE)

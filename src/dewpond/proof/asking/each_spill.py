@@ -27,7 +27,7 @@ def of_spills(p: Prover, pairs: list[Pairs], claims: Sequence[Claim]) -> Iterato
         own = credited(plant, spill, p.compiled)
         faults = max(p.most_faults, TWO)  # what lets it out is one of them
         m, found = p.put(runs_on(plant, spill, spill.gates), faults)
-        cases = p.seen(cases_of(m, found, replay.runs_on))
+        cases = p.seen(cases_of(m, found, replay.runs_on()))
         names = tuple(dict.fromkeys(layer.part for layer in own))
         places = tuple(plant.places[place].name for place in onward(plant, spill.place))
         alone = tuple(case for case in cases if len(case.faults) <= ONE)
@@ -42,7 +42,7 @@ def of_spills(p: Prover, pairs: list[Pairs], claims: Sequence[Claim]) -> Iterato
         pair = {label for case in cases if len(case.faults) <= TWO for labels in case.faults for label in labels}
         if own and pair:  # only what runs on can run on untold
             m, nobody = p.put(runs_on(plant, spill, spill.gates, untold=True, only=pair), TWO)
-            unheard = p.seen(cases_of(m, nobody, replay.runs_on_untold))
+            unheard = p.seen(cases_of(m, nobody, replay.runs_on_untold()))
             stuck = tuple(case for case in unheard if any(holds_gate(plant, label) for (label, *_) in case.faults))
             yield verdict_of("IL-14", WHOLE, about, nobody, stuck, TWO, bears=TWO)
         again = tuple(name for name in names if name in p.reopening)

@@ -43,7 +43,7 @@ def of_dryness(p: Prover) -> Iterator[Verdict]:
             m, found = p.put(untold(p.plant, dry, any_cause), faults)
             if found.breaches:
                 m, found = p.put(untold(p.plant, dry, any_cause, timed=True), faults)
-            cases = cases_of(m, found, None if any_cause else replay.untold(dry.store, dry.mark))
+            cases = cases_of(m, found, None if any_cause else replay.late_told(dry.store, dry.mark, harms=False))
             untold_with |= {case.faults for case in cases}
             yield verdict_of(rule, WHOLE, about, found, cases, faults)
         if calls(p.plant):

@@ -70,17 +70,9 @@ def _day_s_most(plant: Plant) -> Iterator[int]:
             yield signal
 
 
-def _takes(plant: Plant, store: int, low: float, high: float) -> Span:
-    """How long a vessel takes at least to fall from one height [m] to another, by what evaporates and by its pumps."""
-    a = plant.arrays
-    volume = volume_of(a, store, high) - volume_of(a, store, low)
-    drawn = sum(dose.flow for dose in doses(plant) if store in dose.sources)
-    fast = FALLS * evaporates(plant, store) + GIVES * drawn
-    return Span(volume / fast if fast > 0.0 else math.inf, math.inf)
-
-
 def _lives(plant: Plant, store: int, low: float, high: float) -> Span:
-    """The same where its pumps bring no more than what evaporates, but for one run of each."""
+    """How long a vessel takes at least to fall from one height [m] to another, by what evaporates from it and from
+    those that its pumps fill, but for one run of each."""
     a = plant.arrays
     drawn = [dose for dose in doses(plant) if store in dose.sources]
     volume = volume_of(a, store, high) - volume_of(a, store, low) - sum(_run(plant, dose) for dose in drawn)
@@ -109,7 +101,7 @@ def untold(plant: Plant, dry: Dry, any_cause: bool, timed: bool = False) -> tupl
     if timed:
         d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0))
         if not any_cause:
-            down = partial(_takes, plant, dry.store)
+            down = partial(_lives, plant, dry.store)
             d.moves((prim.T_LEVEL, dry.store), rises=False, falls=falls, up=down, down=down)
     told = d.once(d.any(*(d.at(signal) for signal in calls(plant))))
     bad = d.all(empty, d.no(told), *d.calm())

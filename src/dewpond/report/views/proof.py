@@ -108,7 +108,7 @@ def _answer(proof: Proof) -> Iterator[Block]:
     if open_:
         yield Text(
             f"NOT FINISHED: {joined(open_)}. The search was cut off before it ended; that nothing was found there says "
-            "nothing.",
+            "nothing. Give it more states (`--most-states`), or fewer faults (`--faults 1`).",
             "caution",
         )
     if untried(proof):

@@ -67,8 +67,8 @@ RULES: Final = {
     ),
     "IL-09": Rule(
         "a vessel that runs dry with nobody told",
-        "before a vessel is dry, for whatever reason, a message has been sent; a tank whose feed is shut tells of it "
-        "while who is called can still be there in time",
+        "while nothing has failed, a message comes before a vessel is dry, whatever empties it; where one thing shuts "
+        "its feed, it comes before, and a tank's while who is called can still be there",
         "Add a level switch above the height at which it is dry, and a row that tells somebody; so far above that "
         "there is time to come, or tell somebody who comes sooner.",
     ),
@@ -147,6 +147,19 @@ LEFT_OUT: Final = (
         "between two marks, are left to the runs."
     ),
     "A probe that nobody has seen to work with purified water (`seen to work with purified water`) is taken as blind.",
+    (
+        "A message counts as told when it arrives where somebody reads it; one that stands from the first moment on, "
+        "or that is written to a log only, tells nobody. How long ago it was tried does not count, nor whether a sign "
+        "of life was ever missed on purpose."
+    ),
+    (
+        "Litres until a stop do not count where water gets out: a row that waits for hours holds as well. Nor does "
+        "salt that is lost otherwise, by a leak or a skimmer, where a tank is said to freshen."
+    ),
+    (
+        "What ends by itself, such as a power cut or a pause, may last longer in the search than it does; where no "
+        "times fit, the story says so. It comes at most twice. A sensor is heard without the box that its wire ends in."
+    ),
     (
         "Who is called is there after the time in `reaches the stop tap in`; who lives there, after the longest time "
         "out or asleep as well. Nobody travels then."
