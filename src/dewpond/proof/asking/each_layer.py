@@ -23,6 +23,7 @@ from dewpond.proof.questions.layers import (
     stays_shut,
 )
 from dewpond.proof.questions.sensing import cries, hidden, re_armed_blindly, sleeps, wires
+from dewpond.proof.search import Search
 from dewpond.proof.verdicts import ALONE, Case, Verdict
 
 
@@ -57,9 +58,7 @@ def of_layers(p: Prover) -> Iterator[Verdict]:
 def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
     check = replay.reopens(order_of(p.plant, layer.gate), layer.trip)
     m, found = p.near_first(partial(stays_shut, p.plant, layer), p.most_faults)
-    _, once = p.put(shuts(p.plant, layer), 0)
-    if not once.breaches:  # what never shuts cannot be said to stay so
-        found = replace(found, finished=False)
+    found = _if_it_shuts(p, layer, found)
     ruled: dict[str, list[Case]] = {"IL-02": [], "IL-03": [], "IL-11": [], "IL-18": []}
     trip = m.position(layer.trip)
     if layer.by_water:  # what opens of itself, or forgets, must not hide that it opens without power
@@ -85,11 +84,18 @@ def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
 def _stays_shut_full(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
     """What trips by a level and ends with it: whether the power alone opens it while the level stands still."""
     m, found = p.put(opens_full(p.plant, layer, power_cuts(p.plant)), ONE)
+    found = _if_it_shuts(p, layer, found)
     ruled: dict[str, list[Case]] = {"IL-02": [], "IL-11": []}
     for case in cases_of(m, found):
         ruled["IL-02" if _without_power(p.plant, case) else "IL-11"].append(case)
     for rule, cases in ruled.items():
         yield verdict_of(rule, ALONE, about, found, tuple(cases), ONE)
+
+
+def _if_it_shuts(p: Prover, layer: Layer, found: Search) -> Search:
+    """What was found of whether a layer stays shut; what never shuts cannot be said to stay so."""
+    _, once = p.put(shuts(p.plant, layer), 0)
+    return found if once.breaches else replace(found, finished=False)
 
 
 def _without_power(plant: Plant, case: Case) -> bool:
