@@ -31,8 +31,8 @@ MAKERS: Final[Mapping[str, tuple[Callable[[Matter], Edits], ...]]] = {
     "IL-01": (of_layers.turned_sense,),
     "IL-02": (of_layers.shuts_unpowered,),
     "IL-03": (of_layers.stays_shut,),
-    "IL-04": (of_water.moved_ahead,),
-    "IL-05": (of_water.seen_by, of_water.probe_laid, of_water.probe_added),
+    "IL-04": (of_water.moved_ahead, of_water.claims_less),
+    "IL-05": (of_water.seen_by, of_water.probe_laid, of_water.probe_added, of_water.claims_less),
     "IL-06": (of_water.shared,),
     "IL-07": (of_layers.heard,),
     "IL-08": (of_vessels.not_too_long,),
@@ -166,8 +166,11 @@ def _makers(verdict: Verdict) -> tuple[Callable[[Matter], Edits], ...]:
 
 def _holds(before: Verdict, after: Sequence[Verdict], pairs: Sequence[Pairs]) -> bool:
     """Whether the same rule was asked of the same thing, and held; of a layer whose words have changed with its row,
-    of all layers of its part. Where water no longer runs on with two faults, nobody need be told that it does."""
+    of all layers of its part. Where water no longer runs on with two faults, nobody need be told that it does. Of a
+    valve that now stands before a leak, as it is claimed, it is asked whether it stops it."""
     asked = before.rule, before.setting, before.claimed
+    if before.claimed and before.rule == "IL-04" and not any((v.rule, v.setting, v.claimed) == asked for v in after):
+        asked = "IL-05", before.setting, before.claimed
     mine = [v for v in after if (v.rule, v.setting, v.claimed) == asked]
     same = [v for v in mine if v.about == before.about]
     if before.rule == UNTOLD and not same:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -11,6 +11,7 @@ from dewpond.design.model import Cause, Design, Row, Term, cause_text
 from dewpond.design.rows import CAUSE_ENDS
 from dewpond.parts.base import PartView
 from dewpond.plant.plant import PlantFault
+from dewpond.proof.asking.claims import divided
 from dewpond.proof.cures.edits import (
     THE_DAY,
     WIRED,
@@ -19,6 +20,7 @@ from dewpond.proof.cures.edits import (
     Matter,
     free_name,
     in_row,
+    listed,
     mapping,
     message_for,
     new_row,
@@ -30,9 +32,11 @@ from dewpond.proof.cures.edits import (
     with_row,
 )
 from dewpond.proof.cures.of_parts import fitted, inner, kind_with
+from dewpond.proof.cures.stopped import BEHIND, SIPHONED, never_stops
+from dewpond.proof.prover import TWO
 from dewpond.proof.questions.flooding import before
 from dewpond.proof.questions.layers import layers
-from dewpond.proof.questions.water import onward
+from dewpond.proof.questions.water import Spill, onward
 from dewpond.proof.verdicts import Case
 from dewpond.vocabulary import Word
 
@@ -48,20 +52,49 @@ LASTING = 5.0  # of a cause that tells of water [s]; our prior
 # -- valves ------------------------------------------------------------------------------------------------------------
 def moved_ahead(m: Matter) -> Edits:
     """IL-04: a valve that shuts by itself is put right behind the stop tap, or the supply where there is none: one that
-    is there, else a new one with a probe of its own where the water ends."""
+    is there, else a new one with a probe of its own where the water ends. First all at once, of which the file claims
+    that they stop this water, and that do not stand before it."""
     guards = {layer.part for layer in layers(m.plant) if layer.by_water}
     sources = {part.name for part in m.design.parts if m.kinds[part.kind].role == "source"}
     first = next((part for part in m.design.parts if part.get(AFTER) in sources), None)
     if first is None:
         return
     head = str(first[AFTER]) if first.name in guards else first.name
-    for valve in (part for part in m.design.parts if part.name in guards and part.get(AFTER) not in (None, head)):
-        goes = {valve.name: head}
-        goes |= {part.name: str(valve[AFTER]) for part in m.design.parts if part.get(AFTER) == valve.name}
-        edited, text = _led(m.design, goes | _behind(m, head, valve.name))
-        yield Edit(f"put {valve.name} right behind {head}: {text}", m.line(valve.name, AFTER), edited)
+    valves = [part.name for part in m.design.parts if part.name in guards and part.get(AFTER) not in (None, head)]
+    claimed = _claimed_behind(m)
+    together = [part.name for part in m.design.parts if part.name in claimed & guards and part.get(AFTER) is not None]
+    for moved in ([together] if len(together) > 1 else []) + [[valve] for valve in valves]:
+        edited, text = _moved(m, moved, head)
+        yield Edit(f"put {' and '.join(moved)} right behind {head}: {text}", m.line(moved[0], AFTER), edited)
     if not guards:
         yield from _new_valve(m, head)
+
+
+def _claimed_behind(m: Matter) -> set[str]:
+    """The parts of which the file claims that they stop this water, and that do not stand before it."""
+    spill = m.spill()
+    if spill is None:
+        return set()
+    named = {name for own, claims in divided(m.plant, m.design.claims) if own == spill for one in claims
+             for name in one.layers}  # fmt: skip
+    return named - {layer.part for layer in before(m.plant, spill)}
+
+
+def _moved(m: Matter, valves: Sequence[str], head: str) -> tuple[Design, str]:
+    """Valves that stand one behind the other right behind the head of the water, in this order; what had its water from
+    one of them has it from where that one had it, and what had it from the head, from the last of them."""
+    whence = {part.name: str(part[AFTER]) for part in m.design.parts if part.get(AFTER) is not None}
+    goes = dict[str, str]()
+    for name, behind in whence.items():
+        if name in valves:
+            continue
+        new = behind
+        while new in valves:
+            new = whence[new]
+        goes |= {name: valves[-1] if new == head else new}
+    goes |= dict(zip(valves, [head, *valves], strict=False))
+    changed = {name: goes[name] for name in [*valves, *whence] if goes[name] != whence[name]}
+    return _led(m.design, changed)
 
 
 def _behind(m: Matter, head: str, valve: str) -> dict[str, str]:
@@ -119,8 +152,13 @@ def probe_laid(m: Matter) -> Edits:
     spill = m.spill()
     if spill is None:
         return
+    yield from _laid(m, spill, [layer.part for layer in before(m.plant, spill)])
+
+
+def _laid(m: Matter, spill: Spill, valves: Sequence[str]) -> Edits:
+    """The same for these of the valves."""
     places = [m.plant.places[place].name for place in onward(m.plant, spill.place)]
-    for name in dict.fromkeys(layer.part for layer in before(m.plant, spill)):
+    for name in dict.fromkeys(valves):
         own = m.design.part(name).get(PROBE)
         if not isinstance(own, Mapping) or own["in"] in places:
             continue
@@ -187,20 +225,59 @@ def telling(m: Matter, part: PartView, word: str, lasting: float, shown: str, me
 
 # -- what two hang on --------------------------------------------------------------------------------------------------
 def shared(m: Matter) -> Edits:
-    """IL-06: which thing the two have in common; nothing that a text in the file cures."""
+    """IL-06: which of those claimed never stops this water; else which thing they have in common, which nothing that a
+    text in the file cures."""
     spill = m.spill()
     if spill is None:
         return
-    names = m.verdict.claimed or tuple(dict.fromkeys(layer.part for layer in before(m.plant, spill)))
+    named = m.verdict.claimed or tuple(dict.fromkeys(layer.part for layer in before(m.plant, spill)))
+    never = {name: why for name in named if (why := never_stops(m, spill, name))}
+    names = [name for name in named if name not in never]
+    if never and m.verdict.claimed:
+        yield from _not_of_two(m, spill, never)
+        return
     faults = [fault for case in m.verdict.cases for fault in _beside(m, case, spill.labels)]
+    many, both = " and ".join(names), "both" if len(names) == TWO else "all"
     for part in dict.fromkeys(fault.part for fault in faults):
-        ways = [fault.label for fault in faults if fault.part == part]
+        way = next(fault.label for fault in faults if fault.part == part)
         own = "box" if m.kinds[m.design.part(part).kind].role == "box" else "probe"
         text = (
-            f"{' and '.join(names)} both hang on {part} (it takes no more than “{ways[0]}”): give one of them a {own} "
-            "and a power of its own, or take a valve with a probe and cells of its own"
+            f"{many} {both} hang on {part} (it takes no more than “{way}”): give one of them a {own} and a power of "
+            "its own, or take a valve with a probe and cells of its own"
         )
+        if part in names:  # what fails is one of them, and the others do not hang on it
+            text = f"of {many} none but {part} stops this water alone: with “{way}” it runs on"
         yield Edit(text, m.design.lines[part], None)
+
+
+def _not_of_two(m: Matter, spill: Spill, never: Mapping[str, str]) -> Edits:
+    """IL-06, where some of those claimed never stop this water: they are moved, their probes laid where it comes, or
+    less is claimed."""
+    if any(why == BEHIND for why in never.values()):
+        yield from moved_ahead(m)
+    yield from _laid(m, spill, [name for name, why in never.items() if "probe" in why])
+    yield from claims_less(m)
+
+
+def claims_less(m: Matter) -> Edits:
+    """IL-04, IL-05, IL-06: which of those claimed never stop this water, and what may be claimed of it."""
+    spill = m.spill()
+    claim = next((one for one in m.design.claims if one.line == m.verdict.line), None) if m.verdict.claimed else None
+    if spill is None or claim is None:
+        return
+    never = {name: why for name in claim.layers if (why := never_stops(m, spill, name))}
+    names, reasons = [name for name in claim.layers if name not in never], set(never.values())
+    if not never:
+        return
+    said = [
+        f"{name} does not stop this water at all, for {why if why == SIPHONED or 'probe' in why else f'it {why}'}"
+        for name, why in never.items()
+    ]
+    comes = " or ".join(m.plant.places[place].name for place in onward(m.plant, spill.place))
+    todo = ["put it before the leak"] if BEHIND in reasons else []
+    todo += [f"lay a probe that trips it in {comes}"] if any("probe" in why for why in reasons) else []
+    less = f"write `is stopped by: {names[0] if len(names) == 1 else listed(names)}`" if names else "leave it out"
+    yield Edit(f"{'; '.join(said)}: {', or '.join([*todo, f'claim less: {less}'])}", m.verdict.line, None)
 
 
 def _beside(m: Matter, case: Case, leaks: tuple[str, ...]) -> list[PlantFault]:

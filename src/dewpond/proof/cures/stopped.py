@@ -24,6 +24,8 @@ from dewpond.proof.verdicts import ALONE
 
 OF_WATER: Final = ("IL-04", "IL-05", "IL-06", "IL-14")
 DRAWN: Final = (prim.PUMP, prim.FLOW)
+BEHIND: Final = "stands behind the leak"
+SIPHONED: Final = "water may be siphoned through it while it stands still (no heights are looked at)"
 
 
 def stopped_by(m: Matter) -> tuple[str, ...]:
@@ -59,8 +61,18 @@ def _of_water(m: Matter, spill: Spill) -> Iterator[str]:
         mine = [layer for layer in found if layer.part == name]
         if reasons := [why for layer in mine if layer in ahead if (why := _why(m, spill, layer))]:
             yield f"{name}: {' and '.join(dict.fromkeys(reasons))}"
-        elif not any(layer in ahead for layer in mine) and not _pumps(m, mine[0].gate):
+        elif not any(layer in ahead for layer in mine) and (name in asked or not _pumps(m, mine[0].gate)):
             yield f"{name}: {_not_ahead(m, spill, mine[0])}"
+
+
+def never_stops(m: Matter, spill: Spill, name: str) -> str:
+    """Why a part does not stop this water even when nothing else fails; empty where that does not show."""
+    mine = [layer for layer in layers(m.plant) if layer.by_water and layer.part == name]
+    ahead = before(m.plant, spill)
+    if mine and not any(layer in ahead for layer in mine):
+        return _not_ahead(m, spill, mine[0])
+    reasons = [_unseen(m, spill, layer) for layer in mine if layer in ahead]
+    return " and ".join(dict.fromkeys(reasons)) if all(reasons) else ""
 
 
 def _pumps(m: Matter, gate: int) -> bool:
@@ -73,16 +85,25 @@ def _not_ahead(m: Matter, spill: Spill, layer: Layer) -> str:
     if layer.gate in spill.gates:
         return "water comes to the leak by another way as well"
     a = m.plant.arrays
-    todo = [spot(m.plant, a.edge_a[edge]) for edge, own in enumerate(a.edge_gate) if own == spill.gate]
-    seen = set[int]()
+    leak = [spot(m.plant, a.edge_a[edge]) for edge, own in enumerate(a.edge_gate) if own == spill.gate]
+    own_edges = [edge for edge, own in enumerate(a.edge_gate) if own == layer.gate]
+    if _pumps(m, layer.gate):
+        feeds = _behind(m, [spot(m.plant, a.edge_b[edge]) for edge in own_edges])
+        return SIPHONED if feeds & set(leak) else "does not stand before the leak"
+    inlets = {spot(m.plant, a.edge_a[edge]) for edge in own_edges}
+    return BEHIND if inlets & _behind(m, leak) else "does not stand before the leak"
+
+
+def _behind(m: Matter, todo: list[int]) -> set[int]:
+    """The spots to which water goes on from these, with them."""
+    a, seen = m.plant.arrays, set[int]()
     while todo:
         here = todo.pop()
         if here not in seen:
             seen.add(here)
             starts = (edge for edge, start in enumerate(a.edge_a) if spot(m.plant, start) == here)
-            todo += [spot(m.plant, a.edge_b[edge]) for edge in starts]
-    inlets = {spot(m.plant, a.edge_a[edge]) for edge, own in enumerate(a.edge_gate) if own == layer.gate}
-    return "stands behind the leak" if inlets & seen else "does not stand before the leak"
+            todo = [*todo, *(spot(m.plant, a.edge_b[edge]) for edge in starts)]
+    return seen
 
 
 def _why(m: Matter, spill: Spill, layer: Layer) -> str:
@@ -91,7 +112,12 @@ def _why(m: Matter, spill: Spill, layer: Layer) -> str:
     for fault in begun:
         if any(what == "low" and number == layer.gate and value > FORCING for what, number, value in fault.patches):
             return f"held open by the fault “{fault.label}”"
-    causes = causes_of(m.plant, layer.trip, order)
+    return _unseen(m, spill, layer) or _by_fault(m, begun, set(causes_of(m.plant, layer.trip, order)), order)
+
+
+def _unseen(m: Matter, spill: Spill, layer: Layer) -> str:
+    """Why what trips a layer never finds this water; empty where it does."""
+    causes = causes_of(m.plant, layer.trip, order_of(m.plant, layer.gate))
     pools = [place for _, place in pools_of(m.plant, causes)]
     wet = [place for place in onward(m.plant, spill.place) if place in pools]
     own = "its probe" if len(pools) == 1 else "its probes"
@@ -103,7 +129,7 @@ def _why(m: Matter, spill: Spill, layer: Layer) -> str:
         names = sorted(lying - {layer.part})
         whose = "its probe" if not names else names[0] if len(names) == 1 else f"each of {', '.join(names)}"
         return f"{whose} lies in this water and does not see it when it is purified, or nobody has tried"
-    return _by_fault(m, begun, set(causes), order)
+    return ""
 
 
 def _probes_in(m: Matter, causes: tuple[int, ...], wet: list[int]) -> tuple[set[str], set[str]]:

@@ -20,6 +20,7 @@ from dewpond.report.views.shown import DAY, Shown, count, joined, sentence, show
 
 MINUTE: Final = 60
 STOPPED: Final = 130
+TOLD = 2  # steps that make a story
 NAMED = 4  # faults of a class that are named
 MORE_LINES = 12
 MORE_CASES = 8  # of a rule, that are listed
@@ -152,10 +153,10 @@ def _broken(broken: Sequence[Verdict], plant: Plant, shown: Shown) -> Iterator[B
         remedy = BELOW if all(verdict.cures for verdict in mine) else words.cure
         yield Notice("warning", rule, words.title, f"It should be so: {words.asks}. It is not for: {about}.", remedy)
         short = []
-        for verdict in mine:
+        for verdict in sorted(mine, key=lambda one: len(steps(plant, one.cases[0])) < TOLD):  # as they are printed
             first, *others = verdict.cases
             told, beneath = steps(plant, first), beneath_of(verdict, shown, seen)
-            if len(told) > 1:
+            if len(told) >= TOLD:
                 ending = (
                     f"{verdict.about}: {words.title}. {TRIED[first.confirmed]}{'' if fits(plant, first) else NO_TIMES}"
                 )

@@ -12,7 +12,7 @@ from dewpond.report.views.shown import Shown, joined, sentence
 
 BELOW: Final = "What would mend it stands below."
 HOLDS_THEN: Final = "Tried: with that the rule holds (searched again)"
-UNTRIED: Final = "Not tried: the file alone does not do it."
+UNTRIED: Final = "Not tried: a text in the file alone mends nothing here."
 
 
 def beneath_of(verdict: Verdict, shown: Shown, seen: set[tuple[str, int]]) -> Iterator[str]:
