@@ -39,6 +39,12 @@ def records(text: str) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(text)))
 
 
+def grids_of(of: Design, caption: str) -> list[Grid]:
+    """The tables of the sheet that are so called."""
+    blocks = (block for section in matrix_report(of, build(of)).sections for block in section.blocks)
+    return [block for block in blocks if isinstance(block, Grid) and block.caption == caption]
+
+
 # --- the sheet --------------------------------------------------------------------------------------------------------
 @pytest.mark.slow
 @pytest.mark.parametrize("name", [*EXAMPLES, *HOUSES])
@@ -103,6 +109,38 @@ def test_a_demand_ends_with_its_cause_whatever_is_to_be_re_armed() -> None:
     row = records(files(of, matrix)["settings.csv"])[0]
     assert row["until"] == "the cause ends; its message: re-armed by hand when it is normal"
     assert "What has tripped" not in made.steps[0].put_back
+
+
+@pytest.mark.slow
+def test_a_pump_is_at_rest_unless_its_row_calls_on_terminal_page_and_csv(repository: Path) -> None:
+    """Who enters "stopped, else running" as a fallback has a pump that runs unless it is told not to."""
+    of = example(repository, "two_tanks")
+    matrix = build(of)
+    report = matrix_report(of, matrix)
+    heads = [grid.caption for block in report.sections for grid in block.blocks if isinstance(grid, Grid)]
+    pumps = [head for head in heads if head.startswith("top-off pump:")]
+    assert len(pumps) == 1
+    assert pumps[0].startswith(
+        "top-off pump: at rest stopped; it runs only while row 2 calls for it and nothing stops it; driven by"
+    )
+    assert any(": shut, else open; driven by" in head for head in heads)  # a valve that nothing has to call for
+    assert not any("else running" in head for head in heads)
+    (lost,) = grids_of(of, "Part by part")
+    at = lost.head.index("while no cause acts")
+    rests = {row["Dewpond settings"]: row["while no cause acts"] for row in records(files(of, matrix)["settings.csv"])}
+    assert {row[0]: row[at] for row in lost.rows} == rests
+    assert rests["top-off pump"] == "stopped"
+
+
+@pytest.mark.slow
+def test_a_relay_has_no_memory_and_a_box_says_what_it_keeps(repository: Path) -> None:
+    of = example(repository, "two_tanks")
+    (grid,) = grids_of(of, "Box by box")
+    relays = [row[1] for row in grid.rows if row[2].startswith("has no program")]
+    boxes = [row[1] for row in grid.rows if not row[2].startswith("has no program")]
+    assert len(relays) == 2
+    assert all(said.startswith("has no memory") and "cleared" not in said for said in relays)
+    assert all("trips kept, counts kept" in said for said in boxes)
 
 
 # --- CSV --------------------------------------------------------------------------------------------------------------

@@ -140,10 +140,10 @@ def _lost(matrix: Matrix, shown: Shown) -> Iterator[Block]:
     parts = [effect for effect in matrix.effects if effect.stop]
     yield Grid(
         "Part by part",
-        ("part", "a cause orders", "without power", "box dead or wire broken", "network down"),
+        ("part", "a cause orders", "while no cause acts", "without power", "box dead or wire broken", "network down"),
         tuple(
-            (effect.name, effect.stop, sheet.position_without_power(effect), sheet.position_without_signal(effect),
-             sheet.position_without_network(effect))
+            (effect.name, effect.stop, sheet.unasked(effect, matrix), sheet.position_without_power(effect),
+             sheet.position_without_signal(effect), sheet.position_without_network(effect))
             for effect in parts
         ),
     )  # fmt: skip
@@ -176,7 +176,7 @@ def settings_grid(effect: Effect, matrix: Matrix, shown: Shown) -> Grid:
     """One part with its positions and its causes."""
     drives, *leads = effect.boxes
     also = f"; also in its lead: {', '.join(leads)}" if leads else ""
-    caption = f"{effect.name}: {sheet.ordered_words(effect)}; driven by {drives}{also}"
+    caption = f"{effect.name}: {sheet.ordered_words(effect, matrix)}; driven by {drives}{also}"
     lost = [f"without power {sheet.position_without_power(effect)}"]
     lost.append(f"box dead or wire broken {sheet.position_without_signal(effect)}")
     if effect.losses is not None and effect.losses.network is not None:

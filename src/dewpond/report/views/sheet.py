@@ -9,6 +9,7 @@ from dewpond.plant.rows import GOES
 from dewpond.report.views.shown import NOTHING, Shown, joined
 from dewpond.study.matrix.model import PERMITS, Box, Effect, Limits, Line, Matrix, Sensor
 
+RUNS: Final = {GOES[0]: "open", GOES[1]: "run"}
 HAS_RUN: Final = {GOES[0]: "has been open", GOES[1]: "has run"}
 NOT_KNOWN: Final = "not known, taken as “{taken}”"
 LEGEND: Final = (
@@ -131,17 +132,27 @@ def hang_words(effect: Effect, matrix: Matrix) -> str:
 
 def memory_words(box: Box, shown: Shown) -> str:
     """What a box remembers in a restart, and how long it then waits."""
-    trips, counts = ("kept" if kept else "cleared" for kept in (box.keeps_trips, box.keeps_counts))
-    if box.program:
-        trips = NOT_KNOWN.format(taken=trips) if "trips" in box.not_known else trips
-        counts = NOT_KNOWN.format(taken=counts) if "counts" in box.not_known else counts
     waits = f"; gives no order for {shown.duration(box.wait)} after power is back" if box.wait else ""
+    if not box.program:
+        return f"has no memory, and does at once what its wires tell it{waits}"
+    trips, counts = ("kept" if kept else "cleared" for kept in (box.keeps_trips, box.keeps_counts))
+    trips = NOT_KNOWN.format(taken=trips) if "trips" in box.not_known else trips
+    counts = NOT_KNOWN.format(taken=counts) if "counts" in box.not_known else counts
     return f"in a power cut: trips {trips}, counts {counts}{waits}"
 
 
-def ordered_words(effect: Effect) -> str:
-    """The two positions of a part, the one in which it protects first."""
-    return f"{effect.stop}, else {effect.go}" if effect.stop else "tells"
+def ordered_words(effect: Effect, matrix: Matrix) -> str:
+    """The positions of a part: the one in which it protects first, and what it does while no cause stops it."""
+    if not effect.stop:
+        return "tells"
+    if unasked(effect, matrix) == effect.go:
+        return f"{effect.stop}, else {effect.go}"
+    runs = RUNS[effect.go]
+    rows = [line.number for line in matrix.lines if PERMITS in line.marks.get(effect.key, "")]
+    if not rows:
+        return f"at rest {effect.stop}; no row of the file makes it {runs}"
+    called = f"row {rows[0]} calls" if len(rows) == 1 else f"row {joined(rows, 'or')} calls"
+    return f"at rest {effect.stop}; it {runs}s only while {called} for it and nothing stops it"
 
 
 def unasked(effect: Effect, matrix: Matrix) -> str:
