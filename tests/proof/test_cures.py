@@ -16,7 +16,7 @@ from dewpond.proof.cures.doctor import Doctor
 from dewpond.proof.proving import prove
 from dewpond.proof.verdicts import ALONE, BROKEN, HOLDS, UNFINISHED, Case, Pairs, Proof, Verdict
 from tests.proof.applied import applied
-from tests.proof.mistakes import HEARTBEAT, LOW_TOLD, MISTAKES, NO_LIMIT, Mistake, with_mistakes
+from tests.proof.mistakes import HEARTBEAT, HIGH_ROW, LOW_TOLD, MISTAKES, NO_LIMIT, Mistake, with_mistakes
 
 # What the file alone cannot mend: a date on which something was heard, and a second box or probe to be bought.
 UNTRIED = {"message never heard", "message sent from a menu", "second valve on the same box and probes"}
@@ -91,6 +91,16 @@ def test_a_cure_names_its_line_and_what_to_write(name: str, line: str, words: st
         cure = verdict.cures[0]
         assert words in cure.text
         assert line in lines[cure.line - 1]
+
+
+@pytest.mark.slow
+def test_a_new_row_for_high_water_tells_somebody_first() -> None:
+    """Else a switch whose only row was the missing one would break its wire unseen, and the cure break IL-15."""
+    told = "  - {id: high told, cause: high mark high, lasting: 60 s, effect: {}, by: tank box, tell: level message}\n"
+    found = proved(with_mistakes(HIGH_ROW, (told, "")), 1).verdicts
+    cures = [v.cures[0] for v in found if v.rule == "IL-08" and v.verdict == BROKEN]
+    assert cures
+    assert all(", by: pump cut-out, tell: level message}`" in cure.text and not cure.also_broken for cure in cures)
 
 
 @pytest.mark.slow

@@ -135,10 +135,19 @@ def _by_switch(m: Matter, dose: Dose, switch: PartView, by: str) -> Edits:
         for row in (row for row in stops if row.by != by):
             text = f"{first}; in the row of line {row.line} write `by: {by}`" if first else in_row(f"by: {by}")
             yield Edit(text, line if first else row.line, with_row(wired, row, by=by))
-        if not stops:
-            cut, row_text = _cut_off(m, wired, switch.name, pumps, by)
+        for tell in dict.fromkeys([_told_beside(m, pumps, by), None]) if not stops else ():
+            cut, row_text = _cut_off(m, wired, switch.name, pumps, by, tell)
             text = f"{first}; behind the row of line {m.last_row()} add" if first else "behind this row add"
             yield Edit(f"{text} {row_text}", line if first else m.last_row(), cut)
+
+
+def _told_beside(m: Matter, pumps: list[str], by: str) -> str | None:
+    """The message of a row beside a new one: of one that the same box carries out, else of one that
+    orders the pump, else the one for what must be seen to today; None where there is none."""
+    same = [row.tell for row in m.design.rows if row.by == by and row.tell]
+    rows = [row for row in m.design.rows if set(pumps) & set(dict(row.effects))]
+    own = [row.too_long.tell for row in rows if row.too_long and row.too_long.tell]
+    return next(iter([*same, *own]), message_for(m.design, urgent=False))
 
 
 def _by_new_parts(m: Matter, dose: Dose, switch: PartView | None, by: str) -> Edits:
