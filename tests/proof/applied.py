@@ -42,6 +42,7 @@ def applied(text: str, cure: Cure) -> str:
         elif place == "the matrix":
             file.update(keys_of(what))
         else:
+            assert not homes[place].keys() & keys_of(what).keys()  # behind, not in the place of something
             homes[place].update(keys_of(what))
         done += 1
     assert done == cure.text.count("`") // 2  # nothing that is quoted was passed over

@@ -1,13 +1,18 @@
-"""Figures that are easy to type, with the text that says just them: what is tried is what is printed."""
+"""Figures and names that are easy to type, with the text that says just them: what is tried is what is printed."""
 
 from __future__ import annotations
 
+import json
 import math
 from dataclasses import replace
 from typing import Final
 
 from dewpond import units
-from dewpond.design.model import Design
+from dewpond.design.desk import Desk
+from dewpond.design.likeness import seen_as
+from dewpond.design.model import LONGEST_NAME, Design
+from dewpond.design.reader import slug
+from dewpond.design.tree import Group, Items, Value, build
 from dewpond.parts.base import Level
 
 COARSE = 5.0  # from this leading digit on, a figure has steps of five
@@ -42,6 +47,27 @@ def mark_below(level: Level, change: float, design: Design) -> tuple[Level, str]
     value, text = _typed(whole * step, "height", unit.text)
     words = "" if level.measured == "bottom" else f" {'below' if from_rim else 'above'} {level.measured}"
     return replace(level, value=value), text + words
+
+
+def quoted(text: str) -> str:
+    """A text as it is typed between brackets: in quotation marks where it would be read as something else."""
+    bare = Group(((Value(text, 1), Items((Value(text, 1),), 1)),), 1)  # as a key, and in a list
+    return text if build(f"{{{text}: [{text}]}}", Desk("")) == bare else json.dumps(text, ensure_ascii=False)
+
+
+def free_name(design: Design, form: str, of: str = "") -> str:
+    """A name that can be given to one more part or message: ``form`` with ``of`` in its braces, as much of it as the
+    longest name allows, and a number behind it where the reader would take it for one that is there."""
+    named = [one.name for group in (design.parts, design.messages, design.heartbeats) for one in group]
+    ids, looks = {part.id for part in design.parts} | set(map(slug, named)), set(map(seen_as, named))
+    number, end = 1, ""
+    while True:
+        room = LONGEST_NAME - len(form.format("") + end)
+        name = form.format(of[:room].strip()) + end
+        if slug(name) not in ids and seen_as(name) not in looks:
+            return name
+        number += 1
+        end = f" {number}"
 
 
 def _typed(number: float, quantity: str, unit: str) -> tuple[float, str]:

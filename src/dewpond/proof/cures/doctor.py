@@ -16,6 +16,7 @@ from dewpond.plant.plant import Plant
 from dewpond.proof.cures import of_dryness, of_layers, of_vessels, of_water
 from dewpond.proof.cures.edits import LIKE_IT, Edit, Edits, Matter
 from dewpond.proof.cures.stopped import stopped_by
+from dewpond.proof.cures.written import is_read
 from dewpond.proof.prover import TWO
 from dewpond.proof.search import UnsettledError
 from dewpond.proof.verdicts import ALONE, BROKEN, HOLDS, UNFINISHED, Cure, Pairs, Verdict
@@ -103,7 +104,7 @@ class Doctor:
         """The edit as a cure; None where the rule is broken all the same, or the search was cut off."""
         trial = self.tried.get((edit.text, edit.line))
         if trial is None:
-            trial = self.tried[edit.text, edit.line] = _Trial(*self._asked(edit.design))
+            trial = self.tried[edit.text, edit.line] = _Trial(*self._asked(edit))
         try:
             if not _holds(verdict, trial.group(group), trial.pairs):
                 return None
@@ -112,10 +113,12 @@ class Doctor:
             return None
         return None if broken is None else Cure(edit.text, edit.line, True, broken)
 
-    def _asked(self, design: Design | None) -> tuple[Groups, Sequence[Pairs]]:
-        """The groups of an edited design; none where the checks object to the edit."""
-        assert design is not None
-        return ((), ()) if _objections(design) - self.objections else self.again(design)
+    def _asked(self, edit: Edit) -> tuple[Groups, Sequence[Pairs]]:
+        """The groups of an edited design; none where the checks object to it, or the reader to what is told of it."""
+        assert edit.design is not None
+        if _objections(edit.design) - self.objections or not is_read(self.design, edit.text, edit.line):
+            return (), ()
+        return self.again(edit.design)
 
     def _broken_by_it(self, after: Sequence[Verdict]) -> tuple[tuple[str, str], ...] | None:
         """Rules that held before and now do not, and of what; None where that was not found out."""

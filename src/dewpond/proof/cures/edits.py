@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Final, NamedTuple
 
 from dewpond.design.checks_layers import URGENT
+from dewpond.design.handy import quoted
 from dewpond.design.model import KEY_SEPARATOR, Design, Row, cause_text
 from dewpond.parts.base import Kind, Param, PartView
 from dewpond.plant import primitives as prim
@@ -26,6 +27,7 @@ LIKE_IT: Final = " (and "  # behind the first of faults that do the same
 HANGS: Final = "when it hangs"  # key of a box with a program
 MEMORY: Final = "after a restart"  # key of what a box remembers
 WIRED: Final = "wired to"  # key of a sensor
+PROBE: Final = "probe"  # key of a valve that has one of its own
 MARKS: Final = ("at", "calls at")  # keys of a switch's mark: one of them is given
 GOES: Final = (Word.RUNNING, Word.OPEN)
 
@@ -170,12 +172,6 @@ def message_for(design: Design, urgent: bool) -> str | None:
     return found[0].name if found else None
 
 
-def free_name(design: Design, wanted: str) -> str:
-    """A name that no part has."""
-    taken = {part.name for part in design.parts}
-    return next(n for n in (wanted, *(f"{wanted} {number}" for number in range(2, 99))) if n not in taken)
-
-
 # -- texts -------------------------------------------------------------------------------------------------------------
 def of_part(name: str, *keys: str) -> str:
     """Keys of a part to be written."""
@@ -198,13 +194,19 @@ def new_row(text: str) -> str:
 
 
 def mapping(values: Mapping[str, Any]) -> str:
-    """Words in one line, as in a file."""
-    return "{" + ", ".join(f"{key}: {value}" for key, value in values.items()) + "}"
+    """Words in one line, as in a file, with maps and lists in it."""
+    return "{" + ", ".join(f"{quoted(key)}: {_typed(value)}" for key, value in values.items()) + "}"
 
 
 def listed(names: Sequence[str]) -> str:
     """Names in one line, as in a file."""
-    return f"[{', '.join(names)}]"
+    return f"[{', '.join(map(quoted, names))}]"
+
+
+def _typed(value: Any) -> str:
+    if isinstance(value, Mapping):
+        return mapping(value)
+    return listed(value) if isinstance(value, tuple) else quoted(str(value))
 
 
 Edits = Iterator[Edit]

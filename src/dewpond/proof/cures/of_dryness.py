@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from dewpond.design.handy import mark_below
+from dewpond.design.handy import free_name, mark_below, quoted
 from dewpond.design.model import Heartbeat
 from dewpond.parts.base import Level, PartView
 from dewpond.plant.kernel.vessels import level_of
@@ -15,7 +15,6 @@ from dewpond.proof.cures.edits import (
     Edit,
     Edits,
     Matter,
-    free_name,
     in_row,
     listed,
     mapping,
@@ -84,7 +83,7 @@ def _rows_that_tell(m: Matter) -> Edits:
         for row in m.design.rows:
             terms = [(term.part, term.word) for term in row.cause.terms]
             if terms == [(switch.name, Word.LOW)] and row.tell is None and message:
-                yield Edit(in_row(f"tell: {message}"), row.line, with_row(m.design, row, tell=message))
+                yield Edit(in_row(f"tell: {quoted(message)}"), row.line, with_row(m.design, row, tell=message))
         if switch[WIRED] in thinking and message:
             yield telling(m, switch, str(Word.LOW), TOLD_AFTER, "10 min", message)
 
@@ -108,7 +107,7 @@ def second_switch(m: Matter) -> Edits:
     names = {switch.name for switch in low}
     marks = [off for owner, _, off in marks_in(m, dry.store) if owner in names]
     above = min(marks, default=float(level_of(a, dry.store, a.store_start[dry.store])[0]))
-    name = free_name(m.design, f"low {vessel} mark")
+    name = free_name(m.design, "low {} mark", vessel)
     what = "a second switch" if low else "a switch for low water"
     for share in WAYS_DOWN:
         level, text = mark_below(Level(above), share * (dry.mark - above), m.design)
@@ -137,9 +136,10 @@ def sign_of_life(m: Matter) -> Edits:
     if m.design.heartbeats or not boxes or not people or not path:
         return
     line = m.design.messages[-1].line
-    beat = Heartbeat("heartbeat", line, boxes, EVERY, path, 2, "outside the house", people)
-    keys = {"from": listed(boxes), "every": "15 min", "path": listed(path), "missed": "2", "watched": beat.watched}
-    text = f"behind {m.design.messages[-1].name} add `heartbeat: {mapping({**keys, 'tell': listed(people)})}`"
+    name = free_name(m.design, "heartbeat")
+    beat = Heartbeat(name, line, boxes, EVERY, path, 2, "outside the house", people)
+    keys = {"from": boxes, "every": "15 min", "path": path, "missed": "2", "watched": beat.watched}
+    text = f"behind {m.design.messages[-1].name} add `{name}: {mapping({**keys, 'tell': people})}`"
     yield Edit(f"{text}, and let somebody outside miss it", line, replace(m.design, heartbeats=(beat,)))
 
 

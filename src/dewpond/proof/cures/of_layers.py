@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from dewpond.design.checks_layers import DRIES, OPENS_AGAIN, URGENT, WITHOUT_POWER
+from dewpond.design.handy import quoted
 from dewpond.design.rows import CAUSE_ENDS, RE_ARMED
 from dewpond.parts.base import PartView
 from dewpond.proof.asking.reading import ENDS
@@ -130,9 +131,9 @@ def _told_of(m: Matter, part: PartView) -> Edits:
     """Somebody is told of what the sensor says, where nothing but a contact in a lead hears it."""
     message = message_for(m.design, urgent=False)
     rows = [row for row in m.design.rows if any(term.part == part.name for term in row.cause.terms)]
-    for row in rows if message else ():
-        if row.tell is None:
-            yield Edit(in_row(f"tell: {message}"), row.line, with_row(m.design, row, tell=message))
+    for row in rows:
+        if row.tell is None and message:
+            yield Edit(in_row(f"tell: {quoted(message)}"), row.line, with_row(m.design, row, tell=message))
 
 
 def rests(m: Matter) -> Edits:

@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, NamedTuple
 
+from dewpond.design.handy import quoted
 from dewpond.design.model import Design
+from dewpond.design.reader import slug
 from dewpond.parts.base import REQUIRED, Kind, Param, PartView
 from dewpond.proof.cures.edits import Matter, mapping
 from dewpond.vocabulary import Word
@@ -29,7 +31,7 @@ def kind_with(m: Matter, *keys: str, role: str = "", without: str = "") -> Kind 
 
 
 def fitted(
-    design: Design, kind: Kind, name: str, behind: str, keys: Mapping[str, str], values: Mapping[str, Any] | None = None
+    design: Design, kind: Kind, name: str, behind: str, keys: Mapping[str, Any], values: Mapping[str, Any] | None = None
 ) -> Fitted | None:
     """One more part behind another one. ``keys``: as they are written; ``values``: of those that are read as something
     else. None where a key is missing that must be given."""
@@ -37,8 +39,8 @@ def fitted(
     every = {param.key: given.get(param.key, _assumed(param)) for param in kind.params}
     if REQUIRED in every.values():
         return None
-    view = PartView(name.replace(" ", "-"), name, kind.word, every, frozenset(keys))
-    text = f"behind {behind} add `{name}: {mapping({'kind': kind.word, **keys})}`"
+    view = PartView(slug(name), name, kind.word, every, frozenset(keys))
+    text = f"behind {behind} add `{quoted(name)}: {mapping({'kind': kind.word, **keys})}`"
     return Fitted(with_part(design, view, behind), text)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from dewpond.design.checks_layers import WITHOUT_POWER
-from dewpond.design.handy import at_most, mark_below
+from dewpond.design.handy import at_most, free_name, mark_below, quoted
 from dewpond.design.model import Cause, Design, Row, Term, TooLong, cause_text
 from dewpond.design.rows import CAUSE_ENDS, RE_ARMED
 from dewpond.parts.base import Level, PartView
@@ -21,7 +21,6 @@ from dewpond.proof.cures.edits import (
     Edits,
     Matter,
     fills,
-    free_name,
     in_row,
     mapping,
     marks_in,
@@ -129,11 +128,15 @@ def _by_switch(m: Matter, dose: Dose, switch: PartView, by: str) -> Edits:
         if not by:
             continue
         wired = with_key(design, switch.name, WIRED, by) if switch[WIRED] != by else design
-        wires = f"{of_part(switch.name, f'{WIRED}: {by}')}, once it is wired so" if wired is not design else ""
+        wires = f"{of_part(switch.name, f'{WIRED}: {quoted(by)}')}, once it is wired so" if wired is not design else ""
         first = "; ".join(text for text in (set_, wires) if text)
         line = m.line(switch.name, WIRED if wires else "")
         for row in (row for row in stops if row.by != by):
-            text = f"{first}; in the row of line {row.line} write `by: {by}`" if first else in_row(f"by: {by}")
+            text = (
+                f"{first}; in the row of line {row.line} write `by: {quoted(by)}`"
+                if first
+                else in_row(f"by: {quoted(by)}")
+            )
             yield Edit(text, line if first else row.line, with_row(wired, row, by=by))
         for tell in dict.fromkeys([_told_beside(m, pumps, by), None]) if not stops else ():
             cut, row_text = _cut_off(m, wired, switch.name, pumps, by, tell)
@@ -160,14 +163,14 @@ def _by_new_parts(m: Matter, dose: Dose, switch: PartView | None, by: str) -> Ed
         return
     design, texts, line = m.design, list[str](), m.line(box.name)
     if not by:
-        by = free_name(design, f"{pumps[0]} cut-out")
+        by = free_name(design, "{} cut-out", pumps[0])
         word = next(param.words[0] for param in cutter.params if param.key == WITHOUT_POWER)
         new = fitted(design, cutter, by, box.name, {POWER: str(box.get(POWER)), WITHOUT_POWER: word})
         if new is None:
             return
         design, texts = new.design, [new.text]
     if switch is None:
-        name, aim = free_name(design, f"high {_vessel(m, dose)} mark"), usual(m, dose)
+        name, aim = free_name(design, "high {} mark", _vessel(m, dose)), usual(m, dose)
         level, text = mark_below(Level(aim), HIGH_UP * (dose.bears - aim), design)
         keys = {"in": _vessel(m, dose), "at": text, WIRED: by, CONTACT: "opens when high", HIGH: str(Word.OPEN)}
         new = fitted(design, switches, name, sensor, keys, {"at": level})
@@ -177,7 +180,7 @@ def _by_new_parts(m: Matter, dose: Dose, switch: PartView | None, by: str) -> Ed
         texts.append(new.text)
     else:
         name, design = switch.name, with_key(design, switch.name, WIRED, by)
-        texts.append(of_part(name, f"{WIRED}: {by}"))
+        texts.append(of_part(name, f"{WIRED}: {quoted(by)}"))
     design, row_text = _cut_off(m, design, name, pumps, by, message_for(design, urgent=False))
     said = f"{', '.join(texts)}, and behind the row of line {m.last_row()} add {row_text}"
     yield Edit(f"what cuts the pump's lead above: {said}", line, design)
@@ -190,8 +193,10 @@ def _cut_off(
     cause = Cause("any", 1, (Term(switch, str(Word.HIGH)),))
     effects = tuple((pump, str(Word.STOPPED)) for pump in pumps)
     row = Row("", m.last_row(), cause, 0.0, effects, CAUSE_ENDS, "", None, None, None, None, by, tell)
-    keys = f"cause: {cause_text(cause)}, effect: {mapping(dict(effects))}, until: {CAUSE_ENDS}, by: {by}"
-    keys += f", tell: {tell}" if tell else ""
+    keys = (
+        f"cause: {quoted(cause_text(cause))}, effect: {mapping(dict(effects))}, until: {CAUSE_ENDS}, by: {quoted(by)}"
+    )
+    keys += f", tell: {quoted(tell)}" if tell else ""
     joined = "" if design.combination else f", and behind the matrix add `combination: {TOGETHER}`"
     design = replace(design, combination=design.combination or TOGETHER)
     return with_new_row(design, row), f"`- {{{keys}}}`{joined}"

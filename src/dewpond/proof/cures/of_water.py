@@ -7,21 +7,21 @@ from dataclasses import replace
 from typing import Final
 
 from dewpond.design.checks_layers import DRIES
+from dewpond.design.handy import free_name, quoted
 from dewpond.design.model import Cause, Design, Row, Term, cause_text
 from dewpond.design.rows import CAUSE_ENDS
 from dewpond.parts.base import PartView
 from dewpond.plant.plant import PlantFault
 from dewpond.proof.asking.claims import divided
 from dewpond.proof.cures.edits import (
+    PROBE,
     THE_DAY,
     WIRED,
     Edit,
     Edits,
     Matter,
-    free_name,
     in_row,
     listed,
-    mapping,
     message_for,
     new_row,
     of_own_probe,
@@ -42,7 +42,6 @@ from dewpond.vocabulary import Word
 
 SEEN: Final = "seen to work with purified water"  # key of a probe
 AFTER: Final = "after"  # key: whence a part has its water
-PROBE: Final = "probe"  # key of a valve that has one of its own
 CUP: Final = ", but only once you have poured a cup of purified water over it and seen it act"
 NEVER, DONE = "never", "seen"  # what may stand in the place of the day
 SPOT: Final = "where its water goes"
@@ -106,7 +105,7 @@ def _led(design: Design, goes: Mapping[str, str]) -> tuple[Design, str]:
     """Parts that have their water from others, and what to write for that."""
     for name, behind in goes.items():
         design = with_key(design, name, AFTER, behind)
-    return design, ", ".join(of_part(name, f"{AFTER}: {behind}") for name, behind in goes.items())
+    return design, ", ".join(of_part(name, f"{AFTER}: {quoted(behind)}") for name, behind in goes.items())
 
 
 def _new_valve(m: Matter, head: str) -> Edits:
@@ -117,7 +116,7 @@ def _new_valve(m: Matter, head: str) -> Edits:
     place = m.plant.places[list(onward(m.plant, spill.place))[-1]].name
     params = {param.key: param for param in kind.params}
     own = {"in": place, "at": SPOT, SEEN: THE_DAY}
-    keys = {AFTER: head, "in": str(where), DRIES: params[DRIES].words[0], PROBE: mapping(own)}
+    keys = {AFTER: head, "in": str(where), DRIES: params[DRIES].words[0], PROBE: own}
     name = free_name(m.design, "leak valve")
     new = fitted(m.design, kind, name, head, keys, {PROBE: inner(params[PROBE], {**own, SEEN: DONE})})
     if new is not None:
@@ -163,7 +162,9 @@ def _laid(m: Matter, spill: Spill, valves: Sequence[str]) -> Edits:
         if not isinstance(own, Mapping) or own["in"] in places:
             continue
         for place in places:
-            text = f"lay the probe of {name} in {place}, and {of_own_probe(name, f'in: {place}', f'at: {SPOT}')}"
+            text = (
+                f"lay the probe of {name} in {place}, and {of_own_probe(name, f'in: {quoted(place)}', f'at: {SPOT}')}"
+            )
             edited = with_key(m.design, name, PROBE, {**own, "in": place, "at": SPOT})
             yield Edit(text, m.line(name, PROBE), edited)
 
@@ -178,7 +179,7 @@ def probe_added(m: Matter) -> Edits:
         if row.cause.op != "any" or SEEN not in model.values:
             continue
         for place in (m.plant.places[place].name for place in onward(m.plant, spill.place)):
-            name = free_name(m.design, f"{place} probe")
+            name = free_name(m.design, "{} probe", place)
             contact, reads = "opens when wet", str(Word.OPEN)
             keys = {"in": place, "at": SPOT, WIRED: model[WIRED], "contact": contact}
             keys |= {"read as wet when": reads, SEEN: THE_DAY}
@@ -186,7 +187,8 @@ def probe_added(m: Matter) -> Edits:
             if new is None:
                 continue
             cause = replace(row.cause, terms=(*row.cause.terms, Term(name, str(Word.WET))))
-            text = f"one more probe: {new.text}, and in the row of line {row.line} write `cause: {cause_text(cause)}`"
+            said = f"cause: {quoted(cause_text(cause))}"
+            text = f"one more probe: {new.text}, and in the row of line {row.line} write `{said}`"
             yield Edit(text, m.line(model.name), with_row(new.design, row, cause=cause))
 
 
@@ -209,7 +211,7 @@ def tells(m: Matter) -> Edits:
     rows = [row for row in wet_rows(m) if row.tell is None]
     rows.sort(key=lambda row: not any(m.design.part(term.part).get("in") in wet for term in row.cause.terms))
     for row in rows:
-        yield Edit(in_row(f"tell: {message}"), row.line, with_row(m.design, row, tell=message))
+        yield Edit(in_row(f"tell: {quoted(message)}"), row.line, with_row(m.design, row, tell=message))
     for part in m.design.parts:
         if part.get("in") in wet and part.get(WIRED) and SEEN in part.values and part.name not in told:
             yield telling(m, part, str(Word.WET), LASTING, "5 s", message)
@@ -219,7 +221,7 @@ def telling(m: Matter, part: PartView, word: str, lasting: float, shown: str, me
     """A row that only tells."""
     cause = Cause("any", 1, (Term(part.name, word),))
     row = Row("", m.last_row(), cause, lasting, (), CAUSE_ENDS, "", None, None, None, None, None, message)
-    text = new_row(f"cause: {cause_text(cause)}, lasting: {shown}, effect: {{}}, tell: {message}")
+    text = new_row(f"cause: {quoted(cause_text(cause))}, lasting: {shown}, effect: {{}}, tell: {quoted(message)}")
     return Edit(text, m.last_row(), with_new_row(m.design, row))
 
 

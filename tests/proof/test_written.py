@@ -1,0 +1,100 @@
+"""Names that stand in the way, or that a file must quote: what is told as a cure is read all the same."""
+
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from dewpond.design.reader import read_text
+from dewpond.parts import KINDS
+from dewpond.plant.lower import lower
+from dewpond.proof.cures.written import is_read
+from dewpond.proof.proving import prove
+from dewpond.proof.verdicts import Cure
+from tests.proof.applied import applied
+
+EXAMPLES = Path(__file__).parent.parent.parent / "examples"
+TWO_TANKS = (EXAMPLES / "two_tanks.yaml").read_text("utf-8")
+SHAFT = "  shaft probe:  {kind: leak probe, in: wall shaft"
+PROBE = "{kind: leak probe, in: study, at: door, wired to: cellar box, contact: opens when wet, read as wet when: open}"
+NO_BEAT = re.sub(r"  heartbeat:.*\n", "", TWO_TANKS)
+
+
+def renamed(text: str, old: str, new: str) -> str:
+    """A house in which a name is another one, quoted where it must be; a circuit keeps its own."""
+    bare = new if re.fullmatch(r"\w[\w ()]*", new) else f'"{new}"'
+    changed = re.sub(rf"(?<![\w-]){re.escape(old)}(?![\w-]| circuit)", lambda _: bare, text)
+    assert changed != text
+    return changed
+
+
+def amidst(name: str) -> str:
+    """A house with one more probe of this name."""
+    assert SHAFT in TWO_TANKS
+    return TWO_TANKS.replace(SHAFT, f"  {name}: {PROBE}\n{SHAFT}")
+
+
+@cache
+def told(text: str) -> tuple[Cure, ...]:
+    """The cures of a house that were tried, each once; all are read when they are written into its file."""
+    design = read_text(text, "house.yaml")
+    proof = prove(design, lower(design), KINDS, 1, compiled=True, tried=False, cured=True)
+    cures = {cure.text: cure for verdict in proof.verdicts for cure in verdict.cures if cure.rule_holds}
+    for cure in cures.values():
+        read_text(applied(text, cure), "house.yaml")  # raises where it is refused
+        assert is_read(design, cure.text, cure.line)
+    return tuple(cures.values())
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        (amidst("Laundry probe"), "add `laundry probe 2: {"),
+        (amidst("laundry-probe"), "add `laundry probe 2: {"),
+        (TWO_TANKS.replace(SHAFT, SHAFT.replace("{", "{id: laundry-probe, ")), "add `laundry probe 2: {"),
+        (renamed(TWO_TANKS, "level message", "laundry probe"), "add `laundry probe 2: {"),
+        # the longest name has 60 letters, by D042
+        (renamed(TWO_TANKS, "laundry", "L" * 56), f"add `{'L' * 54} probe: {{"),
+        (renamed(TWO_TANKS, "big sump", "S" * 56), f"add `low {'S' * 51} mark: {{"),
+        (renamed(TWO_TANKS, "laundry", "&laundry"), 'add `"&laundry probe": {kind: leak probe, in: "&laundry", '),
+        (
+            renamed(TWO_TANKS, "laundry", "'laundry'"),
+            "add `\"'laundry' probe\": {kind: leak probe, in: \"'laundry'\", ",
+        ),
+        (renamed(TWO_TANKS, "laundry", "- laundry"), 'add `"- laundry probe": {kind: leak probe, in: "- laundry", '),
+        (renamed(TWO_TANKS, "level message", "level: low"), 'effect: {}, tell: "level: low"}`'),
+        (renamed(TWO_TANKS, "level message", "level, #2"), 'effect: {}, tell: "level, #2"}`'),
+        (NO_BEAT, "add `heartbeat: {from: [cellar box"),
+        (renamed(NO_BEAT, "level message", "heartbeat"), "add `heartbeat 2: {from: [cellar box"),
+        (renamed(NO_BEAT, "neighbour", "heartbeat"), "add `heartbeat 2: {from: [cellar box"),
+    ],
+    ids=lambda text: text[:40] if len(text) < 200 else "house",
+)
+def test_what_is_told_is_read_whatever_things_are_called(text: str, words: str) -> None:
+    assert any(words in cure.text for cure in told(text))
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "wanted"),
+    [
+        ("for “cell valve” write in its probe `seen to work with purified water: <the day>`", 24, True),
+        ("for “cell valve” write in its probe `seen to work with purified water: soon`", 24, False),
+        ("for “cell valve” write `when its probe dries: stays shut`", 24, True),
+        ("for “cellar valve” write `when its probe dries: stays shut`", 24, False),  # there is none
+        (f"behind tray probe add `bath probe: {PROBE}`", 51, True),
+        (f"behind tray probe add `study probe: {PROBE}`", 51, False),  # it is there
+        (f"behind tray probe add `Study-probe: {PROBE}`", 51, False),  # the same to the reader
+        (f"behind tray probe add `&probe: {PROBE}`", 51, False),
+        ("behind the matrix add `combination: any stop wins`", 74, False),  # it stands there
+        ("behind this row add `- {cause: low mark low, effect: {}, tell: level message}`", 74, True),
+        ("behind this row add `- {cause: low mark low, effect: {}, tell: level: message}`", 74, False),
+        ("in this row write `at most: 85 min`", 72, True),
+        ("in the row of line 72 write `at most: 85 min`", 1, True),
+        ("in this row write `at most: 85 min`", 71_000, False),
+        ("take `at most: 85 min` and write it somewhere", 72, False),
+    ],
+)  # fmt: skip
+def test_a_text_that_the_reader_refuses_is_no_cure(text: str, line: int, wanted: bool) -> None:
+    assert is_read(read_text(TWO_TANKS, "house.yaml"), text, line) is wanted
