@@ -11,7 +11,8 @@ from dewpond.proof.verdicts import Cure
 DAY = "2026-11-20"  # what a keeper writes for the day
 KEYS = re.compile(
     r"(?:for “(?P<name>[^”]+)” write (?P<inner>in its probe )?|in the row of line (?P<line>\d+) write |"
-    r"(?P<here>in this row write )|behind (?P<place>the matrix|(?:this row|the row of line \d+)|[^`]+?) add )"
+    r"(?P<here>in this row write )|(?P<none>as the matrix, which has no row yet,) write |"
+    r"behind (?P<place>the matrix|(?:this row|the row of line \d+)|[^`]+?) add )"
     r"`(?P<what>[^`]+)`"
 )
 
@@ -37,6 +38,9 @@ def applied(text: str, cure: Cure) -> str:
             (target["probe"] if found["inner"] else target).update(keys_of(what))
         elif found["line"] or found["here"]:
             file["matrix"][rows[int(found["line"] or cure.line)]].update(keys_of(what))
+        elif found["none"]:
+            assert not file.get("matrix")
+            file.update(keys_of(what))
         elif what.startswith("- {"):
             file["matrix"].append(keys_of(what.removeprefix("- {").removesuffix("}")))
         elif place == "the matrix":

@@ -1,4 +1,4 @@
-"""Names that stand in the way, or that a file must quote: what is told as a cure is read all the same."""
+"""Names that stand in the way or must be quoted, sections that are not there: what is told as a cure is read."""
 
 import re
 from functools import cache
@@ -11,13 +11,14 @@ from dewpond.parts import KINDS
 from dewpond.plant.lower import lower
 from dewpond.proof.cures.written import is_read
 from dewpond.proof.proving import prove
-from dewpond.proof.verdicts import Cure
+from dewpond.proof.verdicts import BROKEN, Cure
 from tests.proof.applied import applied
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 TWO_TANKS = (EXAMPLES / "two_tanks.yaml").read_text("utf-8")
 SHAFT = "  shaft probe:  {kind: leak probe, in: wall shaft"
 PROBE = "{kind: leak probe, in: study, at: door, wired to: cellar box, contact: opens when wet, read as wet when: open}"
+MIXING_DAY = (EXAMPLES / "mixing_day.yaml").read_text("utf-8")
 NO_BEAT = re.sub(r"  heartbeat:.*\n", "", TWO_TANKS)
 
 
@@ -33,6 +34,13 @@ def amidst(name: str) -> str:
     """A house with one more probe of this name."""
     assert SHAFT in TWO_TANKS
     return TWO_TANKS.replace(SHAFT, f"  {name}: {PROBE}\n{SHAFT}")
+
+
+def without(text: str, *sections: str) -> str:
+    """A house that lacks sections."""
+    blocks = re.split(r"^(?=\w)", text, flags=re.MULTILINE)
+    assert {block.split(":")[0] for block in blocks} >= set(sections)
+    return "".join(block for block in blocks if block.split(":")[0] not in sections)
 
 
 @cache
@@ -93,8 +101,32 @@ def test_what_is_told_is_read_whatever_things_are_called(text: str, words: str) 
         ("in this row write `at most: 85 min`", 72, True),
         ("in the row of line 72 write `at most: 85 min`", 1, True),
         ("in this row write `at most: 85 min`", 71_000, False),
+        ("as the matrix, which has no row yet, write `matrix: [{cause: low mark low, effect: {}}]`", 74, False),
         ("take `at most: 85 min` and write it somewhere", 72, False),
     ],
 )  # fmt: skip
 def test_a_text_that_the_reader_refuses_is_no_cure(text: str, line: int, wanted: bool) -> None:
     assert is_read(read_text(TWO_TANKS, "house.yaml"), text, line) is wanted
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("empty", ["", "matrix:\n", "matrix: []\n"])
+def test_the_first_row_of_all_is_told_as_a_section(empty: str) -> None:
+    text = without(MIXING_DAY, "matrix", "combination") + empty
+    rows = [cure for cure in told(text) if "{cause: " in cure.text]
+    assert any("write `matrix: [{cause: stock low low, lasting: 10 min, effect: {}, t" in cure.text for cure in rows)
+    assert any("and as the matrix, which has no row yet, write `matrix: [{cause: low" in cure.text for cure in rows)
+    assert not any("this row" in cure.text or "the row of line" in cure.text for cure in rows)
+    lines = text.splitlines()
+    assert all(lines[cure.line - 1].strip() for cure in rows)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("sections", [("sensors",), ("messages",)])
+def test_what_needs_a_section_that_is_not_there_is_told_in_words(sections: tuple[str, ...]) -> None:
+    text = without(MIXING_DAY, "matrix", "combination", *sections)
+    design = read_text(text, "house.yaml")
+    proof = prove(design, lower(design), KINDS, 1, compiled=True, tried=False, cured=True)
+    dry = [cure for v in proof.verdicts if v.rule == "IL-09" and v.verdict == BROKEN for cure in v.cures]
+    assert {cure.line for cure in dry} == {design.lines["reservoir"], design.lines["sump"]}
+    assert all(cure.rule_holds is None and "with a row and a message" in cure.text for cure in dry)

@@ -29,6 +29,7 @@ MEMORY: Final = "after a restart"  # key of what a box remembers
 WIRED: Final = "wired to"  # key of a sensor
 PROBE: Final = "probe"  # key of a valve that has one of its own
 MARKS: Final = ("at", "calls at")  # keys of a switch's mark: one of them is given
+NO_ROWS: Final = "as the matrix, which has no row yet,"
 GOES: Final = (Word.RUNNING, Word.OPEN)
 
 
@@ -92,9 +93,9 @@ class Matter:
         return self.design.key_lines.get((part, key), self.design.lines[part])
 
     def last_row(self) -> int:
-        """The line behind which a row may be added: of the last one, or the last line of the file."""
+        """The line behind which a row may be added: of the last one, or the last line in the file."""
         rows = self.design.rows
-        return rows[-1].line if rows else self.design.text.count("\n")
+        return rows[-1].line if rows else self.design.text.rstrip().count("\n") + 1
 
     def rows_of(self, part: str, says: str = "") -> list[Row]:
         """The rows that order a part, that whose cause a trip says it comes of at their head."""
@@ -188,9 +189,14 @@ def in_row(*keys: str) -> str:
     return f"in this row write `{', '.join(keys)}`"
 
 
-def new_row(text: str) -> str:
-    """A row to be added."""
-    return f"behind this row add `- {{{text}}}`"
+def new_row(design: Design, text: str) -> str:
+    """A row to be added: behind the last one, or as the first one of its section."""
+    return f"behind this row add `- {{{text}}}`" if design.rows else f"{NO_ROWS} write `matrix: [{{{text}}}]`"
+
+
+def by_line(text: str, line: int) -> str:
+    """The same with the line of "this row", for a text that begins elsewhere."""
+    return text.replace("this row", f"the row of line {line}")
 
 
 def mapping(values: Mapping[str, Any]) -> str:

@@ -15,6 +15,7 @@ from dewpond.proof.cures.edits import (
     Edit,
     Edits,
     Matter,
+    by_line,
     in_row,
     listed,
     mapping,
@@ -51,7 +52,7 @@ def told_before_dry(m: Matter) -> Edits:
         yield from _set_higher(m, dry)
     yield from _rows_that_tell(m)
     yield from second_switch(m)
-    if message_for(m.design, urgent=False) is None:
+    if message_for(m.design, urgent=False) is None or not any(part.get(WIRED) for part in m.design.parts):
         vessel = m.plant.stores[dry.store]
         text = (
             f"put a switch for low water into {vessel}, above the height at which it is dry, with a row and a message"
@@ -117,8 +118,7 @@ def second_switch(m: Matter) -> Edits:
             return
         with_it = replace(m, design=new.design)
         told = telling(with_it, new.design.part(name), str(Word.LOW), TOLD_AFTER, "10 min", message)
-        row = told.text.replace("this row", f"the row of line {m.last_row()}")
-        yield Edit(f"{what}: {new.text}, and {row}", new.design.lines[name], told.design)
+        yield Edit(f"{what}: {new.text}, and {by_line(told.text, m.last_row())}", new.design.lines[name], told.design)
 
 
 def sign_of_life(m: Matter) -> Edits:

@@ -20,11 +20,13 @@ from dewpond.proof.cures.edits import (
     Edit,
     Edits,
     Matter,
+    by_line,
     fills,
     in_row,
     mapping,
     marks_in,
     message_for,
+    new_row,
     of_part,
     room,
     usual,
@@ -97,7 +99,7 @@ def _both(m: Matter, dose: Dose) -> Edits:
     if above is None or above.design is None:
         return
     for limit in _limited(replace(m, design=above.design), dose):
-        text = f"{above.text}; and {limit.text.replace('this row', f'the row of line {limit.line}')}"
+        text = f"{above.text}; and {by_line(limit.text, limit.line)}"
         yield Edit(text, above.line, limit.design)
 
 
@@ -140,8 +142,8 @@ def _by_switch(m: Matter, dose: Dose, switch: PartView, by: str) -> Edits:
             yield Edit(text, line if first else row.line, with_row(wired, row, by=by))
         for tell in dict.fromkeys([_told_beside(m, pumps, by), None]) if not stops else ():
             cut, row_text = _cut_off(m, wired, switch.name, pumps, by, tell)
-            text = f"{first}; behind the row of line {m.last_row()} add" if first else "behind this row add"
-            yield Edit(f"{text} {row_text}", line if first else m.last_row(), cut)
+            text = f"{first}; {by_line(row_text, m.last_row())}" if first else row_text
+            yield Edit(text, line if first else m.last_row(), cut)
 
 
 def _told_beside(m: Matter, pumps: list[str], by: str) -> str | None:
@@ -182,7 +184,7 @@ def _by_new_parts(m: Matter, dose: Dose, switch: PartView | None, by: str) -> Ed
         name, design = switch.name, with_key(design, switch.name, WIRED, by)
         texts.append(of_part(name, f"{WIRED}: {quoted(by)}"))
     design, row_text = _cut_off(m, design, name, pumps, by, message_for(design, urgent=False))
-    said = f"{', '.join(texts)}, and behind the row of line {m.last_row()} add {row_text}"
+    said = f"{', '.join(texts)}, and {by_line(row_text, m.last_row())}"
     yield Edit(f"what cuts the pump's lead above: {said}", line, design)
 
 
@@ -199,7 +201,7 @@ def _cut_off(
     keys += f", tell: {quoted(tell)}" if tell else ""
     joined = "" if design.combination else f", and behind the matrix add `combination: {TOGETHER}`"
     design = replace(design, combination=design.combination or TOGETHER)
-    return with_new_row(design, row), f"`- {{{keys}}}`{joined}"
+    return with_new_row(design, row), f"{new_row(design, keys)}{joined}"
 
 
 def _vessel(m: Matter, dose: Dose) -> str:

@@ -221,7 +221,9 @@ def telling(m: Matter, part: PartView, word: str, lasting: float, shown: str, me
     """A row that only tells."""
     cause = Cause("any", 1, (Term(part.name, word),))
     row = Row("", m.last_row(), cause, lasting, (), CAUSE_ENDS, "", None, None, None, None, None, message)
-    text = new_row(f"cause: {quoted(cause_text(cause))}, lasting: {shown}, effect: {{}}, tell: {quoted(message)}")
+    text = new_row(
+        m.design, f"cause: {quoted(cause_text(cause))}, lasting: {shown}, effect: {{}}, tell: {quoted(message)}"
+    )
     return Edit(text, m.last_row(), with_new_row(m.design, row))
 
 

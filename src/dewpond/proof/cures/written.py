@@ -15,12 +15,13 @@ from dewpond.design.model import Design
 from dewpond.design.reader import read_text
 from dewpond.design.tree import Group, Items, Node, build
 from dewpond.errors import DesignError
-from dewpond.proof.cures.edits import PROBE, THE_DAY
+from dewpond.proof.cures.edits import NO_ROWS, PROBE, THE_DAY
 
 DAY: Final = "2026-01-01"  # in place of the keeper's; any will do
 _WRITE = re.compile(
     r"(?:for “(?P<part>[^”]+)” write (?P<inner>in its probe )?|in (?:this row|the row of line (?P<line>\d+)) write |"
-    r"behind (?P<behind>the matrix|this row|the row of line \d+|[^`]+?) add )`(?P<what>[^`]+)`"
+    rf"(?P<none>{NO_ROWS}) write |behind (?P<behind>the matrix|this row|the row of line \d+|[^`]+?) add )"
+    r"`(?P<what>[^`]+)`"
 )
 
 
@@ -53,6 +54,10 @@ def _put(file: dict[str, Any], rows: dict[int, int], one: re.Match[str], line: i
         home = _home(file, part)
         home[part] = own = home[part] or {}
         (own[PROBE] if one["inner"] else own).update(keys)
+    elif one["none"]:
+        if file.get("matrix"):  # an empty one may stand there
+            raise LookupError(what)
+        file.update(keys)
     elif behind:
         home = file if behind == "the matrix" else _home(file, behind)
         if home.keys() & keys.keys():
