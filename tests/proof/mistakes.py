@@ -108,10 +108,11 @@ class Mistake(NamedTuple):
 
 
 MISTAKES = (
-    # a reversed probe reads dry while it is wet, so a wet floor is re-armed and a cut wire is silent
+    # a reversed probe reads dry while it is wet, so a wet floor is re-armed and a cut wire is silent; and wet while it
+    # is dry, so that its message stands from the first moment on, and tells nobody of anything new
     Mistake(
         "probe reversed", ((TRAY_PROBE + OPENS_WET, TRAY_PROBE + "contact: opens when wet, read as wet when: closed"),),
-        "IL-01", frozenset({"IL-12", "IL-15"}),
+        "IL-01", frozenset({"IL-10", "IL-12", "IL-14", "IL-15"}),
     ),
     Mistake(
         "solenoid opens unpowered", (("without power: shut, driven", "without power: open, driven"),), "IL-02",

@@ -135,8 +135,9 @@ def worst(plant: Plant, trips: Collection[int], orders: Collection[int]) -> dict
         if hangs & people or len(hangs - causes) > NEAR:
             far.add(signal)
     fixed = {s: sign for s in far if len(signs[s]) == 1 for sign in signs[s]}
-    for signal, value in list(fixed.items()):  # what alone keeps it open would leave nothing to ask
-        if any(_settles(plant, {signal: value, **dict.fromkeys(trips, True)}, order) for order in orders):
+    for signal, value in list(fixed.items()):  # what keeps it open whatever trips would leave nothing to ask
+        known = {signal: value, **dict.fromkeys(trips, True)}
+        if any(order in onward and _settles(plant, known, order) for order in orders):
             del fixed[signal]
     return fixed | dict.fromkeys(by_hand(plant), False)
 
