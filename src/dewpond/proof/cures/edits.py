@@ -22,6 +22,7 @@ from dewpond.proof.verdicts import Case, Verdict
 from dewpond.vocabulary import Word
 
 THE_DAY: Final = "<the day>"  # stands for a date that only the keeper can write
+WRITE_IT: Final = f"; where {THE_DAY} stands, write the day of that test, such as 2026-11-20"
 LIMITED: Final = ", by its limits"  # end of what a verdict on limits by themselves is about
 LIKE_IT: Final = " (and "  # behind the first of faults that do the same
 HANGS: Final = "when it hangs"  # key of a box with a program

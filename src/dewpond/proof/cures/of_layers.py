@@ -15,6 +15,7 @@ from dewpond.proof.cures.edits import (
     GOES,
     MEMORY,
     THE_DAY,
+    WRITE_IT,
     Edit,
     Edits,
     Matter,
@@ -161,9 +162,9 @@ def heard(m: Matter) -> Edits:
     """IL-07: a date that only the keeper can write, once it is true."""
     message = next(one for one in m.design.messages if one.name == m.verdict.about)
     if message.priority == URGENT:
-        text = f"{of_part(message.name, _heard(True))}, once a probe was wetted and somebody has got it"
+        text = f"{of_part(message.name, _heard(True))}, once a probe was wetted and somebody has got it{WRITE_IT}"
     else:
-        text = f"{of_part(message.name, _heard(False))}, once it was sent and somebody has got it"
+        text = f"{of_part(message.name, _heard(False))}, once it was sent and somebody has got it{WRITE_IT}"
     yield Edit(text, message.line, None)
 
 

@@ -17,6 +17,7 @@ from dewpond.proof.cures.edits import (
     PROBE,
     THE_DAY,
     WIRED,
+    WRITE_IT,
     Edit,
     Edits,
     Matter,
@@ -42,7 +43,7 @@ from dewpond.vocabulary import Word
 
 SEEN: Final = "seen to work with purified water"  # key of a probe
 AFTER: Final = "after"  # key: whence a part has its water
-CUP: Final = ", but only once you have poured a cup of purified water over it and seen it act"
+CUP: Final = f", but only once you have poured a cup of purified water over it and seen it act{WRITE_IT}"
 NEVER, DONE = "never", "seen"  # what may stand in the place of the day
 SPOT: Final = "where its water goes"
 LASTING = 5.0  # of a cause that tells of water [s]; our prior
@@ -121,7 +122,7 @@ def _new_valve(m: Matter, head: str) -> Edits:
     new = fitted(m.design, kind, name, head, keys, {PROBE: inner(params[PROBE], {**own, SEEN: DONE})})
     if new is not None:
         edited, text = _led(new.design, _behind(m, head, name))
-        yield Edit(f"a valve with a probe and cells of its own: {new.text}, and {text}", m.line(head), edited)
+        yield Edit(f"a valve with a probe and cells of its own: {new.text}, and {text}{CUP}", m.line(head), edited)
 
 
 # -- probes ------------------------------------------------------------------------------------------------------------
@@ -188,7 +189,7 @@ def probe_added(m: Matter) -> Edits:
                 continue
             cause = replace(row.cause, terms=(*row.cause.terms, Term(name, str(Word.WET))))
             said = f"cause: {quoted(cause_text(cause))}"
-            text = f"one more probe: {new.text}, and in the row of line {row.line} write `{said}`"
+            text = f"one more probe: {new.text}, and in the row of line {row.line} write `{said}`{CUP}"
             yield Edit(text, m.line(model.name), with_row(new.design, row, cause=cause))
 
 

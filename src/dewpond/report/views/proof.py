@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from dewpond.design.model import Design
+from dewpond.design.model import Design, cause_text
 from dewpond.errors import FINDINGS, FINE
 from dewpond.plant.plant import Plant
+from dewpond.proof.cures.edits import LIKE_IT
 from dewpond.proof.story import Step, begin_of, fits, steps
-from dewpond.proof.verdicts import BROKEN, HOLDS, UNFINISHED, Case, Pairs, Proof, Verdict
+from dewpond.proof.verdicts import ALONE, BROKEN, HOLDS, UNFINISHED, Case, Pairs, Proof, Verdict
 from dewpond.proof.verdicts import RULES as ORDER
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Line, Notice, Report, Section, Story, Text
 from dewpond.report.views.proof_claims import claimed_of, claims_of, taken_as_claimed
@@ -35,6 +36,9 @@ WHY: Final = {
     "drains back": "there its rim is reached once the return pump stops",
     "salt": "there the tank has freshened by 2 g/kg",
 }
+NO_MORE: Final = "it runs on: nothing more need fail"
+NO_SET: Final = "stopped in every case that was looked at"
+TOO_LONG: Final = "has lasted too long"  # in what a trip says of a run that was
 UNSEEN: Final = "not seen in a run"
 TRIED: Final = {
     True: "Tried in a run of the plant: confirmed.",
@@ -50,7 +54,7 @@ def proof_report(design: Design, plant: Plant, proof: Proof) -> Report:
     sections = [Section("answer", "What came out", tuple(_answer(proof)))]
     if broken:
         sections.append(
-            Section("broken", "What is broken, and how it comes about", tuple(_broken(broken, plant, shown)))
+            Section("broken", "What is broken, and how it comes about", tuple(_broken(broken, design, plant, shown)))
         )
     if proof.open:
         told = open_of(design, proof, shown, lambda verdict: _about(verdict, shown), names_of)
@@ -127,17 +131,28 @@ def _answer(proof: Proof) -> Iterator[Block]:
         yield Text(f"Not asked, as nothing in this house is of their sort: {joined(missing)}.", "quiet")
 
 
-def _about(verdict: Verdict, shown: Shown) -> str:
+def named(verdict: Verdict, design: Design) -> str:
+    """What a verdict is about; of a trip the part that it stops, and the row, which says the rest."""
+    part, _, says = verdict.about.partition(": ")
+    mine = [row for row in design.rows if part in dict(row.effects)]
+    rows = [row for row in mine if says.endswith(cause_text(row.cause))]
+    runs = [row for row in mine if row.too_long and TOO_LONG in says]
+    if verdict.claimed or verdict.setting != ALONE or not (rows or runs):
+        return verdict.about
+    return f"{part} (row of line {rows[0].line})" if rows else f"{part} (a run too long, row of line {runs[0].line})"
+
+
+def _about(verdict: Verdict, design: Design, shown: Shown) -> str:
     """What a rule was asked of, with its line, or with what it bears."""
     if verdict.bears is not None:
         height, why = verdict.bears
         return f"{verdict.about} (bears water up to {shown.height(height)}: {WHY[why]})"
     if verdict.claimed:
         return claimed_of(verdict)
-    return f"{verdict.about} (line {verdict.line})" if verdict.line else verdict.about
+    return f"{verdict.about} (line {verdict.line})" if verdict.line else named(verdict, design)
 
 
-def _broken(broken: Sequence[Verdict], plant: Plant, shown: Shown) -> Iterator[Block]:
+def _broken(broken: Sequence[Verdict], design: Design, plant: Plant, shown: Shown) -> Iterator[Block]:
     yield Text(
         "Each is told by one shortest way. Where nothing says how long a thing takes, it is told a minute after the "
         "one before; water that lies somewhere came there by whatever leak. What "
@@ -149,7 +164,7 @@ def _broken(broken: Sequence[Verdict], plant: Plant, shown: Shown) -> Iterator[B
         if not mine:
             continue
         words = RULES[rule]
-        about = joined([_about(verdict, shown) for verdict in mine])
+        about = joined([_about(verdict, design, shown) for verdict in mine])
         remedy = BELOW if all(verdict.cures for verdict in mine) else words.cure
         yield Notice("warning", rule, words.title, f"It should be so: {words.asks}. It is not for: {about}.", remedy)
         short = []
@@ -157,14 +172,14 @@ def _broken(broken: Sequence[Verdict], plant: Plant, shown: Shown) -> Iterator[B
             first, *others = verdict.cases
             told, beneath = steps(plant, first), beneath_of(verdict, shown, seen)
             if len(told) >= TOLD:
-                ending = (
-                    f"{verdict.about}: {words.title}. {TRIED[first.confirmed]}{'' if fits(plant, first) else NO_TIMES}"
-                )
+                ending = f"{named(verdict, design)}: {words.title}. {TRIED[first.confirmed]}"
+                ending += "" if fits(plant, first) else NO_TIMES
                 yield Story(tuple(_lines(told, shown)), (ending, *beneath))
             elif first.machine is not None:
-                short.append(" ".join([f"{verdict.about}: {names_of(first)}. {TRIED[first.confirmed]}", *beneath]))
+                failed = "" if _told_in(verdict.about, first) else f": {names_of(first)}"
+                short.append(" ".join([f"{named(verdict, design)}{failed}. {TRIED[first.confirmed]}", *beneath]))
             elif beneath:
-                short.append(" ".join([f"{verdict.about}.", *beneath]))
+                short.append(" ".join([f"{named(verdict, design)}.", *beneath]))
             if others:
                 same = _listed([(names_of(case), case.confirmed) for case in others], MORE_CASES)
                 yield Text(f"The same with: {same}.", "quiet")
@@ -177,6 +192,16 @@ def names_of(case: Case) -> str:
     if not case.faults:
         return "nothing failed"
     return " + ".join(_class(labels) for labels in case.faults)
+
+
+def _told_in(about: str, case: Case) -> bool:
+    """Whether what a verdict is about says already what failed."""
+    return len(case.faults) == 1 and _own(about) in case.faults[0]
+
+
+def _own(about: str) -> str:
+    """The first of the faults that a spill is about."""
+    return about.split(LIKE_IT, maxsplit=1)[0]
 
 
 def _class(labels: Sequence[str]) -> str:
@@ -285,7 +310,7 @@ def _stops(pair: Pairs) -> list[str]:
 
 def _sets(pair: Pairs) -> str:
     if not pair.cases:
-        return "none found" if pair.finished else "not finished"
+        return NO_SET if pair.finished else "not finished"
     return _listed([(_beside(pair.about, case), case.confirmed) for case in pair.cases], FEW_PAIRS)
 
 
@@ -304,6 +329,5 @@ def _marked(pair: Pairs) -> str:
 
 
 def _beside(about: str, case: Case) -> str:
-    own = about.split(" (and ", maxsplit=1)[0]
-    others = [_class(labels) for labels in case.faults if own not in labels]
-    return " + ".join(others) or "nothing else"
+    others = [_class(labels) for labels in case.faults if _own(about) not in labels]
+    return " + ".join(others) or NO_MORE
