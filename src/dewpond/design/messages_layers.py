@@ -13,7 +13,7 @@ LAYERS: Final = {
         "Write `until: re-armed by hand when dry`, and let a message tell somebody.",
     ),
     "D158": warning(
-        'Without power it does "{does}": {opens}{much}.',
+        "The file says `without power: {does}`: {opens}{much}.",
         "Take a valve that shuts without power, or put one before it that shuts by its own spring or cells.",
     ),
     "D159": warning(
