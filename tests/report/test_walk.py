@@ -217,3 +217,53 @@ def test_house_power_is_switched_off_with_all_that_it_feeds(repository: Path) ->
     off = step_of(walked(made(TRIP, at_rest="open", messages=MORE + power)), "House power off")
     assert "feed valve: open; " in off.expect.lower()
     assert "this is the danger" in off.expect
+
+
+def test_what_runs_on_demand_is_not_expected_to_stop_where_nothing_made_it_run(repository: Path) -> None:
+    step = step_of(two_tanks(repository), "Without router")
+    assert "stopped" not in step.expect
+    assert "feed valve shut, if its orders need no router" in step.expect
+    assert step.do.startswith("Let water run through feed valve first, into the bucket. Unplug router")
+
+
+# --- pauses, and what may refuse --------------------------------------------------------------------------------------
+REST = "{cause: feeding begun, effect: {pump: stopped}}"
+
+
+@pytest.mark.parametrize(("ends", "tried"), [("40 min", True), ("2 h", False)])
+def test_that_a_pause_ends_by_itself_is_tried_or_left_with_the_reason(ends: str, tried: bool) -> None:
+    messages = MORE.replace("lasts: 10 min}", f"lasts: 10 min, ends by itself after: {ends}}}")
+    found = walked(made(LIMITS, REST, REST, messages=messages))
+    back = step_of(found, "Row 2:").put_back
+    assert (f"see that it ends by itself after {ends}" in back) is tried
+    assert ("End feeding" in back) is not tried
+    assert [(n, why) for n, _, why in found.left if "ends by itself" in why] == (
+        [] if tried else [("2", f"that feeding ends by itself after {ends}: try it on a free day")]
+    )
+    assert "End feeding" in step_of(found, "Row 3:").put_back  # once is enough
+
+
+def test_a_pause_that_nothing_ends_is_ended_by_hand() -> None:
+    found = walked(made(LIMITS, REST))
+    assert step_of(found, "Row 2:").put_back.startswith("End feeding.")
+    assert not any("ends by itself" in why for _, _, why in found.left)
+
+
+def test_a_pump_that_may_refuse_a_later_step_is_told_once_before_one_begins() -> None:
+    found = walked(made(GAP, REST))
+    assert len(found.before) == 1
+    assert found.before[0].startswith(
+        "Pump rests 20 min between two runs and gives at most 2 L a day. So it may refuse"
+    )
+    told = " ".join(terminal.render(walk_report(made(GAP), found)).split())
+    assert told.index("So it may refuse to run") < told.index("1. Row 1:")
+    assert not walked(made(TRIP)).before
+
+
+def test_probes_of_one_row_are_told_together_and_re_armed_between() -> None:
+    """What has tripped shows nothing of the next probe."""
+    text = design(TRIP, messages=MORE).replace("read as wet when: closed", "read as wet when: open")
+    step = step_of(walked(read_text(text, "house.yaml")), "A broken wire")
+    assert step.expect.count("as in row 1") == 1
+    assert "probe (wet) and second probe (wet): each as in row 1, after 5 s" in step.expect
+    assert "Before the next one plug it in again, and re-arm what has tripped" in step.do

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Final
 
@@ -60,10 +61,10 @@ class Hands:
         """Those conditions of a row that bring its cause about."""
         return line.cause.terms[: line.cause.need] if line.cause else ()
 
-    def undo(self, line: Line) -> str:
-        """How they are ended; empty where no hand was laid on anything."""
+    def undo(self, line: Line, but: Collection[str] = ()) -> str:
+        """How they are ended, ``but`` for these; empty where no hand was laid on anything."""
         said = []
-        for term in self.first(line):
+        for term in (term for term in self.first(line) if term.part not in but):
             sensor = self.matrix.sensors[term.part]
             if sensor.sort == "work":
                 said += [f"end {sensor.part}"] if self.acts(term) else []

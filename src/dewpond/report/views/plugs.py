@@ -118,7 +118,7 @@ def _again(hands: Hands, row: Line) -> str:
 def _wires(hands: Hands) -> Iterator[Step]:
     """A broken wire is an open contact: what its input makes of that, and what comes of it."""
     silent: list[str] = []
-    loud: list[str] = []
+    comes: dict[str, list[str]] = {}  # what comes of it: the sensors of which it does
     starts: list[str] = []
     for sensor in hands.matrix.sensors.values():
         if sensor.sort != "contact":
@@ -135,18 +135,20 @@ def _wires(hands: Hands) -> Iterator[Step]:
             hands.left.append((row.number, "", f"{why}: unplug its lead overnight"))
         soon = [row for row in rows if row not in late]
         if soon:
-            loud.append(f"{name}: {joined([f'as in row {row.number}, {_after(hands, row)}' for row in soon])}")
+            comes.setdefault(joined([f"as in row {row.number}, {_after(hands, row)}" for row in soon]), []).append(name)
             goes = [part for row in soon for part, word in row.orders.items() if word in GOES]
             starts += [f"Unplugging {sensor.part} starts {part}: lead its tube into the bucket first." for part in goes]
         elif not rows:
-            loud.append(f"{name}: nothing, for alone it brings no row about")
+            comes.setdefault("nothing, for alone it brings no row about", []).append(name)
+    loud = [f"{joined(names)}: {'each ' if len(names) > 1 else ''}{what}" for what, names in comes.items()]
     said = [f"reported: {'; '.join(loud)}"] if loud else []
     said += [f"never reported any more: {joined(silent)}"] if silent else []
     if said:
         yield Step(
             "A broken wire", "Unplug the lead of each of these sensors, one after the other, until you have seen what "
-            "comes of it; where nothing does, for a minute.",
-            sentence("; ".join(said)), "Plug it in again, and re-arm what has tripped.", " ".join(starts), (),
+            "comes of it; where nothing does, for a minute. Before the next one plug it in again, and re-arm what has "
+            "tripped: what is tripped already shows nothing more.",
+            sentence("; ".join(said)), "All leads are in, and what has tripped is re-armed.", " ".join(starts), (),
         )  # fmt: skip
 
 
@@ -184,7 +186,10 @@ def _networks(hands: Hands) -> Iterator[Step]:
         if row:
             cause = sheet.cause_words(row, hands.matrix, hands.shown)
             do.append(f"Meanwhile bring row {row.number} about ({cause}).")
-            acts = joined([f"{part} {word}" for part, word in row.orders.items() if word in STOPS])
+            # what runs on demand only stands still in any case
+            seen = [part for part, word in row.orders.items() if word in STOPS and _runs_by_itself(hands, part)]
+            do = [hands.run_all([part for part in seen if part not in [e.name for e in moved]]), *do]
+            acts = joined([f"{part} {row.orders[part]}" for part in seen])
             acts = f"{acts}, if its orders need no {name}; " if acts else ""
             said.append(f"row {row.number}: {acts}{row.tells} does not arrive")
             back = f"{sentence(hands.undo(row))} {back}; write down whether {row.tells} still comes".strip()
@@ -192,7 +197,19 @@ def _networks(hands: Hands) -> Iterator[Step]:
         said += beats
         if said:
             ends = hands.end_all([e.name for e in moved])
-            yield Step(f"Without {name}", " ".join(do), sentence("; ".join(said)), f"{back}. {ends}".strip(), "", ())
+            yield Step(
+                f"Without {name}",
+                " ".join(text for text in do if text),
+                sentence("; ".join(said)),
+                f"{back}. {ends}".strip(),
+                "",
+                (),
+            )
+
+
+def _runs_by_itself(hands: Hands, part: str) -> bool:
+    effect = hands.matrix.effect(part)
+    return sheet.unasked(effect, hands.matrix) == effect.go
 
 
 def _house_power(hands: Hands) -> Iterator[Step]:

@@ -13,6 +13,7 @@ from typing import Final
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
 from dewpond.plant.rows import GOES
+from dewpond.proof.asking.reading import ENDS
 from dewpond.report.views import sheet
 from dewpond.report.views.blocks import Block, Items, Report, Section, Text
 from dewpond.report.views.hands import LEFT_SO, LONG, SLACK, Hands, Step, capital
@@ -43,10 +44,11 @@ BY_HAND: Final = "What a hand cannot do, or not in a walk"
 @dataclass(frozen=True)
 class Walk:
     """The steps in order, and (number of a line, key of an effect, why not) for each cell that is in none; the key is
-    empty for a limit, which is no cell."""
+    empty for a limit, which is no cell. before: what to know of this house before one begins."""
 
     steps: tuple[Step, ...]
     left: tuple[tuple[str, str, str], ...]
+    before: tuple[str, ...] = ()
 
 
 def walk(design: Design, matrix: Matrix) -> Walk:
@@ -58,7 +60,7 @@ def walk_blocks(made: Walk) -> tuple[Block, ...]:
     """The walk as blocks of a report."""
     if not made.steps:
         return (Text("There is nothing to walk: no row, and nothing that acts by itself."),)
-    blocks: list[Block] = [Text("Before you begin"), Items(BEFORE)]
+    blocks: list[Block] = [Text("Before you begin"), Items((*BEFORE, *made.before))]
     for number, step in enumerate(made.steps, 1):
         blocks.append(Text(f"{number}. {step.title}", "lead"))
         if step.caution:
@@ -85,6 +87,7 @@ class _Walker:
         self.hands = Hands(design, matrix, shown)
         self.left = self.hands.left
         self.messages = {message.name: message for message in design.messages}
+        self.pauses: set[str] = set()  # of which it has been said that they end by themselves
         self.unanswered = {message.name for message in design.messages if message.then and message.unanswered_after}
 
     def walk(self) -> Walk:
@@ -98,7 +101,22 @@ class _Walker:
             wait = self.shown.duration(self.messages[name].unanswered_after)
             why = f"that {name}, left unanswered for {wait}, reaches {self.messages[name].then}: try it on a free day"
             self.left += [(number, "", why)] if number else []
-        return Walk(tuple(steps), tuple(self.left))
+        return Walk(tuple(steps), tuple(self.left), tuple(self._refusing(rows)))
+
+    def _refusing(self, rows: list[Line]) -> Iterator[str]:
+        """Pumps that may not run again in a later step, and that this is no fault."""
+        held = dict[str, str]()
+        for line in rows:
+            rests = [f"rests {self.shown.duration(line.limits.gap)} between two runs"] if line.limits.gap else []
+            most = line.limits.per_day
+            gives = [f"gives at most {self.shown.litres(most)} a day"] if most is not None else []
+            for part in (part for part, word in line.orders.items() if word in GOES and (rests or gives)):
+                held.setdefault(part, f"{part} {joined([*rests, *gives])}")
+        if held:
+            yield (
+                f"{capital('; '.join(held.values()))}. So {'each' if len(held) > 1 else 'it'} may refuse to run in a "
+                "later step, which is no fault: wait, go on another day, or set more for the walk, and back afterwards."
+            )
 
     def _leave(self, line: Line, why: str) -> None:
         self.left += [(line.number, key, why) for key in line.marks]
@@ -169,8 +187,9 @@ class _Walker:
         return f"{effect.name} is {line.orders[key]}{f': {moved}' if moved else ''}"
 
     def _put_back(self, line: Line, runs: list[Line]) -> str:
-        back, ends = capital(self.hands.undo(line)), self.hands.end_all(_stopped(line))
-        back = f"{back}." if back else ""
+        by_itself = self._ends_by_itself(line)
+        back, ends = capital(self.hands.undo(line, by_itself)), self.hands.end_all(_stopped(line))
+        back = " ".join([*by_itself.values(), *([f"{back}."] if back else [])])
         latched = [one for one in (line, *runs) if one.latched and not one.only_asks]
         if not latched:
             return f"{back} All is then as before, by itself. {ends}".strip()
@@ -184,6 +203,26 @@ class _Walker:
         said.append(restart(self.hands, [one for one in latched if one.sort == "row"]))
         said.append(f"Press the button ({sheet.until_words(latched[0])}): all is as before.")
         return " ".join(text for text in (*said, ends) if text)
+
+    def _ends_by_itself(self, line: Line) -> dict[str, str]:
+        """The pauses of a row whose end is waited for, once, with what is said of it; of a longer one it is left."""
+        said = {}
+        for term in self.hands.first(line):
+            after = self.design.part(term.part).get(ENDS)
+            if after is None or term.part in self.pauses or not self.hands.acts(term):
+                continue
+            self.pauses.add(term.part)
+            wait = self.shown.duration(after)
+            if after > LEFT_SO:
+                self.left.append(
+                    (line.number, "", f"that {term.part} ends by itself after {wait}: try it on a free day")
+                )
+                continue
+            said[term.part] = (
+                f"Do not end {term.part}: see that it ends by itself after {wait} (within {SLACK:.0%}). Else end it by "
+                "hand, and write that down."
+            )
+        return said
 
     def _caution(self, line: Line) -> str:
         said = []
