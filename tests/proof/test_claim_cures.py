@@ -8,7 +8,9 @@ from dewpond.design.reader import read_text
 from dewpond.parts import KINDS
 from dewpond.plant.lower import lower
 from dewpond.proof.proving import prove
-from dewpond.proof.verdicts import BROKEN, HOLDS, Verdict
+from dewpond.proof.verdicts import BROKEN, HOLDS, Proof, Verdict
+from dewpond.report import terminal
+from dewpond.report.views.proof import proof_report
 from tests.proof.applied import applied
 from tests.proof.mistakes import ON_THE_BOX, Swap, with_mistakes
 
@@ -25,10 +27,13 @@ def claiming(claim: str, *swaps: Swap) -> str:
 
 
 @cache
-def claimed(text: str) -> tuple[Verdict, ...]:
+def proof_of(text: str) -> Proof:
     design = read_text(text, "house.yaml")
-    found = prove(design, lower(design), KINDS, 1, compiled=True, tried=False, cured=True).verdicts
-    return tuple(verdict for verdict in found if verdict.claimed)
+    return prove(design, lower(design), KINDS, 1, compiled=True, tried=False, cured=True)
+
+
+def claimed(text: str) -> tuple[Verdict, ...]:
+    return tuple(verdict for verdict in proof_of(text).verdicts if verdict.claimed)
 
 
 def cures_of(text: str, rule: str) -> list[str]:
@@ -86,3 +91,14 @@ def test_two_valves_claimed_and_both_behind_the_leak_are_moved_together() -> Non
     assert cure.rule_holds
     assert not cure.also_broken
     assert {verdict.verdict for verdict in claimed(applied(text, cure))} == {HOLDS}
+
+
+@pytest.mark.slow
+def test_the_story_of_a_claim_says_nothing_of_a_thing_in_common_where_there_is_none() -> None:
+    """Nor does the title of its rule, which stands there too."""
+    text = claiming("water from: sump, is stopped by: [feed valve, top-off pump]")
+    design = read_text(text, "house.yaml")
+    told = terminal.render(proof_report(design, lower(design), proof_of(text)))
+    part = " ".join(told.partition("What is broken")[2].partition("Rule by rule")[0].split())
+    assert "[IL-06]" in part
+    assert "hang on" not in part

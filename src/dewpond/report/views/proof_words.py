@@ -43,7 +43,7 @@ RULES: Final = {
         "seen by few probes: pour a cup of it over each.",
     ),
     "IL-06": Rule(
-        "two layers that hang on one thing",
+        "one more thing that fails is enough",
         "where two layers stop a spill, no one thing that fails lets it run on",
         "Give one of the two a probe, a box and a power of its own.",
     ),
