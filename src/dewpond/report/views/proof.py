@@ -57,7 +57,7 @@ def proof_report(design: Design, plant: Plant, proof: Proof) -> Report:
             Section("broken", "What is broken, and how it comes about", tuple(_broken(broken, design, plant, shown)))
         )
     if proof.open:
-        told = open_of(design, proof, shown, lambda verdict: _about(verdict, shown), names_of)
+        told = open_of(design, proof, shown, lambda verdict: _about(verdict, design, shown), names_of)
         sections.append(Section("open", "What the file leaves open", tuple(told)))
     sections.append(Section("rules", "Rule by rule", (*_rules(proof), *_beyond(proof))))
     if any(verdict.claimed for verdict in proof.verdicts):
@@ -131,7 +131,7 @@ def _answer(proof: Proof) -> Iterator[Block]:
         yield Text(f"Not asked, as nothing in this house is of their sort: {joined(missing)}.", "quiet")
 
 
-def named(verdict: Verdict, design: Design) -> str:
+def subject(verdict: Verdict, design: Design) -> str:
     """What a verdict is about; of a trip the part that it stops, and the row, which says the rest."""
     part, _, says = verdict.about.partition(": ")
     mine = [row for row in design.rows if part in dict(row.effects)]
@@ -149,7 +149,7 @@ def _about(verdict: Verdict, design: Design, shown: Shown) -> str:
         return f"{verdict.about} (bears water up to {shown.height(height)}: {WHY[why]})"
     if verdict.claimed:
         return claimed_of(verdict)
-    return f"{verdict.about} (line {verdict.line})" if verdict.line else named(verdict, design)
+    return f"{verdict.about} (line {verdict.line})" if verdict.line else subject(verdict, design)
 
 
 def _broken(broken: Sequence[Verdict], design: Design, plant: Plant, shown: Shown) -> Iterator[Block]:
@@ -172,14 +172,14 @@ def _broken(broken: Sequence[Verdict], design: Design, plant: Plant, shown: Show
             first, *others = verdict.cases
             told, beneath = steps(plant, first), beneath_of(verdict, shown, seen)
             if len(told) >= TOLD:
-                ending = f"{named(verdict, design)}: {words.title}. {TRIED[first.confirmed]}"
+                ending = f"{subject(verdict, design)}: {words.title}. {TRIED[first.confirmed]}"
                 ending += "" if fits(plant, first) else NO_TIMES
                 yield Story(tuple(_lines(told, shown)), (ending, *beneath))
             elif first.machine is not None:
                 failed = "" if _told_in(verdict.about, first) else f": {names_of(first)}"
-                short.append(" ".join([f"{named(verdict, design)}{failed}. {TRIED[first.confirmed]}", *beneath]))
+                short.append(" ".join([f"{subject(verdict, design)}{failed}. {TRIED[first.confirmed]}", *beneath]))
             elif beneath:
-                short.append(" ".join([f"{named(verdict, design)}.", *beneath]))
+                short.append(" ".join([f"{subject(verdict, design)}.", *beneath]))
             if others:
                 same = _listed([(names_of(case), case.confirmed) for case in others], MORE_CASES)
                 yield Text(f"The same with: {same}.", "quiet")
