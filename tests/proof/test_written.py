@@ -11,7 +11,10 @@ from dewpond.parts import KINDS
 from dewpond.plant.lower import lower
 from dewpond.proof.cures.written import is_read
 from dewpond.proof.proving import prove
-from dewpond.proof.verdicts import BROKEN, Cure
+from dewpond.proof.verdicts import BROKEN, Cure, is_told_first
+from dewpond.proof.verdicts import told as told_of
+from dewpond.report.views.blocks import Grid
+from dewpond.report.views.proof import proof_report
 from tests.proof.applied import applied
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
@@ -130,3 +133,37 @@ def test_what_needs_a_section_that_is_not_there_is_told_in_words(sections: tuple
     dry = [cure for v in proof.verdicts if v.rule == "IL-09" and v.verdict == BROKEN for cure in v.cures]
     assert {cure.line for cure in dry} == {design.lines["reservoir"], design.lines["sump"]}
     assert all(cure.rule_holds is None and "with a row and a message" in cure.text for cure in dry)
+
+
+@pytest.mark.slow
+def test_a_name_with_words_in_brackets_loses_nothing() -> None:
+    """The same house with another name has the same answers, cures and sets of faults."""
+    name = "filters (and meter)"
+    ways, pairs = [], []
+    for text in (TWO_TANKS, renamed(TWO_TANKS, "filters", name)):
+        design = read_text(text, "house.yaml")
+        plant = lower(design)
+        proof = prove(design, plant, KINDS, 1, compiled=True, tried=False, cured=True)
+        ways.append(
+            {(v.rule, v.about.replace(name, "filters"), v.verdict, v.cures, v.stopped_by) for v in proof.verdicts}
+        )
+        blocks = next(one for one in proof_report(design, plant, proof).sections if one.key == "pairs").blocks
+        rows = next(block for block in blocks if isinstance(block, Grid)).rows
+        pairs.append([[cell.replace(name, "filters") for cell in row] for row in rows])
+    assert any(about.startswith("filters: ") and cures for _, about, _, cures, _ in ways[0])
+    assert ways[0] == ways[1]
+    assert pairs[0] == pairs[1]
+
+
+@pytest.mark.parametrize(
+    ("labels", "others"),
+    [
+        (("filters: bowl cracks",), ("filters: bowl", "filters")),
+        (("filters (and meter): bowl cracks", "membrane: joint weeps"), ("filters", "membrane: joint weeps")),
+        (("riser: burst, in hall (and stairs)", "check: joint weeps"), ("riser: burst, in hall",)),
+        (("riser: burst, in hall (and stairs)",), ("riser: burst, in hall",)),
+    ],
+)
+def test_the_fault_that_is_told_of_some_is_known_by_it(labels: tuple[str, ...], others: tuple[str, ...]) -> None:
+    assert is_told_first(labels[0], told_of(labels))
+    assert not any(is_told_first(other, told_of(labels)) for other in others)

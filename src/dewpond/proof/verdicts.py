@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
@@ -148,3 +149,8 @@ class Proof:
 def told(labels: tuple[str, ...]) -> str:
     """Faults that do the same, in few words."""
     return labels[0] if len(labels) == 1 else f"{labels[0]} (and {len(labels) - 1} like it)"
+
+
+def is_told_first(label: str, about: str) -> bool:
+    """Whether a fault is the one that ``told`` names. A name may have words in brackets as well."""
+    return about == label or re.fullmatch(rf"{re.escape(label)} \(and \d+ like it\)", about) is not None

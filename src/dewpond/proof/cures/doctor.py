@@ -14,7 +14,7 @@ from dewpond.design.model import Design
 from dewpond.parts.base import Kind
 from dewpond.plant.plant import Plant
 from dewpond.proof.cures import of_dryness, of_layers, of_vessels, of_water
-from dewpond.proof.cures.edits import LIKE_IT, Edit, Edits, Matter
+from dewpond.proof.cures.edits import Edit, Edits, Matter
 from dewpond.proof.cures.stopped import stopped_by
 from dewpond.proof.cures.written import is_read
 from dewpond.proof.prover import TWO
@@ -184,5 +184,5 @@ def _holds(before: Verdict, after: Sequence[Verdict], pairs: Sequence[Pairs]) ->
 
 
 def _head(about: str) -> str:
-    """The part or vessel at the head of what a verdict is about."""
-    return about.split(LIKE_IT, maxsplit=1)[0].split(": ", maxsplit=1)[0]
+    """The part or vessel at the head of what a verdict is about; no name has a colon."""
+    return about.split(": ", maxsplit=1)[0]

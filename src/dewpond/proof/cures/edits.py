@@ -18,13 +18,12 @@ from dewpond.proof.draft import order_of
 from dewpond.proof.questions.dosing import Dose, doses
 from dewpond.proof.questions.layers import Layer, causes_of, layers
 from dewpond.proof.questions.water import Spill
-from dewpond.proof.verdicts import Case, Verdict
+from dewpond.proof.verdicts import Case, Verdict, told
 from dewpond.vocabulary import Word
 
 THE_DAY: Final = "<the day>"  # stands for a date that only the keeper can write
 WRITE_IT: Final = f"; where {THE_DAY} stands, write the day of that test, such as 2026-11-20"
 LIMITED: Final = ", by its limits"  # end of what a verdict on limits by themselves is about
-LIKE_IT: Final = " (and "  # behind the first of faults that do the same
 HANGS: Final = "when it hangs"  # key of a box with a program
 MEMORY: Final = "after a restart"  # key of what a box remembers
 WIRED: Final = "wired to"  # key of a sensor
@@ -67,9 +66,8 @@ class Matter:
 
     def spill(self) -> Spill | None:
         """The water that gets out."""
-        first = self.verdict.about.split(LIKE_IT)[0]
         every = (spill for spill, _ in divided(self.plant, self.design.claims))
-        return next((spill for spill in every if spill.labels[0] == first), None)
+        return next((spill for spill in every if told(spill.labels) == self.verdict.about), None)
 
     def dose(self) -> Dose | None:
         """The vessel that is filled too high."""

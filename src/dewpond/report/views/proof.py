@@ -10,7 +10,7 @@ from dewpond.errors import FINDINGS, FINE
 from dewpond.plant.plant import Plant
 from dewpond.proof.cures.edits import LIKE_IT
 from dewpond.proof.story import Step, begin_of, fits, steps
-from dewpond.proof.verdicts import ALONE, BROKEN, HOLDS, UNFINISHED, Case, Pairs, Proof, Verdict
+from dewpond.proof.verdicts import ALONE, BROKEN, HOLDS, UNFINISHED, Case, Pairs, Proof, Verdict, is_told_first
 from dewpond.proof.verdicts import RULES as ORDER
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Line, Notice, Report, Section, Story, Text
 from dewpond.report.views.proof_claims import claimed_of, claims_of, taken_as_claimed
@@ -329,5 +329,5 @@ def _marked(pair: Pairs) -> str:
 
 
 def _beside(about: str, case: Case) -> str:
-    others = [_class(labels) for labels in case.faults if _own(about) not in labels]
+    others = [_class(labels) for labels in case.faults if not any(is_told_first(label, about) for label in labels)]
     return " + ".join(others) or NO_MORE
