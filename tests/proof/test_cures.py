@@ -269,6 +269,40 @@ def test_only_what_was_tried_and_held_is_told_with_the_harm_it_does(
     assert [(next(w for w in reversed(came) if f"power: {w}`" in c.text), c.also_broken) for c in cures] == told
 
 
+EMPTY, IN_TIME = "reservoir: reservoir empty", "reservoir: reservoir empty, told in time"
+BY_ROW, BY_OTHER = "feed valve: shut by tray probe wet", "feed valve: shut by tray probe wet or hall probe wet"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("after", "harm"),
+    [
+        ([("IL-09", EMPTY, BROKEN), ("IL-09", IN_TIME, HOLDS)], ()),  # as before
+        ([("IL-09", EMPTY, HOLDS), ("IL-09", IN_TIME, BROKEN)], (("IL-09", IN_TIME),)),  # moved to another answer
+        ([("IL-09", EMPTY, BROKEN), ("IL-09", IN_TIME, BROKEN)], (("IL-09", IN_TIME),)),
+        ([("IL-11", BY_OTHER, BROKEN)], ()),  # its row has changed, and what it is about with it
+        ([("IL-11", BY_OTHER, BROKEN), ("IL-11", BY_ROW, BROKEN)], (("IL-11", BY_OTHER),)),  # a second one
+        ([("IL-11", BY_OTHER, BROKEN), ("IL-11", BY_ROW, HOLDS)], (("IL-11", BY_OTHER),)),
+        ([("IL-03", BY_ROW, BROKEN)], (("IL-03", BY_ROW),)),
+        ([("IL-03", BY_ROW, BROKEN), ("IL-03", BY_ROW, BROKEN)], (("IL-03", BY_ROW),)),  # told once
+    ],
+)
+def test_harm_is_counted_by_the_whole_of_what_was_asked(
+    after: list[tuple[str, str, str]], harm: tuple[tuple[str, str], ...]
+) -> None:
+    design = read_text(with_mistakes(*BY_NAME["solenoid opens unpowered"].swaps), "house.yaml")
+    plant = lower(design)
+    found = prove(design, plant, KINDS, 1, compiled=True, tried=False).verdicts
+    verdict = next(v for v in found if v.rule == "IL-02" and v.verdict == BROKEN)
+
+    def again(_edited: Design) -> tuple[list[Iterator[Verdict]], list[Pairs]]:
+        return [iter([bad("IL-02", verdict.about, HOLDS), *(bad(*one) for one in after)])], []
+
+    before = [verdict, bad("IL-09", EMPTY), bad("IL-09", IN_TIME, HOLDS), bad("IL-11", BY_ROW)]
+    cures = Doctor(design, plant, KINDS, [(0, one) for one in before], again).healed(0, verdict).cures
+    assert {cure.also_broken for cure in cures} == {harm}
+
+
 @pytest.mark.slow
 def test_what_was_found_is_kept_when_the_search_for_cures_is_stopped() -> None:
     mistake = BY_NAME["solenoid opens unpowered"]

@@ -121,18 +121,21 @@ class Doctor:
         return self.again(edit.design)
 
     def _broken_by_it(self, after: Sequence[Verdict]) -> tuple[tuple[str, str], ...] | None:
-        """Rules that held before and now do not, and of what; None where that was not found out."""
-        was = [(v.rule, _head(v.about)) for _, v in self.verdicts]
-        bad = Counter(key for key, (_, v) in zip(was, self.verdicts, strict=True) if v.verdict != HOLDS)
-        found, now = [], Counter[tuple[str, str]]()
+        """Rules that held before and now do not, and of what; None where that was not found out. What is asked in other
+        words then, as of a row that has changed, stands for what is not asked any more of the same part or vessel."""
+        was = [v for _, v in self.verdicts]
+        asked, asks = {_question(v) for v in was}, {_question(v) for v in after}
+        bad = Counter(_question(v) for v in was if v.verdict != HOLDS)
+        gone = Counter(_of_same(v) for v in was if v.verdict != HOLDS and _question(v) not in asks)
+        found = []
         for v in (v for v in after if v.verdict != HOLDS):
-            key = v.rule, _head(v.about)
-            now[key] += 1
-            if now[key] > bad[key]:
+            left, key = (bad, _question(v)) if _question(v) in asked else (gone, _of_same(v))
+            left[key] -= 1
+            if left[key] < 0:
                 if v.verdict == UNFINISHED:
                     return None
                 found.append((v.rule, v.about))
-        return tuple(found)
+        return tuple(dict.fromkeys(found))
 
 
 @dataclass
@@ -181,6 +184,16 @@ def _holds(before: Verdict, after: Sequence[Verdict], pairs: Sequence[Pairs]) ->
         return bool(own) and not any(len(case.faults) <= TWO for pair in own for case in pair.cases)
     same = same or [v for v in mine if _head(v.about) == _head(before.about)]
     return bool(same) and all(v.verdict == HOLDS for v in same)
+
+
+def _question(v: Verdict) -> tuple[str, str, tuple[str, ...], str]:
+    """What was asked."""
+    return v.rule, v.setting, v.claimed, v.about
+
+
+def _of_same(v: Verdict) -> tuple[str, str, tuple[str, ...], str]:
+    """What was asked, whatever the words for what is asked of a part or vessel."""
+    return v.rule, v.setting, v.claimed, _head(v.about)
 
 
 def _head(about: str) -> str:
