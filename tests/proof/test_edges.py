@@ -120,3 +120,27 @@ def test_the_power_may_be_cut_twice_where_runs_add_up() -> None:
         for case in one.cases
     }
     assert any(STUCK_LOW in one and len([label for label in one if ": cut for" in label]) == 2 for one in sets)
+
+
+def test_a_valve_that_opens_without_power_does_so_at_the_end_of_any_chain_of_supplies() -> None:
+    """A supply of its own with ten minutes of buffer between the socket and the valve."""
+    supply = "  valve supply: {kind: low-voltage supply, power: parlour circuit, buffer: 10 min}\n"
+    found = broken(
+        ("without power: shut, driven", "without power: open, power: valve supply, driven"),
+        ("work:\n", f"{supply}\nwork:\n"),
+        faults=1,
+    )
+    assert {frozenset(["valve supply: dies"]), frozenset(["parlour circuit: cut for an hour"])} & found["IL-02"]
+    assert frozenset(["valve supply: dies"]) in found["IL-02"]
+
+
+def test_a_message_that_stands_from_the_beginning_tells_nobody_of_anything_new() -> None:
+    """The stock stands above this mark on every ordinary day."""
+    before, row = "  stock low:    {kind: level switch", "  - {id: stock, cause"
+    full = "  full mark: {kind: level switch, in: reservoir, at: 200 mm, wired to: tank box, contact: opens when high, "
+    found = broken(
+        (before, full + "read as high when: open}\n" + before),
+        (row, "  - {cause: full mark high, effect: {}, tell: level message}\n" + row),
+        faults=1,
+    )
+    assert "IL-09" in found

@@ -11,9 +11,8 @@ from dewpond.design.model import KEY_SEPARATOR, Design, Unknown
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
 from dewpond.plant.primitives import G_RATIO
-from dewpond.proof.cures.edits import LIKE_IT
 from dewpond.proof.search import UnsettledError
-from dewpond.proof.verdicts import BROKEN, UNFINISHED, OpenAnswer, Otherwise, Verdict
+from dewpond.proof.verdicts import BROKEN, UNFINISHED, OpenAnswer, Otherwise, Verdict, first_of
 
 Ask = Callable[[Design], Iterator[Verdict]]  # all rules of another design, with what each must bear failed
 Heard = Callable[[str], None]
@@ -93,4 +92,4 @@ def _beyond(word: str, mine: Sequence[Verdict], theirs: Sequence[Verdict]) -> tu
 
 def _asked(verdict: Verdict) -> tuple[Any, ...]:
     """What was asked, and of what; how many other faults do the same may change with an answer."""
-    return verdict.rule, verdict.setting, verdict.claimed, verdict.line, verdict.about.split(LIKE_IT, maxsplit=1)[0]
+    return verdict.rule, verdict.setting, verdict.claimed, verdict.line, first_of(verdict.about)

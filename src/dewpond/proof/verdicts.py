@@ -153,4 +153,9 @@ def told(labels: tuple[str, ...]) -> str:
 
 def is_told_first(label: str, about: str) -> bool:
     """Whether a fault is the one that ``told`` names. A name may have words in brackets as well."""
-    return about == label or re.fullmatch(rf"{re.escape(label)} \(and \d+ like it\)", about) is not None
+    return about == label or first_of(about) == label
+
+
+def first_of(about: str) -> str:
+    """The fault that ``told`` names, without how many are like it."""
+    return re.sub(r" \(and \d+ like it\)$", "", about)

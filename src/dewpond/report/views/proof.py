@@ -8,7 +8,6 @@ from typing import Final
 from dewpond.design.model import Design, cause_text
 from dewpond.errors import FINDINGS, FINE
 from dewpond.plant.plant import Plant
-from dewpond.proof.cures.edits import LIKE_IT
 from dewpond.proof.story import Step, begin_of, fits, steps
 from dewpond.proof.verdicts import ALONE, BROKEN, HOLDS, UNFINISHED, Case, Pairs, Proof, Verdict, is_told_first
 from dewpond.proof.verdicts import RULES as ORDER
@@ -196,12 +195,7 @@ def names_of(case: Case) -> str:
 
 def _told_in(about: str, case: Case) -> bool:
     """Whether what a verdict is about says already what failed."""
-    return len(case.faults) == 1 and _own(about) in case.faults[0]
-
-
-def _own(about: str) -> str:
-    """The first of the faults that a spill is about."""
-    return about.split(LIKE_IT, maxsplit=1)[0]
+    return len(case.faults) == 1 and any(is_told_first(label, about) for label in case.faults[0])
 
 
 def _class(labels: Sequence[str]) -> str:
