@@ -10,6 +10,7 @@ from dewpond.plant.lower import lower
 from dewpond.proof.proving import prove
 from dewpond.proof.verdicts import BROKEN, HOLDS, Proof, Verdict
 from dewpond.report import terminal
+from dewpond.report.views.blocks import Notice
 from dewpond.report.views.proof import proof_report
 from tests.proof.applied import applied
 from tests.proof.mistakes import ON_THE_BOX, Swap, with_mistakes
@@ -102,3 +103,14 @@ def test_the_story_of_a_claim_says_nothing_of_a_thing_in_common_where_there_is_n
     part = " ".join(told.partition("What is broken")[2].partition("Rule by rule")[0].split())
     assert "[IL-06]" in part
     assert "hang on" not in part
+
+
+@pytest.mark.slow
+def test_a_claim_of_several_ways_out_is_told_once() -> None:
+    text = claiming(f"water from: riser, is stopped by: [{TWO}]", ("probe: {in: wash room", "probe: {in: far room"))
+    design = read_text(text, "house.yaml")
+    report = proof_report(design, lower(design), proof_of(text))
+    (notice,) = (b for s in report.sections for b in s.blocks if isinstance(b, Notice) and b.code == "IL-06")
+    assert len([v for v in claimed(text) if v.rule == "IL-06" and v.verdict == BROKEN]) > 1
+    assert notice.what.count("the file claims (line ") == 1
+    assert notice.what.count("riser: burst, in ") > 1

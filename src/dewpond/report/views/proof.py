@@ -151,6 +151,14 @@ def _about(verdict: Verdict, design: Design, shown: Shown) -> str:
     return f"{verdict.about} (line {verdict.line})" if verdict.line else subject(verdict, design)
 
 
+def _abouts(mine: Sequence[Verdict], design: Design, shown: Shown) -> str:
+    """The same for all verdicts of a rule: what the file claims of several is said once."""
+    plain, claims = [_about(verdict, design, shown) for verdict in mine if not verdict.claimed], dict[str, list[str]]()
+    for verdict in (verdict for verdict in mine if verdict.claimed):
+        claims.setdefault(claimed_of(verdict).removeprefix(verdict.about), []).append(verdict.about)
+    return "; ".join([*([joined(plain)] if plain else []), *(f"{joined(of)}{said}" for said, of in claims.items())])
+
+
 def _broken(broken: Sequence[Verdict], design: Design, plant: Plant, shown: Shown) -> Iterator[Block]:
     yield Text(
         "Each is told by one shortest way. Where nothing says how long a thing takes, it is told a minute after the "
@@ -163,7 +171,7 @@ def _broken(broken: Sequence[Verdict], design: Design, plant: Plant, shown: Show
         if not mine:
             continue
         words = RULES[rule]
-        about = joined([_about(verdict, design, shown) for verdict in mine])
+        about = _abouts(mine, design, shown)
         remedy = BELOW if all(verdict.cures for verdict in mine) else words.cure
         yield Notice("warning", rule, words.title, f"It should be so: {words.asks}. It is not for: {about}.", remedy)
         short = []
