@@ -33,13 +33,14 @@ from dewpond.vocabulary import Word
 
 WAYS_UP = (0.25, 0.5, 0.75)  # shares of the way up for a mark that tells too late; our prior
 WAYS_DOWN = (0.5, 0.2)  # shares of the way to where a vessel is dry; the higher mark tells sooner; our prior
-IN_TIME: Final = ", told in time"  # end of what a verdict is about
+TOLD: Final = ", told "  # how the end of what a verdict is about begins; no name has a comma
+IN_TIME: Final = f"{TOLD}in time"
 TOLD_AFTER = 600.0  # how long a level must be low before it is told [s]; our prior
 EVERY = 900.0  # of a sign of life [s]
 
 
 def _dry(m: Matter) -> Dry | None:
-    about = m.verdict.about.removesuffix(IN_TIME)
+    about = m.verdict.about.split(TOLD, maxsplit=1)[0]
     return next((one for one in dries(m.plant) if f"{one.name}: {one.word}" == about), None)
 
 
