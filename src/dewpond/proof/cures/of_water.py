@@ -281,7 +281,8 @@ def claims_less(m: Matter) -> Edits:
     comes = " or ".join(m.plant.places[place].name for place in onward(m.plant, spill.place))
     todo = ["put it before the leak"] if BEHIND in reasons else []
     todo += [f"lay a probe that trips it in {comes}"] if any("probe" in why for why in reasons) else []
-    less = f"write `is stopped by: {names[0] if len(names) == 1 else listed(names)}`" if names else "leave it out"
+    kept = quoted(names[0]) if len(names) == 1 else listed(names)
+    less = f"write `is stopped by: {kept}`" if names else "leave it out"
     yield Edit(f"{'; '.join(said)}: {', or '.join([*todo, f'claim less: {less}'])}", m.verdict.line, None)
 
 
