@@ -59,9 +59,10 @@ class Book:
     _texts: dict[int, str] = field(default_factory=dict)
 
     def lacks(self, roles: Collection[str], name: str) -> bool:
-        """True, with a note, if a name is not known because the whole section for such parts is not there."""
-        sections = {self.absent[role] for role in roles if role in self.absent}
-        section = name if name in sections else sections.pop() if len(sections) == 1 else ""
+        """True, with a note, if a name is not known because the whole section for most such parts is not there."""
+        missing = [self.absent[role] for role in roles if role in self.absent]
+        most = len(set(missing)) == 1 and 2 * len(missing) > len(roles)  # what else may be named stands elsewhere
+        section = name if name in missing else missing[0] if most else ""
         if not section:
             return False
         self.lacking.setdefault(section, {})[name] = None
