@@ -48,7 +48,7 @@ def test_more_marks_in_a_vessel_hide_nothing() -> None:
         for k in range(7)
     ]
     more = ((before, "".join(deep) + before), (row, "".join(rows) + row))
-    few, many = (broken(HIGH_ROW, *LONG_RUN, *added) for added in ((), more))
+    few, many = (broken(HIGH_ROW, *LONG_RUN, *added, faults=1) for added in ((), more))
     assert frozenset([STUCK_LOW]) in few["IL-08"]
     assert many["IL-08"] == few["IL-08"]
     assert many["IL-18"] == few["IL-18"]

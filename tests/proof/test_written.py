@@ -67,24 +67,30 @@ def told(text: str) -> tuple[Cure, ...]:
         (TWO_TANKS.replace(SHAFT, SHAFT.replace("{", "{id: laundry-probe, ")), "add `laundry probe 2: {"),
         (renamed(TWO_TANKS, "level message", "laundry probe"), "add `laundry probe 2: {"),
         # the longest name has 60 letters, by D042
-        (renamed(TWO_TANKS, "laundry", "L" * 56), f"add `{'L' * 54} probe: {{"),
-        (renamed(TWO_TANKS, "big sump", "S" * 56), f"add `low {'S' * 51} mark: {{"),
-        (renamed(TWO_TANKS, "laundry", "&laundry"), 'add `"&laundry probe": {kind: leak probe, in: "&laundry", '),
         (
-            renamed(TWO_TANKS, "laundry", "'laundry'"),
-            "add `\"'laundry' probe\": {kind: leak probe, in: \"'laundry'\", ",
+            renamed(renamed(TWO_TANKS, "laundry", "L" * 56), "big sump", "S" * 56),
+            f"add `{'L' * 54} probe: {{|add `low {'S' * 51} mark: {{",
         ),
-        (renamed(TWO_TANKS, "laundry", "- laundry"), 'add `"- laundry probe": {kind: leak probe, in: "- laundry", '),
-        (renamed(TWO_TANKS, "level message", "level: low"), 'effect: {}, tell: "level: low"}`'),
-        (renamed(TWO_TANKS, "level message", "level, #2"), 'effect: {}, tell: "level, #2"}`'),
-        (NO_BEAT, "add `heartbeat: {from: [cellar box"),
+        (
+            renamed(renamed(TWO_TANKS, "laundry", "&laundry"), "level message", "level: low"),
+            'add `"&laundry probe": {kind: leak probe, in: "&laundry", |effect: {}, tell: "level: low"}`',
+        ),
+        (
+            renamed(renamed(TWO_TANKS, "laundry", "- laundry"), "level message", "level, #2"),
+            'add `"- laundry probe": {kind: leak probe, in: "- laundry", |effect: {}, tell: "level, #2"}`',
+        ),
+        (
+            renamed(NO_BEAT, "laundry", "'laundry'"),
+            "add `\"'laundry' probe\": {kind: leak probe, in: \"'laundry'\", |add `heartbeat: {from: [cellar box",
+        ),
         (renamed(NO_BEAT, "level message", "heartbeat"), "add `heartbeat 2: {from: [cellar box"),
         (renamed(NO_BEAT, "neighbour", "heartbeat"), "add `heartbeat 2: {from: [cellar box"),
     ],
     ids=lambda text: text[:40] if len(text) < 200 else "house",
 )
 def test_what_is_told_is_read_whatever_things_are_called(text: str, words: str) -> None:
-    assert any(words in cure.text for cure in told(text))
+    cures = told(text)
+    assert all(any(one in cure.text for cure in cures) for one in words.split("|"))
 
 
 @pytest.mark.parametrize(
