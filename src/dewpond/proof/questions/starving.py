@@ -15,9 +15,9 @@ from typing import NamedTuple
 from dewpond.plant import primitives as prim
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import Draft, by_hand, calls, hanging_on, order_of
+from dewpond.proof.draft import Draft, by_hand, calls, order_of
 from dewpond.proof.machine import Machine, Span
-from dewpond.proof.questions.dosing import FALLS, GIVES, Dose, doses, evaporates
+from dewpond.proof.questions.dosing import FALLS, GIVES, Dose, doses, evaporates, ordinary
 from dewpond.proof.questions.water import feeds
 
 
@@ -82,15 +82,8 @@ def _lives(plant: Plant, store: int, low: float, high: float) -> Span:
 
 def _run(plant: Plant, dose: Dose) -> float:
     """What an ordinary run of a pump brings at most [m3]: from where a level calls for it to where that is content."""
-    a = plant.arrays
-    signals = hanging_on(plant, [order_of(plant, gate) for gate in dose.gates])
-    rows = (int(a.sig_arg[s]) for s in signals if a.sig_op[s] == prim.L_THRESHOLD)
-    bands = (
-        volume_of(a, dose.store, a.thr_on[k]) - volume_of(a, dose.store, a.thr_off[k])
-        for k in rows
-        if (a.thr_kind[k], a.thr_ref[k]) == (prim.T_LEVEL, dose.store)
-    )
-    return max(bands, default=0.0)
+    a, bands = plant.arrays, ordinary(plant, dose)
+    return max((volume_of(a, dose.store, high) - volume_of(a, dose.store, low) for low, high in bands), default=0.0)
 
 
 def untold(plant: Plant, dry: Dry, any_cause: bool, timed: bool = False) -> tuple[Machine, int]:
