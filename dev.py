@@ -31,6 +31,7 @@ SETS = ("run", "test", "dev")  # each holds all of those before it
 LOG = VENV / "set-up.log"
 WRONG_USE = 2
 STILL_AT_IT_S = 15.0
+SIDE_BY_SIDE = ("-n", "2", "--dist", "loadfile")  # two processes; what a file prepares for its tests is prepared once
 PAGE = Path("out") / "first_float.html"
 
 
@@ -173,13 +174,13 @@ def demo(words: list[str]) -> int:
 
 
 def test(words: list[str]) -> int:
-    """runs all tests; further words go to pytest"""
-    return run_module("pytest", *words)
+    """runs all tests, two at a time; further words go to pytest, such as -n 0 for one at a time"""
+    return run_module("pytest", *SIDE_BY_SIDE, *words)
 
 
 def fast(words: list[str]) -> int:
     """runs the tests that are not slow, on fewer random cases; further words go to pytest"""
-    return run_module("pytest", "-m", "not slow", "--hypothesis-profile", "fast", *words)
+    return run_module("pytest", *SIDE_BY_SIDE, "-m", "not slow", "--hypothesis-profile", "fast", *words)
 
 
 def lint(words: list[str]) -> int:
