@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from dewpond.app import cli
+from dewpond.app.commands import options
 from dewpond.design.model import Design
 from dewpond.design.reader import read, read_text
 from dewpond.plant import engine
@@ -38,8 +38,8 @@ def salts(plant: Plant) -> dict[str, float]:
 
 
 def test_command_offers_the_ways_there_are() -> None:
-    assert cli.HOW_FULL == WAYS
-    assert set(cli.PLACES_TO_BE) == set(STARTS) == set(drills.LENGTHS)
+    assert options.HOW_FULL == WAYS
+    assert set(options.PLACES_TO_BE) == set(STARTS) == set(drills.LENGTHS)
 
 
 @pytest.mark.slow

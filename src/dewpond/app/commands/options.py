@@ -1,0 +1,20 @@
+"""Options that several commands share."""
+
+from __future__ import annotations
+
+import click
+
+SEASONS = ("winter", "summer")
+FILE = click.argument("file", metavar="FILE")
+AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON instead of text; see docs/json.md.")
+SEASON = click.option("--season", type=click.Choice(SEASONS), default="winter", show_default=True,
+                      help="Whose water and air are taken.")  # fmt: skip
+PLACES_TO_BE = ("at home", "asleep", "out", "travelling")
+HOW_FULL = ("as the file says", "just filled", "about to call", "after a long power cut")
+START = click.option("--start", type=click.Choice(HOW_FULL), default=HOW_FULL[0], show_default=True,
+                     help="How full the vessels are at first.")  # fmt: skip
+
+FAULTS = click.option("--faults", type=click.IntRange(1, 3), default=2, show_default=True,
+                      help="How many things may fail, in any order and at any moment.")  # fmt: skip
+MOST_STATES = click.option("--most-states", type=click.IntRange(1000, 20_000_000), default=300_000, show_default=True,
+                           help="How many states a question may have; beyond, it is not finished.")  # fmt: skip
