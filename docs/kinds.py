@@ -1,4 +1,7 @@
-"""Writes docs/kinds.md and the sheet of symbols docs/kinds.svg from what each kind declares; tests compare both."""
+"""Writes a page for each kind of part, their index docs/kinds.md and the sheet of symbols docs/kinds.svg.
+
+All of it is made from what each kind declares; tests compare it.
+"""
 
 from __future__ import annotations
 
@@ -11,16 +14,24 @@ from dewpond.parts.base import REQUIRED, Fault, Kind, Param
 from dewpond.vocabulary import QUANTITIES
 
 PAGE = Path(__file__).with_suffix(".md")
+FOLDER = Path(__file__).with_suffix("")
 SHEET = Path(__file__).with_suffix(".svg")
 COLUMNS, WIDE, HIGH = 4, 180, 64  # the sheet of symbols [px]
 YEAR, MONTH, DAY = 365 * 86400.0, 30 * 86400.0, 86400.0
 HEAD = """# Kinds of part
 
 Written by `docs/kinds.py` from what each file in `src/dewpond/parts` declares: change that, then run
-`python3 dev.py docs`. Values are shown in metric units; a design file may give any unit.
+`python3 dev.py docs`. Each kind has a page: its keys with every figure that is taken when one is left out and where
+that comes from, how it fails, how to try it, its cautions, what was assumed or left out. Values are shown in metric
+units; a design file may give any unit.
 
 ![The symbol of each kind](kinds.svg)
 """
+SECTIONS = {
+    "supply": "From the house", "places": "Where water can lie", "water": "What water runs through or stands in",
+    "sensors": "What tells of water", "controllers": "What carries out orders", "power": "Where the power comes from",
+    "people": "Who is there", "work": "What people do on purpose",
+}  # fmt: skip
 PLAIN = {
     "count": "a whole number", "size": "two lengths", "part": "name of a part",
     "parts": "names of parts", "place": "name of a place", "places": "names of places", "text": "a few words",
@@ -36,14 +47,29 @@ TIMINGS = {
 }
 
 
-def page() -> str:
-    """The page as text."""
-    return "\n".join([HEAD, *(line for kind in KINDS.values() for line in about(kind))])
+def index() -> str:
+    """The page that leads to all others, as text."""
+    lines = [HEAD]
+    for section, title in SECTIONS.items():
+        mine = [kind for kind in KINDS.values() if kind.section == section]
+        rows = [(f"[{kind.word}](kinds/{file_name(kind)})", kind.summary) for kind in mine]
+        lines += [f"## {title}\n", table(("kind", "what it is"), rows)]
+    return "\n".join(lines)
+
+
+def file_name(kind: Kind) -> str:
+    """The file of its page."""
+    return kind.word.replace(" ", "_") + ".md"
+
+
+def pages() -> dict[str, str]:
+    """File name -> text of the page of each kind."""
+    return {file_name(kind): "\n".join(about(kind)) for kind in KINDS.values()}
 
 
 def about(kind: Kind) -> Iterator[str]:
     """All about one kind, a paragraph or a table at a time."""
-    yield f"## {kind.word}\n"
+    yield f"# {kind.word}\n"
     yield f"{kind.summary} {kind.fails}\n"
     ports = ", ".join(f"{port.name} ({port.carries})" for port in kind.ports) or "none"
     yield f"Section `{kind.section}`. Joints: {ports}.\n"
@@ -161,6 +187,12 @@ def symbols() -> str:
 
 
 if __name__ == "__main__":
-    PAGE.write_text(page(), encoding="utf-8")
+    written = pages()
+    FOLDER.mkdir(exist_ok=True)
+    for stale in set(FOLDER.glob("*.md")) - {FOLDER / name for name in written}:
+        stale.unlink()
+    for name, text in written.items():
+        (FOLDER / name).write_text(text, encoding="utf-8")
+    PAGE.write_text(index(), encoding="utf-8")
     SHEET.write_text(symbols(), encoding="utf-8")
-    print(f"Wrote {PAGE.name} and {SHEET.name}.")
+    print(f"Wrote {PAGE.name}, {SHEET.name} and the pages of {len(written)} kinds.")

@@ -26,6 +26,7 @@ from dewpond.design.rows import (
 )
 from dewpond.parts import KINDS
 from dewpond.parts.base import Param
+from dewpond.vocabulary import QUANTITIES
 
 
 @pytest.fixture(scope="module")
@@ -39,21 +40,42 @@ def kinds(repository: Path) -> ModuleType:
     return module
 
 
-def test_page_of_kinds_is_what_the_kinds_declare(kinds: ModuleType, repository: Path) -> None:
-    assert (repository / "docs" / "kinds.md").read_text("utf-8") == kinds.page()
+def test_pages_of_kinds_are_what_the_kinds_declare(kinds: ModuleType, repository: Path) -> None:
+    written = {path.name: path.read_text("utf-8") for path in (repository / "docs" / "kinds").iterdir()}
+    assert written == kinds.pages()
+    assert len(written) == len(KINDS)
+    assert (repository / "docs" / "kinds.md").read_text("utf-8") == kinds.index()
     assert (repository / "docs" / "kinds.svg").read_text("utf-8") == kinds.symbols()
 
 
-def test_page_of_kinds_tells_every_key_fault_and_caution(kinds: ModuleType) -> None:
-    sections = dict(zip(KINDS, kinds.page().split("\n## ")[1:], strict=True))
+def test_page_of_a_kind_tells_every_key_fault_and_caution(kinds: ModuleType) -> None:
     for word, kind in KINDS.items():
-        assert sections[word].startswith(f"{word}\n")
+        page = kinds.pages()[kinds.file_name(kind)]
+        assert page.startswith(f"# {word}\n")
         for param in kind.params:
-            assert f"| `{param.key}` | {param.help}" in sections[word]
+            assert f"| `{param.key}` | {param.help}" in page
         for fault in kind.faults:
-            assert f"| {fault.name} | {fault.what} | {fault.reveals} |" in sections[word]
+            assert f"| {fault.name} | {fault.what} | {fault.reveals} |" in page
         for text in (*kind.cautions, *kind.notes):
-            assert f"- {text}" in sections[word]
+            assert f"- {text}" in page
+
+
+def test_page_of_a_kind_gives_every_default_figure_with_its_source(kinds: ModuleType) -> None:
+    figures = 0
+    for kind in KINDS.values():
+        rows = {row[0]: row for param in kind.params for row in kinds.keys(param)}
+        for param in kind.params:
+            if param.takes in QUANTITIES and isinstance(param.default, float):
+                assert param.source is not None, (kind.word, param.key)
+                assert rows[f"`{param.key}`"][3], (kind.word, param.key)
+                assert param.source.text in rows[f"`{param.key}`"][4]
+                figures += 1
+    assert figures > 50
+
+
+def test_index_of_kinds_leads_to_every_page(kinds: ModuleType) -> None:
+    for word, kind in KINDS.items():
+        assert f"| [{word}](kinds/{kinds.file_name(kind)}) | {kind.summary} |" in kinds.index()
 
 
 def test_sheet_of_symbols_is_a_drawing_with_every_word(kinds: ModuleType) -> None:
@@ -61,7 +83,7 @@ def test_sheet_of_symbols_is_a_drawing_with_every_word(kinds: ModuleType) -> Non
     assert {mark.text for mark in drawing.iter("{http://www.w3.org/2000/svg}text")} >= set(KINDS)
 
 
-def test_page_of_kinds_says_from_where_every_level_counts(kinds: ModuleType) -> None:
+def test_pages_of_kinds_say_from_where_every_level_counts(kinds: ModuleType) -> None:
     rows = {row[0]: row[2] for kind in KINDS.values() for param in kind.params for row in kinds.keys(param)}
     assert rows["`starts to shut at`"].startswith("a height, from the bottom of the vessel unless")
     assert rows["`outlet`"].startswith("a height with the word from where")
@@ -142,8 +164,8 @@ def test_example_shuts_the_main_valve_of_the_house_by_hand(example: Design) -> N
     assert example.part("keeper")["shuts"] == first.name
 
 
-def test_page_of_kinds_tells_how_to_describe_the_main_valve_of_the_house(kinds: ModuleType, example: Design) -> None:
-    (line,) = re.findall(r"`(house valve: \{[^}]*\})`", kinds.page())
+def test_pages_of_kinds_tell_how_to_describe_the_main_valve_of_the_house(kinds: ModuleType, example: Design) -> None:
+    (line,) = re.findall(r"`(house valve: \{[^}]*\})`", "".join(kinds.pages().values()))
     words = [" ".join(text.split()) for text in (line, example.text)]
     assert words[0].removesuffix("}") in words[1]
 
