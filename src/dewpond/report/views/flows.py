@@ -12,7 +12,8 @@ from dewpond.report import story
 from dewpond.report.views import findings
 from dewpond.report.views.blocks import Grid, Items, Report, Section, Text
 from dewpond.report.views.shown import Shown, count, joined, shown_in
-from dewpond.study.flows import Fill, FlowRow, Flows
+from dewpond.study.filling import Fill
+from dewpond.study.flows import FlowRow, Flows
 from dewpond.study.outcome import Remark
 
 LEAST_SUCTION = 1.0  # less is shown as none [Pa]

@@ -1,0 +1,186 @@
+"""The runs in which vessels fill, and how long each fill takes.
+
+Vessels that a float fills begin nearly empty; what gets nothing then is looked at with the others full. Flows [m3/s],
+volumes [m3], times [s].
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from dewpond.plant import engine
+from dewpond.plant import primitives as prim
+from dewpond.plant.kernel.vessels import volume_of
+from dewpond.plant.plant import STARTS, Plant, Scenario
+from dewpond.plant.trace import Trace
+
+SETTLES = 900.0  # after so long springs are full and flows steady [s]
+HASTE, LEAST_SETTLED = 3.0, 10.0  # a vessel that is full by then is looked at so many times sooner, down to so long [s]
+NEARLY_EMPTY = 0.1  # share of the volume below the float's mark at which a fill is looked at
+SPOONFUL = 5e-6  # [m3]
+NO_FLOW = 1e-11  # less than a millilitre a day [m3/s]
+WHO = "travelling"  # nobody disturbs
+
+
+@dataclass(frozen=True)
+class Fill:
+    """Filling a vessel from empty up to the mark at which its float begins to shut, at the steady flow of a fill.
+
+    ``time`` is infinite when no water comes. ``once``: vessels that must be full before any does, for they lie lower on
+    the same line. ``beside``: vessels that it is filled from, full at first.
+    """
+
+    part: str
+    vessel: str
+    volume: float
+    flow: float
+    time: float
+    once: tuple[str, ...] = ()
+    beside: tuple[str, ...] = ()
+
+
+class Looked(NamedTuple):
+    """How water runs while vessels fill.
+
+    filled: edge that fills a vessel -> that vessel. turns: as in _turns. drawn: edge whose water comes out of other
+    vessels -> the run with these full, and which they are.
+    """
+
+    filled: Mapping[int, int]
+    turns: tuple[tuple[Trace, tuple[str, ...]], ...]
+    drawn: Mapping[int, tuple[Trace, tuple[str, ...]]]
+
+    def run_of(self, edge: int) -> Trace | None:
+        """The run in which water comes through an edge; None where it comes in none."""
+        own = self.drawn.get(edge)
+        runs = [own[0]] if own else [trace for trace, _ in self.turns]
+        return next((trace for trace in runs if trace.flow[edge] > NO_FLOW), None)
+
+
+def look(plant: Plant, compiled: bool | None = None) -> Looked:
+    """The runs of the fills. ``compiled`` as in engine.run."""
+    filled = dict(filled_edges(plant))
+    start = list(plant.arrays.store_start)
+    for edge, store in filled.items():
+        start[store] = NEARLY_EMPTY * fill_volume(plant, edge, store)
+    low = replace(plant, arrays=plant.arrays._replace(store_start=start))
+    turns, drawn = tuple(_turns(low, filled, compiled)), {}
+    for edge, store in filled.items():
+        above = _feeders(plant, edge, store, filled)
+        if above:
+            drawn[edge] = _turn(low, filled, above, compiled), tuple(plant.stores[one] for one in above)
+    return Looked(filled, turns, drawn)
+
+
+def look_full(plant: Plant, compiled: bool | None = None) -> Trace:
+    """The flows with every vessel so full that its float is shut."""
+    filled = dict(filled_edges(plant))
+    return _turn(plant, filled, set(filled.values()), compiled)
+
+
+def fill_of(plant: Plant, looked: Looked, edge: int) -> Fill:
+    """How long the fill through an edge takes, by the runs of the fills."""
+    own = looked.drawn.get(edge)
+    return _fill(plant, [(own[0], ())] if own else looked.turns, edge, looked.filled, own[1] if own else ())
+
+
+def island_of(plant: Plant, edge: int) -> frozenset[int]:
+    """The edges that are joined with one by water, vessels apart."""
+    a = plant.arrays
+    ends = zip(a.isl_edge_at, a.isl_edge_at[1:], strict=False)
+    return next(frozenset(a.isl_edge[i:j]) for i, j in ends if edge in a.isl_edge[i:j])
+
+
+def _feeders(plant: Plant, edge: int, store: int, filled: Mapping[int, int]) -> tuple[int, ...]:
+    """Other vessels, themselves filled, that the water of a fill is drawn from."""
+    a = plant.arrays
+    ends = {node for e in island_of(plant, edge) for node in (a.edge_a[e], a.edge_b[e])}
+    others = {a.node_ref[node] for node in ends if a.node_kind[node] == prim.TAP} - {store}
+    return tuple(sorted(others & set(filled.values())))
+
+
+def filled_edges(plant: Plant) -> Iterator[tuple[int, int]]:
+    """(edge, vessel) wherever a vessel's rising level shuts its own inflow: of several in a row, the last."""
+    a = plant.arrays
+    shut: dict[int, int] = {}
+    for edge, gate in enumerate(a.edge_gate):
+        if gate >= 0 and a.gate_kind[gate] == prim.G_LEVEL and a.gate_b[gate] > a.gate_a[gate]:
+            shut[edge] = a.gate_ref[gate]
+    for edge, store in shut.items():
+        if _runs_into(plant, edge, store, shut):
+            yield edge, store
+
+
+def _runs_into(plant: Plant, edge: int, store: int, shut: Mapping[int, int]) -> bool:
+    """Whether water from an edge falls into a vessel, through nothing else that its level shuts."""
+    a = plant.arrays
+    onward: dict[int, list[int]] = {}
+    for other in island_of(plant, edge):
+        if shut.get(other) != store:
+            onward.setdefault(a.edge_a[other], []).append(a.edge_b[other])
+    todo = [a.edge_b[edge]]
+    for node in todo:  # grows while it is walked
+        if a.node_kind[node] in (prim.SPOUT, prim.TAP):
+            if a.node_ref[node] == store:
+                return True
+        else:
+            todo += [end for end in onward.get(node, ()) if end not in todo]
+    return False
+
+
+def fill_volume(plant: Plant, edge: int, store: int) -> float:
+    """From empty to where the float begins to shut [m3]."""
+    a = plant.arrays
+    mark = a.gate_a[a.edge_gate[edge]]
+    return max(float(volume_of(a, store, mark) - volume_of(a, store, 0.0)), 0.0)
+
+
+def _turn(low: Plant, filled: Mapping[int, int], full: Collection[int], compiled: bool | None) -> Trace:
+    """The flows with some vessels ``full`` and the others nearly empty, early enough that none of these has filled."""
+    a = low.arrays
+    start = list(a.store_start)
+    for edge, store in filled.items():
+        if store in full:
+            start[store] = float(volume_of(a, store, a.gate_b[a.edge_gate[edge]]))
+    lying, time = replace(low, arrays=a._replace(store_start=start)), SETTLES
+    while True:
+        trace = engine.run(lying, Scenario(WHO, time, (), STARTS[WHO]), compiled=compiled)
+        filling = [(edge, store) for edge, store in filled.items() if store not in full]
+        done = any(
+            trace.volume[store] >= fill_volume(low, edge, store)
+            or (trace.flow[edge] <= NO_FLOW and trace.volume[store] > start[store] + SPOONFUL)
+            for edge, store in filling
+        )
+        if not done or time <= LEAST_SETTLED:
+            return trace
+        time /= HASTE
+
+
+def _turns(low: Plant, filled: Mapping[int, int], compiled: bool | None) -> Iterator[tuple[Trace, tuple[str, ...]]]:
+    """All vessels nearly empty; then, while some get nothing, those full that got some. With the names of the full."""
+    waiting, full = set(filled), set[int]()
+    while True:
+        trace = _turn(low, filled, {filled[edge] for edge in full}, compiled)
+        yield trace, tuple(low.stores[filled[edge]] for edge in sorted(full))
+        got = {edge for edge in waiting if trace.flow[edge] > NO_FLOW}
+        waiting, full = waiting - got, full | got
+        if not waiting or not got:
+            return
+
+
+def _fill(
+    plant: Plant,
+    turns: Sequence[tuple[Trace, tuple[str, ...]]],
+    edge: int,
+    filled: Mapping[int, int],
+    beside: tuple[str, ...],
+) -> Fill:
+    """``filled``: all edges that fill a vessel; several that fill one do so together."""
+    store = filled[edge]
+    volume, owner = fill_volume(plant, edge, store), plant.arrays.edge_owner[edge]
+    trace, once = next(((t, full) for t, full in turns if t.flow[edge] > NO_FLOW), (None, ()))
+    flow = 0.0 if trace is None else sum(max(trace.flow[e], 0.0) for e, other in filled.items() if other == store)
+    time = volume / flow if flow > NO_FLOW else float("inf")
+    return Fill(plant.parts[owner], plant.stores[store], volume, flow, time, once, beside)
