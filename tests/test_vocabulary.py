@@ -24,12 +24,12 @@ def test_quantity_is_complete(quantity: Quantity) -> None:
 
 
 def test_no_quantity_is_declared_twice() -> None:
-    assert len(QUANTITIES) == len(vocabulary._ALL) == 23
+    assert len(QUANTITIES) == len(vocabulary._ALL) == 24
 
 
 def test_units_inside_are_si_but_for_salinity() -> None:
     # Base and coherent derived units of the SI brochure (BIPM 2019), salinity as TEOS-10 gives it.
-    si = {"m", "m2", "m3", "Pa", "m3/s", "K", "s", "kg/m3", "1", "S/m", "V", "A", "ohm", "1/s", "m/s", "rad", "kg"}
+    si = {"m", "m2", "m3", "Pa", "m3/s", "K", "s", "kg/m3", "1", "S/m", "V", "A", "W", "ohm", "1/s", "m/s", "rad", "kg"}
     assert {q.si for q in QUANTITIES.values()} - si == {"g/kg"}
     assert [q.name for q in QUANTITIES.values() if q.si == "g/kg"] == ["salinity"]
 

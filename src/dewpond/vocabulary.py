@@ -69,6 +69,7 @@ _ALL = (
     ),
     Quantity("voltage", "a voltage", "V", "U", "v", "12 V", "Electrical potential difference."),
     Quantity("current", "an electrical current", "A", "I", "a", "350 mA", "Electrical current."),
+    Quantity("power", "a power", "W", "P", "w", "6 W", "Electrical power, or heat per time."),
     Quantity("resistance", "an electrical resistance", "ohm", "R", "ohm", "10 kohm", "Electrical resistance."),
     Quantity("humidity", "a relative humidity", "1", "RH", "fraction", "45 %", "Relative humidity of the room air."),
     Quantity("count", "a whole number", "1", "n", "count", "3", "How many; never rounded when shown."),

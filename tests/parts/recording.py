@@ -13,6 +13,7 @@ from typing import Any
 
 from dewpond.parts import KINDS
 from dewpond.parts.base import REQUIRED, Floor, Kind, Lead, Level, Param, PartView, StoreSpec
+from dewpond.parts.open_water import OpenWater
 
 SEASON = {"water": 283.15, "air": 294.15, "humidity": 0.45, "dissolved": 0.25, "supply": 4e5}
 NESTED = 3  # how deep parts may name parts that name parts
@@ -201,8 +202,9 @@ class Recording:
     def drain_end(self, z: float) -> int:
         return self._note("node", kind="drain end", z=z)
 
-    def air_end(self) -> int:
-        return self._note("node", kind="air end")
+    def evaporates(self, tap: int, water: OpenWater, opened: float, shut: float) -> None:
+        air = self._note("node", kind="air end")
+        self.fixed_flow(tap, air, water.rate, self.gate_level(water.vessel, opened, shut), passage=0.0)
 
     def _edge(self, law: str, a: int, b: int, gate: int, **values: Any) -> int:
         nodes = {one.number for one in self.every("node")}

@@ -118,6 +118,8 @@ PINT_AGREES = [
     ("12 km/h", "speed", "meter/second"),
     ("350 mA", "current", "ampere"),
     ("12 V", "voltage", "volt"),
+    ("6 W", "power", "watt"),
+    ("1.2 kW", "power", "watt"),
     ("10 kohm", "resistance", "ohm"),
     ("3 lb", "mass", "kilogram"),
     ("1.2 kg", "mass", "kilogram"),

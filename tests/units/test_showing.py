@@ -62,6 +62,7 @@ SHOWN = [
     (5.3, "conductivity", "metric", 2, "53 mS/cm"),
     (12.0, "voltage", "metric", 2, "12 V"),
     (0.35, "current", "metric", 2, "350 mA"),
+    (6.5, "power", "metric", 2, "6.5 W"),
     (10_000.0, "resistance", "metric", 2, "10 kohm"),
     (0.02 / 31_536_000, "rate", "metric", 2, "0.02 per year"),
     (3 / 86_400, "rate", "metric", 2, "3 per day"),

@@ -14,6 +14,7 @@ from typing import Any, cast
 from dewpond.design.model import KEY_SEPARATOR, Design
 from dewpond.design.ways import Edge, Site, Ways
 from dewpond.parts.base import Floor, Kind, Level, Lowering, PartView, StoreSpec, leads_on, settled
+from dewpond.parts.open_water import OpenWater
 from dewpond.physics.pipes import tube_pressure_drop
 
 # Where the design does not say: any usual weather will do.
@@ -117,7 +118,6 @@ class _Asker:
         self.own_ports: dict[int, tuple[str, str]] = {}
         self.leaky: set[int] = set()  # gates that are shut until something fails
         self.taps: dict[int, str] = {}  # node -> the vessel that it draws from
-        self.airs: set[int] = set()  # nodes of water that evaporates
 
     def __getattr__(self, name: str) -> Callable[..., int]:
         """Whatever else may be asked for: a new number each time."""
@@ -262,15 +262,12 @@ class _Asker:
 
     pump = _edge
 
-    def fixed_flow(self, a: int, b: int, flow: float, *_words: Any, **_named: Any) -> int:
-        if b in self.airs and a in self.taps:
-            vessel = self.taps[a]
-            self.found.evaporates[vessel] = self.found.evaporates.get(vessel, 0.0) + flow
+    def fixed_flow(self, a: int, _b: int, _flow: float, *_words: Any, **_named: Any) -> int:
         return self._edge(a)
 
-    def air_end(self) -> int:
-        self.airs.add(self._number())
-        return self.count
+    def evaporates(self, tap: int, water: OpenWater, *_levels: float) -> None:
+        self.found.evaporates[water.vessel] = self.found.evaporates.get(water.vessel, 0.0) + water.rate
+        self._edge(tap)
 
     def _takes(self, a: int, b: int, gate: int, drop: Callable[[float], float]) -> int:
         """An edge of which it is known what it takes from the pressure [Pa] at a flow [m3/s]."""

@@ -15,8 +15,9 @@ from dewpond.errors import Finding
 from dewpond.parts.lowering import Floor, Lead, Level, Lowering, PartView, StoreSpec, settled
 
 __all__ = (  # a kind needs nothing but this module
-    "GRADES", "REQUIRED", "ROLES", "TIMINGS", "Fault", "Floor", "Kind", "Lead", "Level", "Lowering", "Param",
-    "PartView", "Port", "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep", "amount", "leads_on", "settled",
+    "GRADES", "LOAD", "REQUIRED", "ROLES", "TIMINGS", "WATER", "Fault", "Floor", "Held", "Kind", "Lead", "Level",
+    "Lowering", "Param", "PartView", "Port", "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep", "Wear", "amount",
+    "leads_on", "settled",
 )  # fmt: skip
 
 
@@ -157,6 +158,26 @@ class Upkeep:
     date_key: str = ""
 
 
+WATER, LOAD = "water", "load"
+
+
+@dataclass(frozen=True)
+class Wear:
+    """What uses a part up: ``water`` that runs through it [m3], or the ``load`` of what is dissolved in that [kg as
+    CaCO3]. ``holds``: how much of it, low, usual and high."""
+
+    by: str
+    holds: tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Held:
+    """What a part takes [W] while it is held, and whether it is held ``open`` or shut."""
+
+    takes: float
+    open: bool
+
+
 @dataclass(frozen=True)
 class Kind:
     """Everything about one kind of part."""
@@ -175,6 +196,8 @@ class Kind:
     store: Callable[[PartView, Lowering], StoreSpec] | None = None  # vessels only
     # Of what fills a vessel and stops by itself: the vessel, and the level above its bottom at which it does [m].
     settles: Callable[[PartView, Lowering], tuple[str, float]] | None = None
+    wears: Callable[[PartView], Wear | None] | None = None  # of what water uses up
+    held: Callable[[PartView], Held | None] | None = None  # of what electricity holds in one position
     check: Callable[[PartView], list[Finding]] | None = None  # what no single key can show; without file and line
     tests: tuple[ProofTest, ...] = ()
     upkeep: tuple[Upkeep, ...] = ()

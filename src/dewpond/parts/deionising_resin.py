@@ -6,7 +6,7 @@ Capacity: see ``physics.resin``. Loss of the bed: our prior.
 
 from __future__ import annotations
 
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source, Upkeep
+from dewpond.parts.base import LOAD, Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source, Upkeep, Wear
 from dewpond.parts.plumbing import (
     AFTER,
     BEARS,
@@ -22,7 +22,9 @@ from dewpond.parts.plumbing import (
     loss_of_flow,
     tube_ends,
 )
+from dewpond.physics.resin import CACO3_PER_EQUIVALENT, NEW_RESIN, REGENERATED_RESIN
 
+USED = 0.8  # share of the low capacity that is used when the pen behind it begins to rise [1]; our prior, 0.6 to 1
 RATED = 0.2e-3 / 60.0  # flow at which the loss of the bed is given [m3/s]
 
 PARAMS = (
@@ -66,6 +68,12 @@ FAULTS = (
 )
 
 
+def wears(p: PartView) -> Wear:
+    """What its resin holds, counted as calcium carbonate: new mixed bed, regenerated at the low end."""
+    low, usual = (held * CACO3_PER_EQUIVALENT * p["volume"] for held in (REGENERATED_RESIN, NEW_RESIN))
+    return Wear(LOAD, (USED * low, usual, usual))
+
+
 def lower(p: PartView, b: Lowering) -> None:
     """A loss through which no dissolved matter passes until the resin is spent."""
     z = height_in_place(p, b)
@@ -87,6 +95,7 @@ KIND = Kind(
     ports=(Port("in"), Port("out")),
     faults=FAULTS,
     lower=lower,
+    wears=wears,
     tests=(
         ProofTest(
             "pen behind the resin",

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Level, Lowering, Param, PartView, ProofTest, Source, StoreSpec, amount
+from dewpond.parts.open_water import OpenWater
 from dewpond.parts.plumbing import (
     IN_IF_ELSEWHERE,
     MONTH,
@@ -20,9 +21,8 @@ from dewpond.parts.plumbing import (
     loss_of_hole,
     powered,
 )
-from dewpond.physics.evaporation import FACTORS, shah_flux
+from dewpond.physics.evaporation import FACTORS
 from dewpond.physics.seawater import density
-from dewpond.physics.water import density as fresh_density
 
 CRACK = 1e-6  # area of a leaking seam at its bottom [m2]; our prior, 0.1 to 10 mm2
 TURNOVER = 10.0 / 3600.0  # return flow over the tank's volume [1/s]
@@ -150,20 +150,23 @@ def store(p: PartView, b: Lowering) -> StoreSpec:
     )
 
 
-def evaporation(p: PartView, b: Lowering) -> tuple[float, float]:
-    """What evaporates from the tank and from its sump [m3/s]."""
-    tank, sump = surface_of(p) * (1.0 if p["covered by"] == UNCOVERED else FACTORS[p["covered by"]].value), 0.0
+def open_waters(p: PartView, b: Lowering) -> tuple[OpenWater, ...]:
+    """The open water of the tank, and of its sump, if it has one: as warm and as salty."""
+    air, humidity = (b.season(word, place_of(p, b)) for word in ("air", "humidity"))
+    parts = [(p.name, surface_of(p), 1.0 if p["covered by"] == UNCOVERED else FACTORS[p["covered by"]].value)]
     if p["drains to"]:
         below = b.part(p["drains to"])
         shut_in = below.get("stands in")
-        sump = below["footprint"][0] * below["footprint"][1] * (FACTORS[shut_in].value if shut_in in FACTORS else 1.0)
-    if p["evaporation"] is not None:
-        return p["evaporation"] * tank / (tank + sump), p["evaporation"] * sump / (tank + sump)
-    warm = p["water temperature"]
-    air, humidity = (b.season(word, place_of(p, b)) for word in ("air", "humidity"))
-    still = shah_flux(warm, air, humidity, p["salinity"]) / fresh_density(warm)
-    moved = still * FACTORS[p["water is"]].value
-    return moved * tank, moved * sump
+        lets = FACTORS[shut_in].value if shut_in in FACTORS else 1.0
+        parts.append((p["drains to"], below["footprint"][0] * below["footprint"][1], lets))
+    moved, whole = FACTORS[p["water is"]].value, sum(area * lets for _, area, lets in parts)
+    return tuple(
+        OpenWater(
+            vessel, area, lets, moved, p["water temperature"], p["salinity"], air, humidity,
+            None if p["evaporation"] is None else p["evaporation"] * area * lets / whole,
+        )
+        for vessel, area, lets in parts
+    )  # fmt: skip
 
 
 def drain_down(p: PartView, b: Lowering) -> float:
@@ -223,10 +226,9 @@ def lower(p: PartView, b: Lowering) -> None:
     spec = b.vessel(p.name)
     tap = b.tap(p.name)
     b.leak(tap, spec.bottom, spec.place, "seam leaks", CRACK)
-    tank, sump = evaporation(p, b)
-    b.fixed_flow(tap, b.air_end(), tank, b.gate_level(p.name, 0.01, 0.005), passage=0.0)
+    for water in open_waters(p, b):
+        b.evaporates(tap if water.vessel == p.name else b.tap(water.vessel), water, 0.01, 0.005)
     if p["drains to"]:
-        b.fixed_flow(b.tap(p["drains to"]), b.air_end(), sump, b.gate_level(p["drains to"], 0.01, 0.005), passage=0.0)
         circulate(p, b)
 
 

@@ -52,6 +52,18 @@ PARAMS = (
         also=("TDS", "hardness"),
         usual=(0.015, 1.2),
     ),
+    Param(
+        "carbon dioxide",
+        "dissolved solids",
+        "Dissolved gas, which passes the membrane, wears the resin out and shows on no conductivity pen.",
+        default=5e-3,
+        low=0.0,
+        high=0.2,
+        usual=(0.0, 0.06),
+        find_out="Look up alkalinity and pH in the supplier's report: 100 mg/L alkalinity at pH 7.6 goes with 5 mg/L.",
+        source=Source("carbonate balance of tap water, 100 mg/L as CaCO3 at pH 7.6; 7.0 to 8.0", PRIOR, 2e-3, 20e-3),
+        also=("CO2", "free carbon dioxide"),
+    ),
     Param("in", "place", "The room in which the water is taken; left out: as low as the lowest room.", default=None),
     HEIGHT,
 )

@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
+from dewpond.parts.open_water import OpenWater
+
 
 @dataclass(frozen=True)
 class Level:
@@ -190,8 +192,8 @@ class Lowering(Protocol):
     def drain_end(self, z: float) -> int:
         """An open end into the house drain."""
 
-    def air_end(self) -> int:
-        """Where evaporated water goes."""
+    def evaporates(self, tap: int, water: OpenWater, opened: float, shut: float) -> None:
+        """Water leaves a vessel by a ``tap`` for the air, without its salt, at levels as for gate_level [m]."""
 
     def tube(self, a: int, b: int, bore: float, length: float, k: float, gate: int = -1) -> int: ...
 

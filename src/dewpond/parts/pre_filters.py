@@ -7,7 +7,20 @@ leaking" from HEART, task E.
 
 from __future__ import annotations
 
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, Upkeep
+from dewpond.parts.base import (
+    WATER,
+    Fault,
+    Kind,
+    Lowering,
+    Param,
+    PartView,
+    Port,
+    ProofTest,
+    Rate,
+    Source,
+    Upkeep,
+    Wear,
+)
 from dewpond.parts.plumbing import (
     AFTER,
     BEARS,
@@ -54,6 +67,16 @@ PARAMS = (
         usual=(3e2, 5e4),
         source=Source("clean 10 in cartridges at a tenth of their rated flow", PRIOR, 1e3, 2e4),
     ),
+    Param(
+        "good for",
+        "volume",
+        "Water that the set is made for, as printed on the cartridge that lasts least; left out: time alone counts.",
+        default=None,
+        low=0.1,
+        high=500.0,
+        usual=(1.0, 100.0),
+        also=("rated for", "lasts", "capacity"),
+    ),
     BEARS,
     tube_ends(6),
     Param("changed on", "date", "When the filters were changed last.", default=None),
@@ -98,6 +121,11 @@ FAULTS = (
 )
 
 
+def wears(p: PartView) -> Wear | None:
+    """What is printed on the cartridges, if it was given."""
+    return None if p["good for"] is None else Wear(WATER, (p["good for"],) * 3)
+
+
 def lower(p: PartView, b: Lowering) -> None:
     """One loss for all bowls; they leak in front of it, where the pressure is highest."""
     z = height_in_place(p, b)
@@ -122,6 +150,7 @@ KIND = Kind(
     ports=(Port("in"), Port("out")),
     faults=FAULTS,
     lower=lower,
+    wears=wears,
     tests=(
         ProofTest(
             "dry tissue",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dewpond.errors import Finding
 from dewpond.parts.base import Kind, Lowering, Param, PartView, ProofTest, Source
+from dewpond.parts.open_water import OpenWater
 from dewpond.parts.plumbing import BOTTOM, IN, MONTH, PRIOR, check_bottom
 from dewpond.parts.vessels import (
     CRACK_NOTE,
@@ -16,6 +17,7 @@ from dewpond.parts.vessels import (
     OVERFLOW,
     OVERFLOW_BLOCKED,
     RIM,
+    RULER,
     SIDE_NOTE,
     STARTS_AT,
     check_overflow,
@@ -33,6 +35,7 @@ PARAMS = (
     RIM,
     OVERFLOW,
     STARTS_AT,
+    RULER,
     Param(
         "evaporation",
         "flow",
@@ -54,8 +57,10 @@ def lower(p: PartView, b: Lowering) -> None:
     tap = b.tap(p.name)
     crack_and_overflow(p, b, tap)
     if p["evaporation"] > 0.0:
-        wet = b.gate_level(p.name, 2.0 * AT_BOTTOM, AT_BOTTOM)
-        b.fixed_flow(tap, b.air_end(), p["evaporation"], wet, passage=0.0)
+        area = p["footprint"][0] * p["footprint"][1]
+        air, humidity = (b.season(word, p["in"]) for word in ("air", "humidity"))
+        own = OpenWater(p.name, area, 1.0, 1.0, air, 0.0, air, humidity, p["evaporation"])
+        b.evaporates(tap, own, 2.0 * AT_BOTTOM, AT_BOTTOM)
     tell_empty(p, b)
 
 

@@ -73,6 +73,20 @@ STARTS_AT = Param(
         "the mark of what fills it; with none, 50 mm below the rim, but not below half, nor above its overflow", PRIOR
     ),
 )
+RULER = Param(
+    "measured evaporation",
+    "map",
+    "A ruler in it for a day or more with its feed shut, the top-off running: what the tanks behind it evaporate.",
+    default=None,
+    fields=(
+        Param("fell", "height", "How far its water fell.", low=1e-3, high=1.0, usual=(2e-3, 0.5)),
+        Param(
+            "over", "duration", "In what time.", low=3600.0, high=40.0 * 86400.0, usual=(20.0 * 3600.0, 15.0 * 86400.0)
+        ),
+        Param("on", "date", "Day on which the ruler was read for the second time."),
+    ),
+    also=("ruler", "ruler test", "fell"),
+)
 CRACKS = Fault("cracks", "initiator", "It cracks or its seam opens near the bottom: it runs empty.", "water below it")
 OVERFLOW_BLOCKED = Fault(
     "overflow blocked",

@@ -44,6 +44,10 @@ PARAMS = (
         usual=(MINUTE, 6.0 * HOUR), source=Source("wiping the glass, changing buckets", PRIOR, 2.0 * MINUTE, HOUR),
     ),
     Param(
+        "every", "duration", "How often it is done; left out: a year does without it.", default=None, low=DAY,
+        high=400.0 * DAY, usual=(DAY, 100.0 * DAY), also=("how often", "interval"),
+    ),
+    Param(
         "ends by itself after", "duration", "The time after which its pause ends by itself; left out: only by hand.",
         default=None, low=1.0, high=7.0 * DAY, usual=(MINUTE, DAY),
         also=("timeout", "automatic return", "returns after"),

@@ -12,6 +12,7 @@ from dataclasses import replace
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
 from dewpond.parts.base import Floor, Level, PartView, StoreSpec, leads_on, settled
+from dewpond.parts.open_water import OpenWater
 from dewpond.physics import water
 from dewpond.plant import drawn
 from dewpond.plant import primitives as prim
@@ -51,6 +52,7 @@ class House(Saying):
         self.faults: list[PlantFault] = []
         self.links: list[Link] = []
         self.doubts: list[Doubt] = []
+        self.waters: list[OpenWater] = []
         self.supply = next((p for p in design.parts if self.role(p) == "source"), None)
         self.trial = water_instead is not None
         self.water = self.supply["temperature"][season] if self.supply else 288.15
@@ -215,8 +217,10 @@ class House(Saying):
     def drain_end(self, z: float) -> int:
         return self.net.node(prim.AIR, z, rkind=prim.R_DRAIN)
 
-    def air_end(self) -> int:
-        return self.net.node(prim.AIR, 0.0, rkind=prim.R_AIR)
+    def evaporates(self, tap: int, water: OpenWater, opened: float, shut: float) -> None:
+        self.waters.append(water)
+        air = self.net.node(prim.AIR, 0.0, rkind=prim.R_AIR)
+        self.fixed_flow(tap, air, water.rate, self.gate_level(water.vessel, opened, shut), passage=0.0)
 
     # -- edges ---------------------------------------------------------------------------------------------------------
     def _edge(self, a: int, b: int, law: int, gate: int, *p: float, passage: float = 1.0) -> int:

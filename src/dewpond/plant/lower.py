@@ -98,5 +98,6 @@ def finish(
         idle_anyway={},
         doubts=tuple(house.doubts),
         circuits=tuple(house.circuits.values()),
+        waters=tuple(house.waters),
         membranes=tuple((house.names[int(e[9])], i) for i, e in enumerate(net.edges) if e[2] == prim.MEMBRANE),
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import Any, NamedTuple, TypeVar
 
+from dewpond.parts.open_water import OpenWater
 from dewpond.plant.build import Patch
 from dewpond.plant.primitives import G_LEVEL, G_PRIMED, G_SIGNAL, Arrays
 
@@ -166,6 +167,7 @@ class Plant:
     doubts: tuple[Doubt, ...]  # readings that cannot be true as the design stands
     membranes: tuple[tuple[str, int], ...]  # part, product edge
     circuits: tuple[int, ...]  # their signals
+    waters: tuple[OpenWater, ...] = ()  # open water, in the air of the season
     notes: tuple[str, ...] = ()
 
     @cached_property

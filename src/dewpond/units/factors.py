@@ -114,6 +114,7 @@ _TABLES: dict[str, dict[str, Fraction]] = {
     "conductance": {"S|siemens": Fraction(1), "mS": _milli, "uS": _micro, "dS": Fraction(1, 10)},
     "voltage": {"V|volt|volts": Fraction(1), "mV|millivolt|millivolts": _milli, "kV|kilovolt|kilovolts": _kilo},
     "current": {"A|amp|amps|ampere|amperes": Fraction(1), "mA|milliamp|milliamps": _milli, "uA": _micro},
+    "power": {"W|watt|watts": Fraction(1), "mW|milliwatt|milliwatts": _milli, "kW|kilowatt|kilowatts": _kilo},
     "resistance": {
         "ohm|ohms": Fraction(1),
         "kohm|kohms|kiloohm|kiloohms|kilohm|kilohms": _kilo,

@@ -26,6 +26,7 @@ _COMMON: dict[str, tuple[str, ...]] = {
     "conductivity": ("uS/cm", "mS/cm"),
     "voltage": ("V", "mV"),
     "current": ("A", "mA"),
+    "power": ("W", "kW"),
     "resistance": ("ohm", "kohm", "Mohm"),
     "rate": ("per year", "per day", "per hour"),
     "speed": ("m/s", "cm/s", "ft/s"),
