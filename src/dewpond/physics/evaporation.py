@@ -3,7 +3,7 @@
 import math
 from typing import NamedTuple
 
-from dewpond.physics.ranges import require
+from dewpond.physics.ranges import require, require_positive
 from dewpond.physics.seawater import MOST_SALT, practical_salinity
 from dewpond.physics.water import ATMOSPHERE, ZERO_CELSIUS, G
 
@@ -231,6 +231,30 @@ def carrier_flux(
     at_water, in_room = vapour_pressures(water_temperature, air_temperature, relative_humidity, salinity)
     drive = max(0.0, at_water - in_room)
     return activity * (0.089 + 0.0782 * air_speed) * drive / latent_heat(water_temperature)
+
+
+def flux_range(
+    water_temperature: float, air_temperature: float, relative_humidity: float, salinity: float, moved: float
+) -> tuple[float, float, float]:
+    """Evaporation of moved water in a room, low, middle and high: how far the laws lie apart.
+
+    0.5 of Carrier's law, Shah's times F, Carrier's
+
+    water_temperature, air_temperature: 273.15 to 323.15 [K].
+    relative_humidity: 0 to 1 [1].
+    salinity: 0 to 42 [g/kg].
+    moved: F, see FACTORS, above 0 [1].
+    Returns the three fluxes, in this order; where Shah's lies outside the other two it is the end itself [kg/(m2.s)].
+    Raises ValueError outside the range.
+    Source: shah_flux and carrier_flux in a draught of 0.1 m/s; that these are the ends is our own choice.
+
+    >>> [round(x * 86400.0, 1) for x in flux_range(298.15, 295.15, 0.5, 35.165, 1.4)]
+    [3.1, 5.0, 6.1]
+    """
+    require_positive("movement", moved, "1")
+    middle = moved * shah_flux(water_temperature, air_temperature, relative_humidity, salinity)
+    pool = carrier_flux(water_temperature, air_temperature, relative_humidity, salinity, 0.1)
+    return min(0.5 * pool, middle), middle, max(pool, middle)
 
 
 def penman_flux(

@@ -102,7 +102,7 @@ def ewma_arl(weight: float, limit: float, shift: float) -> float:
     return float(np.linalg.solve(np.eye(NODES + 1) - moves, np.ones(NODES + 1))[0])
 
 
-def spread_of_sum(days: int, deviation: float, likeness: float, history_days: int | None = None) -> float:
+def spread_of_sum(days: float, deviation: float, likeness: float, history_days: int | None = None) -> float:
     """Standard deviation of the need of several days, when one day resembles the next.
 
     s^2 {N (1 + f)/(1 - f) - 2 f (1 - f^N)/(1 - f)^2}, plus N^2 (s^2/n)(1 + f)/(1 - f) for a mean known from n days

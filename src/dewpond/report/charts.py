@@ -45,13 +45,23 @@ def curves_spec(chart: Curves, narrow: bool = False) -> dict[str, Any]:
         "data": {"values": values},
         "mark": {"type": "line", "interpolate": "linear", "strokeWidth": 1.8, "description": chart.description},
         "encoding": {
-            "x": {"field": "t", "type": "quantitative", "title": f"time since the start [{chart.time_unit}]"},
+            "x": _across(chart),
             "y": {"field": "v", "type": "quantitative", "title": f"[{chart.unit}]", "scale": {"zero": True}},
             "color": _legend(names, "range", list(INKS)),
             "strokeDash": {"field": "name", "type": "nominal", "title": None, "sort": names,
                            "scale": scale | {"range": [DASHES[i % len(DASHES)] for i in range(len(names))]}},
         },
     }  # fmt: skip
+
+
+def _across(chart: Curves) -> dict[str, Any]:
+    """The horizontal axis: of time in its unit, or of things that have names."""
+    if not chart.ticks:
+        return {"field": "t", "type": "quantitative", "title": f"{chart.across} [{chart.time_unit}]"}
+    names = "[" + ", ".join(f"'{tick}'" for tick in ("", *chart.ticks)) + "]"
+    axis = {"values": list(range(1, len(chart.ticks) + 1)), "labelExpr": f"{names}[datum.value]", "labelOverlap": True}
+    scale = {"domain": [1, len(chart.ticks)], "nice": False, "zero": False}
+    return {"field": "t", "type": "quantitative", "title": chart.across, "axis": axis, "scale": scale}
 
 
 def _legend(names: list[str], key: str, inks: list[str]) -> dict[str, Any]:

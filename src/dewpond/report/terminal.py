@@ -254,8 +254,10 @@ def _curves(chart: Curves, width: int, ascii_only: bool) -> Iterator[Printed]:
         edge = "|" if ascii_only else "│"
         span = f"{plain(low)} to {plain(high)}" if moves else f"always {plain(low)}"
         yield Printed(f"{curve.name[:name]:<{name}} {edge}{drawn}{edge} {span}")
-    end = f"{plain(chart.times[-1])} {chart.time_unit}"
-    yield Printed(f"{'':<{name}}  0{end:>{max(room - 1, 1)}}", "quiet")
+    first, end = "0", f"{plain(chart.times[-1])} {chart.time_unit}"
+    if chart.ticks:
+        first, end = chart.ticks[0], chart.ticks[-1]
+    yield Printed(f"{'':<{name}}  {first}{end:>{max(room - len(first), 1)}}", "quiet")
 
 
 def _bar(value: float, low: float, high: float, steps: str) -> str:

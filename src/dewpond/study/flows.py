@@ -93,6 +93,11 @@ def drawn(plant: Plant, trace: Trace) -> Drawn:
 
 def flows(plant: Plant, compiled: bool | None = None) -> Flows:
     """The steady flows of a normal fill. ``compiled`` as in engine.run."""
+    return flows_and_days(plant, compiled)[0]
+
+
+def flows_and_days(plant: Plant, compiled: bool | None = None) -> tuple[Flows, Trace]:
+    """The same, with the ordinary days over which the products were made."""
     looked = look(plant, compiled)
     turns = looked.turns
     trace, _ = turns[0]
@@ -107,7 +112,7 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
     if any(product.starts < RARE for product in products(plant, days)):
         days = engine.run(plant, Scenario(WHO, LONGER, (), STARTS[WHO]), compiled=compiled)
     rows += _caught(plant, days, {row.part for row in rows}, compiled)
-    return Flows(
+    table = Flows(
         plant.season,
         plant.water_temperature,
         tuple(rows),
@@ -117,6 +122,7 @@ def flows(plant: Plant, compiled: bool | None = None) -> Flows:
         days.end,
         any(e.code == prim.E_WATER for e in days.events),
     )
+    return table, days
 
 
 def _on_supply(plant: Plant, edge: int) -> bool:

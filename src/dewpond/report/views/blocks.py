@@ -104,7 +104,7 @@ class Curve:
 
 @dataclass(frozen=True)
 class Curves:
-    """Lines over one time axis. ``steps``: values hold until the next one."""
+    """Lines over one axis, of time unless ``across`` says what else; ``ticks`` name its whole numbers from 1 on."""
 
     title: str
     description: str  # for somebody who does not see it
@@ -112,6 +112,8 @@ class Curves:
     unit: str
     times: tuple[float, ...]
     curves: tuple[Curve, ...]
+    across: str = "time since the start"
+    ticks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

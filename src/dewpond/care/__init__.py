@@ -1,0 +1,1 @@
+"""The life of an installation: what its keeper reads and writes down."""

@@ -1,0 +1,362 @@
+"""A log of readings, written by hand or by a device as CSV -> readings by day, with all that is wrong with it.
+
+What cannot be used at all is refused, with everything that was found. A single line that cannot be used is left out
+and named; the rest is used. Nothing is guessed and nothing is left out in silence.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from itertools import pairwise
+from pathlib import Path
+from typing import Final, NamedTuple
+
+from dewpond import units
+from dewpond.care.readings_words import CELLS_HINT, COMMA_HINT, NEGATIVE_HINT, SLIP_HINT, TEXTS
+from dewpond.design.desk import did_you_mean, listed, shown
+from dewpond.errors import DesignError, Finding, UnitError
+from dewpond.study.year.model import Reading
+
+LARGEST: Final = 5_000_000  # bytes
+MOST_FOUND: Final = 200  # findings that are told one by one
+FAR: Final = 4.0  # times the median, from which a figure is asked about
+OLD: Final = 3  # years
+UTF16: Final = (b"\xff\xfe", b"\xfe\xff")
+
+
+class Column(NamedTuple):
+    """What a column may hold: quantity, least and most [SI], an example with a unit, and other words for it."""
+
+    quantity: str
+    low: float
+    high: float
+    example: str
+    also: str
+
+
+COLUMNS: Final[dict[str, Column]] = {
+    "top-off": Column(
+        "volume", 0.0, 0.5, "top-off (L)",
+        "top off|topoff|top-up|top up|topped up|topped off|added|water added|refill|refilled|dose|dosed|volume|litres|"
+        "liters|gallons",
+    ),
+    "days": Column("count", 0.2, 60.0, "days", "over days|covers|days covered|span"),
+    "air": Column(
+        "temperature", 274.15, 313.15, "air (C)", "air temperature|room|room temperature|room temp|air temp"
+    ),
+    "humidity": Column("humidity", 0.0, 1.0, "humidity (%)", "rh|air humidity|room humidity|relative humidity"),
+    "water": Column(
+        "temperature", 283.15, 308.15, "water (C)", "tank|tank temperature|water temperature|tank temp|water temp"
+    ),
+    "supply": Column(
+        "temperature", 273.65, 308.15, "supply (C)", "supply temperature|tap|tap water|tap temperature|cold water"
+    ),
+    "salinity": Column("salinity", 0.0, 42.0, "salinity (ppt)", "salt"),
+}  # fmt: skip
+DATE: Final = ("date", "day", "when", "on")
+NOTE: Final = ("note", "notes", "remark", "remarks", "comment", "event", "aside")
+OWN_UNIT: Final = {"litres": "L", "liters": "L", "gallons": "US gal", "rh": "%"}
+ASIDE: Final = tuple("change clean stop pause stood refill leak spill moved maintenance off".split())
+"""Words of a note by which a day says nothing of evaporation."""
+HOLES: Final = {"", "-", "--", "n/a", "na", "nan", "none", "null", "?", "x", "unknown"}
+_HEAD = re.compile(r"(?P<name>.*?)\s*[\[(]\s*(?P<unit>[^\])]*?)\s*[\])]\s*")
+_ISO = re.compile(r"(\d{4})[-./](\d{1,2})[-./](\d{1,2})(?:[T ].*)?")
+_OTHER = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})(?:[T ,].*)?")
+_BARE = re.compile(r"[+-]?[\d.,\s]+(?:[eE][+-]?\d+)?")
+_FOREIGN = re.compile(rb"[\x00-\x08\x0b\x0c\x0e-\x1f]")
+
+
+@dataclass
+class Log:
+    """A file that is being read: what was found, and what stands in which column."""
+
+    file: str
+    today: int
+    findings: list[Finding] = field(default_factory=list)
+    date: int = -1
+    note: int = -1
+    columns: dict[str, tuple[int, str, str]] = field(default_factory=dict)  # key -> place, unit or "", as named
+
+    def add(self, code: str, line: int | None = None, key: str | None = None, **words: object) -> None:
+        """Note a finding."""
+        told = TEXTS[code]
+        words |= {"line": line}
+        what, remedy = told.what.format(**words), told.remedy.format(**words)
+        self.findings.append(Finding(code, told.level, "readings", what, remedy.strip(), self.file, line, key))
+
+    def refuse(self, code: str, line: int | None = None, **words: object) -> DesignError:
+        """The error with this and all that was found before."""
+        self.add(code, line, **words)
+        return DesignError(self.sorted())
+
+    def sorted(self) -> tuple[Finding, ...]:
+        """In the order of the lines."""
+        return tuple(sorted(self.findings, key=lambda f: (f.line or 0, f.code)))
+
+
+def read_readings(path: str | Path, today: int) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
+    """The readings of a file, by day, and what was remarked. ``today``: ordinal of the last day that can be read.
+
+    Raises DesignError with all findings when nothing of it can be used.
+    """
+    log = Log(str(path), today)
+    return parse_readings(_text(Path(path), log), log)
+
+
+def _text(path: Path, log: Log) -> str:
+    try:
+        if not path.exists():
+            raise log.refuse("R001")
+        if not path.is_file():
+            raise log.refuse("R002", reason="it is no file")
+        with path.open("rb") as file:
+            data = file.read(LARGEST + 1)
+    except (OSError, ValueError) as error:
+        raise log.refuse("R002", reason=getattr(error, "strerror", None) or "its name") from None
+    if len(data) > LARGEST:
+        raise log.refuse("R003", limit=f"{LARGEST // 1_000_000} MB")
+    if data.startswith(UTF16):
+        raise log.refuse("R006", 1, guess=", but in UTF-16")
+    foreign = _FOREIGN.search(data)
+    if foreign:
+        raise log.refuse("R005", data.count(b"\n", 0, foreign.start()) + 1, number=foreign[0][0])
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise log.refuse("R006", data.count(b"\n", 0, error.start) + 1, guess="") from None
+
+
+def parse_readings(text: str, log: Log) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
+    """The same of a text."""
+    rows = list(_rows(text, log))
+    if not rows:
+        raise log.refuse("R004")
+    (line, head), *below = rows
+    _columns(head, line, log)
+    if not below:
+        raise log.refuse("R014", line)
+    if any(f.level == "error" for f in log.findings):
+        raise DesignError(log.sorted())
+    order = _order([(at, cells[log.date]) for at, cells in below if len(cells) > log.date], log)
+    parts = _parter(text)
+    readings = [one for at, cells in below if (one := _reading(at, cells, len(head), order, parts, log)) is not None]
+    if any(f.level == "error" for f in log.findings):
+        raise DesignError(log.sorted())
+    kept = _checked(readings, log)
+    if not kept:
+        raise log.refuse("R015")
+    return tuple(kept), log.sorted()
+
+
+def _parter(text: str) -> str:
+    """What parts the cells: of the usual signs the one that the head holds most often."""
+    lines = [line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")]
+    told = re.fullmatch(r"sep=(.)\s*", lines[0], re.IGNORECASE) if lines else None
+    if told:
+        return told[1]
+    head = lines[0] if lines else ""
+    return max((";", "\t", ","), key=lambda sign: (head.count(sign), sign == ","))
+
+
+def _rows(text: str, log: Log) -> Iterator[tuple[int, list[str]]]:
+    """(line, cells) without empty lines and remarks."""
+    reader = csv.reader(text.splitlines(keepends=True), delimiter=_parter(text), skipinitialspace=True, strict=True)
+    try:
+        for cells in reader:
+            joined = "".join(cells).strip()
+            if joined and not joined.startswith("#") and not re.fullmatch(r"sep=.?", joined, re.IGNORECASE):
+                yield reader.line_num, [cell.strip() for cell in cells]
+    except csv.Error as error:
+        raise log.refuse("R016", reader.line_num, reason=str(error)) from None
+
+
+# --- the first line ---------------------------------------------------------------------------------------------------
+
+
+def _columns(head: Sequence[str], line: int, log: Log) -> None:
+    """Finds out what stands where; refused where that cannot be."""
+    while head and not head[-1]:
+        head = head[:-1]
+    if any(_ISO.fullmatch(cell) or _OTHER.fullmatch(cell) or _BARE.fullmatch(cell) for cell in head if cell):
+        raise log.refuse("R007", line, got=shown(", ".join(head)))
+    known = {word: key for key, column in COLUMNS.items() for word in (key, *column.also.split("|"))}
+    words = [*known, *DATE, *NOTE]
+    for place, cell in enumerate(head):
+        name, unit = _name_and_unit(cell, known)
+        if name in DATE and log.date < 0:
+            log.date = place
+        elif name in NOTE and log.note < 0:
+            log.note = place
+        elif name in known:
+            key = known[name]
+            if key in log.columns:
+                log.add("R011", line, one=log.columns[key][2], other=shown(cell))
+            else:
+                log.columns[key] = (place, unit, shown(cell))
+        elif cell:
+            near = did_you_mean(name, words)
+            log.add("R020", line, got=shown(cell), near=near, known=listed(["date", *COLUMNS, "note"]))
+    if log.date < 0:
+        log.add("R008", line)
+    if not {"top-off", "air", "humidity", "salinity"} & set(log.columns):
+        log.add("R009", line, got=shown(", ".join(head)), known=listed(["date", *COLUMNS, "note"]))
+
+
+def _name_and_unit(cell: str, known: Mapping[str, str]) -> tuple[str, str]:
+    """`top-off (L)`, `air C`, `litres` -> a name in small letters, and its unit if one is named."""
+    found = _HEAD.fullmatch(cell)
+    name, unit = (found["name"], found["unit"]) if found else (cell, "")
+    name = " ".join(name.replace("_", " ").casefold().split())
+    if not found and name not in known and name not in (*DATE, *NOTE):
+        first, _, last = cell.replace("_", " ").rpartition(" ")
+        short = " ".join(first.casefold().split())
+        if short in known:
+            name, unit = short, last
+    return name, unit or OWN_UNIT.get(name, "")
+
+
+# --- one line ---------------------------------------------------------------------------------------------------------
+
+
+def _order(cells: Sequence[tuple[int, str]], log: Log) -> str:
+    """Whether day or month comes first in dates that do not begin with the year: `day`, `month`, or empty."""
+    firsts, seconds = [], []
+    some = ""
+    for line, cell in cells:
+        found = _OTHER.fullmatch(cell)
+        if found:
+            some = some or cell
+            if int(found[1]) > 12:
+                firsts.append((line, cell))
+            elif int(found[3]) > 12:
+                seconds.append((line, cell))
+    if firsts and seconds:
+        (line, one), (there, other) = firsts[0], seconds[0]
+        log.add("R013", line, got=one, other=other, there=there)
+    elif some and not firsts and not seconds:
+        log.add("R012", None, got=some)
+    return "day" if firsts else "month" if seconds else ""
+
+
+def _reading(line: int, cells: list[str], wanted: int, order: str, parts: str, log: Log) -> Reading | None:
+    """One line; None where it is left out."""
+    while len(cells) > wanted and not cells[-1]:
+        cells = cells[:-1]
+    if len(cells) != wanted:
+        comma = parts == "," and len(cells) > wanted
+        hint = COMMA_HINT if comma else CELLS_HINT.format(parts="a tab" if parts == "\t" else f'"{parts}"')
+        log.add("R021", line, got=len(cells), wanted=wanted, hint=hint)
+        return None
+    day = _day(cells[log.date], order)
+    if day is None:
+        log.add("R022", line, got=shown(cells[log.date]) or "the cell is empty")
+        return None
+    if day > log.today:
+        log.add("R023", line, got=date.fromordinal(day).isoformat())
+        return None
+    values = {key: _value(key, cells[place], unit, name, line, log) for key, (place, unit, name) in log.columns.items()}
+    if all(value is None for key, value in values.items() if key != "days"):
+        if not any(f.line == line for f in log.findings):
+            log.add("R031", line)
+        return None
+    note = cells[log.note] if log.note >= 0 else ""
+    aside = note if any(word in note.casefold() for word in ASIDE) else ""
+    return Reading(
+        day, line, values.get("top-off"), values.get("days") or 1.0, values.get("air"), values.get("humidity"),
+        values.get("water"), values.get("supply"), values.get("salinity"), shown(aside),
+    )  # fmt: skip
+
+
+def _day(cell: str, order: str) -> int | None:
+    found = _ISO.fullmatch(cell)
+    try:
+        if found:
+            return date(int(found[1]), int(found[2]), int(found[3])).toordinal()
+        other = _OTHER.fullmatch(cell)
+        if other and order:
+            first, second = int(other[1]), int(other[3])
+            day, month = (first, second) if order == "day" else (second, first)
+            return date(int(other[4]), month, day).toordinal()
+    except ValueError:
+        return None
+    return None
+
+
+def _value(key: str, cell: str, unit: str, name: str, line: int, log: Log) -> float | None:
+    """A figure [SI]; None where there is none, or where it is left out."""
+    column = COLUMNS[key]
+    if cell.casefold() in HOLES:
+        return None
+    bare = bool(_BARE.fullmatch(cell))
+    if bare and not unit and column.quantity != "count":
+        if not any(f.code == "R010" and f.key == key for f in log.findings):
+            log.add("R010", line, key, got=name, example=column.example)
+        return None
+    typed = f"{cell} {unit}" if bare and unit else cell
+    try:
+        value = float(cell.replace(",", ".")) if column.quantity == "count" else units.parse(typed, column.quantity)
+    except UnitError as error:
+        log.add("R024", line, key, column=name, what=error.what, remedy=error.remedy)
+        return None
+    except ValueError:
+        log.add("R024", line, key, column=name, what=f'"{shown(cell)}" is no number.', remedy="Write a number of days.")
+        return None
+    if not column.low <= value <= column.high:
+        limits = " to ".join(_text_of(end, column.quantity) for end in (column.low, column.high))
+        hint = NEGATIVE_HINT if key == "top-off" and value < 0.0 else SLIP_HINT
+        log.add("R025", line, key, column=name, got=shown(typed), limits=limits, hint=hint)
+        return None
+    return value
+
+
+def _text_of(value: float, quantity: str) -> str:
+    return f"{value:g}" if quantity == "count" else units.show(value, quantity, "metric", 3)
+
+
+# --- all lines --------------------------------------------------------------------------------------------------------
+
+
+def _checked(readings: Sequence[Reading], log: Log) -> list[Reading]:
+    """By day: each once, in order, and what is odd about them."""
+    for before, after in pairwise(readings):
+        if after.day < before.day:
+            log.add("R028", after.line, got=after.line)
+            break
+    by_day: dict[int, Reading] = {}
+    dropped = set()
+    for one in readings:
+        other = by_day.setdefault(one.day, one)
+        if other is not one:
+            same = other._replace(line=0) == one._replace(line=0)
+            log.add("R027" if same else "R026", one.line, got=date.fromordinal(one.day).isoformat(), other=other.line)
+            dropped |= set() if same else {one.day}
+    kept = [by_day[day] for day in sorted(by_day) if day not in dropped]
+    _far_off(kept, log)
+    covered = {day for one in kept for day in range(one.day - max(round(one.days), 1) + 1, one.day + 1)}
+    if kept:
+        holes = kept[-1].day - kept[0].day + 1 - len({day for day in covered if kept[0].day <= day <= kept[-1].day})
+        if holes > 0:
+            log.add("R030", None, got=holes)
+        year = date.fromordinal(log.today).year - OLD
+        old = sum(date.fromordinal(one.day).year < year for one in kept)
+        if old:
+            log.add("R032", None, got=old, year=year)
+    return kept
+
+
+def _far_off(kept: Sequence[Reading], log: Log) -> None:
+    """Litres a day that are many times, or a small part of, the usual ones."""
+    if "top-off" not in log.columns:
+        return
+    rates = {one.line: one.top_off / one.days for one in kept if one.top_off is not None and not one.aside}
+    ordered = sorted(rates.values())
+    usual = ordered[len(ordered) // 2] if len(ordered) >= 5 else 0.0
+    for line, rate in rates.items():
+        if usual > 0.0 and not usual / FAR <= rate <= usual * FAR:
+            name = log.columns["top-off"][2]
+            shown_ = [units.show(value, "volume", "metric", 2) + " a day" for value in (rate, usual)]
+            log.add("R029", line, "top-off", column=name, got=shown_[0], usual=shown_[1])

@@ -1,0 +1,134 @@
+"""What was measured, over what was reckoned for the same days: the factor on evaporation, and how well it is known.
+
+A day's top-off is kappa times what was reckoned for its room, and noise that lasts for days. Rules: a log of fewer than
+30 days is rough; before a whole year was logged nothing is known better than to 10 %, for one season says little of the
+other one (our own).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from dewpond.physics import series
+from dewpond.physics.seasons import YEAR_DAYS
+from dewpond.physics.statistics import spread_of_sum
+from dewpond.study.year.curve import Course, day_of_year
+from dewpond.study.year.model import DAY, LOG, ROUGH, RULER, USABLE, Calibration, Evidence, Reading, Ruler
+
+FEW = 5  # days of log from which its own scatter is taken; our prior
+SOUND = 30.0  # days of log from which it is no longer rough
+TOLD_SPREAD = 0.10  # of a figure that the file gives, beside its season [1]; our prior: a week of top-off
+
+
+def by_ruler(
+    ruler: Ruler, course: Course, vessels: frozenset[str], beside: float, dose: float, daily: float, likeness: float
+) -> Evidence | None:
+    """``beside``: what else leaves the vessel, such as what it evaporates itself [m3/s]; ``dose``: one run of what draws
+    from it [m3]. None: nothing is left for the tanks."""
+    days = ruler.over / DAY
+    own = ruler.volume - beside * ruler.over
+    end = day_of_year(ruler.day)
+    reckoned = _mean(course, end, days, vessels) * ruler.over
+    if own <= 0.0 or reckoned <= 0.0:
+        return None
+    errors = (
+        ruler.error / own,
+        series.end_error(dose) / own,
+        spread_of_sum(max(days, 1.0), daily, likeness) / max(days, 1.0),
+        series.LEAST_SPREAD,
+    )
+    return Evidence(RULER, ruler.vessel, own / reckoned, math.hypot(*errors), days, 1, ROUGH)
+
+
+def _mean(course: Course, end: float, days: float, vessels: frozenset[str]) -> float:
+    """What was reckoned for the days up to one, on average [m3/s]."""
+    count = max(1, round(days))
+    return sum(course.evaporation((end - i) % YEAR_DAYS, vessels).middle for i in range(count)) / count
+
+
+def by_log(
+    readings: Sequence[Reading], course: Course, vessels: frozenset[str], beside: float, dose: float
+) -> Evidence | None:
+    """What a log of top-off says. ``beside``: what is topped off besides what evaporates [m3/s]; None: no day counts."""
+    counted = [r for r in readings if r.top_off is not None and not r.aside]
+    ratios: dict[int, float] = {}
+    gone = 0.0
+    for reading in counted:
+        span = reading.days * DAY
+        end = day_of_year(reading.day)
+        whole = max(1, round(reading.days))
+        seen = reading if whole == 1 else None
+        reckoned = sum(course.evaporation((end - i) % YEAR_DAYS, vessels, seen).middle for i in range(whole)) / whole
+        own = (reading.top_off or 0.0) - beside * span
+        if reckoned > 0.0:
+            ratios[reading.day] = own / (reckoned * span)
+            gone += reading.top_off or 0.0
+    if not ratios:
+        return None
+    values = [ratios[day] for day in sorted(ratios)]
+    factor = series.trimmed_mean(values)
+    if factor <= 0.0:
+        return None
+    days = sum(r.days for r in counted)
+    daily, likeness = series.DAILY_SPREAD, series.LIKENESS
+    if len(values) >= FEW:
+        daily = max(series.robust_deviation(values) / factor, 0.01)
+        likeness = series.likeness_of([ratios.get(day) for day in range(min(ratios), max(ratios) + 1)])
+    error = series.error_of_mean(len(values), daily, likeness)
+    ends = series.end_error(dose) / gone if gone > 0.0 else 0.0
+    spread = math.hypot(error, ends)
+    if max(ratios) - min(ratios) < YEAR_DAYS - 1:
+        spread = max(spread, series.LEAST_SPREAD)
+    worth = ROUGH if days < SOUND else USABLE
+    told = (likeness, daily) if len(values) >= FEW else (None, None)
+    return Evidence(LOG, "", factor, spread, days, len(values), worth, *told)
+
+
+def told_spread(season: float) -> float:
+    """Of a figure that the file gives without a date [1]: it grows with what the season may have been.
+
+    ``season``: evaporation in winter over that in summer.
+    """
+    swing = math.log(max(season, 1.0)) / 2.0 / math.sqrt(2.0)  # of a cosine between the two, over the year
+    return min(math.hypot(TOLD_SPREAD, swing), series.PRIOR_SPREAD)
+
+
+def together(evidence: Sequence[Evidence], before: float, shy: Sequence[str]) -> Calibration:
+    """All of it, each by how sure it is, with the estimate that stood ``before`` it."""
+    factor, spread = series.together([(one.factor, one.spread) for one in evidence], before)
+    log = next((one for one in evidence if one.likeness is not None), None)
+    likeness, daily = series.LIKENESS, series.DAILY_SPREAD
+    if log is not None and log.likeness is not None and log.daily is not None:
+        likeness, daily = log.likeness, log.daily
+    return Calibration(tuple(evidence), factor, spread, before, likeness, daily, tuple(shy))
+
+
+def calibrate(
+    course: Course,
+    readings: Sequence[Reading],
+    rulers: Sequence[Ruler],
+    fed: Mapping[str, frozenset[str]],
+    beside: Mapping[str, float],
+    doses: Mapping[str, float],
+    before: float,
+) -> Calibration:
+    """``fed``: reservoir -> the vessels whose open water it replaces, "" for all; ``beside`` the same way: what else is
+    drawn from it [m3/s]; ``doses``: the run of what draws from it [m3]; ``before``: spread of the estimate."""
+    evidence: list[Evidence] = []
+    log = by_log(readings, course, fed[""], beside[""], max(doses.values(), default=0.0))
+    daily, likeness = series.DAILY_SPREAD, series.LIKENESS
+    if log is not None:
+        evidence.append(log)
+        daily, likeness = log.daily or daily, log.likeness or likeness
+    shy = []
+    for ruler in rulers:
+        one = None
+        if ruler.vessel in fed:
+            of = ruler.vessel
+            one = by_ruler(ruler, course, fed[of], beside[of], doses.get(of, 0.0), daily, likeness)
+        if one is None:
+            shy.append(ruler.vessel)
+        else:
+            evidence.append(one)
+    return together(evidence, before, shy)

@@ -1,0 +1,58 @@
+"""Where salinity goes when salt water is carried off and fresh water holds the level, and nobody corrects it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from dewpond.study.year.feeding import Body
+from dewpond.study.year.model import DAY, Drift, Reading
+
+NOTICED = 1.0  # change of salinity that is worth a date [g/kg]; our prior
+LONGEST = 3650.0  # days that are looked at
+FEW = 4  # readings of salinity below which no slope is drawn
+APART = 14  # days that they must cover
+
+
+def drift(body: Body, salinity: float, span: float, changed: float, new: float, readings: Sequence[Reading]) -> Drift:
+    """One tank's. dc/dt = a - l c, with what ordinary days carry off and bring in, and with its water changes.
+
+    salinity: of the tank, new: of what it is changed with [g/kg]; span: length of the ordinary days [s]; changed [m3/s].
+    """
+    lost = body.lost / body.water * DAY
+    gone = 1.0 if body.matter <= 0.0 else body.later / body.matter
+    brought = salinity * ((gone - 1.0) / (span / DAY) + lost)  # by what comes in beside the top-off [g/kg per day]
+    brought = 0.0 if brought < 1e-3 * salinity * lost or lost <= 0.0 else brought
+    swap = changed / body.water * DAY
+    rate, gain = lost + swap, brought + swap * new
+
+    def after(days: float) -> float:
+        if rate <= 0.0:
+            return salinity + gain * days
+        end = gain / rate
+        return end + (salinity - end) * math.exp(-rate * days)
+
+    unit = _until(after, salinity) if salinity > NOTICED else None
+    return Drift(
+        body.tank, body.water, body.lost, changed, salinity, after(30.0), after(365.0), unit, _slope(readings)
+    )  # fmt: skip
+
+
+def _until(after: Callable[[float], float], salinity: float) -> float | None:
+    """Days until it has moved by NOTICED."""
+    if abs(after(LONGEST) - salinity) < NOTICED:
+        return None
+    low, high = 0.0, LONGEST
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if abs(after(middle) - salinity) >= NOTICED else (middle, high)
+    return high
+
+
+def _slope(readings: Sequence[Reading]) -> float | None:
+    """Slope of the salinities that were read [g/kg per day]: the median of those between all pairs (Theil and Sen)."""
+    read = [(r.day, r.salinity) for r in readings if r.salinity is not None]
+    if len(read) < FEW or max(d for d, _ in read) - min(d for d, _ in read) < APART:
+        return None
+    slopes = sorted((b - a) / (j - i) for n, (i, a) in enumerate(read) for j, b in read[n + 1 :] if j != i)
+    return slopes[len(slopes) // 2] if slopes else None

@@ -1,0 +1,152 @@
+"""Which vessel tops up which tank, what a reservoir can give, and what ordinary days carry off: read from the plant."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from dewpond.plant import primitives as prim
+from dewpond.plant.kernel.vessels import volume_of
+from dewpond.plant.plant import Plant
+from dewpond.plant.trace import Trace
+from dewpond.study.year.model import Coil, Reservoir
+
+
+@dataclass(frozen=True)
+class Body:
+    """A tank with all that mixes with it: vessels by name, water [m3], dissolved matter now and after ordinary days
+    [kg], salt water that they carry off [m3/s]."""
+
+    tank: str
+    vessels: frozenset[str]
+    water: float
+    matter: float
+    later: float
+    lost: float
+
+
+def stores_of(plant: Plant, body: int) -> list[int]:
+    """The stores of one body of water."""
+    return [store for store, own in enumerate(plant.arrays.store_body) if own == body]
+
+
+def reach(plant: Plant, node: int) -> Iterator[int]:
+    """The ends that water comes to which goes on from a node with the stream: vessels, air, supplies."""
+    a = plant.arrays
+    onward = plant.once("onward", lambda: _onward(plant))
+    todo, seen = [node], {node}
+    while todo:
+        here = todo.pop()
+        if a.node_kind[here] not in (prim.JUNCTION, prim.SPRING):
+            yield here
+            continue
+        for then in onward.get(here, ()):
+            if then not in seen:
+                seen.add(then)
+                todo.append(then)
+
+
+def _onward(plant: Plant) -> dict[int, list[int]]:
+    a = plant.arrays
+    found: dict[int, list[int]] = {}
+    for one, other in zip(a.edge_a, a.edge_b, strict=True):
+        found.setdefault(one, []).append(other)
+    return found
+
+
+def draws(plant: Plant) -> Iterator[tuple[int, int, frozenset[int]]]:
+    """(edge, the store that it draws from, stores that its water comes to)."""
+    a = plant.arrays
+    for edge, node in enumerate(a.edge_a):
+        if a.node_kind[node] == prim.TAP:
+            ends = [
+                a.node_ref[end] for end in reach(plant, a.edge_b[edge]) if a.node_kind[end] in (prim.TAP, prim.SPOUT)
+            ]
+            yield edge, a.node_ref[node], frozenset(ends)
+
+
+def reservoirs(plant: Plant) -> tuple[Reservoir, ...]:
+    """Vessels that tanks are topped up from."""
+    a = plant.arrays
+    bodies = {a.store_body[store]: plant.stores[store] for store in plant.tanks}
+    fed: dict[int, set[str]] = {}
+    dead: dict[int, float] = {}
+    for edge, store, ends in draws(plant):
+        tanks = {bodies[a.store_body[end]] for end in ends if a.store_body[end] in bodies}
+        if a.store_body[store] in bodies or not tanks:
+            continue
+        fed.setdefault(store, set()).update(tanks)
+        gate = a.edge_gate[edge]
+        low = 0.0
+        if gate >= 0 and a.gate_kind[gate] == prim.G_LEVEL and a.gate_ref[gate] == store:
+            low = min(a.gate_a[gate], a.gate_b[gate])
+        below = float(volume_of(a, store, low))
+        dead[store] = max(dead.get(store, 0.0), below)
+    return tuple(
+        Reservoir(plant.stores[s], tuple(sorted(tanks)), max(a.store_start[s] - dead[s], 0.0), dead[s])
+        for s, tanks in sorted(fed.items())
+    )
+
+
+def bodies(plant: Plant, days: Trace) -> tuple[Body, ...]:
+    """The tanks, with what ordinary days did to their salt."""
+    a = plant.arrays
+    found = []
+    for tank in plant.tanks:
+        body = a.store_body[tank]
+        own = stores_of(plant, body)
+        water = sum(a.store_start[store] for store in own)
+        lost = 0.0
+        for edge, node in enumerate(a.edge_a):
+            if a.node_kind[node] != prim.TAP or a.node_ref[node] not in own or days.moved[edge] <= 0.0:
+                continue
+            ends = list(reach(plant, a.edge_b[edge]))
+            home = any(a.node_kind[e] in (prim.TAP, prim.SPOUT) and a.node_ref[e] in own for e in ends)
+            air = all(a.node_kind[e] == prim.AIR and a.node_rkind[e] == prim.R_AIR for e in ends)
+            lost += 0.0 if home or air else days.moved[edge]
+        names = frozenset(plant.stores[store] for store in own)
+        matter = a.body_start[body] * water
+        found.append(Body(plant.stores[tank], names, water, matter, days.salt[body], lost / days.end))
+    return tuple(found)
+
+
+def doses(plant: Plant, days: Trace) -> dict[str, float]:
+    """Reservoir -> the largest run of what draws from it in ordinary days [m3]; none where nothing runs in turns."""
+    a = plant.arrays
+    found: dict[str, float] = {}
+    for edge, store, ends in draws(plant):
+        owner = plant.parts[a.edge_owner[edge]]
+        moved = days.moved[edge]
+        if not ends or moved <= 0.0:
+            continue
+        runs = sum(
+            e.code == prim.E_SIGNAL and e.value > 0.0 and e.ref in plant.says and plant.says[e.ref].part == owner
+            and plant.says[e.ref].kind == "note"
+            for e in days.events
+        )  # fmt: skip
+        if runs:
+            name = plant.stores[store]
+            found[name] = max(found.get(name, 0.0), moved / runs)
+    return found
+
+
+def coil(plant: Plant, days: Trace, part: str, takes: float, held_open: bool) -> Coil:
+    """For what share of ordinary days a part is held, from when it shuts and opens in them."""
+    signals = {ref for ref, say in plant.says.items() if say.part == part and say.kind == "stop"}
+    turns = [
+        (e.time, (e.value > 0.0) == plant.says[e.ref].when)
+        for e in days.events
+        if e.code == prim.E_SIGNAL and e.ref in signals
+    ]
+    shut = not turns[0][1] if turns else any(bool(days.signal[ref]) == plant.says[ref].when for ref in signals)
+    shut_for, since = 0.0, 0.0
+    for time, shuts in (*turns, (days.end, not shut)):
+        shut_for += time - since if shut else 0.0
+        shut, since = shuts, time
+    share = min(max(shut_for / days.end, 0.0), 1.0)
+    return Coil(part, takes, 1.0 - share if held_open else share)
+
+
+def evaporating(plant: Plant) -> float:
+    """What evaporates in the plant as it stands [m3/s]."""
+    return sum(water.rate for water in plant.waters)

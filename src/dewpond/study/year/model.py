@@ -1,0 +1,246 @@
+"""What a year is made of, and what comes of it. Flows [m3/s], volumes [m3], days as ordinals of ``datetime.date``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+DAY = 86400.0
+ROUGH, USABLE = "rough", "usable"  # what a calibration is worth
+RULER, LOG = "ruler", "log"  # what it was made of
+
+
+class Span(NamedTuple):
+    """Low, middle and high of one figure."""
+
+    low: float
+    middle: float
+    high: float
+
+    def times(self, factor: float) -> Span:
+        """The same in another measure."""
+        return Span(self.low * factor, self.middle * factor, self.high * factor)
+
+
+class Reading(NamedTuple):
+    """One line of a log: what was read on a day, None where nothing was.
+
+    top_off [m3]: over so many ``days`` up to it; air, water, supply [K]; humidity [1]; salinity [g/kg]; aside: why the
+    day says nothing of evaporation (a water change, a pump that stood), empty for an ordinary one.
+    """
+
+    day: int
+    line: int
+    top_off: float | None = None
+    days: float = 1.0
+    air: float | None = None
+    humidity: float | None = None
+    water: float | None = None
+    supply: float | None = None
+    salinity: float | None = None
+    aside: str = ""
+
+
+class Ruler(NamedTuple):
+    """A ruler in a vessel whose feed was shut: what left it [m3] in so many seconds up to a day, and the error of the
+    two readings [m3]."""
+
+    vessel: str
+    volume: float
+    error: float
+    over: float
+    day: int
+
+
+class Evidence(NamedTuple):
+    """One measurement of evaporation over what was reckoned for the same days.
+
+    sort: RULER or LOG; of: the vessel, or the log; factor: measured over reckoned; spread: standard deviation of
+    its logarithm; days: that it covers; used: lines of it that count; worth: ROUGH or USABLE; likeness, daily: from
+    day to day and of one day over its mean, as the log shows them, None where it does not.
+    """
+
+    sort: str
+    of: str
+    factor: float
+    spread: float
+    days: float
+    used: int
+    worth: str
+    likeness: float | None = None
+    daily: float | None = None
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """What measurements made of the estimate. factor, and the spread of its logarithm; before: that without them."""
+
+    evidence: tuple[Evidence, ...]
+    factor: float
+    spread: float
+    before: float
+    likeness: float
+    daily: float
+    shy: tuple[str, ...] = ()  # vessels whose ruler says nothing: all that left them evaporates from themselves
+
+
+@dataclass(frozen=True)
+class Month:
+    """One month, or one day at the end of a season's curve (``days`` 1).
+
+    number: 1 to 12
+    supply, air [K], humidity [1]: means, of the room of the largest open water
+    read: how many days the room was really read in this month, where that counts
+    evaporation [m3/s]: of all tanks with their sumps, on average
+    need [m3]: what has to be put in: that, what a skimmer carries off, what a reservoir loses itself, water changes
+    product, waste [m3]: made and wasted by the unit; running [s]: how long it runs; starts [1]
+    fill [s]: an empty reservoir, the slowest of them; endless where no water comes
+    slug, load [kg]: dissolved matter that starts let through; and what the resin takes up, as CaCO3
+    heat [J]: that evaporation takes away
+    lasts: reservoir -> days with the feed shut at the first and at the second of RISKS
+    """
+
+    number: int
+    days: int
+    supply: float
+    air: float
+    humidity: float
+    read: int
+    evaporation: Span
+    need: Span
+    product: Span
+    waste: Span
+    running: float
+    starts: float
+    fill: float
+    slug: Span
+    load: Span
+    heat: float
+    lasts: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+
+
+RISKS = (0.05, 0.01)
+
+
+@dataclass(frozen=True)
+class Reservoir:
+    """A vessel that tanks are topped up from. usable [m3]: from where it stands when full down to where nothing is
+    drawn; dead [m3]: what lies below that."""
+
+    vessel: str
+    tanks: tuple[str, ...]
+    usable: float
+    dead: float
+
+
+@dataclass(frozen=True)
+class Due:
+    """When a part is due, and by what.
+
+    part, what, every [s]: as its kind says; since: ordinal of its last change, None where the file does not say: then
+    counted from ``today``; by: ``water``, ``load`` or empty where only its time counts
+    water [m3]: that it serves from new; days: from its change until it is used up, of that; both None without ``by``
+    due: the ordinal of the earlier of both; by_time: whether that is its time
+    """
+
+    part: str
+    what: str
+    every: float
+    since: int | None
+    by: str
+    water: Span | None
+    days: Span | None
+    due: int
+    by_time: bool
+
+
+@dataclass(frozen=True)
+class Drift:
+    """Where a tank's salinity goes when nobody corrects it.
+
+    volume [m3]; lost [m3/s]: salt water that ordinary days carry off; changed [m3/s]: by water changes; start, month,
+    year [g/kg]: now, after 30 days, after a year; unit: days until it has moved by 1 g/kg, None if it does not in ten
+    years; read [g/kg per day]: the slope of the salinities that were read, None with too few
+    """
+
+    tank: str
+    volume: float
+    lost: float
+    changed: float
+    start: float
+    month: float
+    year: float
+    unit: float | None
+    read: float | None = None
+
+
+@dataclass(frozen=True)
+class Coil:
+    """A part that electricity holds: what it takes [W], and for what share of ordinary days."""
+
+    part: str
+    takes: float
+    share: float
+
+
+@dataclass(frozen=True)
+class Jugs:
+    """What measured jugs changed: product and waste of a fill [m3/s] by the print on the element, and by the jugs."""
+
+    part: str
+    rated: tuple[float, float]
+    measured: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Prices:
+    """What the keeper pays: water [1/m3] and power [1/J]; None: not priced. ``money``: the word for it."""
+
+    water: float | None = None
+    power: float | None = None
+    money: str = ""
+
+
+@dataclass(frozen=True)
+class Year:
+    """An ordinary year of one installation.
+
+    months: twelve, January first; winter, summer: a day at the coldest and at the warmest point of the year's curve,
+    with the design's own figures of the two seasons
+    coldest: month 1 to 12; south: the house lies south of the equator; None: its zone does not say
+    wet: water gets out in ordinary days; idle: the unit makes nothing in ordinary days, so that what is needed is
+    carried; more [m3/s]: drawn from the unit beyond what is needed, 0 if that is little
+    slug_volume [m3], gas [kg/m3]: taken for water standing on the product side, and for carbon dioxide
+    """
+
+    months: tuple[Month, ...]
+    winter: Month
+    summer: Month
+    coldest: int
+    south: bool | None
+    today: int
+    calibration: Calibration
+    reservoirs: tuple[Reservoir, ...]
+    dues: tuple[Due, ...]
+    drifts: tuple[Drift, ...]
+    coils: tuple[Coil, ...]
+    jugs: tuple[Jugs, ...]
+    has_unit: bool
+    wet: bool
+    idle: bool
+    more: float
+    gas: Span
+    gas_given: bool
+    told: tuple[str, ...]  # tanks whose evaporation the file gives without a date
+
+    @property
+    def ratio(self) -> float:
+        """Evaporation in winter over that in summer; endless where none is left in summer."""
+        warm = self.summer.evaporation.middle
+        return self.winter.evaporation.middle / warm if warm > 0.0 else float("inf")
+
+    def total(self, of: str) -> float:
+        """The sum over the months of a figure that has a span (its middle) or none."""
+        figures = (getattr(month, of) for month in self.months)
+        return sum(figure.middle if isinstance(figure, Span) else figure for figure in figures)

@@ -1,0 +1,333 @@
+"""An ordinary year put together: the course of the air, what evaporates, what the unit does for it, what that wears."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from dewpond.design.model import Design
+from dewpond.parts.base import Kind
+from dewpond.physics.evaporation import latent_heat
+from dewpond.physics.membrane import STANDSTILL_VOLUME
+from dewpond.physics.resin import ionic_load
+from dewpond.physics.seasons import MONTH_DAYS, YEAR_DAYS, month_starts
+from dewpond.physics.series import AT_95, PRIOR_SPREAD, lasts
+from dewpond.physics.water import density
+from dewpond.plant import compile as ways
+from dewpond.plant.kernel.vessels import volume_of
+from dewpond.plant.lower import lower
+from dewpond.plant.plant import Plant
+from dewpond.plant.trace import Trace
+from dewpond.study.flows import Flows, flows, flows_and_days
+from dewpond.study.year import feeding
+from dewpond.study.year.calibrate import calibrate, told_spread
+from dewpond.study.year.curve import Course, course
+from dewpond.study.year.drift import drift
+from dewpond.study.year.feeding import Body
+from dewpond.study.year.model import DAY, RISKS, Calibration, Coil, Drift, Jugs, Month, Reading, Ruler, Span, Year
+from dewpond.study.year.unit import LEAST_MADE, Unit, at, unit
+from dewpond.study.year.wear import dues
+
+READ_TO = 0.7e-3  # error of a fall between two looks at a ruler [m]; half a millimetre each, our prior
+IDLE = 0.2  # share of what is needed below which the unit does not feed the tanks in ordinary days; our prior
+MORE = 1.25  # what it makes over what is needed, from which something else takes water too; our prior
+RULED, GAS, CHANGED, EVERY = "measured evaporation", "carbon dioxide", "of", "every"
+GAS_SPREAD = 4.0  # over the default of carbon dioxide, and 2.5 below; its source tells both
+
+
+@dataclass(frozen=True)
+class Basis:
+    """All that the days of a year are reckoned from. One unit and one course; flows [m3/s]."""
+
+    course: Course
+    cold: Unit
+    warm: Unit
+    open: frozenset[str]  # vessels of tanks
+    main: int  # the largest open water
+    beside: float  # topped off besides what evaporates from tanks: skimmers, a reservoir's own loss
+    changed: float  # by water changes
+    calibration: Calibration
+    gas: Span
+    feeds: Mapping[str, tuple[frozenset[str], float, float]]  # reservoir -> vessels, beside, usable [m3]
+    fed: bool  # the unit makes what is needed
+
+
+def year(
+    design: Design,
+    kinds: Mapping[str, Kind],
+    readings: Sequence[Reading] = (),
+    *,
+    today: int,
+    coldest: int = 1,
+    south: bool | None = None,
+) -> Year:
+    """The year of a checked design. ``today``: ordinal of the day from which undated parts are counted; ``coldest``:
+    month 1 to 12 in the middle of which the winter figures hold; ``south``: handed on."""
+    compiled = True if ways.KERNEL.is_made() else None
+    plants = [lower(design, season) for season in ("winter", "summer")]
+    found = [flows_and_days(plant, compiled) for plant in plants]
+    units = [unit(plant, table, days) for plant, (table, days) in zip(plants, found, strict=True)]
+    plant, (table, days) = plants[0], found[0]
+    tanks = feeding.bodies(plant, days)
+    line = course(plants[0].waters, plants[1].waters, coldest, readings)
+    basis = _basis(design, plant, days, tanks, line, units, readings)
+    months = tuple(_month(basis, number) for number in range(12))
+    ends = [_day(basis, line.coldest + half * YEAR_DAYS / 2.0) for half in (0, 1)]
+    made = sum(one.made for one in units) / 2.0
+    need = sum(month.need.middle for month in months) / (YEAR_DAYS * DAY)
+    plain = sum(feeding.evaporating(one) for one in plants) / 2.0 + sum(body.lost for body in tanks)
+    through = at(units[0], units[1], 0.5 * (units[0].water + units[1].water)).through
+    return Year(
+        months=months,
+        winter=ends[0],
+        summer=ends[1],
+        coldest=coldest,
+        south=south,
+        today=today,
+        calibration=basis.calibration,
+        reservoirs=feeding.reservoirs(plant),
+        dues=tuple(dues(design, kinds, months, through, today)),
+        drifts=tuple(_drifts(design, tanks, days, readings)),
+        coils=tuple(_coils(design, kinds, plants, found)),
+        jugs=tuple(_jugs(design, table, compiled)),
+        has_unit=bool(plant.membranes),
+        wet=any(one.wet for one, _ in found),
+        idle=bool(plant.membranes) and not basis.fed and need > 0.0,
+        more=made - plain if basis.fed and made > MORE * plain else 0.0,
+        gas=basis.gas,
+        gas_given=_gas(design)[1],
+        told=_told(design, tanks),
+    )
+
+
+def _basis(
+    design: Design,
+    plant: Plant,
+    days: Trace,
+    tanks: Sequence[Body],
+    line: Course,
+    units: Sequence[Unit],
+    readings: Sequence[Reading],
+) -> Basis:
+    open_ = frozenset(name for body in tanks for name in body.vessels)
+    own = {water.vessel: water.rate for water in plant.waters if water.vessel not in open_}
+    lost = {body.tank: body.lost for body in tanks}
+    fed = {"": open_}
+    beside = {"": sum(lost.values())}
+    feeds = {}
+    for one in feeding.reservoirs(plant):
+        vessels = frozenset(name for body in tanks if body.tank in one.tanks for name in body.vessels)
+        fed[one.vessel] = vessels
+        beside[one.vessel] = sum(lost[tank] for tank in one.tanks) + own.get(one.vessel, 0.0)
+        feeds[one.vessel] = (vessels, beside[one.vessel], one.usable)
+    season = [line.evaporation(line.coldest + half * YEAR_DAYS / 2.0, open_).middle for half in (0, 1)]
+    ratio = season[0] / season[1] if season[1] > 0.0 else 1.0
+    doses = feeding.doses(plant, days)
+    told = _told(design, tanks)
+    before = told_spread(ratio) if told and len(told) == len(tanks) else PRIOR_SPREAD
+    found = calibrate(line, readings, tuple(_rulers(design, plant)), fed, beside, doses, before)
+    made = sum(one.made for one in units) / 2.0
+    plain = feeding.evaporating(plant) + sum(lost.values())
+    main = max(range(len(line.cold)), key=lambda n: line.cold[n].area, default=0)
+    return Basis(
+        line, units[0], units[1], open_, main, sum(lost.values()) + sum(own.values()),
+        sum(volume for _, volume, _ in _changes(design)), found, _gas(design)[0], feeds,
+        made * days.end > LEAST_MADE and made > IDLE * plain,
+    )  # fmt: skip
+
+
+def _told(design: Design, tanks: Sequence[Body]) -> tuple[str, ...]:
+    """Tanks whose evaporation the file gives."""
+    return tuple(body.tank for body in tanks if design.part(body.tank).get("evaporation") is not None)
+
+
+def _rulers(design: Design, plant: Plant) -> Iterator[Ruler]:
+    a = plant.arrays
+    for part in design.parts:
+        read = part.get(RULED)
+        if read:
+            store = plant.stores.index(part.name)
+            full = a.store_start[store]
+            level = _level(plant, store, full)
+            fell = full - float(volume_of(a, store, max(level - read["fell"], 0.0)))
+            error = READ_TO * fell / read["fell"]
+            yield Ruler(part.name, fell, error, read["over"], date.fromisoformat(read["on"]).toordinal())
+
+
+def _level(plant: Plant, store: int, volume: float) -> float:
+    from dewpond.plant.kernel.vessels import level_of
+
+    return float(level_of(plant.arrays, store, volume)[0])
+
+
+def _changes(design: Design) -> Iterator[tuple[str, float, float]]:
+    """Water changes that say how often: vessel, [m3/s] on average, salinity [g/kg]."""
+    for part in design.parts:
+        if part.get(EVERY) and part.get("litres"):
+            yield part[CHANGED], part["litres"] / part[EVERY], part["salinity"]
+
+
+def _gas(design: Design) -> tuple[Span, bool]:
+    """Carbon dioxide of the supply [kg/m3], and whether the file gives it."""
+    for part in design.parts:
+        if GAS in part.values:
+            gas = part[GAS]
+            given = GAS in part.given
+            return (Span(gas, gas, gas) if given else Span(gas / 2.5, gas, GAS_SPREAD * gas)), given
+    return Span(0.0, 0.0, 0.0), False
+
+
+def _spread(basis: Basis, raw: Span) -> Span:
+    """Evaporation with what was measured: the ends of the laws before, what is left of the spread after."""
+    known = basis.calibration
+    if not known.evidence and known.before == PRIOR_SPREAD:
+        return raw
+    middle = raw.middle * known.factor
+    off = math.exp(AT_95 * known.spread)
+    return Span(middle / off, middle, middle * off)
+
+
+@dataclass
+class Sums:
+    """What a stretch of days adds up to."""
+
+    evaporation: list[float]
+    need: list[float]
+    product: list[float]
+    waste: list[float]
+    slug: list[float]
+    load: list[float]
+    running: float = 0.0
+    starts: float = 0.0
+    fill: float = 0.0
+    heat: float = 0.0
+    supply: float = 0.0
+    air: float = 0.0
+    humidity: float = 0.0
+
+
+def _add(basis: Basis, day: float, sums: Sums) -> None:
+    """One day more."""
+    line = basis.course
+    seen = line.waters(day)[basis.main] if line.cold else None
+    share = line.share(day)
+    water = basis.cold.water + share * (basis.warm.water - basis.cold.water)
+    now = at(basis.cold, basis.warm, water)
+    gone = _spread(basis, line.evaporation(day, basis.open))
+    for end in range(3):
+        need = (gone[end] + basis.beside + basis.changed) * DAY
+        product = need if basis.fed else 0.0
+        starts = product * now.starts
+        slug = starts * STANDSTILL_VOLUME[end] * max(now.feed - now.steady, 0.0)
+        sums.evaporation[end] += gone[end]
+        sums.need[end] += need
+        sums.product[end] += product
+        sums.waste[end] += product * now.waste
+        sums.slug[end] += slug
+        sums.load[end] += ionic_load(now.steady, basis.gas[end]) * product + ionic_load(slug, 0.0)
+        if end == 1:
+            sums.starts += starts
+            sums.running += product / now.product if now.product > 0.0 else 0.0
+    sums.fill = max(sums.fill, now.fill)
+    if seen is not None:
+        sums.heat += gone.middle * DAY * density(seen.water) * latent_heat(seen.water)
+        sums.air += seen.air
+        sums.humidity += seen.humidity
+    sums.supply += water
+
+
+def _closed(basis: Basis, number: int, sums: Sums, days: int, over: Sequence[float]) -> Month:
+    read = basis.course.read.get(number)
+    month = Month(
+        number=number + 1,
+        days=days,
+        supply=sums.supply / days,
+        air=sums.air / days,
+        humidity=sums.humidity / days,
+        read=read[2] if read else 0,
+        evaporation=Span(*(gone / days for gone in sums.evaporation)),
+        need=Span(*sums.need),
+        product=Span(*sums.product),
+        waste=Span(*sums.waste),
+        running=sums.running,
+        starts=sums.starts,
+        fill=sums.fill,
+        slug=Span(*sums.slug),
+        load=Span(*sums.load),
+        heat=sums.heat,
+    )
+    return replace(month, lasts=_lasts(basis, over))
+
+
+def _lasts(basis: Basis, over: Sequence[float]) -> dict[str, tuple[float, float]]:
+    """Days that each reservoir lasts with its feed shut, with the mean need of these days."""
+    known = basis.calibration
+    found = {}
+    for name, (vessels, beside, usable) in basis.feeds.items():
+        gone = sum(basis.course.evaporation(day, vessels).middle for day in over) / len(over) * known.factor
+        mean = (gone + beside) * DAY
+        if mean > 0.0:
+            share = gone * DAY / mean  # of the need that weather and the estimate move
+            daily, spread = known.daily * share, known.spread * share
+            first, second = (lasts(usable, mean, risk, daily, known.likeness, spread) for risk in RISKS)
+            found[name] = (first, second)
+    return found
+
+
+def _empty() -> Sums:
+    return Sums(*([0.0] * 3 for _ in range(6)))
+
+
+def _month(basis: Basis, number: int) -> Month:
+    """One month, day by day."""
+    first, sums = month_starts()[number], _empty()
+    over = [first + day + 0.5 for day in range(MONTH_DAYS[number])]
+    for day in over:
+        _add(basis, day, sums)
+    return _closed(basis, number, sums, len(over), over)
+
+
+def _day(basis: Basis, day: float) -> Month:
+    """The coldest or the warmest day: with the figures of the design, whatever was read in that month."""
+    bare = replace(basis, course=replace(basis.course, read={}))
+    sums = _empty()
+    _add(bare, day, sums)
+    starts = month_starts()
+    number = sum(start <= day % YEAR_DAYS for start in starts[1:-1])
+    return _closed(bare, number, sums, 1, [day])
+
+
+def _drifts(design: Design, tanks: Sequence[Body], days: Trace, readings: Sequence[Reading]) -> Iterator[Drift]:
+    for body in tanks:
+        salinity = float(design.part(body.tank)["salinity"])
+        changes = [(volume, new) for vessel, volume, new in _changes(design) if vessel in body.vessels]
+        changed = sum(volume for volume, _ in changes)
+        new = sum(volume * salt for volume, salt in changes) / changed if changed > 0.0 else salinity
+        own = readings if len(tanks) == 1 else ()  # a log does not say which of several tanks it read
+        yield drift(body, salinity, days.end, changed, new, own)
+
+
+def _coils(
+    design: Design, kinds: Mapping[str, Kind], plants: Sequence[Plant], found: Sequence[tuple[Flows, Trace]]
+) -> Iterator[Coil]:
+    for part in design.parts:
+        held = kinds[part.kind].held
+        told = held(part) if held else None
+        if told is not None:
+            both = [
+                feeding.coil(plant, days, part.name, told.takes, told.open)
+                for plant, (_, days) in zip(plants, found, strict=True)
+            ]
+            yield replace(both[0], share=sum(one.share for one in both) / len(both))
+
+
+def _jugs(design: Design, table: Flows, compiled: bool | None) -> Iterator[Jugs]:
+    """What a fill would be by the print on the element, where jugs were filled as well."""
+    for part in design.parts:
+        if part.get("measured") and part.get("rated"):
+            bare = replace(part, values={**part.values, "measured": None})
+            other = replace(design, parts=tuple(bare if p is part else p for p in design.parts))
+            rated = flows(lower(other, table.season), compiled)
+            yield Jugs(part.name, (rated.product, rated.waste), (table.product, table.waste))
