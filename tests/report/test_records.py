@@ -19,21 +19,23 @@ from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Onset
 from dewpond.proof.proving import prove
 from dewpond.proof.verdicts import Proof
-from dewpond.report import matrix_records, proof_records, records
+from dewpond.report import matrix_records, proof_records, records, ways_records
 from dewpond.report.views.sources import every_figure
 from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
 from dewpond.study.matrix.build import build
 from dewpond.study.outcome import Change, NotRun, StudyResult, TankState, UnknownEffect
 from dewpond.study.study import kept
+from dewpond.study.ways.ways import House, ways
 
 # Documented by a reference to another document; mappings from the design's own names.
 SAME = {"failure": "failures[]", "normal[]": "failures[]", "flows": "seasons[]"}
 MAPPINGS = {"litres_by_place", "levels_mm", "lying_litres"}
 # Named without a unit by the issue that asked for them.
 UNITLESS = {"salinity_low", "salinity_high", "reopenings", "line", "waste_per_product"}
-NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix")
+NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix", "ways")
 LONG = ("prove", "matrix")  # of two tanks, which takes seconds
+HOUSE = House(need=5e-8, high=9e-8, usable=20e-3, lasts=2.5 * DAY, trips=2.0)
 each = pytest.mark.parametrize(
     "name", [pytest.param(name, marks=pytest.mark.slow) if name in LONG else name for name in NAMES]
 )
@@ -111,6 +113,7 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
             records.faults(first_float, plant.faults),
         ],
         "study": lambda: [records.study(full)],
+        "ways": lambda: [ways_records.ways(first_float, "winter", HOUSE, ways(plant, HOUSE))],
         "schema": lambda: [records.schema({"type": "object"})],
         "sources": lambda: [records.sources(every_figure())],
         "prove": lambda: [proved(read(repository / "examples" / "two_tanks.yaml"))],

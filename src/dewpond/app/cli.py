@@ -23,6 +23,7 @@ from dewpond.app.commands.prove import prove
 from dewpond.app.commands.schema import schema
 from dewpond.app.commands.sources import sources
 from dewpond.app.commands.study import study
+from dewpond.app.commands.ways import ways
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
@@ -38,7 +39,7 @@ def cli() -> None:
     """
 
 
-for command in (check, drill, flows, matrix, prove, schema, sources, study):
+for command in (check, drill, flows, matrix, prove, schema, sources, study, ways):
     cli.add_command(command)
 
 

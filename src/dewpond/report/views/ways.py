@@ -1,0 +1,322 @@
+"""Ways of filling side by side: two tables, then what each needs, what can still go wrong with it, and its trade."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from dewpond.design.model import Design
+from dewpond.report.views.blocks import Grid, Items, Report, Section, Text
+from dewpond.report.views.shown import NOTHING, Shown, shown_in
+from dewpond.study.ways.model import (
+    AT_HOME,
+    BUTTON,
+    CARRYING,
+    FROM_MARK,
+    NOT_AWAY,
+    PERMANENT,
+    WINDOW,
+    Flood,
+    Way,
+)  # fmt: skip
+from dewpond.study.ways.ways import CAN, House
+
+DAY = 86400.0
+DRY = 1e-5  # less on the floors is none [m3]
+ENDLESS = "no end"
+
+
+SHORT = {
+    CARRYING: "carrying",
+    BUTTON: "push-button",
+    WINDOW: "time window",
+    AT_HOME: "while home",
+    NOT_AWAY: "not on journeys",
+    FROM_MARK: "low to high",
+    PERMANENT: "permanent float",
+}
+
+
+class Said(NamedTuple):
+    """What is told of a way in any house: parts that it needs, and what can still go wrong with it."""
+
+    needs: str
+    wrong: tuple[str, ...]
+
+
+TOLD = {
+    CARRYING: Said(
+        "cans with lids, and a tap at the unit; nothing is plumbed to the reservoir",
+        (
+            ("A can that fills unwatched runs over at the unit, which goes on until somebody comes: stand beside "
+             "it, or "
+            "hang a float valve into the can."),
+            "A round that is forgotten leaves the reservoir dry.",
+            "A full can is heavy on stairs, and one that is dropped wets a floor once.",
+        ),
+    ),
+    BUTTON: Said(
+        "a button with a timer that ends by itself, and a valve in the feed that is shut without power",
+        (
+            "A valve that does not close (dirt, a relay stuck) makes it a permanent float.",
+            "Pressed twice it gives twice as much: the timer must not begin anew while it runs.",
+            "Nobody presses while everybody is away, or when it is forgotten: the reservoir runs dry.",
+        ),
+    ),
+    WINDOW: Said(
+        "a time switch, and a valve in the feed that is shut without power",
+        (
+            "With a float that stays open the same litres come again the next day, and on every day after it.",
+            ("A clock that stops while it is on makes it a permanent float; one that loses the time in a power cut "
+            "moves the window."),
+            "A valve that does not close makes it a permanent float, too.",
+        ),
+    ),
+    AT_HOME: Said(
+        "a hand valve within reach, or a button with a timer; and the habit",
+        (
+            "Forgotten open it is a permanent float, asleep and out as well.",
+            "Forgotten shut, the reservoir runs dry.",
+            "A leak that begins while it is open is seen only where somebody looks.",
+        ),
+    ),
+    NOT_AWAY: Said(
+        "a hand valve that is easy to reach, and a reservoir that lasts a journey",
+        (
+            "On every ordinary day, at work and asleep, it is a permanent float.",
+            "Forgotten open on a journey, nothing is gained by it.",
+            ("A journey that takes longer than the reservoir lasts leaves the tank without top-off: nobody is "
+             "told unless "
+            "a low reservoir sends a message."),
+        ),
+    ),
+    FROM_MARK: Said(
+        "a switch at a low mark and one at a high mark, a valve in the feed that is shut without power, a longest "
+        "time for "
+        "a fill that ends it for good and tells somebody, and a float above them as the second stop",
+        (
+            "A high switch that stays dry fills on until the longest time is over.",
+            "A longest time that a power cut clears begins anew with every cut.",
+            "A low switch that stays dry leaves the reservoir empty: somebody has to be told.",
+        ),
+    ),
+    PERMANENT: Said(
+        "a float valve, and all that this program asks for: a valve that a probe shuts, an overflow, somebody who "
+        "is told",
+        (
+            "A float that stays open, or a joint that gives, has water without end behind it.",
+            ("It throttles near its mark: the unit starts again and again, and each start sends a slug of salt to "
+            "the resin."),
+            "Nobody looks into a reservoir that is always full: a leak from it does not show.",
+        ),
+    ),
+}  # fmt: skip
+
+HOW = (
+    (
+        "Only when the feed is open differs from row to row; the house is taken as the file describes it, with all the "
+        "protections that it has."
+    ),
+    (
+        "“Past it” is what the feed gives in the time for which it is open, if nothing stops it. “On "
+        "floors” is the "
+        "worst run of each fault that leaves a float open, with people wherever that way lets them be: 14 days when "
+        "travelling, else one day."
+    ),
+    (
+        "Minutes are our prior, with what they depend on: 5 to 20 min for a can of 20 L, 1 to 4 min to press and "
+        "look, half a "
+        "minute to 2 min to open and shut a valve, 1 to 5 min for a look at the reservoir once a week. What upkeep "
+        "and tests "
+        "of the protections ask is not in them."
+    ),
+    (
+        "Timed fills last a quarter longer than the high need of this season takes; a fill from mark to mark is half "
+        "of what the "
+        "reservoir can give, and may last 1.75 times as long as it takes in this season (our prior)."
+    ),
+    (
+        "Starts, and the water before the resin, are those of 14 days run with nobody there; a float that throttles "
+        "starts "
+        "the unit more often than one that snaps."
+    ),
+)
+
+
+def ways_report(design: Design, season: str, house: House, rows: Sequence[Way]) -> Report:
+    """All ways for one season."""
+    shown = shown_in(design.shown_in)
+    first = Section(
+        "ways",
+        f"Ways of filling, in {season}",
+        (*_lead(house, shown), _people(rows), _floors(rows, shown), _unit(rows, shown)),
+    )
+    each = tuple(
+        Section(f"way-{number}", way.name.capitalize(), _about(way, house, shown)) for number, way in enumerate(rows)
+    )
+    notes = Section("notes", "How these were got", (Items(HOW),))
+    return Report(design.title, f"Ways of filling for {design.file}", (first, *each, notes))
+
+
+def _lead(house: House, shown: Shown) -> tuple[Text, ...]:
+    need, high = shown.litres(house.need * DAY), shown.litres(house.high * DAY, house.need * DAY)
+    return (
+        Text(
+            f"The tanks need about {need} a day in this season, up to {high}. What can be drawn from the "
+            f"reservoirs that the "
+            f"unit fills, {shown.litres(house.usable)}, lasts {days(house.lasts)} with the feed shut (one chance "
+            f"in twenty "
+            "that it ends sooner)."
+        ),
+        Text(
+            "None of these is the right one for every house: read what each asks of you, and what it can put on a "
+            f"floor. Where {ENDLESS} is told, the tank is topped up as long as supply, unit and that way work."
+        ),
+    )
+
+
+def days(seconds: float) -> str:
+    """A stretch of days [s], to the tenth while it is short; endless in words."""
+    if math.isinf(seconds):
+        return ENDLESS
+    number = seconds / DAY
+    said = f"{number:.1f}" if number < 10.0 and round(number, 1) % 1.0 else f"{number:.0f}"
+    return f"{said} days" if said != "1" else "1 day"
+
+
+def _people(rows: Sequence[Way]) -> Grid:
+    """What each asks of people."""
+    cells = tuple((SHORT[way.name], minutes(way), days(way.alone), _open(way)) for way in rows)
+    return Grid("What each asks of people", ("way", "min a week", "nobody there", "feed open"), cells, (1, 2))
+
+
+def _unit(rows: Sequence[Way], shown: Shown) -> Grid:
+    """What each asks of the unit."""
+    head = ["way", "starts a week", "before the resin"]
+    cells = [
+        [
+            SHORT[way.name],
+            shown.count_of(way.starts) if way.product > 0.0 else NOTHING,
+            shown.dissolved(way.strength) if way.strength is not None else NOTHING,
+        ]
+        for way in rows
+    ]
+    if any(way.resin is not None for way in rows):
+        head.append("resin lasts")
+        for row, way in zip(cells, rows, strict=True):
+            row.append(_months(way.resin))
+    return Grid("What each asks of the unit", tuple(head), tuple(map(tuple, cells)), tuple(range(1, len(head))))
+
+
+def _floors(rows: Sequence[Way], shown: Shown) -> Grid:
+    """What a float that stays open can do."""
+    cells = tuple((SHORT[way.name], _past(way, shown), _onto(way.flood, shown)) for way in rows)
+    return Grid("What a float that stays open can do", ("way", "past it", "on floors"), cells, (1, 2))
+
+
+def minutes(way: Way) -> str:
+    """What it asks of people in a week, with its spread."""
+    least, usual, most = (max(round(one / 60.0), 1) for one in way.effort)
+    return f"{usual} ({least} to {most})"
+
+
+def _months(seconds: float | None) -> str:
+    if seconds is None:
+        return NOTHING
+    months = seconds / (30.4 * DAY)
+    return "over 3 years" if months > 36.0 else f"{months:.2g} months"
+
+
+def _open(way: Way) -> str:
+    if way.opens == 0.0:
+        return "never"
+    if math.isinf(way.opens):
+        return "always" if way.name == PERMANENT else "but on journeys"
+    length = opening(way.opens)
+    if way.name == FROM_MARK:
+        return f"at most {length} a fill"
+    if way.every <= 0.0:
+        return f"at most {length}"
+    return f"{length} a day" if way.every <= DAY else f"{length} in {days(way.every)}"
+
+
+def opening(seconds: float) -> str:
+    """How long a timer is set to, as it stands on its dial."""
+    minutes_ = round(seconds / 60.0)
+    hours, rest = divmod(minutes_, 60)
+    return f"{minutes_} min" if hours == 0 else f"{hours} h {rest} min" if rest else f"{hours} h"
+
+
+def _past(way: Way, shown: Shown) -> str:
+    if way.opens == 0.0:
+        return "none"
+    if math.isinf(way.past):
+        return f"{shown.litres(way.a_day)} a day"
+    once = shown.litres(way.past)
+    return f"{once} each day" if way.name == WINDOW else once
+
+
+def _onto(flood: Flood | None, shown: Shown) -> str:
+    if flood is None or flood.on_floors < DRY:
+        return "none"
+    return shown.litres(flood.on_floors) + (" and more" if flood.running else "")
+
+
+def _worst(flood: Flood, shown: Shown) -> str:
+    """The worst run in one sentence."""
+    if flood.on_floors < DRY:
+        return "With the house as the file has it, no water reached a floor in any of these runs."
+    seen = (
+        f"nobody and nothing notices in {days(flood.horizon)}"
+        if flood.noticed is None
+        else f"it is noticed after {shown.duration(flood.noticed)}"
+    )
+    who = {"travelling": "everybody is travelling", "out": "everybody is out"}.get(flood.who, f"people are {flood.who}")
+    return (
+        f"With the house as the file has it, the worst run ({flood.fault}; {who}) puts {_onto(flood, shown)} on "
+        f"floors, and {seen}."
+    )
+
+
+def _about(way: Way, house: House, shown: Shown) -> tuple[Text | Items, ...]:
+    """One way in words."""
+    said = TOLD[way.name]
+    blocks: list[Text | Items] = [Text(_trade(way, house, shown), "lead")]
+    if way.short:
+        blocks.append(Text("In this season it cannot keep up with what evaporates on a usual day.", "caution"))
+    if way.flood is not None:
+        blocks.append(Text(_worst(way.flood, shown)))
+    blocks += [Text(f"It needs {said.needs}."), Text("What can still go wrong:"), Items(said.wrong)]
+    return tuple(blocks)
+
+
+def _trade(way: Way, house: House, shown: Shown) -> str:
+    """Both sides in one sentence."""
+    past, lasts = shown.litres(way.past) if math.isfinite(way.past) else "", days(house.lasts)
+    a_day = shown.litres(way.a_day)
+    if way.name == CARRYING:
+        cans = way.product / CAN
+        return (
+            f"No water under pressure ends in the room, and somebody carries about {cans:.1f} cans a week, at the "
+            f"latest "
+            f"every {days(way.every)}."
+        )
+    if way.name == BUTTON:
+        return f"One press gives {past} and no more, and somebody has to press every {days(way.every)} at the latest."
+    if way.name == WINDOW:
+        return f"No day gives more than {past}, and with a float that stays open every day gives as much."
+    if way.name == AT_HOME:
+        return (
+            f"Water runs only while somebody can see it, up to {past} in one stay, and the reservoir has to last alone "
+            f"({lasts}) whenever nobody is there."
+        )
+    if way.name == NOT_AWAY:
+        return f"On a journey no water can come, for {lasts} the tank needs none, and on all other days {a_day} can."
+    if way.name == FROM_MARK:
+        return (
+            f"The unit starts seldom and a fill that fails gives {past} too much at most, and it stands and falls "
+            f"with two "
+            "switches and a clock that have to be tried."
+        )
+    return f"Nobody has to think of it, and a float that stays open gives {a_day} a day until something else stops it."

@@ -1,0 +1,71 @@
+"""What is told of a way of filling. Volumes [m3], times [s], dissolved matter [kg/m3]."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+CARRYING: Final = "carrying"
+BUTTON: Final = "push-button timed fill"
+WINDOW: Final = "time window"
+AT_HOME: Final = "filling only while somebody is home"
+NOT_AWAY: Final = "feed shut while travelling"
+FROM_MARK: Final = "low-to-high filling"
+PERMANENT: Final = "permanent float"
+WAYS: Final = (CARRYING, BUTTON, WINDOW, AT_HOME, NOT_AWAY, FROM_MARK, PERMANENT)
+
+
+class Effort(NamedTuple):
+    """What a way asks of people in a week [s]: least, usual, most; all our prior."""
+
+    least: float
+    usual: float
+    most: float
+
+
+class Flood(NamedTuple):
+    """The worst run with a float that stays open: what fails, who is where, litres on floors [m3], when it was first
+    noticed [s] (None: never), and whether water still came at the end of so long a run [s]."""
+
+    fault: str
+    who: str
+    on_floors: float
+    noticed: float | None
+    running: bool
+    horizon: float
+
+
+@dataclass(frozen=True)
+class Way:
+    """One way of filling in one house.
+
+    name      one of WAYS
+    opens     how long the feed is open at a time [s]; infinite: always; 0: never, water is carried
+    every     from one opening to the next [s]; 0 where the feed is not opened by the clock
+    effort    what it asks of people in a week
+    past      what the feed gives past a float that stays open while it is open once, at most, if nothing stops it [m3];
+              infinite: without end
+    a_day     the same in a day [m3]
+    flood     the worst of the runs with a float that stays open, as the file stands; None where no float takes part
+    alone     how long the tank is topped up with nobody there, with one chance in twenty of less [s]; infinite: as long
+              as supply and unit work
+    starts    how often the unit starts in a week
+    product   what it makes in a week [m3]
+    strength  dissolved matter of that on average, before what stands behind the membrane; None without a membrane
+    resin     how long the resin lasts [s], None without resin
+    short     it cannot keep up with what evaporates in this season
+    """
+
+    name: str
+    opens: float
+    every: float
+    effort: Effort
+    past: float
+    a_day: float
+    flood: Flood | None
+    alone: float
+    starts: float
+    product: float
+    strength: float | None
+    resin: float | None = None
+    short: bool = False

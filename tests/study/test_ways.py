@@ -1,0 +1,173 @@
+"""Ways of filling: the feed that is shut and opened by the clock, and what each way comes to. Second methods: plain
+arithmetic of flow times time, and runs of the engine without this code."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from dewpond.design.reader import read
+from dewpond.plant import engine
+from dewpond.plant import primitives as prim
+from dewpond.plant.consequence import judge
+from dewpond.plant.lower import lower
+from dewpond.plant.plant import DAY, STARTS, Onset, Plant, Scenario
+from dewpond.study import filling
+from dewpond.study.ways import gating
+from dewpond.study.ways.model import (
+    AT_HOME,
+    BUTTON,
+    CARRYING,
+    FROM_MARK,
+    NOT_AWAY,
+    PERMANENT,
+    WAYS,
+    WINDOW,
+    Way,
+)  # fmt: skip
+from dewpond.study.ways.ways import CAN, House, ways
+
+STUCK = "float: stuck open"
+HOUSE = House(need=5e-3 / DAY, high=8e-3 / DAY, usable=25e-3, lasts=4.3 * DAY, trips=3.0)
+
+
+@pytest.fixture(scope="module")
+def plant() -> Plant:
+    return lower(read("examples/first_float.yaml"), "winter")
+
+
+@pytest.fixture(scope="module")
+def rows(plant: Plant) -> dict[str, Way]:
+    return {way.name: way for way in ways(plant, HOUSE)}
+
+
+def drawn(plant: Plant, moved: tuple[float, ...]) -> float:
+    return sum(moved[edge] for edge in gating.feeds(plant))
+
+
+@given(st.lists(st.tuples(st.floats(0, 5e5), st.floats(2, 1e5)), max_size=6), st.floats(1e3, 4e5))
+def test_what_is_not_open_is_shut_and_nothing_is_both(spans: list[tuple[float, float]], horizon: float) -> None:
+    open_ = sorted((begin, begin + length) for begin, length in spans)
+    shut = list(gating._between(open_, horizon))
+    for moment in (horizon * k / 997.0 for k in range(997)):
+        is_open = any(begin <= moment < end for begin, end in open_)
+        is_shut = any(begin <= moment < end for begin, end in shut)
+        near = any(abs(moment - edge) <= gating.LEAST for pair in (*open_, *shut) for edge in pair)
+        assert is_open != is_shut or near
+
+
+def test_no_water_is_drawn_while_the_feed_is_shut(plant: Plant) -> None:
+    _, trace = gating.run(plant, "travelling", 3.0 * DAY, [], (STUCK,))
+    assert abs(drawn(plant, trace.moved)) < 1e-9
+    _, free = gating.run(plant, "travelling", 3.0 * DAY, None, (STUCK,))
+    assert drawn(plant, free.moved) > 0.5
+
+
+def test_a_feed_that_is_never_shut_is_the_plain_run_of_the_engine(plant: Plant) -> None:
+    _, trace = gating.run(plant, "out", DAY, None, (STUCK,))
+    plain = engine.run(plant, Scenario("out", DAY, (Onset(STUCK, 0.0),), STARTS["out"]), compiled=None)
+    assert trace.moved == plain.moved
+    _, open_all_day = gating.run(plant, "out", DAY, [(0.0, DAY)], (STUCK,))
+    assert open_all_day.moved == plain.moved
+
+
+@pytest.mark.parametrize("hours", [1.0, 3.0, 8.0])
+def test_past_a_stuck_float_goes_the_flow_times_the_time_that_the_feed_is_open(plant: Plant, hours: float) -> None:
+    looked = filling.look(plant)
+    ((edge, store),) = looked.filled.items()
+    flow = filling.fill_of(plant, looked, edge).flow
+    _, trace = gating.run(plant, "travelling", 2.0 * DAY, [(0.0, hours * 3600.0)], (STUCK,))
+    assert trace.moved[edge] == pytest.approx(flow * hours * 3600.0, rel=0.03)
+    assert store == plant.stores.index("reservoir")
+
+
+def test_the_same_litres_come_again_with_every_window(plant: Plant) -> None:
+    once, thrice = (
+        gating.run(plant, "travelling", 3.0 * DAY, windows, (STUCK,))[1]
+        for windows in ([(0.0, 3600.0)], gating.regularly(3600.0, DAY, 2.5 * DAY))
+    )
+    assert drawn(plant, thrice.moved) == pytest.approx(3.0 * drawn(plant, once.moved), rel=0.02)
+
+
+def test_the_feed_is_open_while_somebody_is_home_and_awake_by_the_day_of_the_file(plant: Plant) -> None:
+    day = dict(plant.residents[0].day)
+    windows = gating.while_home(plant, "at home", 7.0 * DAY)
+    total = sum(end - begin for begin, end in windows)
+    assert total == pytest.approx(7.0 * (DAY - day["out"] - day["asleep"]), rel=1e-9)
+    assert gating.while_home(plant, "travelling", DAY) == []
+    assert gating.while_home(plant, "out", DAY)[0][0] > 0.0
+
+
+def test_every_way_is_told_once_in_its_order(rows: dict[str, Way]) -> None:
+    assert tuple(rows) == WAYS
+
+
+def test_what_each_way_lets_past_a_stuck_float_is_flow_times_time(plant: Plant, rows: dict[str, Way]) -> None:
+    looked = filling.look(plant)
+    (edge,) = looked.filled
+    flow = filling.fill_of(plant, looked, edge).flow
+    assert rows[CARRYING].past == 0.0
+    for name in (BUTTON, WINDOW, AT_HOME):
+        assert rows[name].past == pytest.approx(flow * rows[name].opens)
+    assert rows[FROM_MARK].past == pytest.approx(flow * rows[FROM_MARK].opens - 0.5 * HOUSE.usable)
+    for name in (NOT_AWAY, PERMANENT):
+        assert math.isinf(rows[name].past)
+        assert rows[name].a_day == pytest.approx(flow * DAY)
+
+
+def test_a_timed_fill_brings_what_is_needed_in_winter_with_a_quarter_more(rows: dict[str, Way]) -> None:
+    for name in (BUTTON, WINDOW):
+        brought, needed = rows[name].past, HOUSE.high * rows[name].every
+        assert 1.25 * needed <= brought <= 1.25 * needed + 300.0 * rows[name].past / rows[name].opens
+        assert not rows[name].short
+
+
+def test_nobody_carries_or_presses_less_often_than_the_reservoir_bears(rows: dict[str, Way]) -> None:
+    for name in (CARRYING, BUTTON):
+        assert rows[name].every * HOUSE.high <= 0.8 * HOUSE.usable
+        assert (rows[name].every + DAY) * HOUSE.high > 0.8 * HOUSE.usable
+    assert rows[CARRYING].effort.usual == pytest.approx(7.0 * DAY * HOUSE.need / CAN * 600.0)
+
+
+def test_floods_are_those_of_the_engine_with_the_house_as_it_stands(plant: Plant, rows: dict[str, Way]) -> None:
+    trace = engine.run(
+        plant, Scenario("travelling", 14.0 * DAY, (Onset(STUCK, 0.0),), STARTS["travelling"]), compiled=None
+    )
+    flood = rows[PERMANENT].flood
+    assert flood is not None
+    assert (flood.who, flood.fault, flood.running) == ("travelling", STUCK, True)
+    assert flood.on_floors == judge(plant, trace).on_floors
+    assert flood.on_floors > 1.0
+
+
+def test_the_less_the_feed_is_open_the_less_comes_onto_floors(rows: dict[str, Way]) -> None:
+    litres = {name: way.flood.on_floors if way.flood else 0.0 for name, way in rows.items()}
+    assert litres[CARRYING] == 0.0
+    assert litres[FROM_MARK] < litres[NOT_AWAY] < litres[PERMANENT]
+    assert litres[AT_HOME] < litres[NOT_AWAY]
+    assert litres[WINDOW] < litres[PERMANENT]
+
+
+def test_from_mark_to_mark_the_unit_starts_once_a_fill_and_a_throttling_float_starts_it_often(
+    plant: Plant,
+    rows: dict[str, Way],
+) -> None:
+    fills_a_week = 7.0 * DAY * HOUSE.need / (0.5 * HOUSE.usable)
+    assert rows[FROM_MARK].starts == pytest.approx(fills_a_week)
+    _, filling_up = gating.run(plant, "travelling", DAY, [(0.0, 3600.0)], (STUCK,))
+    assert (
+        sum(filling_up.starts) <= 1.0
+    )  # second method: at full flow the shut-off of this house never moves within a fill
+    assert rows[PERMANENT].starts > 5.0 * rows[FROM_MARK].starts
+    weak, strong = rows[FROM_MARK].strength, rows[PERMANENT].strength
+    assert weak is not None
+    assert strong is not None
+    assert weak < strong
+
+
+def test_a_house_without_a_float_on_the_supply_is_refused_in_words(plant: Plant) -> None:
+    gates = [prim.G_CONST if kind == prim.G_LEVEL else kind for kind in plant.arrays.gate_kind]
+    with pytest.raises(ValueError, match="no vessel is filled through a float"):
+        ways(replace(plant, arrays=plant.arrays._replace(gate_kind=gates)), HOUSE)
