@@ -24,6 +24,7 @@ from dewpond.app.commands.schema import schema
 from dewpond.app.commands.sources import sources
 from dewpond.app.commands.study import study
 from dewpond.app.commands.ways import ways
+from dewpond.app.commands.year import year
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80})
@@ -39,7 +40,7 @@ def cli() -> None:
     """
 
 
-for command in (check, drill, flows, matrix, prove, schema, sources, study, ways):
+for command in (check, drill, flows, matrix, prove, schema, sources, study, ways, year):
     cli.add_command(command)
 
 

@@ -60,7 +60,7 @@ COLUMNS: Final[dict[str, Column]] = {
 DATE: Final = ("date", "day", "when", "on")
 NOTE: Final = ("note", "notes", "remark", "remarks", "comment", "event", "aside")
 OWN_UNIT: Final = {"litres": "L", "liters": "L", "gallons": "US gal", "rh": "%"}
-ASIDE: Final = tuple("change clean stop pause stood refill leak spill moved maintenance off".split())
+ASIDE: Final = re.compile("change|clean|stop|pause|stood|refill|leak|spill|moved|maintenance|off")
 """Words of a note by which a day says nothing of evaporation."""
 HOLES: Final = {"", "-", "--", "n/a", "na", "nan", "none", "null", "?", "x", "unknown"}
 _HEAD = re.compile(r"(?P<name>.*?)\s*[\[(]\s*(?P<unit>[^\])]*?)\s*[\])]\s*")
@@ -264,7 +264,7 @@ def _reading(line: int, cells: list[str], wanted: int, order: str, parts: str, l
             log.add("R031", line)
         return None
     note = cells[log.note] if log.note >= 0 else ""
-    aside = note if any(word in note.casefold() for word in ASIDE) else ""
+    aside = note if ASIDE.search(note.casefold()) else ""
     return Reading(
         day, line, values.get("top-off"), values.get("days") or 1.0, values.get("air"), values.get("humidity"),
         values.get("water"), values.get("supply"), values.get("salinity"), shown(aside),

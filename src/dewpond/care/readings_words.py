@@ -56,7 +56,7 @@ TEXTS: Final[dict[str, Told]] = {
                  "this computer."),
     "R024": Told("warning", "{column}: {what} This figure is left out.", "{remedy}"),
     "R025": Told("warning", "{column}: {got} cannot be; {limits} may be. This figure is left out.", "{hint}"),
-    "R026": Told("warning", "The day {got} stands here and in line {other}, with different figures; both lines are left "
+    "R026": Told("warning", "The day {got} stands here and in line {other}, with different figures; both are left "
                  "out.", "Write one line a day: add the litres up yourself, if both are right."),
     "R027": Told("note", "The day {got} stands here and in line {other}, with the same figures; it is counted once.",
                  "Take one of them out."),

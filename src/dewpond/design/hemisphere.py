@@ -40,7 +40,7 @@ SOUTH: Final[dict[str, str]] = {
 
 def is_south(zone: str) -> bool | None:
     """Whether a zone lies south of the equator; None where it names no place."""
-    if zone.startswith(NOWHERE) or "/" not in zone and not zone.startswith(PREFIXES):
+    if zone.startswith(NOWHERE) or ("/" not in zone and not zone.startswith(PREFIXES)):
         return None
     region, _, city = zone.partition("/")
     return zone.startswith(PREFIXES) or city in SOUTH.get(region, "").split()

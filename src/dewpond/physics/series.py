@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from dewpond.physics.ranges import require, require_positive
 from dewpond.physics.statistics import spread_of_sum
@@ -83,7 +84,7 @@ def likeness_of(values: Sequence[float | None]) -> float:
     0.78
     """
     known = [value for value in values if value is not None]
-    pairs = [(a, b) for a, b in zip(values, values[1:], strict=False) if a is not None and b is not None]
+    pairs = [(a, b) for a, b in pairwise(values) if a is not None and b is not None]
     if len(pairs) < 10:
         return LIKENESS
     mean = math.fsum(known) / len(known)

@@ -233,6 +233,7 @@ class Year:
     gas: Span
     gas_given: bool
     told: tuple[str, ...]  # tanks whose evaporation the file gives without a date
+    ahead: tuple[str, ...] = ()  # vessels whose ruler has a day that is yet to come
 
     @property
     def ratio(self) -> float:

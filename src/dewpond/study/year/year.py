@@ -72,7 +72,7 @@ def year(
     plant, (table, days) = plants[0], found[0]
     tanks = feeding.bodies(plant, days)
     line = course(plants[0].waters, plants[1].waters, coldest, readings)
-    basis = _basis(design, plant, days, tanks, line, units, readings)
+    basis = _basis(design, plant, days, tanks, line, units, readings, today)
     months = tuple(_month(basis, number) for number in range(12))
     ends = [_day(basis, line.coldest + half * YEAR_DAYS / 2.0) for half in (0, 1)]
     made = sum(one.made for one in units) / 2.0
@@ -99,6 +99,7 @@ def year(
         gas=basis.gas,
         gas_given=_gas(design)[1],
         told=_told(design, tanks),
+        ahead=tuple(one.vessel for one in _rulers(design, plant) if one.day > today),
     )
 
 
@@ -110,6 +111,7 @@ def _basis(
     line: Course,
     units: Sequence[Unit],
     readings: Sequence[Reading],
+    today: int,
 ) -> Basis:
     open_ = frozenset(name for body in tanks for name in body.vessels)
     own = {water.vessel: water.rate for water in plant.waters if water.vessel not in open_}
@@ -127,7 +129,8 @@ def _basis(
     doses = feeding.doses(plant, days)
     told = _told(design, tanks)
     before = told_spread(ratio) if told and len(told) == len(tanks) else PRIOR_SPREAD
-    found = calibrate(line, readings, tuple(_rulers(design, plant)), fed, beside, doses, before)
+    rulers = [one for one in _rulers(design, plant) if one.day <= today]
+    found = calibrate(line, readings, rulers, fed, beside, doses, before)
     made = sum(one.made for one in units) / 2.0
     plain = feeding.evaporating(plant) + sum(lost.values())
     main = max(range(len(line.cold)), key=lambda n: line.cold[n].area, default=0)

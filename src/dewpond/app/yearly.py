@@ -1,0 +1,142 @@
+"""An ordinary year: what was asked for is read, put together, and handed to the views."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+
+from dewpond.app import work
+from dewpond.app.commands.year import MONTHS
+from dewpond.errors import Finding, UsageError
+
+if TYPE_CHECKING:
+    from dewpond.study.year.model import Prices, Reading, Year
+
+PRICE = re.compile(r"(?P<number>[\d.,]+)\s*(?P<money>[^\d\s/]*)\s*(?:/|\bper\b)\s*(?P<unit>.+)")
+ENERGY = {"kwh": 3.6e6, "mwh": 3.6e9, "wh": 3.6e3, "mj": 1e6, "j": 1.0}
+
+
+def tell(
+    file: str,
+    log: str | None,
+    coldest: str | None,
+    prices: tuple[str | None, str | None],
+    today: str | None,
+    page: str | None,
+    as_json: bool,
+) -> int:
+    """One year: read, reckoned, told."""
+    from dewpond.design.hemisphere import coldest_month
+    from dewpond.parts import KINDS
+    from dewpond.report.views.year import year_report
+    from dewpond.study.year.year import year
+
+    now, priced = day_of(today), prices_of(*prices)
+    design = work.read_sound(file, as_json, "year")
+    work.may_write(page, file)
+    readings, found = read_log(log, now, as_json)
+    month, south = coldest_month(design.zone)
+    if coldest is not None:
+        month = MONTHS.index(coldest) + 1
+    with work.patience():
+        made = year(design, KINDS, readings, today=now, coldest=month, south=south)
+        found = (*found, *of_rulers(made, design.file, design.key_lines))
+        report = year_report(design, made, priced, found, len(readings), chosen=coldest is not None)
+    if page is not None:
+        from dewpond.report.page import render
+
+        work.write(page, render(report))
+    if as_json:
+        from dewpond.report import year_records
+
+        work.print_json(year_records.year(design, made, priced, found, len(readings)))
+    else:
+        work.print_report(report)
+    return 0
+
+
+def read_log(log: str | None, today: int, as_json: bool) -> tuple[Sequence[Reading], tuple[Finding, ...]]:
+    """The readings, and what was remarked of them. Raises DesignError where nothing of the file can be used."""
+    if log is None:
+        return (), ()
+    from dewpond.care.readings import read_readings
+
+    with work.refusals(log, as_json, "year"):
+        return read_readings(log, today)
+
+
+def of_rulers(made: Year, file: str, lines: object) -> tuple[Finding, ...]:
+    """Rulers whose day is yet to come."""
+    known = lines if isinstance(lines, dict) else {}
+    return tuple(
+        Finding(
+            "Y001", "warning", f"water: {name}", "The day of its ruler is yet to come; the ruler is left out.",
+            "Check the year, and the clock of this computer.", file, known.get((name, "measured evaporation")),
+            "measured evaporation",
+        )
+        for name in made.ahead
+    )  # fmt: skip
+
+
+def day_of(today: str | None) -> int:
+    """The ordinal of the day that is asked for, or of today. Raises UsageError."""
+    if today is None:
+        return datetime.now().astimezone().date().toordinal()
+    try:
+        return date.fromisoformat(today).toordinal()
+    except ValueError:
+        raise UsageError(
+            f'"{work.short(today)}" is no day.', "Write year, month and day, such as 2026-11-28."
+        ) from None
+
+
+def prices_of(water: str | None, power: str | None) -> Prices:
+    """What was typed as prices: for a cubic metre and for a joule. Raises UsageError."""
+    from dewpond.study.year.model import Prices
+
+    wet, money = _price(water, "--price-of-water", "4.20 EUR per m3")
+    live, other = _price(power, "--price-of-power", "0.30 EUR per kWh")
+    if money and other and money != other:
+        raise UsageError(f"The two prices are in {money} and in {other}.", "Give both in one currency.")
+    return Prices(wet, live, money or other)
+
+
+def _price(typed: str | None, option: str, example: str) -> tuple[float | None, str]:
+    """The price of one unit inside the program, and its currency."""
+    if typed is None:
+        return None, ""
+    found = PRICE.fullmatch(typed.strip())
+    number = _number(found["number"]) if found else None
+    size = _size(found["unit"].strip(), option) if found else None
+    if found is None or number is None or size is None:
+        raise UsageError(
+            f'{option}: "{work.short(typed)}" is no price.',
+            f'Write a number, a currency and for how much: "{example}".',
+        )
+    return number / size, found["money"]
+
+
+def _number(text: str) -> float | None:
+    """4.20 or 4,20; with both signs, or a sign in the midst of thousands, it is not clear."""
+    text = text.replace(",", ".")
+    try:
+        return float(text) if text.count(".") <= 1 else None
+    except ValueError:
+        return None
+
+
+def _size(unit: str, option: str) -> float | None:
+    """What one such unit is: [m3] or [J]."""
+    from dewpond import units
+    from dewpond.errors import UnitError
+
+    if option == "--price-of-power":
+        return ENERGY.get(unit.casefold())
+    try:
+        amount = unit if unit[:1].isdigit() else f"1 {unit}"
+        size = units.parse(amount, "volume")
+    except UnitError:
+        return None
+    return size if size > 0.0 else None
