@@ -20,6 +20,7 @@ WHOLE = ("January", "February", "March", "April", "May", "June", "July", "August
          "December")  # fmt: skip
 KWH = 3.6e6  # [J]
 HOUR = 3600.0
+FALLS = 0.3  # a month: a slope that a hobby instrument shows [g/kg]; our prior
 LITTLE = 0.05  # change of salinity that is not worth a sentence [g/kg]
 ASSUMED_GAS = (
     "Carbon dioxide, which passes the membrane and wears the resin out, is taken as {gas} ({low} to {high}; our prior, "
@@ -84,8 +85,8 @@ def in_short(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
         cold, warm = (month.lasts.get(one.vessel) for month in (year.winter, year.summer))
         if cold and warm:
             yield (
-                f"With the feed shut, {one.vessel} lasts {_days(min(cold[0], warm[0]))} from full in the thirsty season and "
-                f"{_days(max(cold[0], warm[0]))} in the other, but for one chance in {round(1.0 / RISKS[0])}."
+                f"With the feed shut, {one.vessel} lasts {_days(min(cold[0], warm[0]))} from full in the thirsty season "
+                f"and {_days(max(cold[0], warm[0]))} in the other, but for one chance in {round(1.0 / RISKS[0])}."
             )
 
 
@@ -241,8 +242,8 @@ def wear(year: Year, shown: Shown) -> tuple[Block, ...]:
         if load > 0.0 and slug > 0.0:
             share = min(0.856 * slug / load, 1.0)
             blocks.append(Text(
-                f"Of what the resin takes up, about {round(100.0 * share, -1):.0f} % comes with the starts of the unit: "
-                "after each standstill its first water is as strong as the tap's. Fewer and longer fills spare the resin."
+                f"Of what the resin takes up, about {round(100.0 * share, -1):.0f} % comes with the unit's starts: "
+                "after each standstill its first water is as strong as the tap's. Fewer, longer fills spare the resin."
             ))  # fmt: skip
     return tuple(blocks)
 
@@ -280,8 +281,8 @@ def dry(year: Year, shown: Shown) -> tuple[Block, ...]:
     head = ("reservoir", "to use", f"winter, {ends[0]}", ends[1], f"summer, {ends[0]}", ends[1])
     grid = Grid("How long it lasts from full, but for so many chances", head, tuple(rows), (1, 2, 3, 4, 5))
     text = (
-        "Days resemble each other: a dry week is dry all week, so reckoning day by day would promise more. Fill it, shut "
-        "the house valve and go: then no more than what stands in it can come."
+        "Days resemble each other: a dry week is dry all week, so reckoning day by day would promise more. Fill it, "
+        "shut the house valve and go: then no more than what stands in it can come."
     )
     return grid, Text(text, "quiet")
 
@@ -296,7 +297,17 @@ def salinity(year: Year, shown: Shown) -> Iterator[str]:
             continue
         yield _drifts(one, shown)
         if one.read is not None:
-            yield f"The salinities that were read move by {one.read * 30.0:+.1f} ppt a month."
+            yield f"The salinities that were read move by {one.read * 30.0:+.1f} ppt a month.{_points_to(one, year)}"
+
+
+def _points_to(one: Drift, year: Year) -> str:
+    """What a falling salinity says together with the top-off that was logged."""
+    falls = one.read is not None and one.read * 30.0 <= -FALLS and one.read * 30.0 < one.month - one.start - FALLS
+    if not falls:
+        return ""
+    if year.calibration.factor > 1.0:
+        return " Falling, with more put in than reckoned: look for a leak of the tank, or for salt water carried off."
+    return " Falling, with no more put in than reckoned: look for fresh water that came in earlier, or the instrument."
 
 
 def _drifts(one: Drift, shown: Shown) -> str:
@@ -371,7 +382,7 @@ def notes(year: Year, shown: Shown, chosen: bool) -> Iterator[str]:
     else:
         why = f"for the file's zone lies in the {'south' if year.south else 'north'}; `--coldest` says another month"
     yield (
-        f"Between the winter and the summer figures of the file the year is taken as a smooth wave (its first harmonic), "
+        f"Between the winter and the summer figures of the file the year is taken as a smooth wave (one harmonic), "
         f"coldest in the middle of {coldest}, {why}. Supply and rooms turn together; months have their true length."
     )
     yield (
@@ -389,8 +400,8 @@ def notes(year: Year, shown: Shown, chosen: bool) -> Iterator[str]:
         )
     if year.more > 0.0:
         yield (
-            f"In ordinary days the unit makes {shown.litres(year.more * DAY)} a day more than evaporates: something else "
-            "draws on it. `dewpond flows` shows where it goes; it is not in these months."
+            f"In ordinary days the unit makes {shown.litres(year.more * DAY)} a day more than evaporates: something "
+            "else draws on it. `dewpond flows` shows where it goes; it is not in these months."
         )
     if year.wet:
         yield (
@@ -399,8 +410,8 @@ def notes(year: Year, shown: Shown, chosen: bool) -> Iterator[str]:
         )
     if year.told:
         yield (
-            f"Runs of `drill` and `study` take the file's own evaporation of {joined(year.told)} for both seasons; here "
-            "it is the mean of the year."
+            f"Runs of `drill` and `study` take the file's own evaporation of {joined(year.told)} for both seasons; "
+            "here it is the mean of the year."
         )
     yield (
         "Not counted: lamps and fans over the water, air conditioning, holidays of the keeper, splash and salt creep, "

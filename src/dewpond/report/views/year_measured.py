@@ -14,6 +14,7 @@ JUG_SPREAD, PRINT_SPREAD = (
     5,
     18,
 )  # [%] of a minute's jugs, and of a print on an element; our prior, and 15 to 20 from trade
+HALF_A_YEAR = 180.0  # days of log from which both seasons have a say; our prior
 GOAL = 0.10  # error of a mean that a log is kept for [1]
 
 
@@ -23,8 +24,8 @@ def blocks(year: Year, readings: int, shown: Shown) -> tuple[Block, ...]:
     found: list[Block] = [Text(text) for text in told]
     if year.calibration.shy:
         found.append(Text(
-            f"The ruler of {joined(year.calibration.shy)} says nothing of the tanks: no tank is topped up from there, or "
-            "no more left it than leaves it anyway."
+            f"The ruler of {joined(year.calibration.shy)} says nothing of the tanks: no tank is topped up from there, "
+            "or no more left it than leaves it anyway."
         ))  # fmt: skip
     found += [Text(text) for text in _rooms(year, readings)]
     ask = tuple(_would_help(year, shown))
@@ -35,14 +36,19 @@ def _evidence(one: Evidence) -> str:
     factor, spread = one.factor, 100.0 * AT_95 * one.spread
     if one.sort == RULER:
         return (
-            f"The ruler in {one.of}, {_span(one.days)}: {factor:.2g} times what was reckoned for those days, give or take "
-            f"{spread:.0f} % (two looks at a ruler, one run of the pump, and a single day of weather)."
+            f"The ruler in {one.of}, {_span(one.days)}: {factor:.2g} times what was reckoned for those days, give or "
+            f"take {spread:.0f} % (two looks at a ruler, one run of the pump, and a single day of weather)."
         )
     worth = "rough until 30 days are logged" if one.worth == "rough" else "usable"
     return (
-        f"The log, {count(one.used, 'figure')} over {_span(one.days)}: {factor:.2g} times what was reckoned for the same "
-        f"days, give or take {spread:.0f} %: {worth}. Before a whole year is logged no better than 10 % is claimed."
+        f"The log, {count(one.used, 'figure')} over {_span(one.days)}: {factor:.2g} times what was reckoned for the "
+        f"same days, give or take {spread:.0f} %: {worth}. Before a whole year is logged no better than 10 % is "
+        f"claimed.{_one_season(one)}"
     )
+
+
+def _one_season(one: Evidence) -> str:
+    return " It covers one season; the other rests on the law alone." if one.days < HALF_A_YEAR else ""
 
 
 def _span(days: float) -> str:
@@ -58,8 +64,8 @@ def _changed(year: Year, shown: Shown) -> Iterator[str]:
     day = sum(month.evaporation.middle * month.days for month in year.months) * 86400.0 / 365.0
     before = day / known.factor
     yield (
-        f"So a day of the year's mean goes from {shown.litres(before, day)} to {shown.litres(day, before)}, and its spread "
-        f"narrows from divide or multiply by {_times(known.before)} to {_times(known.spread)} (95 %)."
+        f"So a day of the year's mean goes from {shown.litres(before, day)} to {shown.litres(day, before)}, and its "
+        f"spread narrows from divide or multiply by {_times(known.before)} to {_times(known.spread)} (95 %)."
     )
 
 
@@ -71,8 +77,8 @@ def _jugs(year: Year, shown: Shown) -> Iterator[str]:
     for one in year.jugs:
         (made, lost), (made_by_jug, lost_by_jug) = one.rated, one.measured
         yield (
-            f"The jugs of {one.part}: in winter {shown.flow(made, made_by_jug)} purified and {shown.flow(lost)} of waste by "
-            f"the print on the element become {shown.flow(made_by_jug)} and {shown.flow(lost_by_jug)}; give or take "
+            f"The jugs of {one.part}: in winter {shown.flow(made, made_by_jug)} purified and {shown.flow(lost)} of waste "
+            f"by the print on the element become {shown.flow(made_by_jug)} and {shown.flow(lost_by_jug)}; give or take "
             f"{PRINT_SPREAD} % becomes {JUG_SPREAD} % (our prior)."
         )
 
@@ -81,8 +87,8 @@ def _rooms(year: Year, readings: int) -> Iterator[str]:
     read = [month for month in year.months if month.read]
     if read:
         yield (
-            f"In {count(len(read), 'month')} the room's air is what was read, on {sum(month.read for month in read)} days; "
-            "in the others it is the curve between the two seasons."
+            f"In {count(len(read), 'month')} the room's air is what was read, on {sum(month.read for month in read)} "
+            "days; in the others it is the curve between the two seasons."
         )
     elif readings:
         yield "The room was not read on seven days of any month: its air is the curve between the two seasons."
@@ -95,14 +101,14 @@ def _would_help(year: Year, shown: Shown) -> Iterator[str]:
     if not known.evidence and year.reservoirs:
         name = year.reservoirs[0].vessel
         yield (
-            f"A ruler makes this year your own: shut the feed, mark the water of {name} at the same hour on two days, and "
-            f"write your figures at {name}, such as `measured evaporation: {{fell: {shown.height(0.035)}, over: 24 h, "
+            f"A ruler makes this year your own: shut the feed, mark the water of {name} at the same hour on two days, "
+            f"and write your figures at {name}, such as `measured evaporation: {{fell: {shown.height(0.035)}, over: 24 h, "
             "on: 2026-11-02}`."
         )
     worth = [one for one in known.evidence if one.sort != RULER]
     if not worth or worth[0].worth == "rough":
         days = math.ceil(days_needed(known.daily, known.likeness, GOAL))
         yield (
-            f"A log of what is put in, a line a day, with the room's air (`--readings log.csv`): about {days} days until "
-            "the mean is known to 10 %; one cold and one warm month for a whole year."
+            f"A log of what is put in, a line a day, with the room's air (`--readings log.csv`): about {days} days "
+            "until the mean is known to 10 %; one cold and one warm month for a whole year."
         )

@@ -24,8 +24,8 @@ TOLD_SPREAD = 0.10  # of a figure that the file gives, beside its season [1]; ou
 def by_ruler(
     ruler: Ruler, course: Course, vessels: frozenset[str], beside: float, dose: float, daily: float, likeness: float
 ) -> Evidence | None:
-    """``beside``: what else leaves the vessel, such as what it evaporates itself [m3/s]; ``dose``: one run of what draws
-    from it [m3]. None: nothing is left for the tanks."""
+    """``beside``: what else leaves the vessel, such as what it evaporates itself [m3/s]; ``dose``: one run of what
+    draws from it [m3]. None: nothing is left for the tanks."""
     days = ruler.over / DAY
     own = ruler.volume - beside * ruler.over
     end = day_of_year(ruler.day)
@@ -50,7 +50,7 @@ def _mean(course: Course, end: float, days: float, vessels: frozenset[str]) -> f
 def by_log(
     readings: Sequence[Reading], course: Course, vessels: frozenset[str], beside: float, dose: float
 ) -> Evidence | None:
-    """What a log of top-off says. ``beside``: what is topped off besides what evaporates [m3/s]; None: no day counts."""
+    """What a log of top-off says. ``beside``: what is put in besides what evaporates [m3/s]; None: no day counts."""
     counted = [r for r in readings if r.top_off is not None and not r.aside]
     ratios: dict[int, float] = {}
     gone = 0.0

@@ -17,7 +17,7 @@ APART = 14  # days that they must cover
 def drift(body: Body, salinity: float, span: float, changed: float, new: float, readings: Sequence[Reading]) -> Drift:
     """One tank's. dc/dt = a - l c, with what ordinary days carry off and bring in, and with its water changes.
 
-    salinity: of the tank, new: of what it is changed with [g/kg]; span: length of the ordinary days [s]; changed [m3/s].
+    salinity: of the tank, new: of what it is changed with [g/kg]; span: of the ordinary days [s]; changed [m3/s].
     """
     lost = body.lost / body.water * DAY
     gone = 1.0 if body.matter <= 0.0 else body.later / body.matter
