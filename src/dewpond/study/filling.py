@@ -86,6 +86,12 @@ def fill_of(plant: Plant, looked: Looked, edge: int) -> Fill:
     return _fill(plant, [(own[0], ())] if own else looked.turns, edge, looked.filled, own[1] if own else ())
 
 
+def fills(plant: Plant, compiled: bool | None = None) -> tuple[Fill, ...]:
+    """How long each vessel that a float fills takes. ``compiled`` as in engine.run."""
+    looked = look(plant, compiled)
+    return tuple(fill_of(plant, looked, edge) for edge in looked.filled)
+
+
 def island_of(plant: Plant, edge: int) -> frozenset[int]:
     """The edges that are joined with one by water, vessels apart."""
     a = plant.arrays

@@ -1,0 +1,66 @@
+"""How much may come in a day: three bounds, what a cap costs in nuisance, and how far salt falls at the cap."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from dewpond.physics.statistics import (
+    cap_by_freeboard,
+    cap_by_salinity,
+    cap_without_nuisance,
+    nuisance_probability,
+)
+from dewpond.plant.plant import DAY
+from dewpond.study.limits.feeds import Feed
+from dewpond.study.limits.model import DAY as A_DAY
+from dewpond.study.limits.model import Asked, Bound, Limit, Need
+from dewpond.study.limits.runs import band, rest
+
+LOGGED: Final = 30  # days from which mean and deviation count as known [1]; our prior
+CHANCE: Final = 0.01  # of a trip in all the days away [1]; our prior
+YEAR: Final = 365.0  # [1]
+TOLD_AFTER: Final = (1, 7, 14)  # days at the cap after which salinity is told [1]
+
+
+def no_nuisance(mean: float, deviation: float, asked: Asked) -> float:
+    """D1: a cap that ordinary days trip with a chance of 1 % in all the days away [m3]."""
+    return cap_without_nuisance(mean, deviation, LOGGED, asked.away, CHANCE)
+
+
+def day_after_cut(need: Need, banded: float, cut: float) -> float:
+    """What the day after a night's power cut asks for [m3]: its own need, that of the cut, and one run."""
+    return need.mean * (1.0 + cut / DAY) + banded
+
+
+def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:
+    """The most of a day, as the box counts it; None where nothing is known to need it."""
+    if need.mean <= 0.0:
+        return None
+    basin, times = feed.basin, feed.counted
+    spare, fresh = basin.spare(rest(feed)), basin.fresh_for(asked.drop)
+    told = {"mean": need.mean, "low": need.low, "high": need.high, "deviation": need.deviation, "days": asked.measured}
+    free = no_nuisance(need.mean, need.deviation, asked)
+    low = [Bound("need", need.mean * times, told), Bound("nuisance", free * times, told, soft=True)]
+    if feed.pumped:
+        after = day_after_cut(need, band(feed), asked.cut)
+        low.append(Bound("day after a cut", after * times, {**told, "band": band(feed), "cut": asked.cut}, soft=True))
+    high = []
+    if fresh < math.inf:
+        by_salt = cap_by_salinity(need.low, basin.as_fresh, basin.salinity, asked.drop, asked.measured)
+        salt = {**told, "fresh": fresh, "drop": asked.drop, "water": basin.water, "salinity": basin.salinity}
+        high.append(Bound("salt of days", by_salt * times, salt))
+    room = {**told, "spare": spare, "free": basin.free(rest(feed)), "drains": basin.drains_down}
+    high.append(Bound("room", (cap_by_freeboard(need.low, spare, asked.measured) if spare > 0.0 else 0.0) * times, room))
+    has = math.inf if feed.row.per_day is None else feed.row.per_day
+    return Limit(A_DAY, tuple(low), tuple(high), has, {**told, "counted": times, "away": float(asked.away)})
+
+
+def trips_a_year(cap: float, mean: float, deviation: float) -> float:
+    """On how many days of a year a cap refuses ordinary top-off."""
+    return YEAR * nuisance_probability(cap, mean, deviation, LOGGED, 1)
+
+
+def salinity_at_cap(feed: Feed, need: Need, cap: float, days: float) -> float:
+    """Salinity after so many days on which the cap is brought although little evaporates [g/kg]."""
+    return feed.basin.salinity_after(max(cap / feed.counted - need.low, 0.0) * days)

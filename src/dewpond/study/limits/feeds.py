@@ -1,0 +1,189 @@
+"""What the matrix starts: each pump or valve with its row, the vessel that it fills, and how fast, seen in short runs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Final
+
+from dewpond.design.model import Design, Row
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import Plant
+from dewpond.plant.rows import GOES, STOPS
+from dewpond.study.limits.basin import Basin, forced, ordered_gates, volume
+from dewpond.vocabulary import Word
+
+QUICK, SLOW = 10.0, 900.0  # a pump gives its flow after so long; a line that is fed through a membrane after so long [s]
+LEAST: Final = 1e-10  # less is no flow [m3/s]
+
+
+@dataclass(frozen=True)
+class Marks:
+    """Of a switch in a vessel: it speaks at one level, and falls silent at the other [m above the bottom]."""
+
+    sensor: str
+    store: int
+    lower: float
+    upper: float
+
+
+@dataclass(frozen=True)
+class Feed:
+    """A part that a row starts, and what comes of that.
+
+    row, number  the row of the matrix, and its place in it
+    box          what carries it out; empty where the file has none
+    basin, store the water and the vessel that it fills; source: the vessel that it draws from, None for the supply
+    low          the switch for low water that starts it; None where no such switch is in the cause
+    strong, weak what comes into the vessel [m3/s], from a full vessel and from one that is nearly empty
+    counted      what the box counts for one part of that: more where it sits before a membrane [1]
+    """
+
+    part: str
+    row: Row
+    number: int
+    box: str
+    basin: Basin
+    store: int
+    source: int | None
+    low: Marks | None
+    strong: float
+    weak: float
+    counted: float
+
+    @property
+    def pumped(self) -> bool:
+        """Whether it draws from a vessel: then its flow does not follow the supply's water."""
+        return self.source is not None
+
+
+def marks_of(plant: Plant, sensor: str) -> Marks | None:
+    """The levels at which a switch changes what it says; None of what watches no level."""
+    a = plant.arrays
+    for signal, op in enumerate(a.sig_op):
+        if op == prim.L_THRESHOLD and a.sig_owner[signal] >= 0 and plant.parts[a.sig_owner[signal]] == sensor:
+            threshold = int(a.sig_arg[signal])
+            if a.thr_kind[threshold] == prim.T_LEVEL:
+                return Marks(sensor, a.thr_ref[threshold], a.thr_off[threshold], a.thr_on[threshold])
+    return None
+
+
+def feeds(design: Design, plant: Plant, basins: Iterable[Basin]) -> tuple[Feed, ...]:
+    """All of them, in the order of the matrix."""
+    of = {store: basin for basin in basins for store in basin.stores}
+    return tuple(_feeds(design, plant, of))
+
+
+def _feeds(design: Design, plant: Plant, of: Mapping[int, Basin]) -> Iterator[Feed]:
+    for number, row in enumerate(design.rows, 1):
+        started = [part for part, word in row.effects if word in GOES]
+        for part in started:
+            edge = counted_edge(plant, part)
+            reached = _reached(plant, edge) if edge >= 0 else ()
+            if not reached:
+                continue
+            low = _low(plant, row)
+            store = low.store if low is not None and low.store in reached else reached[0]
+            box = row.by or str(design.part(part).get("driven by") or "")
+            strong, counted = _flow(plant, started, edge, store, low, full=True)
+            weak, _ = _flow(plant, started, edge, store, low, full=False)
+            if low is not None and of[low.store] is not of[store]:
+                low = None  # it looks at other water than the one that comes
+            if strong > LEAST:
+                yield Feed(
+                    part, row, number, box, of[store], store, source_of(plant, edge), low, strong, min(weak, strong),
+                    counted,
+                )  # fmt: skip
+
+
+def counted_edge(plant: Plant, part: str) -> int:
+    """The edge whose flow a box counts as what a part brings; -1 without one."""
+    a = plant.arrays
+    own = [e for e, owner in enumerate(a.edge_owner) if owner >= 0 and plant.parts[owner] == part]
+    pumps = [e for e in own if a.edge_law[e] in (prim.PUMP, prim.FLOW)]
+    return (pumps or own or [-1])[0]
+
+
+def source_of(plant: Plant, edge: int) -> int | None:
+    """The vessel that an edge draws from, if it does so at once."""
+    a = plant.arrays
+    node = a.edge_a[edge]
+    return a.node_ref[node] if a.node_kind[node] == prim.TAP else None
+
+
+def _reached(plant: Plant, edge: int) -> tuple[int, ...]:
+    """Vessels that water comes to behind an edge, without going through another vessel."""
+    a, found = plant.arrays, dict[int, None]()
+    onward: dict[int, list[int]] = {}
+    for other, gate in enumerate(a.edge_gate):
+        leak = gate >= 0 and a.gate_kind[gate] == prim.G_CONST and a.gate_a[gate] == 0.0
+        if not leak and a.edge_law[other] != prim.WEIR:
+            onward.setdefault(a.edge_a[other], []).append(a.edge_b[other])
+    todo = [a.edge_b[edge]]
+    for node in todo:  # grows while it is walked
+        if a.node_kind[node] in (prim.SPOUT, prim.TAP):
+            found[a.node_ref[node]] = None
+        else:
+            todo += [end for end in onward.get(node, ()) if end not in todo]
+    return tuple(found)
+
+
+def _low(plant: Plant, row: Row) -> Marks | None:
+    """The first switch of a cause that tells of low water."""
+    for term in row.cause.terms:
+        marks = marks_of(plant, term.part) if term.word == Word.LOW and not term.negated else None
+        if marks is not None:
+            return marks
+    return None
+
+
+def high_marks(design: Design, plant: Plant) -> Iterator[tuple[Marks, Row, int]]:
+    """Switches for high water whose row stops or shuts something, each with the first such row and its place."""
+    told = set[str]()
+    for number, row in enumerate(design.rows, 1):
+        if not any(word in STOPS for _, word in row.effects):
+            continue
+        for term in row.cause.terms:
+            marks = marks_of(plant, term.part) if term.word == Word.HIGH and not term.negated else None
+            if marks is not None and term.part not in told:
+                told.add(term.part)
+                yield marks, row, number
+
+
+def _flow(
+    plant: Plant, parts: Iterable[str], edge: int, store: int, low: Marks | None, full: bool
+) -> tuple[float, float]:
+    """(what comes into the vessel [m3/s], what the box counts for one part of it) with the parts held open and the
+    vessel at its low mark. ``full``: what it draws from is as full as the file says, else near the pump's inlet."""
+    a = plant.arrays
+    start = list(a.store_start)
+    start[store] = volume(plant, store, low.lower) if low is not None and low.store == store else 0.5 * start[store]
+    source = source_of(plant, edge)
+    if source is not None and not full:
+        start[source] = volume(plant, source, inlet(plant, edge))
+    held = {gate for gate in ordered_gates(plant) if plant.gates.get(gate) in set(parts)}
+    laid = replace(plant, arrays=a._replace(store_start=start))
+    trace = forced(laid, tuple(("low", gate, 1.0) for gate in sorted(held)), QUICK if source is not None else SLOW)
+    behind = _island(plant, edge)
+    into = sum(
+        trace.flow[e] for e in behind
+        if a.node_kind[a.edge_b[e]] in (prim.SPOUT, prim.TAP) and a.node_ref[a.edge_b[e]] == store
+    )  # fmt: skip
+    return max(into, 0.0), abs(trace.flow[edge]) / into if into > LEAST else 1.0
+
+
+def inlet(plant: Plant, edge: int) -> float:
+    """Level below which what draws through an edge draws air [m]; the bottom where nothing says so."""
+    a = plant.arrays
+    gate = a.edge_gate[edge]
+    drawn = gate >= 0 and a.gate_kind[gate] == prim.G_LEVEL and a.gate_a[gate] > a.gate_b[gate]
+    return a.gate_a[gate] if drawn else 0.0
+
+
+def _island(plant: Plant, edge: int) -> tuple[int, ...]:
+    """Edges joined with one by water, vessels apart."""
+    a = plant.arrays
+    for first, last in zip(a.isl_edge_at, a.isl_edge_at[1:], strict=False):
+        if edge in a.isl_edge[first:last]:
+            return tuple(a.isl_edge[first:last])
+    return (edge,)
