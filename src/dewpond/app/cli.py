@@ -18,6 +18,7 @@ import click
 from dewpond.app.commands.check import check
 from dewpond.app.commands.drill import drill
 from dewpond.app.commands.flows import flows
+from dewpond.app.commands.limits import limits
 from dewpond.app.commands.matrix import matrix
 from dewpond.app.commands.prove import prove
 from dewpond.app.commands.schema import schema
@@ -40,7 +41,7 @@ def cli() -> None:
     """
 
 
-for command in (check, drill, flows, matrix, prove, schema, sources, study, ways, year):
+for command in (check, drill, flows, limits, matrix, prove, schema, sources, study, ways, year):
     cli.add_command(command)
 
 

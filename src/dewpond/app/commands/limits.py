@@ -1,0 +1,45 @@
+"""The command `dewpond limits`."""
+
+from __future__ import annotations
+
+import click
+
+from dewpond.app.commands.options import AS_JSON, FILE
+
+
+@click.command(short_help="Limits that protect: what to set, why, and what FILE has.")
+@FILE
+@click.option("--away", type=click.IntRange(1, 365), default=14, show_default=True, metavar="DAYS",
+              help="For how many days nobody is there.")  # fmt: skip
+@click.option("--measured", type=click.FloatRange(0.5, 365.0), default=7.0, show_default=True, metavar="DAYS",
+              help="After how many days somebody measures salinity, and looks, at the latest.")  # fmt: skip
+@click.option("--drop", type=click.FloatRange(0.1, 10.0), default=2.0, show_default=True, metavar="PPT",
+              help="How far salinity may fall until then.")  # fmt: skip
+@click.option("--varies", type=click.FloatRange(1.0, 60.0), default=15.0, show_default=True, metavar="PERCENT",
+              help="How much one day's top-off differs from the next (standard deviation over mean).")  # fmt: skip
+@AS_JSON
+def limits(file: str, away: int, measured: float, drop: float, varies: float, as_json: bool) -> int:
+    """Limits that protect: what to set, why, what FILE has, and where no value will do.
+
+    Longest run, most in a day, pauses, waits, marks, room below the rim, the size of a reservoir and of its overflow, in
+    winter and in summer: each with its bounds, the formula with the figures of FILE put in, and what it costs in
+    nuisance.
+
+    Exit code: 0 no limit in FILE lies outside its bounds, 1 one does (one that is left out counts as endless), 2 wrong
+    use or a file that cannot be used.
+    """
+    from dewpond.app import work
+    from dewpond.report.views.limits import exit_code, limits_report
+    from dewpond.study.limits.limits import limits as computed
+    from dewpond.study.limits.model import Asked
+
+    with work.patience():
+        design = work.read_sound(file, as_json, "limits")
+        found = computed(design, Asked(away, measured, drop, varies / 100.0))
+    if as_json:
+        from dewpond.report import limit_records
+
+        work.print_json(limit_records.limits(found))
+    else:
+        work.print_report(limits_report(found))
+    return exit_code(found)

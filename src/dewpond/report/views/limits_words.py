@@ -1,0 +1,322 @@
+"""Bounds of limits in words: each formula with the design's own figures put in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from dewpond import units
+from dewpond.plant.plant import DAY
+from dewpond.report.views.shown import Shown, plain
+from dewpond.study.limits import model
+from dewpond.study.limits.model import Bound, Limit
+
+Figures = Mapping[str, float]
+LITTLE: Final = 0.05  # of a day's trips: fewer are none
+
+NAMES: Final[Mapping[str, str]] = {
+    model.RUN: "longest run", model.DAY: "most in a day", model.GAP: "pause between runs",
+    model.WAIT: "wait after a restart", model.BAND: "between the two marks", model.CALL: "mark that calls",
+    model.HIGH_MARK: "mark for high water", model.FREEBOARD: "from water to rim", model.STOCK: "reservoir, usable",
+    model.OVERFLOW: "overflow", model.FILL: "timeout of a fill", model.WINDOW: "fill window a day",
+}  # fmt: skip
+
+
+def value_text(value: float, quantity: str, shown: Shown, digits: int = 2) -> str:
+    """A value of a limit; heights to the millimetre."""
+    if quantity == "volume":
+        return shown.litres(value, digits=digits) if value > 0.0 else "nothing"
+    if quantity == "height":
+        return shown.height(max(value, 0.0))
+    return units.show(max(value, 0.0), quantity, shown.system, digits)
+
+
+def settable(limit: Limit, value: float, shown: Shown) -> str:
+    """A value as it is entered: as few digits as stay inside the bounds, on the side that costs no nuisance."""
+    low = limit.free if limit.free <= limit.most else limit.least
+    for digits in (2, 3, 4):
+        for nudge in (0.0, 0.5, -0.5):
+            text = value_text(value * (1.0 + nudge * 10.0 ** (1 - digits)), limit.quantity, shown, digits)
+            if text != "nothing" and low <= units.parse(text, limit.quantity) <= limit.most:
+                return text
+    return value_text(value, limit.quantity, shown, 5)
+
+
+class Words:
+    """Says why a limit may not be smaller or larger."""
+
+    def __init__(self, shown: Shown) -> None:
+        self.shown = shown
+
+    def bound(self, bound: Bound) -> str:
+        """The reason of a bound, without its value."""
+        return SAYS[bound.code](self, bound.figures, bound.by)
+
+    def litres(self, volume: float) -> str:
+        return self.shown.litres(volume)
+
+    def a_day(self, flow: float) -> str:
+        """A slow loss [m3/s]."""
+        return f"{self.litres(flow * DAY)} a day"
+
+    def flow(self, flow: float) -> str:
+        return self.shown.flow(flow)
+
+    def time(self, seconds: float) -> str:
+        return self.shown.duration(seconds)
+
+    def height(self, height: float) -> str:
+        return self.shown.height(height)
+
+    def salt(self, salinity: float) -> str:
+        return self.shown.salinity(salinity)
+
+    def days(self, days: float) -> str:
+        return "1 day" if days == 1.0 else f"{plain(days)} days"
+
+    # -- a run ---------------------------------------------------------------------------------------------------------
+    def a_run(self, f: Figures, _: str) -> str:
+        return (
+            f"an ordinary run brings the {self.litres(f['band'])} between the two marks, at {self.flow(f['flow'])} from "
+            f"a reservoir that is nearly empty, less {self.a_day(f['loses'])} that evaporate"
+        )
+
+    def twice(self, f: Figures, _: str) -> str:
+        return f"twice an ordinary run of {self.time(f['normal'])}, so that a pump weakened to half is let through"
+
+    def arrears(self, f: Figures, _: str) -> str:
+        return (
+            f"after {self.time(f['without'])} without top-off (a power cut, and the wait after it) it has to bring "
+            f"{self.litres(f['owed'])} at once: the {self.litres(f['band'])} between the marks and {self.a_day(f['loses'])} "
+            f"that evaporate when much does, at {self.flow(f['flow'])}"
+        )
+
+    def rim(self, f: Figures, _: str) -> str:
+        return f"{self.flow(f['flow'])} fill the {self.litres(f['room'])} up to the rim by then"
+
+    def drain_down(self, f: Figures, _: str) -> str:
+        if f["room"] <= 0.0:
+            return (
+                f"the {self.litres(f['free'])} up to the rim do not even hold the {self.litres(f['drains'])} that drain "
+                "down when the return pump stops"
+            )
+        return (
+            f"{self.flow(f['flow'])} fill the {self.litres(f['room'])} of room by then that are left: "
+            f"{self.litres(f['free'])} up to the rim, less {self.litres(f['drains'])} that drain down when the return "
+            "pump stops"
+        )
+
+    def salt_of_a_run(self, f: Figures, _: str) -> str:
+        return (
+            f"{self.flow(f['flow'])} bring {self.litres(f['room'])} by then, which takes {self.litres(f['water'])} from "
+            f"{self.salt(f['salinity'])} to {self.salt(f['salinity'] - f['drop'])}, the change from which animals are "
+            "at risk (common practice, no source)"
+        )
+
+    # -- a day ---------------------------------------------------------------------------------------------------------
+    def need(self, f: Figures, _: str) -> str:
+        return f"the tank loses {self.litres(f['mean'])} on a mean day; with less it runs short"
+
+    def nuisance(self, f: Figures, _: str) -> str:
+        return (
+            f"ordinary days pass it with a chance of 1 % in all the days away: a mean of {self.litres(f['mean'])}, one "
+            f"day differing from the next by {self.litres(f['deviation'])}, both as if known from 30 days"
+        )
+
+    def day_after(self, f: Figures, _: str) -> str:
+        return (
+            f"a mean day, {self.time(f['cut'])} of power cut that the day before was short of, and the "
+            f"{self.litres(f['band'])} of one run"
+        )
+
+    def salt_of_days(self, f: Figures, _: str) -> str:
+        return (
+            f"{self.litres(f['low'])} evaporate even when little does; beyond that {self.litres(f['fresh'])} in "
+            f"{self.days(f['days'])}, until somebody measures, take {self.litres(f['water'])} from "
+            f"{self.salt(f['salinity'])} to {self.salt(f['salinity'] - f['drop'])}"
+        )
+
+    def room(self, f: Figures, _: str) -> str:
+        spare = max(f["spare"], 0.0)
+        if spare <= 0.0:
+            return (
+                f"the {self.litres(f['free'])} up to the rim do not even hold the {self.litres(f['drains'])} that drain "
+                "down when the return pump stops: there is no room for any water too much"
+            )
+        less = f", less {self.litres(f['drains'])} that drain down" if f["drains"] > 0.0 else ""
+        return (
+            f"{self.litres(f['low'])} evaporate even when little does; beyond that {self.litres(spare)} in "
+            f"{self.days(f['days'])}, until somebody looks, fill what is free: {self.litres(f['free'])} up to the "
+            f"rim{less}"
+        )
+
+    # -- pauses --------------------------------------------------------------------------------------------------------
+    def third(self, f: Figures, _: str) -> str:
+        return (
+            f"a third of the {self.time(f['between'])} from one run to the next ({self.litres(f['band'])} between the "
+            f"marks, {self.a_day(f['loses'])} lost): else a contact that chatters, or a box that is re-armed, undoes "
+            "the run limit (our prior)"
+        )
+
+    def whole(self, f: Figures, _: str) -> str:
+        return f"the next run is due after {self.time(f['between'])}: with a longer pause the water stands lower than meant"
+
+    def starves(self, f: Figures, _: str) -> str:
+        return (
+            f"runs of {self.time(f['at most'])} at {self.flow(f['flow'])} no longer make good {self.a_day(f['loses'])}, "
+            "when much evaporates"
+        )
+
+    def dry(self, f: Figures, _: str) -> str:
+        return (
+            f"{self.litres(f['left'])} above where the return pump draws air are gone by then, at "
+            f"{self.a_day(f['loses'])} when much evaporates"
+        )
+
+    def settles(self, f: Figures, _: str) -> str:
+        return (
+            f"{self.litres(f['drains'])} that drained down and {self.litres(f['film'])} held back on baffles (our prior) "
+            f"have to be lifted first, at {self.flow(f['returned'])}: until then the water stands too low, and calls"
+        )
+
+    def hold_off(self, f: Figures, _: str) -> str:
+        return (
+            f"three times the {self.time(f['settles'])} in which the water settles, and at least 5 min (common practice, "
+            "no source)"
+        )
+
+    # -- marks ---------------------------------------------------------------------------------------------------------
+    def ripples(self, _f: Figures, _: str) -> str:
+        return "ripples go from one mark to the other (common practice, no source)"
+
+    def waves(self, _f: Figures, _: str) -> str:
+        return "waves go from one mark to the other, and start and stop the pump (our prior, 2 to 6 mm)"
+
+    def half_room(self, f: Figures, _: str) -> str:
+        return (
+            f"then twice an ordinary run, its limit, brings {self.litres(f['room'])}, all that rim and salinity bear "
+            "beyond the upper mark"
+        )
+
+    def dry_at_rest(self, f: Figures, _: str) -> str:
+        if f["without"] <= 0.0:
+            return f"the return pump draws air below {self.height(f['dry'])}"
+        return (
+            f"the return pump draws air below {self.height(f['dry'])}, and {self.litres(f['lost'])} are lost while the "
+            f"pump rests for {self.time(f['without'])}"
+        )
+
+    def dry_in_cut(self, f: Figures, _: str) -> str:
+        return (
+            f"after {self.time(f['without'])} without top-off {self.litres(f['lost'])} are lost, and the return pump draws "
+            f"air below {self.height(f['dry'])}"
+        )
+
+    def below_upper(self, f: Figures, _: str) -> str:
+        return f"it must lie below the upper mark at {self.height(f['upper'])}"
+
+    def above_water(self, f: Figures, _: str) -> str:
+        return f"the water usually stands at {self.height(f['stands'])} at most; a mark is unsure by 5 mm"
+
+    def above_drained(self, f: Figures, _: str) -> str:
+        return (
+            f"{self.litres(f['drains'])} that drain down raise the water to {self.height(f['risen'])} each time the "
+            "return pump stops: a lower mark reports that as high water"
+        )
+
+    def below_rim(self, f: Figures, _: str) -> str:
+        return f"the rim lies at {self.height(f['rim'])}"
+
+    def room_to_drain(self, f: Figures, _: str) -> str:
+        return (
+            f"from there the {self.litres(f['drains'])} that drain down when the return pump stops just stay below the "
+            f"rim at {self.height(f['rim'])}"
+        )
+
+    def drains(self, f: Figures, _: str) -> str:
+        return f"so much of the height is taken by the {self.litres(f['drains'])} that drain down when the return pump stops"
+
+    def drains_and_run(self, f: Figures, _: str) -> str:
+        return (
+            f"the same with the {self.litres(f['brings'])} before it that one run brings when it lasts up to its limit"
+        )
+
+    # -- a reservoir ---------------------------------------------------------------------------------------------------
+    def days_away(self, f: Figures, _: str) -> str:
+        return (
+            f"{self.days(f['days'])} at {self.litres(f['mean'])}, and for a chance of 1 % that it runs out "
+            f"{self.litres(2.33 * f['spread'])} more, since dry days come in rows"
+        )
+
+    def dumped_salt(self, f: Figures, by: str) -> str:
+        return f"pumped into {by} at one go, more lowers its salinity by over {plain(f['drop'])} ppt"
+
+    def dumped_room(self, f: Figures, by: str) -> str:
+        return (
+            f"pumped into {by} at one go, more comes over the rim, at the latest when the return pump stops"
+        )
+
+    def worst(self, f: Figures, by: str) -> str:
+        how = f" and “{by}”" if by else ""
+        return f"the worst that may come, with what should shut it stuck open{how}"
+
+    def a_fill(self, f: Figures, _: str) -> str:
+        return f"{self.litres(f['volume'])} from empty at {self.flow(f['flow'])}"
+
+    def slow_fill(self, f: Figures, _: str) -> str:
+        return f"one and a half times the slowest fill, {self.time(f['slowest'])} (common practice, no source)"
+
+    def twice_slow(self, f: Figures, _: str) -> str:
+        return f"twice the slowest fill, {self.time(f['slowest'])} (common practice, no source)"
+
+    def rim_of_fill(self, f: Figures, _: str) -> str:
+        return f"{self.flow(f['flow'])} fill all {self.litres(f['holds'])} up to the rim by then, and it has no overflow"
+
+    def wanted(self, f: Figures, _: str) -> str:
+        return f"{self.litres(f['wanted'])} for the day at {self.flow(f['flow'])}"
+
+    def above_float(self, f: Figures, _: str) -> str:
+        return (
+            f"{self.flow(f['flow'])} fill the {self.litres(f['room'])} from a full reservoir up to its rim by then, should "
+            "the float stick"
+        )
+
+
+SAYS: Final[Mapping[str, Callable[[Words, Figures, str], str]]] = {
+    "a run": Words.a_run, "twice a run": Words.twice, "arrears": Words.arrears, "rim": Words.rim,
+    "drain-down": Words.drain_down, "salt of a run": Words.salt_of_a_run, "need": Words.need,
+    "nuisance": Words.nuisance, "day after a cut": Words.day_after, "salt of days": Words.salt_of_days,
+    "room": Words.room, "third of the pause": Words.third, "whole pause": Words.whole, "starves": Words.starves,
+    "dry": Words.dry, "settles": Words.settles, "hold-off": Words.hold_off, "dry before": Words.dry,
+    "ripples": Words.ripples, "waves": Words.waves, "half of the room": Words.half_room,
+    "dry at a rest": Words.dry_at_rest, "dry in a cut": Words.dry_in_cut, "ripples below": Words.below_upper,
+    "waves below": Words.below_upper, "above the water": Words.above_water,
+    "above what drains down": Words.above_drained, "below the rim": Words.below_rim,
+    "room to drain down": Words.room_to_drain, "drains down": Words.drains,
+    "drains after a run": Words.drains_and_run, "days away": Words.days_away, "dumped salt": Words.dumped_salt,
+    "dumped room": Words.dumped_room, "worst inflow": Words.worst, "a fill": Words.a_fill,
+    "slow fill": Words.slow_fill, "twice a slow fill": Words.twice_slow, "rim of a fill": Words.rim_of_fill,
+    "wanted in a day": Words.wanted, "room above the float": Words.above_float,
+}  # fmt: skip
+# What would have to change where no value will do, by the bound from above that is in the way.
+CHANGE: Final[Mapping[str, str]] = {
+    "rim": "a larger vessel, a lower running level, or marks nearer to each other",
+    "drain-down": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that less drains "
+    "down; marks nearer to each other ask for shorter runs",
+    "salt of a run": "marks nearer to each other, so that a run brings less, or more water in the tank",
+    "salt of days": "measure salinity more often, or allow a deeper fall (--measured, --drop), or more water in the tank",
+    "room": "look more often (--measured), a larger sump, a lower running level, or a return nozzle nearer to the "
+    "surface, so that less drains down",
+    "starves": "a longer run limit, or a stronger pump",
+    "dry": "a deeper return chamber, or an inlet of the return pump that lies lower",
+    "dry before": "a deeper return chamber, an inlet of the return pump that lies lower, or a lower rate of evaporation",
+    "half of the room": "a narrower return chamber, or more room below the rim",
+    "ripples below": "an inlet of the return pump that lies lower, or a higher running level",
+    "waves below": "an inlet of the return pump that lies lower, or a higher running level",
+    "room to drain down": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that less "
+    "drains down",
+    "below the rim": "a lower mark of what fills it",
+    "rim of a fill": "an overflow to a drain, or a float that shuts lower",
+    "twice a slow fill": "a timeout for each season",
+    "room above the float": "an overflow to a drain, a float that shuts lower, or several short windows a day",
+}
