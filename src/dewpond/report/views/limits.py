@@ -30,6 +30,8 @@ from dewpond.study.limits.model import (
 STANDINGS: Final = {OUTSIDE: "outside", NUISANCE: "inside, see below", INSIDE: "inside", ABSENT: NOTHING}
 ALIKE: Final = 0.02  # values of two seasons that differ by less are told as one
 HALF: Final = 0.5  # of a year, for each season
+HALF_ONCE: Final = 0.5  # fewer are none
+ABOVE: Final = " above bottom"
 KEPT_OUT: Final = (
     "No limit here follows what was dosed lately, and none should: a slow leak would teach the cap to allow itself. "
     "Change a limit by your own hand, when the heating goes on and when it goes off, and after a month of your own figures."
@@ -57,41 +59,40 @@ class _View:
     def first(self) -> Iterator[Section]:
         """What to act on."""
         notices = [self._notice(rule) for rule in self.found.outside]
-        clashes = [self._clash(rule) for rule in self.found.rules if not rule.outside and self._no_value(rule)]
-        blocks: list[Block] = [*notices, *clashes]
-        if blocks:
-            yield Section("findings", "What to act on", tuple(blocks))
-        elif self.found.rules:
-            what = Text(f"Of {count(len(self.found.rules), 'limit')} looked at, none in the file lies outside its bounds.")
-            yield Section("findings", "What to act on", (what,))
-        else:
-            yield Section("findings", "What to act on", (Text("The file has nothing that is pumped or filled."),))
-
-    def _no_value(self, rule: Ruled) -> bool:
-        """Whether no value of what can be set will do in some season."""
-        return any(limit.clash for limit in rule.seasons.values())
+        notices += [self._clash(rule) for rule in self.found.rules if not rule.outside and rule.clash]
+        if notices:
+            yield Section("findings", "What to act on", tuple(notices))
+            return
+        said = "The file has nothing that is pumped or filled."
+        if self.found.rules:
+            said = f"Of {count(len(self.found.rules), 'limit')} looked at, none in the file lies outside its bounds."
+        yield Section("findings", "What to act on", (Text(said),))
 
     def _notice(self, rule: Ruled) -> Notice:
-        out = [(s, limit) for s, limit in rule.seasons.items() if limit.standing == OUTSIDE]
-        told = []
-        for season, limit in out:
-            has = limit.has if limit.has is not None else 0.0
+        """A value of the file that lies outside."""
+        told: dict[str, str] = {}
+        for season, limit in rule.seasons.items():
+            has = limit.has
+            if limit.standing != OUTSIDE or has is None:
+                continue
             bound = limit.lowest() if has < limit.least else limit.highest()
             if bound is not None:
                 side = "at least" if has < limit.least else "at most"
-                told.append(f"In {season} {side} {self._value(limit, bound.value)}: {self.words.bound(bound)}")
-        what = sentence(f"{NAMES[rule.what]}: the file has {self._has(rule)}".replace(":", " -", 0))
-        return Notice("warning", "limit-outside", self._where(rule), f"{what} {'. '.join(told)}.", self._remedy(rule))
+                said = f"{side} {self._value(limit, bound.value)}"
+                told[season] = said if said in "".join(told.values()) else f"{said}: {self.words.bound(bound)}"
+        if len(told) > 1 and told[WINTER].startswith(told[SUMMER]):
+            told = {f"{WINTER} and in {SUMMER}": told[WINTER]}
+        said = [f"The file has {self._has(rule)}.", *(f"In {season} {text}." for season, text in told.items())]
+        return Notice("warning", "limit-outside", self._where(rule), " ".join(said), " ".join(self._advice(rule)))
 
     def _clash(self, rule: Ruled) -> Notice:
-        return Notice("warning", "limit-clash", self._where(rule), f"{sentence(NAMES[rule.what])}", self._remedy(rule))
+        """Bounds that no value satisfies, of something that the file does not set."""
+        told = [self._contradiction(limit, f"In {s} no value will do") for s, limit in rule.seasons.items() if limit.clash]
+        return Notice("note", "limit-clash", self._where(rule), " ".join(told), " ".join(self._changes(rule)))
 
     def _where(self, rule: Ruled) -> str:
         line = f", line {rule.entry.line}" if rule.entry is not None and rule.entry.line else ""
         return f"{rule.subject}: {NAMES[rule.what]}{line}"
-
-    def _remedy(self, rule: Ruled) -> str:
-        return " ".join(self._advice(rule)) or "See below."
 
     # -- one limit -----------------------------------------------------------------------------------------------------
     def _value(self, limit: Limit, value: float) -> str:
@@ -99,52 +100,73 @@ class _View:
 
     def _has(self, rule: Ruled) -> str:
         limit = rule.seasons[WINTER]
-        if limit.has is None:
+        if limit.has is None or (rule.what in (model.GAP, model.WAIT) and limit.has == 0.0):
             return "none"
-        if math.isinf(limit.has):
-            return "no limit"
-        if rule.what in (model.GAP, model.WAIT) and limit.has == 0.0:
-            return "none"
-        return value_text(limit.has, limit.quantity, self.shown, 3)
+        return "no limit" if math.isinf(limit.has) else value_text(limit.has, limit.quantity, self.shown, 3)
 
     def _advised(self, limit: Limit) -> str:
         return "no value will do" if limit.advised is None else settable(limit, limit.advised, self.shown)
 
     def _advice(self, rule: Ruled) -> Iterator[str]:
         """What to enter, and when to change it; or what would have to change."""
-        whole = rule.whole
-        for season, limit in rule.seasons.items():
-            if limit.clash:
-                yield self._contradiction(limit, f"In {season} no value will do")
-        if any(limit.clash for limit in rule.seasons.values()):
-            return
-        if whole.clash:
-            by = {s: settable(limit, limit.advised or 0.0, self.shown) for s, limit in rule.seasons.items()}
-            yield (
-                f"No one value fits both seasons: {self._entered(rule, by[WINTER])} when the heating goes on, and "
-                f"{by[SUMMER]} when it goes off."
-            )
-        elif whole.advised is not None and rule.what not in PARTS:
-            yield f"{self._entered(rule, settable(whole, whole.advised, self.shown))}, all the year."
+        if rule.clash:
+            for season, limit in rule.seasons.items():
+                if limit.clash:
+                    yield f"{self._contradiction(limit, f'In {season} no value will do')}"
+            yield from self._changes(rule)
+        elif self._worst(rule) == INSIDE:
+            yield f"The file's {self._has(rule)} is inside: leave it."
+        elif rule.what not in PARTS:
+            whole = rule.whole
+            if whole.clash:
+                by = {s: settable(limit, limit.advised or 0.0, self.shown) for s, limit in rule.seasons.items()}
+                yield (
+                    f"No one value fits both seasons. {self._entered(rule, by[WINTER])} when the heating goes on, "
+                    f"{by[SUMMER]} when it goes off."
+                )
+            elif whole.advised is not None:
+                yield f"{self._entered(rule, settable(whole, whole.advised, self.shown))}, all the year."
+            yield from self._strain(rule)
 
-    def _contradiction(self, limit: Limit, head: str) -> str:
-        low, high = limit.lowest(), limit.highest()
+    def _contradiction(self, limit: Limit, head: str, soft: bool = False) -> str:
+        low, high = limit.lowest(soft), limit.highest()
         if low is None or high is None:
             return f"{head}."
-        change = f" What would have to change: {CHANGE[high.code]}." if high.code in CHANGE else ""
         return (
             f"{head}: at least {self._value(limit, low.value)}, since {self.words.bound(low)}; but at most "
-            f"{self._value(limit, high.value)}, since {self.words.bound(high)}.{change}"
+            f"{self._value(limit, high.value)}, since {self.words.bound(high)}."
         )
+
+    def _changes(self, rule: Ruled) -> Iterator[str]:
+        """What would have to change in the house, or in what the keeper does."""
+        high = {bound.code: None for limit in rule.seasons.values() if (bound := limit.highest()) is not None
+                and limit.free > limit.most}  # fmt: skip
+        for code in high:
+            if code in CHANGE:
+                yield f"What would have to change: {CHANGE[code]}."
+
+    def _strain(self, rule: Ruled) -> Iterator[str]:
+        """Bounds of which one costs a nuisance, and no value meets both."""
+        tight = [(s, limit) for s, limit in rule.seasons.items() if limit.free > limit.most]
+        for season, limit in tight:
+            yield (
+                f"In {season} what would cost no nuisance, {self._value(limit, limit.free)}, lies above what harms "
+                f"nothing, {self._value(limit, limit.most)}: the harm counts."
+            )
+        if tight:
+            yield from self._changes(rule)
 
     def _entered(self, rule: Ruled, text: str) -> str:
         """Where to write a value: the line and the key."""
         entry = rule.entry
         if entry is None:
             return f"{NAMES_TO_SET.get(rule.what, 'Set')} {text}"
-        run = " a run" if rule.what == model.RUN else ""
         whose = f" ({entry.part})" if entry.part else ""
-        return f"Write in line {entry.line}{whose}: `{entry.key}: {text}{run}`"
+        if rule.what == model.BAND:
+            return f"Set the two marks in line {entry.line}{whose} {text} apart"
+        more = {model.RUN: " a run", model.CALL: ABOVE, model.HIGH_MARK: ABOVE}.get(rule.what, "")
+        better = "Better in" if self._worst(rule) == NUISANCE else "Write in"
+        return f"{better} line {entry.line}{whose}: `{entry.key}: {text}{more}`"
 
     # -- what the matrix starts ----------------------------------------------------------------------------------------
     def fed(self) -> Iterator[Section]:
@@ -152,7 +174,8 @@ class _View:
             feed = one.feed
             vessel = feed.basin.plant.stores[feed.store]
             blocks = (Text(self._lead(one), "lead"), self._grid(one.rules), *self._each(one.rules, one))
-            yield Section(f"feed-{number}", f"{feed.part} into {vessel}, row {feed.row.id}", blocks)
+            named = feed.row.id if feed.row.id.startswith("row ") else f"row {feed.row.id}"
+            yield Section(f"feed-{number}", f"{feed.part} into {vessel} ({named})", blocks)
 
     def _lead(self, one: Fed) -> str:
         feed = one.feed
@@ -176,13 +199,18 @@ class _View:
     def _grid(self, rules: Sequence[Ruled]) -> Grid:
         rows = []
         for rule in rules:
-            if rule.what in PARTS:
+            if rule.what in FROM:
+                cells = [self._from(rule.seasons[s]) for s in (WINTER, SUMMER)]
+            elif rule.what in PARTS:
                 cells = [self._asks(rule.seasons[s]) for s in (WINTER, SUMMER)]
             else:
                 cells = [self._advised(rule.seasons[s]) for s in (WINTER, SUMMER)]
             rows.append((NAMES[rule.what], *cells, self._range(rule), self._has(rule), STANDINGS[self._worst(rule)]))
         head = ("limit", "in winter", "in summer", "all the year", "the file has", "which is")
         return Grid("What to set, and what may be set all the year", head, tuple(rows))
+
+    def _from(self, limit: Limit) -> str:
+        return "no value will do" if limit.advised is None else f"from {settable(limit, limit.advised, self.shown)}"
 
     def _asks(self, limit: Limit) -> str:
         return value_text(limit.free, limit.quantity, self.shown)
@@ -217,7 +245,7 @@ class _View:
                 if math.isinf(bound.value) and math.isinf(other.value):
                     continue
                 value = self._both(winter, bound, other)
-                binds = ", which binds" if self._binds(rule, bound, other) else ""
+                binds = self._binds(rule, bound, other)
                 yield f"{side} {value}{binds}: {self.words.bound(bound)}."
 
     def _both(self, limit: Limit, bound: Bound, other: Bound) -> str:
@@ -225,14 +253,16 @@ class _View:
         near = abs(bound.value - other.value) <= ALIKE * max(abs(bound.value), abs(other.value))
         return one if near or one == two else f"{one} in winter, {two} in summer"
 
-    def _binds(self, rule: Ruled, bound: Bound, other: Bound) -> bool:
-        pairs = ((rule.seasons[WINTER], bound), (rule.seasons[SUMMER], other))
-        return any(
-            b.code == best.code and b.value == best.value
-            for limit, b in pairs
-            for best in (limit.lowest(soft=True), limit.highest(soft=True))
-            if best is not None
-        )
+    def _binds(self, rule: Ruled, bound: Bound, other: Bound) -> str:
+        """In which seasons a bound is the one that counts."""
+        seasons = [
+            season
+            for season, one in ((WINTER, bound), (SUMMER, other))
+            if one in (rule.seasons[season].lowest(soft=True), rule.seasons[season].highest(soft=True))
+        ]
+        if len(seasons) == 2:
+            return ", which binds"
+        return f", which binds in {seasons[0]}" if seasons else ""
 
     # -- what it costs -------------------------------------------------------------------------------------------------
     def _costs(self, rule: Ruled, one: Fed | None) -> Iterator[str]:
@@ -280,7 +310,10 @@ class _View:
         yield f"{told}."
         if feed.low is not None and feed.pumped:
             cuts = {s: runs.longest_cut(one.feeds[s], need, at, one.wait) for s, need in one.needs.items()}
-            yield f"No ordinary run trips it; a power cut does that lasts longer than {self._seasons(cuts, 'duration')}."
+            yield (
+                f"No ordinary run trips it, but the run after a power cut of more than {self._seasons(cuts, 'duration')} "
+                "does."
+            )
         if feed.pumped and (row.too_long is None or row.too_long.until != RE_ARMED or not row.too_long.tell):
             yield (
                 "A run that is too long should lock the pump and tell somebody: `when a run is too long` with `until: "
@@ -301,15 +334,13 @@ class _View:
             ("the file's", {s: has for s in rule.seasons} if has is not None else {}),
             ("the advised", {s: one_.advised for s, one_ in rule.seasons.items()}),
         ):
-            told = []
-            for season, value in values.items():
-                need = one.needs[season]
-                if value is None or need.mean <= 0.0:
-                    continue
-                told.append(f"{self._trips(value / counted, need)} in the winter half of the year" if season == WINTER
-                            else f"{self._trips(value / counted, need)} in the summer half")  # fmt: skip
+            told = [
+                f"about {self._trips(value / counted, one.needs[season])} in the {season} half of the year"
+                for season, value in values.items()
+                if value is not None and one.needs[season].mean > 0.0
+            ]
             if told:
-                yield f"With {whose} cap ordinary days are refused about {joined(told)}."
+                yield f"With {whose} cap ordinary top-off is refused until midnight {joined(told)}."
         yield "A refused day costs little, for it ends at midnight: do not lock it."
         if counted > 1.0 + ALIKE:
             yield f"The box counts {plain(counted)} parts for one that arrives, the waste among them; so do these figures."
@@ -317,22 +348,19 @@ class _View:
 
     def _trips(self, cap: float, need: Need) -> str:
         """Days of a half year on which a cap is reached: at the mean, and over what the mean may be."""
+
         def often(mean: float) -> float:
-            deviation = need.deviation * mean / need.mean
-            return HALF * caps.trips_a_year(cap, mean, deviation)
+            return HALF * caps.trips_a_year(cap, mean, need.deviation * mean / need.mean)
 
         if need.deviation <= 0.0:
-            return "never"
+            return "never" if cap >= need.mean else "every day"
+        usual = self._often(often(need.mean))
         if need.known:
-            return self._times(often(need.mean))
-        return f"{self._times(often(need.mean))} ({self._times(often(need.low))} to {self._times(often(need.high))})"
+            return f"{usual} times"
+        return f"{usual} times ({self._often(often(need.low))} to {self._often(often(need.high))})"
 
-    def _times(self, number: float) -> str:
-        if number < 0.05:
-            return "never"
-        return "once" if 0.75 <= number < 1.5 else f"{plain(float(f'{number:.1g}'))} times" if number < 10 else (
-            f"{self.shown.count_of(number)} times"
-        )  # fmt: skip
+    def _often(self, number: float) -> str:
+        return "0" if number < HALF_ONCE else self.shown.count_of(number)
 
     def _dilution(self, rule: Ruled, one: Fed) -> Iterator[str]:
         """The salinity of a pump that brings the cap every day."""
@@ -424,6 +452,7 @@ class _View:
 
 
 PARTS: Final = (model.STOCK, model.OVERFLOW, model.FREEBOARD)  # no settings: parts of the house
+FROM: Final = (model.WAIT, model.BAND, model.CALL, model.HIGH_MARK)  # more is no worse, up to what bounds it above
 NAMES_TO_SET: Final = {
     model.FILL: "Where a box, a timer or a person ends the fill, end it after",
     model.WINDOW: "Where a timer or a person opens the feed, open it a day for",

@@ -12,7 +12,7 @@ from dewpond.study.limits import model
 from dewpond.study.limits.model import Bound, Limit
 
 Figures = Mapping[str, float]
-LITTLE: Final = 0.05  # of a day's trips: fewer are none
+NUDGES: Final = (0.0, 0.01, -0.01, 0.02, -0.02, 0.05, -0.05)  # by which a value is moved for a rounder one [1]
 
 NAMES: Final[Mapping[str, str]] = {
     model.RUN: "longest run", model.DAY: "most in a day", model.GAP: "pause between runs",
@@ -35,8 +35,8 @@ def settable(limit: Limit, value: float, shown: Shown) -> str:
     """A value as it is entered: as few digits as stay inside the bounds, on the side that costs no nuisance."""
     low = limit.free if limit.free <= limit.most else limit.least
     for digits in (2, 3, 4):
-        for nudge in (0.0, 0.5, -0.5):
-            text = value_text(value * (1.0 + nudge * 10.0 ** (1 - digits)), limit.quantity, shown, digits)
+        for nudge in NUDGES:
+            text = value_text(value * (1.0 + nudge), limit.quantity, shown, digits)
             if text != "nothing" and low <= units.parse(text, limit.quantity) <= limit.most:
                 return text
     return value_text(value, limit.quantity, shown, 5)
@@ -318,5 +318,5 @@ CHANGE: Final[Mapping[str, str]] = {
     "below the rim": "a lower mark of what fills it",
     "rim of a fill": "an overflow to a drain, or a float that shuts lower",
     "twice a slow fill": "a timeout for each season",
-    "room above the float": "an overflow to a drain, a float that shuts lower, or several short windows a day",
+    "room above the float": "an overflow to a drain, a float that shuts lower, or somebody who stays while it fills",
 }

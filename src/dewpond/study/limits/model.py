@@ -200,6 +200,11 @@ class Ruled:
         return all_year(self.seasons)
 
     @property
+    def clash(self) -> bool:
+        """Whether no value does no harm in some season."""
+        return any(limit.clash for limit in self.seasons.values())
+
+    @property
     def outside(self) -> bool:
         """Whether the file's value lies outside its bounds in some season."""
         return any(limit.standing == OUTSIDE for limit in self.seasons.values())

@@ -1,0 +1,114 @@
+"""Limits as a dictionary for --json, grouped by their unit. See docs/json.md."""
+
+from __future__ import annotations
+
+from dewpond.report.records import Json, document, number
+from dewpond.report.views.limits_words import CHANGE, Words
+from dewpond.report.views.shown import shown_in
+from dewpond.study.limits import caps, model
+from dewpond.study.limits.limits import Fed, Limits
+from dewpond.study.limits.model import Bound, Limit, Ruled
+
+UNITS = {"duration": ("times", "s"), "volume": ("volumes", "litres"), "height": ("heights", "mm"),
+         "flow": ("flows", "l_per_min")}  # fmt: skip
+
+
+def limits(found: Limits) -> Json:
+    """All limits of a design."""
+    words = Words(shown_in(found.design.shown_in))
+    grouped: dict[str, list[Json]] = {group: [] for group, _ in UNITS.values()}
+    for rule in found.rules:
+        group, unit = UNITS[model.QUANTITY[rule.what]]
+        grouped[group].append(_rule(rule, unit, words))
+    asked = found.asked
+    return document(
+        "limits",
+        design=found.design.title,
+        asked={
+            "away_days_count": asked.away, "measured_every_s": asked.measured * 86400.0,
+            "drop_ppt": number(asked.drop, "salinity"), "varies_fraction": asked.varies, "cut_s": asked.cut,
+        },
+        winter_over_summer=number(found.ratio, "fraction"),
+        measured_all_year=list(found.fixed),
+        fed=[_fed(one) for one in found.fed],
+        **grouped,
+    )  # fmt: skip
+
+
+def _fed(one: Fed) -> Json:
+    feed = one.feed
+    return {
+        "part": feed.part,
+        "row": feed.number,
+        "vessel": feed.basin.plant.stores[feed.store],
+        "beside": list(one.beside),
+        "seasons": [
+            {
+                "season": season,
+                "weak_l_per_min": number(each.weak, "flow"),
+                "strong_l_per_min": number(each.strong, "flow"),
+                "need_litres": number(one.needs[season].mean, "volume"),
+                "need_low_litres": number(one.needs[season].low, "volume"),
+                "need_high_litres": number(one.needs[season].high, "volume"),
+                "need_measured": one.needs[season].known,
+                "at_cap": _at_cap(one, season),
+            }
+            for season, each in one.feeds.items()
+        ],
+    }
+
+
+def _at_cap(one: Fed, season: str) -> list[Json]:
+    """Salinity where the cap is brought every day, the file's or the advised one."""
+    limit = next((rule.seasons[season] for rule in one.rules if rule.what == model.DAY), None)
+    feed, need = one.feeds[season], one.needs[season]
+    if limit is None or feed.basin.salinity <= 0.0:
+        return []
+    cap = feed.row.per_day if feed.row.per_day is not None else limit.advised
+    if cap is None:
+        return []
+    return [
+        {"days_count": days, "salinity_ppt": number(caps.salinity_at_cap(feed, need, cap, days), "salinity")}
+        for days in caps.TOLD_AFTER
+    ]
+
+
+def _rule(rule: Ruled, unit: str, words: Words) -> Json:
+    entry, quantity = rule.entry, model.QUANTITY[rule.what]
+    has = next(iter(rule.seasons.values())).has
+    return {
+        "limit": rule.what,
+        "of": rule.subject,
+        "line": entry.line if entry is not None else None,
+        "key": entry.key if entry is not None else None,
+        f"has_{unit}": number(has, quantity),
+        "has_no_limit": has == float("inf"),
+        "outside": rule.outside,
+        "clash_all_year": rule.whole.clash,
+        "seasons": [_season(season, limit, unit, words) for season, limit in rule.seasons.items()],
+    }
+
+
+def _season(season: str, limit: Limit, unit: str, words: Words) -> Json:
+    quantity, high = limit.quantity, limit.highest()
+    return {
+        "season": season,
+        "standing": limit.standing,
+        f"advised_{unit}": number(limit.advised, quantity),
+        f"least_{unit}": number(limit.least, quantity),
+        f"most_{unit}": number(limit.most, quantity),
+        "clash": limit.clash,
+        "change": CHANGE.get(high.code, "") if high is not None and limit.free > limit.most else "",
+        "at_least": [_bound(bound, limit, unit, words) for bound in limit.low],
+        "at_most": [_bound(bound, limit, unit, words) for bound in limit.high],
+    }
+
+
+def _bound(bound: Bound, limit: Limit, unit: str, words: Words) -> Json:
+    return {
+        "code": bound.code,
+        f"value_{unit}": number(bound.value, limit.quantity),
+        "nuisance_only": bound.soft,
+        "binds": bound in (limit.lowest(soft=True), limit.highest(soft=True)),
+        "why": words.bound(bound),
+    }
