@@ -26,9 +26,9 @@ def limits(found: Limits) -> Json:
         design=found.design.title,
         asked={
             "away_days_count": asked.away, "measured_every_s": asked.measured * 86400.0,
-            "drop_ppt": number(asked.drop, "salinity"), "varies_fraction": asked.varies, "cut_s": asked.cut,
+            "drop_ppt": number(asked.drop, "salinity"), "varies": asked.varies, "cut_s": asked.cut,
         },
-        winter_over_summer=number(found.ratio, "fraction"),
+        winter_per_summer=number(found.ratio, "fraction"),
         measured_all_year=list(found.fixed),
         fed=[_fed(one) for one in found.fed],
         **grouped,
@@ -39,7 +39,7 @@ def _fed(one: Fed) -> Json:
     feed = one.feed
     return {
         "part": feed.part,
-        "row": feed.number,
+        "line": feed.row.line,
         "vessel": feed.basin.plant.stores[feed.store],
         "beside": list(one.beside),
         "seasons": [
