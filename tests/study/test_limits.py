@@ -21,6 +21,7 @@ from dewpond.study.limits.basin import Basin, basins, volume
 from dewpond.study.limits.feeds import Feed, feeds
 from dewpond.study.limits.limits import Limits, limits
 from dewpond.study.limits.model import INSIDE, NUISANCE, OUTSIDE, Asked, Bound, Limit, Need, Ruled, all_year, standing
+from tests.study.valves import valve_instead_of_float
 
 LITRE, HOUR = 1e-3, 3600.0
 PER_DAY = LITRE / DAY
@@ -188,22 +189,7 @@ def test_need_of_a_reservoir_that_a_valve_fills_is_that_of_the_tank_behind_it(va
 
 @pytest.fixture(scope="module")
 def valve_text(worked_text: str) -> str:
-    """The worked tank with a membrane and a valve that the box opens at a low mark in place of the float."""
-    (line,) = (one for one in worked_text.splitlines() if one.startswith("  float:"))
-    text = worked_text.replace(
-        line,
-        "  feed valve: {kind: solenoid valve, after: tube, in: room, without power: shut, driven by: box}\n"
-        "  membrane:  {kind: membrane, after: feed valve, in: room, rated: 75 gal/day at 50 psi and 25 C, waste to: drain}\n"
-        "  gap:       {kind: air gap, after: membrane, in: room, into: reservoir, gap: 5 cm}",
-    )
-    text = text.replace("sensors:\n", (
-        "sensors:\n  stock mark: {kind: level switch, type: float, in: reservoir, calls at: 100 mm, is satisfied at: 200 mm, "
-        "wired to: box, contact: closes when low, read as low when: closed}\n"
-    )).replace("combination:", (
-        "  - {id: refill, cause: stock mark low, effect: {feed valve: open}, at most: 6 h a run, "
-        "when a run is too long: {effect: shut, until: re-armed by hand, tell: level message}}\ncombination:"
-    ))  # fmt: skip
-    return text.replace("places:\n", "places:\n  drain: {kind: waste drain, in: room}\n")
+    return valve_instead_of_float(worked_text)
 
 
 def test_timeout_of_a_valve_comes_from_the_slow_fill_of_winter(valve_text: str) -> None:
