@@ -12,17 +12,18 @@ import pytest
 
 from dewpond.design.checks import check
 from dewpond.design.model import Design
-from dewpond.design.reader import read
+from dewpond.design.reader import read, read_text
 from dewpond.parts import KINDS
 from dewpond.plant import engine
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Onset
 from dewpond.proof.proving import prove
 from dewpond.proof.verdicts import Proof
-from dewpond.report import matrix_records, proof_records, records, ways_records
+from dewpond.report import limit_records, matrix_records, proof_records, records, ways_records
 from dewpond.report.views.sources import every_figure
 from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
+from dewpond.study.limits.limits import limits
 from dewpond.study.matrix.build import build
 from dewpond.study.outcome import Change, NotRun, StudyResult, TankState, UnknownEffect
 from dewpond.study.study import kept
@@ -32,8 +33,8 @@ from dewpond.study.ways.ways import House, ways
 SAME = {"failure": "failures[]", "normal[]": "failures[]", "flows": "seasons[]"}
 MAPPINGS = {"litres_by_place", "levels_mm", "lying_litres"}
 # Named without a unit by the issue that asked for them.
-UNITLESS = {"salinity_low", "salinity_high", "reopenings", "line", "waste_per_product"}
-NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix", "ways")
+UNITLESS = {"salinity_low", "salinity_high", "reopenings", "line", "waste_per_product", "varies", "winter_per_summer"}
+NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix", "limits", "ways")
 LONG = ("prove", "matrix")  # of two tanks, which takes seconds
 HOUSE = House(need=5e-8, high=9e-8, usable=20e-3, lasts=2.5 * DAY, trips=2.0)
 each = pytest.mark.parametrize(
@@ -105,6 +106,11 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
         findings=check(first_float), remarks=(), unknowns=(effect,), tanks=(TankState("reef", 0.25, 35.0, 34.9, 35.1),),
         not_run=NotRun(0, (("shut-off", "closes at"),), 9),
     )  # fmt: skip
+    two = (repository / "examples" / "two_tanks.yaml").read_text("utf-8")
+    overflowing = two.replace("overflow: none", "overflow: {at: 300 mm, bore: 12 mm}").replace(
+        "salinity: 35 ppt,", "salinity: 35 ppt, evaporation: 6 L/day,"
+    )
+    overflowing = overflowing.replace("{top-off pump: running}", "{top-off pump: running, small doser: running}")
     made: dict[str, Callable[[], list[dict[str, Any]]]] = {
         "check": lambda: [records.check("f.yaml", check(first_float))],
         "flows": lambda: [records.flows(first_float, [table])],
@@ -120,6 +126,14 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
         "matrix": lambda: [
             matrix_records.matrix(one, build(one))
             for one in (first_float, read(repository / "examples" / "two_tanks.yaml"))
+        ],
+        "limits": lambda: [
+            limit_records.limits(limits(one))
+            for one in (
+                read(repository / "examples" / "two_tanks.yaml"),
+                read(repository / "examples" / "bin_and_branch.yaml"),
+                read_text(overflowing, "overflow.yaml"),
+            )
         ],
     }
     assert set(made) == set(NAMES)

@@ -144,7 +144,7 @@ def test_settling_time_is_that_by_hand(worked: Limits) -> None:
 
 def test_arrears_of_a_night_are_more_than_twice_a_run(worked: Limits) -> None:
     limit = rule(worked, "run", "doser").seasons["winter"]
-    owed = 0.6 + 5.2 * (9.0 + 1.0 / 3.0) / 24.0  # marks, 4 L and twice 0.6 L a day, nine hours and the pause
+    owed = 0.6 + 5.2 * (9.0 + 1.2) / 24.0  # marks, 4 L and twice 0.6 L a day, nine hours and the pause to be set
     assert bound(limit, "arrears").figures["owed"] / LITRE == pytest.approx(owed, rel=1e-3)
     assert limit.free == bound(limit, "arrears").value > bound(limit, "twice a run").value
     assert standing(limit, 72.0) == NUISANCE

@@ -202,7 +202,10 @@ def advised(found: Limits, what: str) -> float:
 
 def test_night_without_power_trips_neither_the_advised_run_nor_the_advised_day(looser: tuple[str, Limits]) -> None:
     text, found = looser
-    plant, trace = after_cut(with_limits(text, advised(found, "run"), advised(found, "day")))
+    text = with_limits(text, advised(found, "run"), advised(found, "day"))
+    text = text.replace(" a run, per day", f" a run, gap: {advised(found, 'gap'):.1f} s, per day")
+    assert " a run, gap: 43" in text  # 72 min, a third of 3.6 h
+    plant, trace = after_cut(text)
     assert not said(plant, trace, TOO_LONG)
     assert not said(plant, trace, FULL)
     edge = next(e for e, owner in enumerate(plant.arrays.edge_owner) if plant.parts[owner] == "doser")

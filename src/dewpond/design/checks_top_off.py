@@ -18,6 +18,7 @@ from dewpond.design.model import Design, Row
 from dewpond.design.rows import RE_ARMED
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import PartView
+from dewpond.physics.salinity import fresh_water_to_reach
 from dewpond.vocabulary import Word
 
 AMBER: Final = 1.3  # fall of salinity in a day [g/kg]
@@ -79,7 +80,7 @@ class TopOff:
     def bears(self, vessel: str) -> float | None:
         """Fresh water that takes the salinity down to amber [m3]; None where it matters to nothing."""
         salinity = self.salinity(vessel)
-        return self.water(vessel) * AMBER / (salinity - AMBER) if salinity > FRESH else None
+        return fresh_water_to_reach(salinity, salinity - AMBER, self.water(vessel)) if salinity > FRESH else None
 
     def shown(self, value: float, quantity: str) -> str:
         return units.show(value, quantity, self.system, 2)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 from dataclasses import replace
 
+from dewpond.design.checks_top_off import CUT
 from dewpond.design.model import Design
 from dewpond.plant import engine
 from dewpond.plant.kernel.vessels import volume_of
@@ -20,7 +21,6 @@ AS_WRITTEN, JUST_FILLED, ABOUT_TO_CALL = "as the file says", "just filled", "abo
 AFTER_A_CUT = "after a long power cut"
 WAYS = (AS_WRITTEN, JUST_FILLED, ABOUT_TO_CALL, AFTER_A_CUT)
 ORDINARY = 4.0 * DAY  # in so long everything is filled that is filled in turns [s]; our prior
-CUT = 9.0 * 3600.0  # a night without power [s]
 BACK = 1.0  # the power comes back so long after the start of a run [s]
 FILLED = 1e-5  # a vessel that gains so much between two rows is being filled [m3]
 ROWS = 20_000

@@ -29,6 +29,7 @@ from dewpond.study.limits.model import (
 
 STANDINGS: Final = {OUTSIDE: "outside", NUISANCE: "inside, see below", INSIDE: "inside", ABSENT: NOTHING}
 ALIKE: Final = 0.02  # values of two seasons that differ by less are told as one
+NEAR: Final = 0.03  # values that differ by less are the same to a keeper
 HALF: Final = 0.5  # of a year, for each season
 HALF_ONCE: Final = 0.5  # fewer are none
 ABOVE: Final = " above bottom"
@@ -114,8 +115,9 @@ class _View:
                 if limit.clash:
                     yield f"{self._contradiction(limit, f'In {season} no value will do')}"
             yield from self._changes(rule)
-        elif self._worst(rule) == INSIDE:
-            yield f"The file's {self._has(rule)} is inside: leave it."
+        elif self._worst(rule) == INSIDE or self._as_advised(rule):
+            yield f"The file's {self._has(rule)} is {'inside' if self._worst(rule) == INSIDE else 'what is advised'}: leave it."
+            yield from self._strain(rule)
         elif rule.what not in PARTS:
             whole = rule.whole
             if whole.clash:
@@ -127,6 +129,11 @@ class _View:
             elif whole.advised is not None:
                 yield f"{self._entered(rule, settable(whole, whole.advised, self.shown))}, all the year."
             yield from self._strain(rule)
+
+    def _as_advised(self, rule: Ruled) -> bool:
+        """Whether the file has what is advised, but for rounding, and harms nothing."""
+        has, wanted = rule.seasons[WINTER].has, rule.whole.advised
+        return has is not None and wanted is not None and not rule.outside and abs(has - wanted) <= NEAR * wanted
 
     def _contradiction(self, limit: Limit, head: str, soft: bool = False) -> str:
         low, high = limit.lowest(soft), limit.highest()
@@ -147,12 +154,14 @@ class _View:
 
     def _strain(self, rule: Ruled) -> Iterator[str]:
         """Bounds of which one costs a nuisance, and no value meets both."""
-        tight = [(s, limit) for s, limit in rule.seasons.items() if limit.free > limit.most]
-        for season, limit in tight:
-            yield (
-                f"In {season} what would cost no nuisance, {self._value(limit, limit.free)}, lies above what harms "
-                f"nothing, {self._value(limit, limit.most)}: the harm counts."
-            )
+        tight: dict[str, list[str]] = {}
+        for season, limit in rule.seasons.items():
+            if limit.free > limit.most:
+                free, most = (self._value(limit, value) for value in (limit.free, limit.most))
+                text = f"what would cost no nuisance, {free}, lies above what harms nothing, {most}: the harm counts."
+                tight.setdefault(text, []).append(f"in {season}")
+        for text, seasons in tight.items():
+            yield sentence(text if len(seasons) == len(rule.seasons) else f"{joined(seasons)} {text}")
         if tight:
             yield from self._changes(rule)
 
@@ -181,11 +190,11 @@ class _View:
         feed = one.feed
         flows = sorted({self.shown.flow(f) for each in one.feeds.values() for f in (each.weak, each.strong)}, key=_number)
         gives = flows[0] if len(flows) == 1 else f"{flows[0]} to {flows[-1]}"
-        lost = [f"{self._need(need)} in {season}" for season, need in one.needs.items() if need.mean > 0.0]
+        lost = {season: f"{self._need(need)} a day" for season, need in one.needs.items() if need.mean > 0.0}
         told = f"It brings {gives}. "
         if lost:
             known = "measured" if all(need.known for need in one.needs.values()) else "reckoned, not measured"
-            told += f"{feed.basin.name} loses {joined(lost)} a day ({known})."
+            told += f"{feed.basin.name} wants {self._by_season(lost, 'and')} ({known})."
         else:
             told += f"Nothing is known to be lost from {feed.basin.name}."
         if one.beside:
@@ -273,14 +282,14 @@ class _View:
         elif rule.what == model.WAIT:
             yield from self._wait_costs(rule)
         elif rule.what == model.BAND:
-            figures = {s: limit.figures for s, limit in rule.seasons.items()}
-            often = " and ".join(f"{self.shown.count_of(f['runs']) if f['runs'] >= 1 else plain(f['runs'])} in {s}"
-                                 for s, f in figures.items())  # fmt: skip
-            yield f"A run brings {self.shown.litres(figures[WINTER]['band'])}, and runs a day are {often}."
+            often = {s: self._number_of(limit.figures["runs"]) for s, limit in rule.seasons.items()}
+            brings = rule.seasons[WINTER].figures["band"]
+            yield f"A run brings {self.shown.litres(brings)}; there are about {self._by_season(often, 'and')} runs a day."
         elif rule.what == model.CALL:
-            lasts = " and ".join(f"{self.shown.duration(limit.figures['lasts'])} in {s}" for s, limit in rule.seasons.items())
+            lasts = {s: self.shown.duration(limit.figures["lasts"]) for s, limit in rule.seasons.items()}
             yield (
-                f"Below this mark, with the top-off locked, the return pump draws air after {lasts}, when much "
+                f"Below this mark, with the top-off locked, the return pump draws air after "
+                f"{self._by_season(lasts, 'and')}, when much "
                 "evaporates: a lock is not harmless, and its message must be heard."
             )
         elif rule.what == model.STOCK:
@@ -321,10 +330,16 @@ class _View:
             )
 
     def _seasons(self, values: Mapping[str, float], quantity: str) -> str:
-        texts = {s: value_text(v, quantity, self.shown) if v < math.inf else "any" for s, v in values.items()}
+        texts = {s: value_text(v, quantity, self.shown) if v < math.inf else "any length" for s, v in values.items()}
+        return self._by_season(texts, "or")
+
+    def _by_season(self, texts: Mapping[str, str], last: str) -> str:
         if len(set(texts.values())) == 1:
             return next(iter(texts.values()))
-        return joined([f"{text} in {s}" for s, text in texts.items()], "or")
+        return joined([f"{text} in {s}" for s, text in texts.items()], last)
+
+    def _number_of(self, number: float) -> str:
+        return self.shown.count_of(number) if number >= 1.0 else plain(float(f"{number:.1g}"))
 
     def _day_costs(self, rule: Ruled, one: Fed) -> Iterator[str]:
         limit = rule.seasons[WINTER]
@@ -334,17 +349,22 @@ class _View:
             ("the file's", {s: has for s in rule.seasons} if has is not None else {}),
             ("the advised", {s: one_.advised for s, one_ in rule.seasons.items()}),
         ):
-            told = [
-                f"about {self._trips(value / counted, one.needs[season])} in the {season} half of the year"
+            told = {
+                f"the {season} half of the year": f"about {self._trips(value / counted, one.needs[season])}"
                 for season, value in values.items()
                 if value is not None and one.needs[season].mean > 0.0
-            ]
+            }
             if told:
-                yield f"With {whose} cap ordinary top-off is refused until midnight {joined(told)}."
+                yield f"With {whose} cap ordinary top-off is refused until midnight {self._each_half(told)}."
         yield "A refused day costs little, for it ends at midnight: do not lock it."
         if counted > 1.0 + ALIKE:
             yield f"The box counts {plain(counted)} parts for one that arrives, the waste among them; so do these figures."
         yield from self._dilution(rule, one)
+
+    def _each_half(self, told: Mapping[str, str]) -> str:
+        if len(set(told.values())) == 1:
+            return f"{next(iter(told.values()))} in half a year"
+        return joined([f"{text} in {half}" for half, text in told.items()])
 
     def _trips(self, cap: float, need: Need) -> str:
         """Days of a half year on which a cap is reached: at the mean, and over what the mean may be."""

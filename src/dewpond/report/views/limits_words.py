@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from dewpond import units
+from dewpond.design.checks_top_off import UNSURE
 from dewpond.plant.plant import DAY
 from dewpond.report.views.shown import Shown, plain
 from dewpond.study.limits import model
@@ -76,17 +77,20 @@ class Words:
 
     # -- a run ---------------------------------------------------------------------------------------------------------
     def a_run(self, f: Figures, _: str) -> str:
+        whence = " from a reservoir that is nearly empty" if f["pumped"] else ""
         return (
-            f"an ordinary run brings the {self.litres(f['band'])} between the two marks, at {self.flow(f['flow'])} from "
-            f"a reservoir that is nearly empty, less {self.a_day(f['loses'])} that evaporate"
+            f"an ordinary run brings the {self.litres(f['band'])} between the two marks, at {self.flow(f['flow'])}"
+            f"{whence}, less {self.a_day(f['loses'])} that {'evaporate' if f['pumped'] else 'are used'}"
         )
 
     def twice(self, f: Figures, _: str) -> str:
+        if not f["pumped"]:
+            return f"twice an ordinary fill of {self.time(f['normal'])} (common practice, no source, 1.5 to 2)"
         return f"twice an ordinary run of {self.time(f['normal'])}, so that a pump weakened to half is let through"
 
     def arrears(self, f: Figures, _: str) -> str:
         return (
-            f"after {self.time(f['without'])} without top-off (a power cut, and the wait after it) it has to bring "
+            f"after {self.time(f['without'])} without top-off (a power cut, and the pause or wait after it) it has to bring "
             f"{self.litres(f['owed'])} at once: the {self.litres(f['band'])} between the marks and {self.a_day(f['loses'])} "
             f"that evaporate when much does, at {self.flow(f['flow'])}"
         )
@@ -190,7 +194,8 @@ class Words:
         return "ripples go from one mark to the other (common practice, no source)"
 
     def waves(self, _f: Figures, _: str) -> str:
-        return "waves go from one mark to the other, and start and stop the pump (our prior, 2 to 6 mm)"
+        waves = f"{self.height(2e-3)} to {self.height(6e-3)}"
+        return f"waves go from one mark to the other, and start and stop the pump (our prior, {waves})"
 
     def half_room(self, f: Figures, _: str) -> str:
         return (
@@ -216,7 +221,7 @@ class Words:
         return f"it must lie below the upper mark at {self.height(f['upper'])}"
 
     def above_water(self, f: Figures, _: str) -> str:
-        return f"the water usually stands at {self.height(f['stands'])} at most; a mark is unsure by 5 mm"
+        return f"the water usually stands at {self.height(f['stands'])} at most; a mark is unsure by {self.height(UNSURE)}"
 
     def above_drained(self, f: Figures, _: str) -> str:
         return (

@@ -15,7 +15,7 @@ from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant
 from dewpond.study.filling import Fill, fills
 from dewpond.study.limits import caps, runs, vessels
-from dewpond.study.limits.basin import Basin, basins, level
+from dewpond.study.limits.basin import Basin, basins
 from dewpond.study.limits.feeds import Feed, Marks, feeds, high_marks
 from dewpond.study.limits.model import (
     NO_NEED,
@@ -187,7 +187,8 @@ def _fed(seen: Seen, number: int, asked: Asked) -> Fed:
         if len(whole) == len(found):
             rules.append(Ruled(whole[WINTER].what, first.part, whole, at, parts))
 
-    lasts = {s: runs.run_limit(f, needs[s], asked, wait) for s, f in matching.items()}
+    resting = runs.advised_rest(first, wait, busiest)
+    lasts = {s: runs.run_limit(f, needs[s], asked, resting) for s, f in matching.items()}
     rule(lasts, entry("at most"))
     rule({s: caps.day_cap(f, needs[s], asked) for s, f in matching.items()}, entry("per day"))
     at_most = {s: row.at_most if row.at_most is not None else limit.advised or math.inf for s, limit in lasts.items()}
@@ -197,8 +198,7 @@ def _fed(seen: Seen, number: int, asked: Asked) -> Fed:
     if first.low is not None:
         marks = _mark_entry(design, first.low.sensor)
         rule({s: vessels.band_limit(f, needs[s]) for s, f in matching.items()}, marks, (first.low.sensor,))
-        rests = runs.rests_after_restart(first, wait)
-        rule({s: vessels.call_limit(f, needs[s], asked, rests) for s, f in matching.items()}, marks, (first.low.sensor,))
+        rule({s: vessels.call_limit(f, needs[s], asked, resting) for s, f in matching.items()}, marks, (first.low.sensor,))
     beside = {f.part for f in seen[WINTER].feeds if f.basin.body == first.basin.body} - {first.part}
     return Fed(matching, needs, wait, tuple(sorted(beside)), tuple(rules))
 
@@ -299,5 +299,3 @@ def _window(one: _Season, store: int, name: str, asked: Asked) -> Limit | None:
         return None
     return vessels.window_limit(one.plant, fill, caps.no_nuisance(need.mean, need.deviation, asked))
 
-
-__all__ = ("Fed", "Held", "Limits", "level", "limits")

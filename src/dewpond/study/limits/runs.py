@@ -51,17 +51,23 @@ def rests_after_restart(feed: Feed, wait: float) -> float:
     return max(wait, feed.row.gap or 0.0, feed.row.lasting)
 
 
-def run_limit(feed: Feed, need: Need, asked: Asked, wait: float) -> Limit:
-    """The longest run. ``wait``: of the box after a restart [s]."""
+def advised_rest(feed: Feed, wait: float, busiest: Need) -> float:
+    """The same once the pauses that are advised here are set too [s]: limits that go together must fit each other."""
+    between = band(feed) / (busiest.mean / DAY) if busiest.mean > 0.0 else 0.0
+    return max(rests_after_restart(feed, wait), THIRD * between, HOLD_OFF if feed.basin.circulation else 0.0)
+
+
+def run_limit(feed: Feed, need: Need, asked: Asked, rests: float) -> Limit:
+    """The longest run. ``rests``: after a restart, see ``advised_rest`` [s]."""
     basin, banded, stands = feed.basin, band(feed), rest(feed)
     loses, thirsty = need.mean / DAY, need.high / DAY
     normal = ordinary_run(banded, feed.weak, loses)
     low = []
     if banded > 0.0:
-        told = {"band": banded, "flow": feed.weak, "loses": loses, "normal": normal}
+        told = {"band": banded, "flow": feed.weak, "loses": loses, "normal": normal, "pumped": float(feed.pumped)}
         low = [Bound("a run", normal, told), Bound("twice a run", TWICE * normal, told, soft=True)]
     if feed.pumped and banded > 0.0:
-        without = asked.cut + rests_after_restart(feed, wait)
+        without = asked.cut + rests
         owed = arrears(banded, thirsty, without)
         told = {"band": banded, "loses": thirsty, "without": without, "owed": owed, "flow": feed.weak}
         low.append(Bound("arrears", ordinary_run(owed, feed.weak, thirsty), told, soft=True))

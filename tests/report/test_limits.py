@@ -1,0 +1,133 @@
+"""Limits in words: what is entered can be typed back, contradictions are said, and every design can be told."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from dewpond import units
+from dewpond.design.checks import check
+from dewpond.design.reader import read, read_text
+from dewpond.report import limit_records, terminal
+from dewpond.report.views.limits import exit_code, limits_report
+from dewpond.report.views.limits_words import CHANGE, NAMES, SAYS, settable
+from dewpond.report.views.shown import shown_in
+from dewpond.study.limits import model
+from dewpond.study.limits.limits import Limits, limits
+from dewpond.study.limits.model import Bound, Limit
+from tests.plant.random_designs import random_design
+
+EXAMPLES = ("first_float", "two_tanks", "bin_and_branch", "mixing_day")
+
+
+def told(found: Limits) -> str:
+    """All of it in one line, as on a terminal of 80 columns."""
+    text = terminal.render(limits_report(found))
+    assert max(map(len, text.splitlines())) <= 80
+    return " ".join(text.split())
+
+
+@pytest.fixture(scope="module")
+def worked_text(repository: Path) -> str:
+    return (repository / "tests" / "study" / "worked.yaml").read_text("utf-8")
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_example_has_a_limit_outside_and_says_where_to_write_another(name: str, repository: Path) -> None:
+    found = limits(read(repository / "examples" / f"{name}.yaml"))
+    text = told(found)
+    assert exit_code(found) == 1
+    for rule in found.outside:
+        assert rule.entry is not None
+        assert f"line {rule.entry.line}" in text
+
+
+def test_what_is_advised_can_be_written_into_the_file_and_then_lies_inside(worked_text: str) -> None:
+    """The lines that the answer gives, entered one after the other, in place of limits that are far off."""
+    text = worked_text.replace("at most: 72 s a run, gap: 20 min, per day: 5.4 L", "at most: 2 h a run, gap: 0 s, per day: 90 L")
+    first = limits(read_text(text, "off.yaml"))
+    assert {rule.what for rule in first.outside} == {"run", "day", "wait"}
+    entered = dict(re.findall(r"`(at most|per day|gap|waits after a restart): ([^`]+)`", told(first)))
+    assert set(entered) == {"at most", "per day", "gap", "waits after a restart"}
+    for key, was in (("at most", "2 h a run"), ("per day", "90 L"), ("gap", "0 s")):
+        text = text.replace(f"{key}: {was}", f"{key}: {entered[key]}")
+    text = text.replace("{power: circuit, after", f"{{power: circuit, waits after a restart: {entered['waits after a restart']}, after", 1)
+    second = limits(read_text(text, "mended.yaml"))
+    assert second.outside == ()
+    assert exit_code(second) == 0
+    standings = {rule.what: rule.seasons["winter"].standing for rule in second.rules}
+    assert [standings[what] for what in ("run", "gap", "wait")] == ["inside"] * 3
+    assert standings["day"] == "nuisance"  # the salt binds: some ordinary days are refused
+
+
+def test_contradiction_is_said_with_what_would_have_to_change(worked_text: str) -> None:
+    found = limits(read_text(worked_text.replace("rim: 390 mm", "rim: 310 mm"), "low.yaml"))
+    text = told(found)
+    assert "no value will do" in text
+    assert "do not even hold the 31 L that drain down when the return pump stops" in text
+    assert f"What would have to change: {CHANGE['drain-down']}" in text
+
+
+def test_seasons_that_no_one_value_fits_are_told_with_both(repository: Path) -> None:
+    text = told(limits(read(repository / "examples" / "two_tanks.yaml")))
+    found = re.search(r"No one value fits both seasons\. Write in line (\d+): `per day: ([\d.]+) L` when the heating goes on, ([\d.]+) L", text)
+    assert found is not None
+    assert float(found[2]) > float(found[3])
+
+
+def test_salinity_at_the_cap_is_told_for_one_seven_and_fourteen_days(worked_text: str) -> None:
+    text = told(limits(read_text(worked_text, "worked.yaml")))
+    assert re.search(r"takes reef to 34\.7 ppt after 1 day, 33 ppt after 7 days and 31\.\d ppt after 14 days", text)
+
+
+def test_no_advice_follows_what_was_dosed_lately(worked_text: str) -> None:
+    assert "a slow leak would teach the cap to allow itself" in told(limits(read_text(worked_text, "worked.yaml")))
+
+
+def test_fresh_tank_is_told_nothing_of_salt(worked_text: str) -> None:
+    text = told(limits(read_text(worked_text.replace("salinity: 35 ppt", "salinity: 0 ppt"), "fresh.yaml")))
+    assert "takes reef to" not in text
+    assert "0 ppt" not in text.replace("2 ppt", "")
+
+
+def test_us_units_are_entered_as_they_are_shown(worked_text: str) -> None:
+    text = told(limits(read_text(worked_text.replace("format: 1", "format: 1\nshown in: US"), "us.yaml")))
+    assert re.search(r"per day: [\d.]+ US gal|has 1\.43 US gal|1\.43 US gal", text)
+    assert not re.search(r"\d (mm|cm|L)\b", text)
+
+
+@given(
+    low=st.floats(1.0, 1e5), wide=st.floats(1.03, 50.0), soft=st.floats(0.0, 1.0),
+    what=st.sampled_from([model.RUN, model.DAY, model.HIGH_MARK]), system=st.sampled_from(["metric", "US"]),
+)  # fmt: skip
+def test_value_to_enter_lies_inside_its_bounds(low: float, wide: float, soft: float, what: str, system: str) -> None:
+    scale = {"duration": 1.0, "volume": 1e-5, "height": 1e-5}[model.QUANTITY[what]]
+    least, most = low * scale, low * wide * scale
+    free = least + soft * 0.9 * (most - least)
+    limit = Limit(what, (Bound("need", least), Bound("nuisance", free, soft=True)), (Bound("room", most),))
+    assert limit.advised is not None
+    value = units.parse(settable(limit, limit.advised, shown_in(system)), limit.quantity)
+    assert least <= value <= most
+
+
+def test_every_bound_has_words_and_every_limit_a_name(repository: Path, worked_text: str) -> None:
+    overflow = worked_text.replace("overflow: none", "overflow: {at: 280 mm, bore: 12 mm}")
+    made = [limits(read(repository / "examples" / "two_tanks.yaml")), limits(read_text(overflow, "o.yaml"))]
+    codes = {b.code for found in made for rule in found.rules for one in rule.seasons.values() for b in (*one.low, *one.high)}
+    assert set(SAYS) - codes == {"dumped room"}  # words for a fresh tank
+    assert set(model.QUANTITY) == set(NAMES) == {rule.what for found in made for rule in found.rules}
+    assert set(CHANGE) <= set(SAYS)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_random_designs_are_told_without_a_word_astray(seed: int) -> None:
+    design = read_text(random_design(seed, 40).text(), "r.yaml")
+    assert not [one for one in check(design) if one.level == "error"]
+    found = limits(design)
+    text = told(found)
+    assert not re.search(r"\bnan\b|\binf\b|endless|unknown|\{|None", text)
+    json.dumps(limit_records.limits(found), allow_nan=False)
+    assert exit_code(found) == (1 if found.outside else 0)
