@@ -34,8 +34,6 @@ from dewpond.parts.plumbing import (
 from dewpond.physics import membrane as law
 from dewpond.physics.surge import bubble_uptake
 
-RATED_FEED = 0.25  # strength of the water at which membranes are usually rated [kg/m3], from memory
-RATED_RECOVERY = 0.15  # from memory
 WASTE_PER_PRODUCT = 4.0  # restrictor sold with an element [1]; common practice, no source: 3 to 4
 INLET = loss_of_flow(5e-3 / 60.0, 1e5)  # shut-off body and fittings: 5 L/min at 1 bar; our prior, 2 to 10
 LEAST_NET = 3e4  # less cannot have driven what is in a jug: the figures do not fit [Pa]; our prior
@@ -219,7 +217,9 @@ def element(p: PartView, feed: float, before: float, dissolved: float, water: fl
         restrictor = loss_of_flow(waste, inside)
     else:
         product, pressure = rated["product"], rated["pressure"]
-        at_25 = law.permeability(product, pressure, 0.0, RATED_FEED, RATED_RECOVERY, rejection, rated["temperature"])
+        at_25 = law.permeability(
+            product, pressure, 0.0, law.RATED_FEED, law.RATED_RECOVERY, rejection, rated["temperature"]
+        )
         told = p["restrictor"] or {"waste": WASTE_PER_PRODUCT * product, "pressure": pressure}
         restrictor = loss_of_flow(told["waste"], told["pressure"])
     waste = math.sqrt(max(feed, LEAST_DRIVE) / restrictor)

@@ -8,6 +8,12 @@ from dewpond.physics.roots import bisect
 REFERENCE_TEMPERATURE = 298.15
 """Temperature at which membranes are rated [K]. Source: ASTM D4516 (second-hand)."""
 
+RATED_FEED = 0.25
+"""Strength of the water at which membranes for a household are usually rated [kg/m3]. Source: from memory."""
+
+RATED_RECOVERY = 0.15
+"""Product over feed flow at which they are [1]. Source: from memory."""
+
 SHUT_OFF_RATIO = (0.5, 2.0 / 3.0, 0.7)
 """Product pressure over feed pressure at which a hydraulic shut-off closes: low, usual, high [1].
 Source: two thirds is common practice, no source; the spread is from memory."""

@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
+from dewpond.plant.balance import stages
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import STARTS, Plant, Scenario
 from dewpond.plant.trace import Trace
@@ -57,6 +58,14 @@ class Looked(NamedTuple):
         own = self.drawn.get(edge)
         runs = [own[0]] if own else [trace for trace, _ in self.turns]
         return next((trace for trace in runs if trace.flow[edge] > NO_FLOW), None)
+
+
+class Drawn(NamedTuple):
+    """Drawn from the supply, made by the membranes on it, and run to waste [m3/s]."""
+
+    supply: float
+    product: float
+    waste: float
 
 
 def look(plant: Plant, compiled: bool | None = None) -> Looked:
@@ -190,3 +199,31 @@ def _fill(
     flow = 0.0 if trace is None else sum(max(trace.flow[e], 0.0) for e, other in filled.items() if other == store)
     time = volume / flow if flow > NO_FLOW else float("inf")
     return Fill(plant.parts[owner], plant.stores[store], volume, flow, time, once, beside)
+
+
+def drawn(plant: Plant, trace: Trace) -> Drawn:
+    """What a supply gives, and what membranes make of it."""
+    a = plant.arrays
+    supply = sum(
+        f * ((a.node_kind[x] == prim.FIXED) - (a.node_kind[y] == prim.FIXED))
+        for f, x, y in zip(trace.flow, a.edge_a, a.edge_b, strict=True)
+    )
+    fed_from = stages(plant)
+    on_supply = [edge for _, edge in plant.membranes if _on_supply(plant, edge)]  # others draw from a vessel
+    feeds = {a.edge_a[edge] for edge in on_supply}
+    again = {a.edge_a[edge] for edge in on_supply if fed_from.get(edge) in on_supply}
+    made = sum(trace.flow[edge] for edge in on_supply)
+    fed = {node: sum(f for f, end in zip(trace.flow, a.edge_b, strict=True) if end == node) for node in feeds}
+    return Drawn(_some(supply), _some(made - sum(fed[node] for node in again)), _some(sum(fed.values()) - made))
+
+
+def _on_supply(plant: Plant, edge: int) -> bool:
+    """Whether a membrane is joined with a supply under pressure, vessels apart."""
+    a = plant.arrays
+    ends = {node for e in island_of(plant, edge) for node in (a.edge_a[e], a.edge_b[e])}
+    return any(a.node_kind[node] == prim.FIXED and a.node_value[node] > 0.0 for node in ends)
+
+
+def _some(flow: float) -> float:
+    """A flow forward; what trickles back while nothing runs is none."""
+    return flow if flow > NO_FLOW else 0.0

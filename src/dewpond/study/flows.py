@@ -8,15 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from dewpond.physics import water
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
-from dewpond.plant.balance import Product, products, stages
+from dewpond.plant.balance import Product, products
 from dewpond.plant.plant import DAY, STARTS, Link, Plant, Scenario
 from dewpond.plant.trace import Trace
-from dewpond.study.filling import NO_FLOW, WHO, Fill, fill_of, island_of, look
+from dewpond.study.filling import NO_FLOW, WHO, Fill, drawn, fill_of, island_of, look
 
 CATCH = 10.0  # a pump is looked at so long after it has started [s]
 LOOKED_AT = 3.0 * DAY  # pumps that do not run within so long are left out [s]
@@ -67,30 +66,6 @@ class Flows:
         return self.waste / self.product if self.product > NO_FLOW else float("inf")
 
 
-class Drawn(NamedTuple):
-    """Drawn from the supply, made by the membranes on it, and run to waste [m3/s]."""
-
-    supply: float
-    product: float
-    waste: float
-
-
-def drawn(plant: Plant, trace: Trace) -> Drawn:
-    """What a supply gives, and what membranes make of it."""
-    a = plant.arrays
-    supply = sum(
-        f * ((a.node_kind[x] == prim.FIXED) - (a.node_kind[y] == prim.FIXED))
-        for f, x, y in zip(trace.flow, a.edge_a, a.edge_b, strict=True)
-    )
-    fed_from = stages(plant)
-    on_supply = [edge for _, edge in plant.membranes if _on_supply(plant, edge)]  # others draw from a vessel
-    feeds = {a.edge_a[edge] for edge in on_supply}
-    again = {a.edge_a[edge] for edge in on_supply if fed_from.get(edge) in on_supply}
-    made = sum(trace.flow[edge] for edge in on_supply)
-    fed = {node: sum(f for f, end in zip(trace.flow, a.edge_b, strict=True) if end == node) for node in feeds}
-    return Drawn(_some(supply), _some(made - sum(fed[node] for node in again)), _some(sum(fed.values()) - made))
-
-
 def flows(plant: Plant, compiled: bool | None = None) -> Flows:
     """The steady flows of a normal fill. ``compiled`` as in engine.run."""
     return flows_and_days(plant, compiled)[0]
@@ -123,18 +98,6 @@ def flows_and_days(plant: Plant, compiled: bool | None = None) -> tuple[Flows, T
         any(e.code == prim.E_WATER for e in days.events),
     )
     return table, days
-
-
-def _on_supply(plant: Plant, edge: int) -> bool:
-    """Whether a membrane is joined with a supply under pressure, vessels apart."""
-    a = plant.arrays
-    ends = {node for e in island_of(plant, edge) for node in (a.edge_a[e], a.edge_b[e])}
-    return any(a.node_kind[node] == prim.FIXED and a.node_value[node] > 0.0 for node in ends)
-
-
-def _some(flow: float) -> float:
-    """A flow forward; what trickles back while nothing runs is none."""
-    return flow if flow > NO_FLOW else 0.0
 
 
 def _chains(plant: Plant, trace: Trace) -> Iterator[list[Link]]:
