@@ -14,6 +14,7 @@ from dewpond.design.messages_claims import CLAIMS
 from dewpond.design.messages_layers import LAYERS
 from dewpond.design.messages_lines import LINES
 from dewpond.design.messages_rows import ROWS
+from dewpond.design.messages_sizes import SIZES
 from dewpond.design.texts import Text, error, warning
 
 _FILE: Final = {
@@ -256,6 +257,7 @@ TEXTS: Final[dict[str, Text]] = {
     **CHECKS,
     **LAYERS,
     **LINES,
+    **SIZES,
     **ROWS,
     **CLAIMS,
 }

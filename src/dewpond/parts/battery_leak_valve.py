@@ -12,6 +12,7 @@ is what battery smoke alarms do (21 % did not work in fires large enough, NFPA 2
 from __future__ import annotations
 
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, Upkeep
+from dewpond.parts.cables import CLOSES_IN
 from dewpond.parts.plumbing import (
     AFTER,
     BEARS,
@@ -74,6 +75,7 @@ PARAMS = (
         words=(STAYS, OPENS), default="unknown", unknown=(OPENS, STAYS),
         find_out="Wet its probe, let it shut, dry the probe, and wait an hour: does water run again?",
     ),
+    CLOSES_IN,
     BEARS,
     wetted(None),
     tube_ends(2),

@@ -12,6 +12,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source, Upkeep
+from dewpond.parts.cables import CABLE, MOTOR, draws
 from dewpond.parts.plumbing import (
     DRIVEN_BY,
     IN_IF_ELSEWHERE,
@@ -72,6 +73,8 @@ PARAMS = (
     DRIVEN_BY,
     THROUGH,
     POWER,
+    CABLE,
+    draws(MOTOR),
     tube_ends(2),
     Param("tube changed on", "date", "When the tube between its rollers was changed last.", default=None),
 )

@@ -32,6 +32,16 @@ PARAMS = (
         ),
         also=("backup time", "bridges", "battery lasts", "hold-up time"),
     ),
+    Param(
+        "voltage",
+        "voltage",
+        "What it gives, as printed on it; left out: what hangs on it is taken to be made for it.",
+        default=None,
+        low=3.0,
+        high=60.0,
+        usual=(5.0, 24.0),
+        also=("output", "gives"),
+    ),
 )
 
 DIES = Fault(

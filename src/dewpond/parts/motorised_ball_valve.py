@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source
+from dewpond.parts.cables import CABLE, MOTOR, draws
 from dewpond.parts.plumbing import (
     AFTER,
     BEARS,
@@ -63,6 +64,8 @@ PARAMS = (
     DRIVEN_BY,
     THROUGH,
     POWER,
+    CABLE,
+    draws(MOTOR),
     BEARS,
     wetted(BRASS),
     tube_ends(2),

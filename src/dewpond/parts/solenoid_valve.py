@@ -9,6 +9,7 @@ closing (dirt in the seat or in the bleed hole), by not opening, by seeping, and
 from __future__ import annotations
 
 from dewpond.parts.base import Fault, Held, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source
+from dewpond.parts.cables import CABLE, CLOSES_IN, COIL, USUAL_DRAW, draws
 from dewpond.parts.plumbing import (
     AFTER,
     BEARS,
@@ -62,20 +63,12 @@ PARAMS = (
         (0.02 / 3600.0, 3.0 / 3600.0),
         Source("direct-acting valve with a hole of 2 to 3 mm, Kv 0.1 to 0.25", MEMORY, 0.1 / 3600.0, 0.25 / 3600.0),
     ),
-    Param(
-        "coil",
-        "power",
-        "What its coil takes while it is held, as printed on it.",
-        default=8.0,
-        low=0.1,
-        high=60.0,
-        usual=(1.0, 30.0),
-        source=Source("small coils of 24 V, 4 to 15 W", MEMORY, 4.0, 15.0),
-        also=("watts", "wattage", "coil power"),
-    ),
     DRIVEN_BY,
     THROUGH,
     POWER,
+    CABLE,
+    draws(COIL),
+    CLOSES_IN,
     BEARS,
     wetted(BRASS),
     tube_ends(2),
@@ -152,7 +145,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 def held(p: PartView) -> Held | None:
     """Its coil is fed all the time that it is not at rest; one that stays as it is gets pulses only."""
-    return None if p["without power"] == STAYS else Held(p["coil"], p["without power"] == SHUT)
+    return None if p["without power"] == STAYS else Held((p[COIL] or USUAL_DRAW)["power"], p["without power"] == SHUT)
 
 
 KIND = Kind(

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source
+from dewpond.parts.cables import CABLE, MOTOR, draws
 from dewpond.parts.plumbing import (
     DRIVEN_BY,
     IN_IF_ELSEWHERE,
@@ -88,6 +89,8 @@ PARAMS = (
     DRIVEN_BY,
     THROUGH,
     POWER,
+    CABLE,
+    draws(MOTOR),
     tube_ends(2),
 )
 

@@ -30,6 +30,23 @@ def wire_diameter(gauge: int) -> float:
     return 0.005 * 0.0254 * math.pow(92.0, (36 - gauge) / 39.0)
 
 
+def conductor_resistance(section: float) -> float:
+    """Resistance of a metre of copper at 20 degrees Celsius.
+
+    R/L = rho / A
+
+    section: copper of one conductor, above 0 [m2].
+    Returns the resistance [ohm/m].
+    Raises ValueError when the section is not above 0.
+    Source: IACS.
+
+    >>> round(conductor_resistance(0.5e-6) * 1e3, 1)
+    34.5
+    """
+    require_positive("section", section, "m2")
+    return COPPER_RESISTIVITY / section
+
+
 def wire_resistance(gauge: int) -> float:
     """Resistance of a metre of solid copper wire at 20 degrees Celsius.
 
@@ -44,7 +61,7 @@ def wire_resistance(gauge: int) -> float:
     16.14
     """
     diameter = wire_diameter(gauge)
-    return COPPER_RESISTIVITY / (0.25 * math.pi * diameter * diameter)
+    return conductor_resistance(0.25 * math.pi * diameter * diameter)
 
 
 def loop_resistance(gauge: int, length: float) -> float:

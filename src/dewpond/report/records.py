@@ -13,6 +13,7 @@ from dewpond.plant.consequence import Consequence
 from dewpond.plant.plant import Plant, PlantFault
 from dewpond.plant.trace import Trace
 from dewpond.report import story
+from dewpond.report.sizing_records import sizing_record
 from dewpond.report.views import answers, findings, matters
 from dewpond.report.views.drains import Ground
 from dewpond.report.views.drill import column
@@ -21,6 +22,7 @@ from dewpond.report.views.shown import Shown, finite, shown_in
 from dewpond.report.views.sources import Figure
 from dewpond.study.flows import Flows
 from dewpond.study.outcome import Outcome, Remark, StudyResult, UnknownEffect
+from dewpond.study.sizing.sizing import Sizing
 from dewpond.units import in_key_unit
 
 Json = dict[str, Any]
@@ -84,11 +86,17 @@ def flow_table(table: Flows, design: Design) -> Json:
     }  # fmt: skip
 
 
-def flows(design: Design, tables: Sequence[Flows], remarks: Sequence[Remark] = ()) -> Json:
-    """The flows of each season asked for, and what they showed."""
+def flows(design: Design, tables: Sequence[Flows], remarks: Sequence[Remark] = (), fits: Sizing | None = None) -> Json:
+    """The flows of each season asked for, what they showed, and whether what is built fits."""
     shown = shown_in(design.shown_in)
     found = [finding(findings.of_remark(remark, design, shown)) for remark in remarks]
-    return document("flows", design=design.title, seasons=[flow_table(t, design) for t in tables], findings=found)
+    return document(
+        "flows",
+        design=design.title,
+        seasons=[flow_table(t, design) for t in tables],
+        findings=found,
+        sizing=None if fits is None else sizing_record(fits, number),
+    )
 
 
 def failure(

@@ -18,6 +18,7 @@ S214  much water reaches a floor before something ends it, with everybody away
 S215  a tank's salinity wanders off although nothing fails
 S216  a shut-off opens and shuts without rest although nothing fails
 S217  a shut-off flutters, neither open nor shut, although nothing fails
+S230 to S234  what sizing showed: ``study.sizing.sizing``
 """
 
 from __future__ import annotations

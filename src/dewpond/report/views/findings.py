@@ -11,6 +11,7 @@ from dewpond.parts import KINDS
 from dewpond.report.views.blocks import Notice
 from dewpond.report.views.cures import cures
 from dewpond.report.views.shown import Shown, count, joined
+from dewpond.report.views.sizing_words import SIZING
 from dewpond.study.outcome import Remark
 from dewpond.study.remarks import NO_CHECK
 
@@ -351,4 +352,5 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S215": _drifts,
     "S216": _restless,
     "S217": _flutters,
+    **SIZING,
 }

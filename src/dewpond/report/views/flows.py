@@ -12,9 +12,11 @@ from dewpond.report import story
 from dewpond.report.views import findings
 from dewpond.report.views.blocks import Grid, Items, Report, Section, Text
 from dewpond.report.views.shown import Shown, count, joined, shown_in
+from dewpond.report.views.sizing import NOTES, sizing_sections
 from dewpond.study.filling import Fill
 from dewpond.study.flows import FlowRow, Flows
 from dewpond.study.outcome import Remark
+from dewpond.study.sizing.sizing import Sizing
 
 LEAST_SUCTION = 1.0  # less is shown as none [Pa]
 SUCTION = (
@@ -136,18 +138,23 @@ def flow_grid(table: Flows, design: Design, shown: Shown, pace: float = 0.0) -> 
     )  # fmt: skip
 
 
-def flow_report(design: Design, tables: Sequence[Flows], remarks: Sequence[Remark] = ()) -> Report:
-    """The flows of each season asked for; ``remarks``: what they showed, said before all else."""
+def flow_report(
+    design: Design, tables: Sequence[Flows], remarks: Sequence[Remark] = (), sizing: Sizing | None = None
+) -> Report:
+    """The flows of each season asked for, and whether what is built fits; ``remarks``: what they showed, said before
+    all else."""
     shown = shown_in(design.shown_in)
     found = findings.notices([findings.of_remark(remark, design, shown) for remark in remarks])
     most = max((product.volume * DAY / t.days for t in tables for product in t.products), default=0.0)
     pace = max((table.product for table in tables), default=0.0)
     sections = tuple(Section(t.season, f"In {t.season}", flow_blocks(t, design, shown, most, pace)) for t in tables)
+    fits = tuple(sizing_sections(sizing, shown)) if sizing else ()
     first = (Section("findings", "What to act on", found),) if found else ()
     notes = Section("notes", "How these were got", (Items((
         ("Each vessel that a float fills is taken as nearly empty, all else as it stands in the file; vessels that get "
         "nothing then are looked at with the others full, pumps that do not run then when they run."),
         ("Pressures are gauge pressures at the height of each joint. Where a membrane's jugs were measured, the flows "
         "rest on them; else on its rating."),
+        *(NOTES if sizing else ()),
     )),))  # fmt: skip
-    return Report(design.title, f"Flows and fill times of {design.file}", (*first, *sections, notes))
+    return Report(design.title, f"Flows and fill times of {design.file}", (*first, *sections, *fits, notes))

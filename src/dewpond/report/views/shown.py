@@ -60,6 +60,10 @@ class Shown:
         """Gauge pressure [Pa]; less than a tenth of a millimetre of water is none."""
         return units.show(pressure, "pressure", self.system) if abs(pressure) >= 1.0 else "none"
 
+    def amount(self, value: float, quantity: str, digits: int = 2) -> str:
+        """Any other quantity [SI], two digits."""
+        return units.show(value, quantity, self.system, digits)
+
     def temperature(self, temperature: float) -> str:
         return units.show(temperature, "temperature", self.system, 3)
 

@@ -53,8 +53,9 @@ class Driven:
 class Budget:
     """The pressure of one fill: ``given`` = ``lift`` + all ``losses`` [Pa].
 
-    part, vessel: what is filled, and through which float. given: gauge pressure of the supply at its own height; 0 for
-    water that comes out of a vessel. lift: from there, or from that vessel's water, up to the end; below 0 downwards.
+    part, vessel: what is filled, and through which float. source: the vessel that the water comes out of; empty: the
+    supply. given: gauge pressure of the supply at its own height; 0 for water out of a vessel. lift: from there, or
+    from that vessel's water, up to the end; below 0 downwards.
     """
 
     part: str
@@ -89,21 +90,15 @@ def _budget(plant: Plant, design: Design, trace: Trace, way: tuple[Step, ...], e
             losses[-1] = Loss(part, step.flow, losses[-1].lost + lost, drives)
         else:
             losses.append(Loss(part, step.flow, lost, drives))
-    source = plant.stores[a.node_ref[first]] if a.node_ref[first] >= 0 else _supply(plant, first)
     return Budget(
         plant.parts[a.edge_owner[edge]],
         plant.stores[store],
-        source,
+        plant.stores[a.node_ref[first]] if a.node_ref[first] >= 0 else "",
         given,
         trace.pressure[last] - trace.pressure[first] + given,
         tuple(losses),
         tuple(_driven(plant, design, trace, way, weight)),
     )
-
-
-def _supply(plant: Plant, node: int) -> str:
-    """The part that gives the water of a source; empty where nothing says."""
-    return next((link.part for link in plant.links if link.inlet == node), "")
 
 
 def _driven(plant: Plant, design: Design, trace: Trace, way: tuple[Step, ...], weight: float) -> Iterator[Driven]:

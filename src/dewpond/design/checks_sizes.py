@@ -1,0 +1,72 @@
+"""Findings about leads that lose too much on their way, and about tubes and leads that do not reach."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from dewpond.design.cables import GUIDES, METRIC, TOLERANCE, Lead, leads
+from dewpond.design.checks_levels import Say, Shown
+from dewpond.design.desk import listed
+from dewpond.design.model import Design
+from dewpond.design.reach import tubes
+from dewpond.design.scout import Scouted
+from dewpond.parts.base import Kind
+from dewpond.parts.cables import CABLE, COIL, MOTOR
+
+CEILING: Final = 2.5  # a box hangs no higher in its room; our prior, 2.2 to 3 [m]
+OFF: Final = 0.1  # two voltages that differ by more are not the same [1]
+
+
+def check_sizes(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say, shown: Shown) -> None:
+    """All of them."""
+    for lead in leads(design, kinds):
+        key = COIL if lead.coil else MOTOR
+        if lead.share > TOLERANCE and lead.drawn_told:
+            say("D260", lead.part, CABLE.key, **_lost(lead, shown))
+        if lead.drawn_told and lead.gives is not None and abs(lead.gives - lead.voltage) > OFF * lead.voltage:
+            words = {"voltage": shown(lead.voltage, "voltage"), "gives": shown(lead.gives, "voltage")}
+            say("D264", lead.part, key, supply=_supply(design, lead.part), **words)
+        _apart(lead, design, found, say, shown)
+    for tube in tubes(design, found, kinds):
+        words = {"length": shown(tube.length, "length"), "rise": shown(tube.rise, "length")}
+        if tube.too_short:
+            say("D261", tube.part, tube.key, **words)
+        elif tube.tight:
+            crossing = shown(tube.crossing, "length")
+            say("D262", tube.part, tube.key, rooms=listed(tube.crossed), crossing=crossing, **words)
+
+
+def _lost(lead: Lead, shown: Shown) -> dict[str, str]:
+    guides = METRIC if lead.gauge in METRIC else GUIDES
+    longest = {gauge: float(f"{lead.longest(gauge, TOLERANCE):.2g}") for gauge in guides}
+    reach = {gauge: metres for gauge, metres in longest.items() if metres > (lead.length or 0.0)}
+    told = listed(f"{gauge}: at most {shown(metres, 'length')}" for gauge, metres in reach.items())
+    return {
+        "voltage": shown(lead.voltage, "voltage"),
+        "drop": shown(lead.drop, "voltage"),
+        "length": shown(lead.length or 0.0, "length"),
+        "gauge": lead.gauge or "",
+        "current": shown(lead.current, "current"),
+        "share": f"{100.0 * lead.share:.2g}",
+        "longest": f" ({told})" if told else "",
+    }
+
+
+def _supply(design: Design, part: str) -> str:
+    view = design.part(part)
+    return str(view.get("power") or design.part(view["driven by"]).get("power"))
+
+
+def _apart(lead: Lead, design: Design, found: Scouted, say: Say, shown: Shown) -> None:
+    """A lead that cannot bridge the height between a part and the room of its box."""
+    view = design.part(lead.part)
+    box = str(view["driven by"])
+    own, floor = found.heights.get(str(view.get("in"))), found.heights.get(str(design.part(box).get("in")))
+    if lead.length is None or own is None or floor is None:
+        return
+    at = own + float(view.get("height") or 0.0)
+    apart = max(floor - at, at - floor - CEILING)
+    if apart > lead.length:
+        words = {"length": shown(lead.length, "length"), "apart": shown(apart, "height")}
+        say("D263", lead.part, CABLE.key, box=box, **words)
