@@ -35,8 +35,8 @@ NOTES = (
     ),
     (
         "Hammer: Joukowsky, or a column that is slowed evenly and up to twice that (Michaud, from memory), in a tube "
-        "of soft polyethylene (0.3 to 0.6 GPa, from memory). Creep, which damps it, and the pipes of the house are left "
-        "out. What is taken to bear 8.3 bar is of a usual class (from memory)."
+        "of soft polyethylene (0.3 to 0.6 GPa, from memory). Creep, which damps it, and the pipes of the house are "
+        "left out. What is taken to bear 8.3 bar is of a usual class (from memory)."
     ),
     "A break pours what the tubes before it let through, before anything has acted on it.",
     (

@@ -11,7 +11,7 @@ from dewpond.parts.cables import WIRES
 from dewpond.report.views.blocks import Block, Grid, Items, Text
 from dewpond.report.views.shown import NOTHING, Shown, count, joined
 from dewpond.study.sizing.hammer import Knock, Slam
-from dewpond.study.sizing.open_ends import ABOVE, BACK, FILLED, HELD, NO, RUNS_OFF, YES, End
+from dewpond.study.sizing.open_ends import ABOVE, BACK, DOWN, FILLED, HELD, NO, RUNS_OFF, YES, End
 from dewpond.study.sizing.sizing import Sizing
 
 MM2 = 1e-6
@@ -153,7 +153,9 @@ def _at_rest(end: End, shown: Shown) -> str:
     if passive is None or end.back != NO:
         if end.sort == RUNS_OFF:
             return "not looked at"
-        return {NO: "draws air", HELD: f"{end.holder} holds", YES: "draws back"}[end.back]
+        return {NO: "draws air", HELD: f"{end.holder} holds", DOWN: f"runs to {end.holder}", YES: "draws back"}[
+            end.back
+        ]
     if not passive.open:
         return "shut or vented"
     if passive.flows == ABOVE:

@@ -178,12 +178,12 @@ def bore_blocks(sizing: Sizing, shown: Shown) -> Iterator[Block]:
     ]  # fmt: skip
     head = ("tube", "carries", "is", "as", "fill", "a break pours", "then")
     yield Grid("Tubes of a fill in another size", head, tuple(rows), (4, 5, 6))
-    worth = [one for one in sizing.stretches if one.gain >= WORTH]
+    worth = [one for one in sizing.stretches if one.wider and one.gain >= WORTH]
     if worth:
         told = joined([f"{one.part} in {one.other} ({_gain(one)})" for one in worth])
         text = f"Worth a thought: {told}. What a break then pours stands beside it."
     else:
-        text = "Nowhere does another size gain 5 % of a fill: not worth its fittings."
+        text = "Nowhere does a wider tube gain 5 % of a fill: not worth its fittings."
     if any(one.carries == PRODUCT for one in sizing.stretches):
         text += " What breaks on the product side pours hardly more than the membrane makes, whatever its bore."
     yield Text(text)

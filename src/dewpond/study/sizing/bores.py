@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import isclose
 
@@ -11,7 +10,7 @@ from dewpond.physics.pipes import DRAWN_PLASTIC
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.filling import NO_FLOW, Looked, look
+from dewpond.study.filling import NO_FLOW, Looked, drawn, look
 from dewpond.study.sizing.ways import broken, holes, lets_out, reached, widest_break
 
 FEED, PRODUCT, WASTE, LINE = "feed", "product", "waste", "line"
@@ -24,9 +23,9 @@ class Stretch:
     """A part made of tube, as it is and in another size.
 
     carries: one of the words above; ``line`` where no membrane is. length [m]; bore, other [m]; size: that of the
-    catalogue, empty where it is none. fill, other_fill: what all fills that it is for bring together [m3/s]; burst,
-    other_burst: what runs out where it comes off or bursts, with all that stands before it [m3/s]; None where no fault
-    opens it.
+    catalogue, empty where it is none. fill, other_fill: what the membranes make in a fill, or without one what comes
+    through it [m3/s]; burst, other_burst: what runs out where it comes off or bursts [m3/s]; None where no fault opens
+    it.
     """
 
     part: str
@@ -39,6 +38,11 @@ class Stretch:
     other_fill: float
     burst: float | None
     other_burst: float | None
+
+    @property
+    def wider(self) -> bool:
+        """Whether the other size is the wider one."""
+        return TUBES[self.other][1] > self.bore
 
     @property
     def gain(self) -> float:
@@ -57,13 +61,13 @@ def stretches(plant: Plant, looked: Looked, compiled: bool | None = None) -> tup
     return tuple(found)
 
 
-def _runs(looked: Looked) -> Iterator[Trace]:
-    yield from (trace for trace, _ in (*looked.turns, *looked.drawn.values()))
+def _runs(looked: Looked) -> list[Trace]:
+    return [trace for trace, _ in (*looked.turns, *looked.drawn.values())]
 
 
 def _stretch(plant: Plant, looked: Looked, trace: Trace, edges: list[int], part: str, compiled: bool | None) -> Stretch:
     a = plant.arrays
-    bore = a.edge_p1[edges[0]]
+    bore, kind = a.edge_p1[edges[0]], carries(plant, trace, edges[0])
     size = size_of(bore)
     other = BESIDE.get(size) or min(TUBES, key=lambda name: abs(TUBES[name][1] - 1.5 * bore))
     changed = with_bore(plant, part, edges, TUBES[other][1])
@@ -71,18 +75,10 @@ def _stretch(plant: Plant, looked: Looked, trace: Trace, edges: list[int], part:
     spilt, other_spilt = None, None
     if fault:
         spilt, other_spilt = (lets_out(one, fault, broken(one, fault, compiled)) for one in (plant, changed))
+    own, then = (_brought(one, run, kind, edges) for one, run in ((plant, looked), (changed, look(changed, compiled))))
     return Stretch(
-        part,
-        carries(plant, trace, edges[0]),
-        sum(a.edge_p2[e] for e in edges),
-        bore,
-        size,
-        other,
-        _brought(looked),
-        _brought(look(changed, compiled)),
-        spilt,
-        other_spilt,
-    )
+        part, kind, sum(a.edge_p2[e] for e in edges), bore, size, other, own, then, spilt, other_spilt
+    )  # fmt: skip
 
 
 def size_of(bore: float) -> str:
@@ -118,7 +114,8 @@ def carries(plant: Plant, trace: Trace, edge: int) -> str:
     return LINE
 
 
-def _brought(looked: Looked) -> float:
-    """What all vessels that are filled get, each in the run in which water comes to it [m3/s]."""
-    runs = ((looked.run_of(edge), edge) for edge in looked.filled)
-    return sum(trace.flow[edge] for trace, edge in runs if trace is not None)
+def _brought(plant: Plant, looked: Looked, kind: str, edges: list[int]) -> float:
+    """What the membranes make in the run in which most comes through a stretch, or without one what it lets through
+    [m3/s]."""
+    run = max(_runs(looked), key=lambda trace: abs(trace.flow[edges[0]]))
+    return abs(run.flow[edges[0]]) if kind == LINE else drawn(plant, run).product

@@ -15,7 +15,8 @@ from dewpond.study.filling import filled_edges
 
 GAPS, BESIDE, FREE = ("gap", "air gap"), "beside it", "nothing"  # keys of what ends in air over a drain, and a word
 PUMPED, FILLED, RUNS_OFF, GRAVITY = "pump", "supply", "drain", "vessel"
-NO, YES, ABOVE, BACK, HELD = "no", "yes", "above a mark", "back", "held"
+NO, YES, ABOVE, BACK = "no", "yes", "above a mark", "back"
+HELD, DOWN = "held", "down"  # of an end under water that a supply feeds, besides no and yes
 
 
 @dataclass(frozen=True)
@@ -41,8 +42,8 @@ class End:
     sort: what brings its water: ``pump``, ``supply``, ``vessel`` (by gravity) or ``drain`` for one that ends over a
     drain. level: the highest ordinary water around it [m above the datum]; None over a drain. gap: of air to the rim of
     what it ends over [m]; None where nobody says. us, europe: the falls that the rules want [m]; bore [m]. passive:
-    None where no vessel feeds it. back: of one that a supply feeds: ``no`` (its end is in air), ``held`` by ``holder``,
-    or ``yes``.
+    None where no vessel feeds it. back: of one that a supply feeds: ``no`` (its end is in air), ``yes``, ``held`` by
+    the part ``holder``, or ``down``, by another branch into the vessel ``holder``.
     """
 
     part: str
@@ -104,7 +105,7 @@ def _end(plant: Plant, design: Design, edge: int, node: int, feeds: int) -> End:
     wall = (view.get(BESIDE) or FREE) != FREE
     us, europe = (air_gap_us(bore, wall), air_gap_european(bore, counted)) if bore > 0.0 else (0.0, 0.0)
     passive = _passive(plant, before, vessels[0], store, z) if vessels and level is not None else None
-    back, holder = _drawn_back(plant, before, z, level) if supply else (NO, "")
+    back, holder = _drawn_back(plant, before, store, z, level) if supply else (NO, "")
     return End(part, into, sort, z, level, gap, us, europe, bore, passive, back, holder)
 
 
@@ -204,13 +205,40 @@ def _is_open(plant: Plant, before: _Way, store: int) -> bool:
     return False
 
 
-def _drawn_back(plant: Plant, before: _Way, z: float, level: float | None) -> tuple[str, str]:
-    """Whether a supply that sags, or a break before it, can draw its vessel back; and which part keeps it from that."""
+def _drawn_back(plant: Plant, before: _Way, store: int, z: float, level: float | None) -> tuple[str, str]:
+    """Whether a vessel is drawn back through an end under its water when the supply gives nothing: into the supply, or
+    down another branch; and which part holds it, or the vessel it runs to."""
     if level is None or z >= level:
         return NO, ""
     a = plant.arrays
-    holder = next((e for e in before.edges if a.edge_law[e] in (prim.CHECK, prim.MEMBRANE)), None)
-    return (YES, "") if holder is None else (HELD, plant.parts[a.edge_owner[holder]])
+    near: set[int] = set()
+    for edge in before.edges:
+        if a.edge_law[edge] in (prim.CHECK, prim.MEMBRANE):
+            lower = _lower_vessel(plant, near, store, level)
+            return (DOWN, lower) if lower else (HELD, plant.parts[a.edge_owner[edge]])
+        near.add(a.edge_a[edge])
+    return YES, ""
+
+
+def _lower_vessel(plant: Plant, nodes: set[int], store: int, level: float) -> str:
+    """Another vessel that a line from these nodes ends in, below a level [m above the datum]; empty for none."""
+    a = plant.arrays
+    leads: dict[int, list[int]] = {}
+    for edge, start in enumerate(a.edge_a):
+        if not _only_by_fault(plant, edge) and a.edge_law[edge] != prim.MEMBRANE:
+            leads.setdefault(start, []).append(a.edge_b[edge])
+    seen, todo = set(nodes), sorted(nodes)
+    while todo:
+        node = todo.pop(0)
+        if a.node_kind[node] == prim.SPOUT:
+            other = a.node_ref[node]
+            if other != store and max(a.node_z[node], highest(plant, other)) < level:
+                return plant.stores[other]
+            continue
+        new = [end for end in leads.get(node, ()) if end not in seen]
+        seen.update(new)
+        todo += new
+    return ""
 
 
 def _drain(design: Design, part: str) -> str:
