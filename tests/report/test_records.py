@@ -26,12 +26,13 @@ from dewpond.study.flows import flows
 from dewpond.study.limits.limits import limits
 from dewpond.study.matrix.build import build
 from dewpond.study.outcome import Change, NotRun, StudyResult, TankState, UnknownEffect
+from dewpond.study.sizing.sizing import size
 from dewpond.study.study import kept
 from dewpond.study.ways.ways import House, ways
 
 # Documented by a reference to another document; mappings from the design's own names.
 SAME = {"failure": "failures[]", "normal[]": "failures[]", "flows": "seasons[]"}
-MAPPINGS = {"litres_by_place", "levels_mm", "lying_litres"}
+MAPPINGS = {"litres_by_place", "levels_mm", "lying_litres", "tubes_m", "leads_m"}
 # Named without a unit by the issue that asked for them.
 UNITLESS = {"salinity_low", "salinity_high", "reopenings", "line", "waste_per_product", "varies", "winter_per_summer"}
 NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix", "limits", "ways")
@@ -41,7 +42,7 @@ each = pytest.mark.parametrize(
     "name", [pytest.param(name, marks=pytest.mark.slow) if name in LONG else name for name in NAMES]
 )
 Documents = Callable[[str], list[dict[str, Any]]]
-UNITS = ("_l_per_min", "_bar", "litres", "_mm", "_s", "_c", "_ppt", "_ppm", "_count")
+UNITS = ("_l_per_min", "_bar", "litres", "_mm", "_s", "_c", "_ppt", "_ppm", "_count", "_m", "_w", "_v", "_fraction")
 
 
 def paths(value: Any, path: str = "") -> Iterator[str]:
@@ -113,7 +114,7 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
     overflowing = overflowing.replace("{top-off pump: running}", "{top-off pump: running, small doser: running}")
     made: dict[str, Callable[[], list[dict[str, Any]]]] = {
         "check": lambda: [records.check("f.yaml", check(first_float))],
-        "flows": lambda: [records.flows(first_float, [table])],
+        "flows": lambda: [sized(first_float), sized(with_lead(repository))],
         "drill": lambda: [
             records.drill(first_float, plant, trace, told, (), "as the file says"),
             records.faults(first_float, plant.faults),
@@ -138,6 +139,20 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
     }
     assert set(made) == set(NAMES)
     return cache(lambda name: made[name]())
+
+
+def sized(design: Design) -> dict[str, Any]:
+    """The document of flows and of what is built, in winter."""
+    plant = lower(design, "winter")
+    table = flows(plant)
+    return records.flows(design, [table], (), size(design, plant, table))
+
+
+def with_lead(repository: Path) -> Design:
+    """Two tanks, with a valve of which the lead and the coil are known."""
+    text = (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
+    said = "needs at least: 0.3 bar, coil: 8 W at 12 V, cable: {length: 6 m, gauge: 0.5 mm2}"
+    return read_text(text.replace("needs at least: 0.3 bar", said), "two_tanks.yaml")
 
 
 def harmed(found: Proof) -> Proof:

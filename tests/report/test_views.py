@@ -167,6 +167,11 @@ REMARKS = {
     "S208": Remark("S208", "note", ("ball: seeps",), {"count": 3, "of": 90}),
     "S210": Remark("S210", "warning", ("ball", "closes at"), {}),
     "S209": Remark("S209", "warning", ("ball: seeps",), {"litres": 9.0, "usual": 0.1, "after": 86400.0, "count": 2}),
+    "S230": Remark("S230", "note", ("ball",), {"daily": 0.009, "runs": 50400.0}),
+    "S231": Remark("S231", "note", ("tap",), {"needs": 3e4, "makes": 1.1e4, "flow": 1.4e-5}),
+    "S232": Remark("S232", "note", ("tap", "ball", "ball: joint blows off"), {"peak": 16e5, "bears": 8.3e5}),
+    "S233": Remark("S233", "warning", ("pump", "can", "tub"), {"above": 0.2}),
+    "S234": Remark("S234", "warning", ("ball", "tub"), {"under": 0.12}),
 }  # fmt: skip
 
 
@@ -180,11 +185,15 @@ def test_every_code_of_remarks_has_words_and_they_hold_its_numbers(design: Desig
         for name, value in remark.numbers.items():
             shown = (
                 metric.litres(value)
-                if name in ("litres", "usual", "least")
+                if name in ("litres", "usual", "least", "daily")
                 else metric.duration(value)
-                if name == "after"
+                if name in ("after", "runs")
+                else metric.height(value)
+                if name in ("above", "under")
+                else metric.flow(value)
+                if name == "flow"
                 else metric.pressure(value)
-                if code == "S212"
+                if code in ("S212", "S231", "S232")
                 else metric.salinity(value)
                 if code == "S215"
                 else f"{100.0 * value:.2g} %"

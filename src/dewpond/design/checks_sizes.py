@@ -28,7 +28,7 @@ def check_sizes(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: 
             words = {"voltage": shown(lead.voltage, "voltage"), "gives": shown(lead.gives, "voltage")}
             say("D264", lead.part, key, supply=_supply(design, lead.part), **words)
         _apart(lead, design, found, say, shown)
-    for tube in tubes(design, found, kinds):
+    for tube in (one for one in tubes(design, found, kinds) if one.told):
         words = {"length": shown(tube.length, "length"), "rise": shown(tube.rise, "length")}
         if tube.too_short:
             say("D261", tube.part, tube.key, **words)

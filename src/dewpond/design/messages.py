@@ -257,9 +257,9 @@ TEXTS: Final[dict[str, Text]] = {
     **CHECKS,
     **LAYERS,
     **LINES,
-    **SIZES,
     **ROWS,
     **CLAIMS,
+    **SIZES,
 }
 
 ROLES: Final = dict(

@@ -13,13 +13,12 @@ SIZES: Final = {
         "Take a thicker lead{longest}, a shorter one, or a supply that hangs nearer to it.",
     ),
     "D261": warning(
-        "It is {length} long, and goes up and down by {rise} between the places that it runs through: too short "
-        "however it is laid.",
-        "Measure it along its way, and the floors of both rooms from one height. Mind the units.",
+        "Its tube is {length} long, and on its way it goes up or down by {rise}: too short however it is laid.",
+        "Measure it along its way, and both heights from the same floor. Mind the units.",
     ),
     "D262": note(
-        "It is {length} long, goes up and down by {rise}, and crosses {rooms}: {crossing} more along their shorter "
-        "sides. It fits only if it cuts corners.",
+        "Its tube is {length} long, goes up and down by {rise}, and crosses {rooms}: {crossing} more along their "
+        "shorter sides. It fits only if it cuts corners.",
         "Measure it along its way, with the bends and what hangs loose at both ends.",
     ),
     "D263": warning(

@@ -25,7 +25,7 @@ def sizing_record(fits: Sizing, number: Number) -> Json:
         "cases": [_case(one, fits, number) for one in fits.cases],
         "stretches": [
             {
-                "part": one.part, "carries": one.carries, "m": number(one.length, "length"),
+                "part": one.part, "carries": one.carries, "length_m": number(one.length, "length"),
                 "bore_mm": number(one.bore, "bore"), "size": one.size, "other_size": one.other,
                 "fill_l_per_min": number(one.fill, "flow"), "other_fill_l_per_min": number(one.other_fill, "flow"),
                 "break_l_per_min": number(one.burst, "flow"),
@@ -46,7 +46,7 @@ def sizing_record(fits: Sizing, number: Number) -> Json:
         "ends": [_end(one, number) for one in fits.ends],
         "tubes": [
             {
-                "part": one.part, "m": number(one.length, "length"), "told": one.told, "size": one.size,
+                "part": one.part, "length_m": number(one.length, "length"), "told": one.told, "size": one.size,
                 "rise_m": number(one.rise, "length"), "crossing_m": number(one.crossing, "length"),
                 "crosses": list(one.crossed), "too_short": one.too_short, "tight": one.tight,
             }
@@ -66,7 +66,7 @@ def _budget(one: Budget, number: Number) -> Json:
         "part": one.part, "vessel": one.vessel, "source": one.source, "given_bar": number(one.given, "pressure"),
         "lift_bar": number(one.lift, "pressure"),
         "losses": [
-            {"part": loss.part, "l_per_min": number(loss.flow, "flow"), "bar": number(loss.lost, "pressure"),
+            {"part": loss.part, "l_per_min": number(loss.flow, "flow"), "takes_bar": number(loss.lost, "pressure"),
              "drives": loss.drives}
             for loss in one.losses
         ],
@@ -95,8 +95,8 @@ def _case(one: Case, fits: Sizing, number: Number) -> Json:
 def _lead(one: Lead, number: Number) -> Json:
     told = one.length is not None
     return {
-        "part": one.part, "w": number(one.power, "power"), "v": number(one.voltage, "voltage"),
-        "drawn_told": one.drawn_told, "m": number(one.length, "length"), "gauge": one.gauge,
+        "part": one.part, "draws_w": number(one.power, "power"), "made_for_v": number(one.voltage, "voltage"),
+        "drawn_told": one.drawn_told, "length_m": number(one.length, "length"), "gauge": one.gauge,
         "drop_v": number(one.drop, "voltage") if told else None,
         "drop_fraction": number(one.share, "fraction") if told else None,
         "hot_pull_fraction": number(one.hot_pull, "fraction") if told and one.coil else None,

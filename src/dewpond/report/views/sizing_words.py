@@ -11,12 +11,11 @@ Words = tuple[str, str, str]  # where, what, remedy
 
 
 def _weak(remark: Remark, shown: Shown) -> Words:
-    duty, daily = remark.numbers["duty"], shown.litres(remark.numbers["daily"])
-    often = (
-        "cannot make it"
-        if duty > 1.0
-        else f"runs {shown.duration(86400.0 * duty)} a day for it, which leaves no reserve"
-    )
+    daily = shown.litres(remark.numbers["daily"])
+    if "runs" in remark.numbers:
+        often = f"runs {shown.duration(remark.numbers['runs'])} a day for that, which leaves little reserve"
+    else:
+        often = f"makes {shown.litres(remark.numbers['makes'])}"
     return (
         remark.parts[0],
         f"Ordinary days take {daily} a day, and with this season's water it {often}.",
@@ -43,9 +42,9 @@ def _slow(remark: Remark, shown: Shown) -> Words:
 
 
 def _slams(remark: Remark, shown: Shown) -> Words:
-    valve, weakest = remark.parts
+    valve, weakest, *broke = remark.parts
     peak, bears = (shown.pressure(remark.numbers[key]) for key in ("peak", "bears"))
-    when = "in an ordinary fill" if remark.numbers["ordinary"] else "while a tube behind it has come off"
+    when = "while a tube behind it has come off" if broke else "in an ordinary fill"
     return (
         valve,
         (
@@ -61,7 +60,7 @@ def _slams(remark: Remark, shown: Shown) -> Words:
 
 def _runs_on(remark: Remark, shown: Shown) -> Words:
     end, source, into = remark.parts
-    if remark.numbers["back"]:
+    if "above" not in remark.numbers:
         what = f"Its end lies under the water of {into}: when its pump stops, that runs back into {source}."
     else:
         above = shown.height(remark.numbers["above"])

@@ -86,12 +86,13 @@ def remarks(sizing: Sizing) -> Iterator[Remark]:
         over = [knock for knock in slam.knocks if slam.peak(knock) > slam.bears]
         if over:
             ordinary = not over[0].broke
-            numbers = {"peak": slam.peak(over[0]), "bears": slam.bears, "ordinary": float(ordinary)}
-            yield Remark("S232", "warning" if ordinary else "note", (slam.part, slam.weakest), numbers)
+            numbers = {"peak": slam.peak(over[0]), "bears": slam.bears}
+            told = (slam.part, slam.weakest, *([over[0].broke] if over[0].broke else []))
+            yield Remark("S232", "warning" if ordinary else "note", told, numbers)
     for end in sizing.ends:
         if end.passive is not None and end.passive.flows in (YES, BACK):
-            low = max(end.passive.mark, end.height)
-            numbers = {"back": float(end.passive.flows == BACK), "above": end.passive.source_level - low}
+            above = {"above": end.passive.source_level - end.passive.mark}
+            numbers = above if end.passive.flows == YES else {}
             yield Remark("S233", "warning", (end.part, end.passive.source, end.into), numbers)
         if end.back == YES:
             yield Remark("S234", "warning", (end.part, end.into), {"under": (end.level or 0.0) - end.height})
@@ -102,5 +103,7 @@ def _weak(sizing: Sizing) -> Iterator[Remark]:
     duty = sizing.duty(sizing.cases[0]) if sizing.cases and sizing.daily else None
     if duty is None or duty <= LONG_DUTY:
         return
+    numbers = {"daily": sizing.daily or 0.0}
+    numbers |= {"makes": sizing.cases[0].product * DAY} if duty > 1.0 else {"runs": duty * DAY}
     for part in dict.fromkeys(driven.part for budget in sizing.budgets for driven in budget.driven):
-        yield Remark("S230", "warning" if duty > 1.0 else "note", (part,), {"duty": duty, "daily": sizing.daily or 0.0})
+        yield Remark("S230", "warning" if duty > 1.0 else "note", (part,), numbers)
