@@ -188,3 +188,24 @@ def test_squeezed_tube_of_a_dosing_pump_is_no_open_way(repository: Path) -> None
     passive = end_of(design, "small doser").passive
     assert passive is not None
     assert (passive.open, passive.flows) == (False, NO)
+
+
+def test_gaps_that_the_file_gives_are_shown_with_the_rule_of_a_wall() -> None:
+    """A waste line 30 mm over its drain, beside a wall: an inch and a half in the United States. An end 50 mm over the
+    rim of a vessel."""
+    text = filled("size: 1/4 in").text
+    unit = (
+        "  unit: {kind: membrane, after: supply, in: shed, rated: 75 gal/day at 50 psi and 25 C}\n"
+        "  line: {kind: waste line, waste of: unit, in: shed, to: gully, length: 2 m, air gap: 30 mm, "
+        "beside it: a wall}\n"
+        "  end: {kind: air gap, after: ball, in: shed, into: can, gap: 50 mm}\n"
+    )
+    text = text.replace("places:\n", "places:\n  gully: {kind: waste drain, in: shed}\n").replace(
+        "  can:", f"{unit}  can:"
+    )
+    design = read_text(text.replace("after: supply, size", "after: unit, size"), "gaps.yaml")
+    line, free = end_of(design, "line"), end_of(design, "end")
+    assert (line.sort, line.into, line.gap, line.level) == (RUNS_OFF, "gully", pytest.approx(0.03), None)
+    assert line.us == pytest.approx(38.1e-3)
+    assert line.europe == pytest.approx(20e-3)
+    assert (free.sort, free.into, free.gap) == (FILLED, "can", pytest.approx(0.05))

@@ -16,6 +16,7 @@ from dewpond.design.checks_top_off import DRIEST, USUAL
 from dewpond.design.checks_unseen import asks
 from dewpond.design.desk import listed
 from dewpond.design.model import Design, Row
+from dewpond.design.reach import LEAD, spot_of
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind, Level
 from dewpond.physics.evaporation import SPREAD
@@ -24,7 +25,6 @@ from dewpond.vocabulary import Word
 HANGS: Final = "when it hangs"  # key of a box with a program
 STOPS: Final = "outputs stopped"
 WAITS, MEMORY = "waits after a restart", "after a restart"  # its keys for what it does when power is back
-LEAD: Final = "lead"  # key of a sensor: the length of its cable
 NEEDS: Final = "return pump needs"
 
 
@@ -217,7 +217,7 @@ def _leads(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say, 
     """Cables that are too short whichever way they run: shorter than the difference in height that they must bridge."""
     wired: dict[str, list[tuple[str, float, float]]] = {}  # box -> (sensor, height of its spot, lead)
     for part in design.parts:
-        lead, spot = part.get(LEAD), _spot(part.name, design, found)
+        lead, spot = part.get(LEAD), spot_of(part.name, design, found)
         if lead is not None and spot is not None:
             for box in boxes_of(part, kinds[part.kind]):
                 wired.setdefault(box, []).append((part.name, spot, lead))
@@ -234,9 +234,3 @@ def _leads(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say, 
             if up - down > first + second:
                 words = {"both": shown(first + second, "length"), "apart": shown(up - down, "height"), "box": box}
                 say("D193", high, LEAD, why=m.TOO_FAR_APART.format(low=low, **words))
-
-
-def _spot(name: str, design: Design, found: Scouted) -> float | None:
-    """Height above the datum at which a sensor sits: the floor of its place, or its lowest mark [m]."""
-    marks = [found.vessels[mark.vessel].bottom + mark.height for mark in found.marks if mark.part == name]
-    return min(marks) if marks else found.heights.get(str(design.part(name).get("in")))

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Final
 
+from dewpond.design.checks_matrix import boxes_of
 from dewpond.design.model import Design
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind, PartView
@@ -15,7 +16,8 @@ from dewpond.parts.cables import CABLE
 
 # Keys of a part made of tube: its length, and the size that it is sold under.
 TUBES: Final = (("length", "size"), ("tube length", "tube"))
-BORE, THROUGH, SIZE, ENDS, LEAD = "bore", "through", "size", "tube ends", "lead"
+BORE, THROUGH, SIZE, ENDS = "bore", "through", "size", "tube ends"
+LEAD: Final = "lead"  # key of a sensor: the length of its cable
 DRY: Final = "dry below"  # key of what draws from a vessel
 RESERVE: Final = 0.1  # bought in addition to what the file says; our prior, 0.05 to 0.25 [1]
 
@@ -47,6 +49,22 @@ class Tube:
     def tight(self) -> bool:
         """It fits only if it cuts the corners of the rooms that it runs through."""
         return not self.too_short and self.length < self.rise + self.crossing
+
+
+@dataclass(frozen=True)
+class SensorLead:
+    """The lead of a sensor to its box: length [m]; up: from the sensor to the floor of the room above it in which the
+    box hangs, 0 in one that is no higher; None where the file does not say where [m]."""
+
+    part: str
+    box: str
+    length: float
+    up: float | None
+
+    @property
+    def too_short(self) -> bool:
+        """Even if it ran straight."""
+        return self.up is not None and self.length < self.up
 
 
 @dataclass(frozen=True)
@@ -108,6 +126,23 @@ def _crossed(part: PartView, design: Design) -> tuple[str, ...]:
         and after not in (room, inside[room])
         and isinstance(design.part(room).get(SIZE), tuple)
     )
+
+
+def sensor_leads(design: Design, found: Scouted, kinds: Mapping[str, Kind]) -> tuple[SensorLead, ...]:
+    """Those of which the file says how long they are."""
+    every = list[SensorLead]()
+    for part in design.parts:
+        lead, spot = part.get(LEAD), spot_of(part.name, design, found)
+        for box in boxes_of(part, kinds[part.kind]) if lead is not None and spot is not None else ():
+            floor = found.heights.get(str(design.part(box).get("in")))
+            every.append(SensorLead(part.name, box, lead, None if floor is None else max(floor - (spot or 0.0), 0.0)))
+    return tuple(every)
+
+
+def spot_of(name: str, design: Design, found: Scouted) -> float | None:
+    """Height above the datum at which a sensor sits: the floor of its place, or its lowest mark [m]."""
+    marks = [found.vessels[mark.vessel].bottom + mark.height for mark in found.marks if mark.part == name]
+    return min(marks) if marks else found.heights.get(str(design.part(name).get("in")))
 
 
 def shopping(design: Design, every: tuple[Tube, ...], kinds: Mapping[str, Kind]) -> Shopping:

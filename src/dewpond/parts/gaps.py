@@ -14,6 +14,7 @@ from dewpond.parts.plumbing import PRIOR, TUBE_SOURCE, TUBES
 US, US_WALL, EUROPE = 25.4e-3, 38.1e-3, 20e-3  # least fall, however small the opening [m]
 OPENINGS, OPENINGS_WALL = 2.0, 3.0  # and in openings [1]
 FREE, WALL = "nothing", "a wall"
+FALLS = ("gap", "air gap")  # keys under which parts say how far their water falls
 
 SIZE = Param(
     "size",

@@ -52,6 +52,11 @@ def sizing_record(fits: Sizing, number: Number) -> Json:
             }
             for one in fits.tubes
         ],
+        "sensor_leads": [
+            {"part": one.part, "box": one.box, "length_m": number(one.length, "length"),
+             "up_m": number(one.up, "length"), "too_short": one.too_short}
+            for one in fits.sensor_leads
+        ],
         "to_buy": {
             "tubes_m": {size: number(metres, "length") for size, metres in fits.shopping.tubes.items()},
             "leads_m": {gauge: number(metres, "length") for gauge, metres in fits.shopping.leads.items()},

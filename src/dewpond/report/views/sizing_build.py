@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from dewpond.design.cables import ADVISED, GUIDES, METRIC, Lead
-from dewpond.design.reach import RESERVE, Shopping, Tube
+from dewpond.design.reach import RESERVE, SensorLead, Shopping, Tube
 from dewpond.parts.cables import WIRES
 from dewpond.report.views.blocks import Block, Grid, Items, Text
 from dewpond.report.views.shown import NOTHING, Shown, count, joined
@@ -170,9 +170,9 @@ def _rules(ends: Sequence[End], shown: Shown) -> Iterator[str]:
             wanted.setdefault((end.us, end.europe), []).append(end.part)
     for (us, europe), parts in wanted.items():
         yield (
-            f"For their bore an air gap over the rim is {shown.height(us)} in the United States and "
-            f"{shown.height(europe)} in Europe, and less, or nothing, is said of {joined(parts)}. It is asked for "
-            "where drinking water could be drawn back; which ends that are, the local code says."
+            f"For their bore an air gap over the rim is {shown.amount(us, 'height')} in the United States and "
+            f"{shown.amount(europe, 'height')} in Europe, and less, or nothing, is said of {joined(parts)}. It is "
+            "asked for where drinking water could be drawn back; which ends that are, the local code says."
         )
     if any(end.passive is not None and end.passive.open for end in ends):
         yield (
@@ -193,6 +193,12 @@ def reach_blocks(sizing: Sizing, shown: Shown) -> Iterator[Block]:
         rows = [_tube(tube, shown) for tube in sizing.tubes]
         head = ("tube", "has", "up and down", "right across", "it")
         yield Grid("Tubes against their way", head, tuple(rows), (1, 2, 3))
+    if sizing.sensor_leads:
+        own = [
+            (lead.part, shown.amount(lead.length, "length"), _up_to(lead, shown), lead.box)
+            for lead in sizing.sensor_leads
+        ]
+        yield Grid("Leads of sensors against their height", ("sensor", "has", "goes up by", "to"), tuple(own), (1,))
     bought = tuple(_shopping(sizing.shopping, shown))
     if bought:
         yield Items(bought)
@@ -203,6 +209,13 @@ def _tube(tube: Tube, shown: Shown) -> tuple[str, ...]:
     across = shown.amount(tube.crossing, "length") if tube.crossed else NOTHING
     word = "is too short" if tube.too_short else "must cut corners" if tube.tight else "may reach"
     return tube.part, length, shown.amount(tube.rise, "length") if tube.rise > 0.0 else "level", across, word
+
+
+def _up_to(lead: SensorLead, shown: Shown) -> str:
+    if lead.up is None:
+        return "not said: `in` of its box"
+    up = shown.amount(lead.up, "length") if lead.up > 0.0 else "no floor"
+    return f"{up}: too short" if lead.too_short else up
 
 
 def _shopping(bought: Shopping, shown: Shown) -> Iterator[str]:

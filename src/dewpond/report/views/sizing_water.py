@@ -17,6 +17,7 @@ from dewpond.study.sizing.what_if import COLD, WEAK, Case
 DAY = 86400.0
 WORTH = 0.05  # gain of a fill from which another tube is worth a thought [1]; our prior
 EVEN = 0.005  # less is none [1]
+LEVEL = 100.0  # a centimetre of water [Pa]
 MOST = 6  # fills that have a table each
 ABSURD = 100.0  # parts of waste for one of product
 
@@ -40,7 +41,9 @@ def _where_it_goes(budget: Budget, shown: Shown) -> str:
     tight = [loss for loss in budget.losses if not loss.drives]
     most = max(tight, key=lambda loss: loss.lost, default=None)
     lift = f"lifting it takes {shown.pressure(budget.lift)}"
-    if budget.lift < 0.0:
+    if abs(budget.lift) < LEVEL:
+        lift = "its end is as high as that"
+    elif budget.lift < 0.0:
         lift = f"its fall gives {shown.pressure(-budget.lift)} more"
     if budget.source:
         start = f"{budget.vessel} is filled out of {budget.source}, by gravity: {lift}"
@@ -96,7 +99,7 @@ def what_if_blocks(sizing: Sizing, shown: Shown) -> Iterator[Block]:
     vessels = list(dict.fromkeys(fill.vessel for fill in first.fills))
     head = ["supply"]
     if made:
-        head += ["purified", "waste to 1"]
+        head += ["purified", "waste for 1"]
     head += [f"{vessel} full in" for vessel in vessels[:MOST]]
     rows = []
     for case in sizing.cases:
@@ -154,8 +157,9 @@ def _booster(sizing: Sizing, shown: Shown) -> str:
             )
     worst = sizing.cases[-1]
     duty = sizing.duty(worst) or 0.0
+    even = "Even if" if len(sizing.cases) > 1 else "As"
     return (
-        f"Even if {_case(worst, sizing, shown)}, the unit runs {shown.duration(duty * DAY)} a day for the {daily} that "
+        f"{even} {_case(worst, sizing, shown)}, the unit runs {shown.duration(duty * DAY)} a day for the {daily} that "
         "ordinary days take: a booster pump would gain time that is not needed, though less waste."
     )
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dewpond.design.model import Design
+from dewpond.parts.gaps import BESIDE, FALLS, WALL
 from dewpond.physics.openings import air_gap_european, air_gap_us
 from dewpond.physics.pipes import siphon_keeps_flowing
 from dewpond.plant import primitives as prim
@@ -13,7 +14,6 @@ from dewpond.plant.kernel.vessels import level_of
 from dewpond.plant.plant import Plant
 from dewpond.study.filling import filled_edges
 
-GAPS, BESIDE, FREE = ("gap", "air gap"), "beside it", "nothing"  # keys of what ends in air over a drain, and a word
 PUMPED, FILLED, RUNS_OFF, GRAVITY = "pump", "supply", "drain", "vessel"
 NO, YES, ABOVE, BACK = "no", "yes", "above a mark", "back"
 HELD, DOWN = "held", "down"  # of an end under water that a supply feeds, besides no and yes
@@ -95,14 +95,14 @@ def _end(plant: Plant, design: Design, edge: int, node: int, feeds: int) -> End:
     bore = next((a.edge_p1[e] for e in before.edges if a.edge_law[e] == prim.TUBE), 0.0)
     view, store = design.part(part), a.node_ref[node]
     level: float | None = None
-    gap = next((float(view[key]) for key in GAPS if view.get(key) is not None), None)
+    gap = next((float(view[key]) for key in FALLS if view.get(key) is not None), None)
     if a.node_kind[node] == prim.SPOUT:
         level, gap = highest(plant, store), z - _rim(plant, store)
         into, counted = plant.stores[store], feeds
     else:
         into, counted = _drain(design, part), 1
     sort = PUMPED if pumps else GRAVITY if vessels and not supply else RUNS_OFF if level is None else FILLED
-    wall = (view.get(BESIDE) or FREE) != FREE
+    wall = view.get(BESIDE.key) == WALL
     us, europe = (air_gap_us(bore, wall), air_gap_european(bore, counted)) if bore > 0.0 else (0.0, 0.0)
     passive = _passive(plant, before, vessels[0], store, z) if vessels and level is not None else None
     back, holder = _drawn_back(plant, before, store, z, level) if supply else (NO, "")

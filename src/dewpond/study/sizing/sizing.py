@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from dewpond.design.cables import Lead, leads
 from dewpond.design.model import Design
-from dewpond.design.reach import Shopping, Tube, shopping, tubes
+from dewpond.design.reach import SensorLead, Shopping, Tube, sensor_leads, shopping, tubes
 from dewpond.design.scout import scout
 from dewpond.parts import KINDS
 from dewpond.plant.plant import DAY, Plant
@@ -47,6 +47,7 @@ class Sizing:
     slams: tuple[Slam, ...]
     ends: tuple[End, ...]
     tubes: tuple[Tube, ...]
+    sensor_leads: tuple[SensorLead, ...]
     shopping: Shopping
 
     def duty(self, case: Case) -> float | None:
@@ -72,6 +73,7 @@ def size(design: Design, plant: Plant, table: Flows, compiled: bool | None = Non
         slams(plant, design, looked, compiled),
         ends(plant, design),
         every,
+        sensor_leads(design, found, KINDS),
         shopping(design, every, KINDS),
     )
 
@@ -85,10 +87,10 @@ def remarks(sizing: Sizing) -> Iterator[Remark]:
     for slam in sizing.slams:
         over = [knock for knock in slam.knocks if slam.peak(knock) > slam.bears]
         if over:
-            ordinary = not over[0].broke
+            sure = not over[0].broke and slam.rests + over[0].low > slam.bears  # the longest time, the softest tube
             numbers = {"peak": slam.peak(over[0]), "bears": slam.bears}
             told = (slam.part, slam.weakest, *([over[0].broke] if over[0].broke else []))
-            yield Remark("S232", "warning" if ordinary else "note", told, numbers)
+            yield Remark("S232", "warning" if sure else "note", told, numbers)
     for end in sizing.ends:
         if end.passive is not None and end.passive.flows in (YES, BACK):
             above = {"above": end.passive.source_level - end.passive.mark}
