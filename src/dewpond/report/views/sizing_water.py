@@ -117,7 +117,7 @@ def what_if_blocks(sizing: Sizing, shown: Shown) -> Iterator[Block]:
     if len(sizing.cases) == 1:
         worst = f"no stronger than {shown.pressure(WEAK)} and no warmer than {shown.temperature(COLD)}"
         yield Text(f"The supply as written is {worst}: nothing worse was tried.")
-    if made:
+    if made or first.unreached:
         yield Text(_booster(sizing, shown))
 
 
@@ -127,6 +127,8 @@ def _shut_off(sizing: Sizing, shown: Shown) -> str:
     if not open_still:
         closes = "the shut-off closes" if len(sizing.cases) == 1 else "the shut-off closes in all of these"
         return f"Once every float is shut, {closes}."
+    if len(open_still) == len(sizing.cases) > 1:
+        return "The shut-off does not close in any of these, even with every float shut: the waste runs on."
     return f"The shut-off does not close, even with every float shut, if {joined(open_still, 'or')}: the waste runs on."
 
 
