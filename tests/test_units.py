@@ -108,6 +108,8 @@ READ = [
     ("350 mA", "current", Fraction(35, 100)),
     ("10 kΩ", "resistance", 10_000),
     ("2 Mohm", "resistance", 2_000_000),
+    ("300 W", "power", 300),
+    ("1.2 kW", "power", 1_200),
     ("0.02 per year", "rate", Fraction(2, 100) / (365 * 86_400)),
     ("0.02/year", "rate", Fraction(2, 100) / (365 * 86_400)),
     ("3 times a day", "rate", Fraction(3, 86_400)),

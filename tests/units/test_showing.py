@@ -64,6 +64,8 @@ SHOWN = [
     (0.35, "current", "metric", 2, "350 mA"),
     (6.5, "power", "metric", 2, "6.5 W"),
     (10_000.0, "resistance", "metric", 2, "10 kohm"),
+    (300.0, "power", "metric", 2, "300 W"),
+    (1_250.0, "power", "US", 2, "1.2 kW"),
     (0.02 / 31_536_000, "rate", "metric", 2, "0.02 per year"),
     (3 / 86_400, "rate", "metric", 2, "3 per day"),
     (0.0125, "slope", "metric", 2, "1.2 %"),
