@@ -238,6 +238,13 @@ def test_who_is_at_home_switches_a_tripped_circuit_on_again_half_an_hour_later()
     assert told.at("trips until someone comes is over") == near(600.0 + 30 * MINUTE)
 
 
+def test_a_circuit_that_trips_again_is_found_again_and_stays_dead_until_then() -> None:
+    """Half an hour of being at home with a dead circuit before it is found, each time: the person's default."""
+    told = run(plant_of(WARNED), "at home", 4 * HOUR, [Ill(CUT, 600.0), Ill(CUT, 2 * HOUR)])
+    assert told.at("keeper finds box circuit without power") == near(600.0 + 30 * MINUTE, 2.5 * HOUR)
+    assert told.at("power is back on box circuit") == near(600.0 + 30 * MINUTE, 2.5 * HOUR)
+
+
 def test_a_tripped_circuit_waits_for_the_keeper_to_come_home_and_be_awake() -> None:
     out = run(plant_of(WARNED), "out", 12 * HOUR, [Ill(CUT, 600.0)])  # nine hours out, then at home
     assert out.at("power is back on box circuit") == near(9 * HOUR + 30 * MINUTE)

@@ -224,7 +224,8 @@ def find_dead_circuits(house: House) -> None:
         here = house.all(person.present, person.awake)
         for name, finders in found.items():
             dead = house.all(here, house.no(house.circuit(name)))
-            finds = house.latch(house.on_delay(dead, person.sees_dead_after), never, never)
+            back = house.circuit(name)  # what goes dead again is to be found again
+            finds = house.latch(house.on_delay(dead, person.sees_dead_after), back, never)
             house.say(finds, f"{person.part.name} finds {name} without power", "", "found")
             finders.append(finds)
     for name, reset in house.resets.items():
