@@ -316,6 +316,10 @@ class Recording:
     def off_delay(self, signal: int, seconds: float) -> int:
         return self._signal("off delay", of=(signal,), seconds=seconds)
 
+    def timed(self, signal: int, seconds: float, put_back: int) -> int:
+        assert seconds > 0.0
+        return self._signal("timed", of=(signal, put_back), seconds=seconds)
+
     def latch(self, set_: int, reset: int, forget: int) -> int:
         return self._signal("latch", of=(set_, reset, forget))
 
@@ -354,6 +358,13 @@ class Recording:
     def feed(self, circuit: str, signal: int) -> None:
         assert circuit == self.part_view.name, "a part feeds its own circuit"
         self._note("feed", signal=signal)
+
+    def leaks_to_earth(self, circuit: str, signal: int) -> None:
+        assert circuit
+        self._note("leaks to earth", circuit=circuit, signal=signal)
+
+    def earth_leakage(self, circuit: str) -> int:
+        return self._signal("earth leakage", circuit=circuit)
 
     def plugged(self) -> int:
         return self._signal("plugged")

@@ -276,6 +276,9 @@ class Lowering(Protocol):
 
     def off_delay(self, signal: int, seconds: float) -> int: ...
 
+    def timed(self, signal: int, seconds: float, put_back: int) -> int:
+        """True when ``signal`` has been so for so many seconds in all, over any number of times, since ``put_back``."""
+
     def latch(self, set_: int, reset: int, forget: int) -> int:
         """Set-dominant; ``reset`` puts it back when ``set_`` is false, so does ``forget`` (volatile memory)."""
 
@@ -310,6 +313,12 @@ class Lowering(Protocol):
     def feed(self, circuit: str, signal: int) -> None:
         """Make a circuit follow a signal: it has power while that is true. Others have it until a fault cuts it."""
 
+    def leaks_to_earth(self, circuit: str, signal: int) -> None:
+        """While the signal is true, current leaks to earth from something that hangs on that circuit."""
+
+    def earth_leakage(self, circuit: str) -> int:
+        """True while current leaks to earth from something that hangs on that circuit."""
+
     def backed_up(self, place: str) -> int | None:
         """True while that drain takes no water; None where the place is no drain."""
 
@@ -317,7 +326,8 @@ class Lowering(Protocol):
         """True until a person pulls the plugs of the top-off pumps: that stops one that runs on, too."""
 
     def switched_on(self, circuit: str) -> int:
-        """True once somebody who was at home has found a circuit dead and has switched it on again."""
+        """True from when somebody who was at home has found a circuit dead, until it has power again: whoever finds it
+        switches it on until it holds."""
 
     def listens(self, box: str) -> int:
         """True while the controller of that name has power and works."""

@@ -23,6 +23,7 @@ class Wiring:
         self.presence: dict[tuple[str, str], int] = {}
         self.circuits: dict[str, int] = {}
         self.resets: dict[str, int] = {}
+        self.leaking: dict[str, int] = {}
         self.listening: dict[str, int] = {}
         self.networks: dict[str, int] = {}
         self.midnight = -1
@@ -83,7 +84,6 @@ class Wiring:
         return self._counter(edge, volume, self.any(put_back, self.all(self.midnight, awake)), ordered)
 
     def timed(self, signal: int, seconds: float, put_back: int) -> int:
-        """A signal has been true for so long in all since it was put back; unlike a delay, it goes on after a pause."""
         return self._counter(-1, seconds, self.any(put_back), signal)
 
     def _counter(self, edge: int, most: float, put_back: int, when: int) -> int:
@@ -104,6 +104,14 @@ class Wiring:
     def feed(self, circuit: str, signal: int) -> None:
         fed = self.net.signals[self.circuit(circuit)]
         fed.op, fed.arg, fed.inputs = prim.L_VOTE, 1.0, [signal]
+
+    def leaks_to_earth(self, circuit: str, signal: int) -> None:
+        self.net.signals[self.earth_leakage(circuit)].inputs.append(signal)
+
+    def earth_leakage(self, circuit: str) -> int:
+        if circuit not in self.leaking:
+            self.leaking[circuit] = self.later()
+        return self.leaking[circuit]
 
     def switched_on(self, circuit: str) -> int:
         if circuit not in self.resets:
