@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from typing import Final
+
 from dewpond.design.model import Design
-from dewpond.parts.base import Kind
+from dewpond.parts.base import Kind, PartView
+
+BRIDGES: Final = ("buffer", "holds for")  # keys of a circuit: how long it goes on when the one before it is dead
 
 
 def feeders(circuit: str, design: Design, kinds: Mapping[str, Kind]) -> list[str]:
@@ -31,6 +35,9 @@ def shared_feed(one: str, other: str, design: Design, kinds: Mapping[str, Kind])
 def buffered(circuit: str, design: Design, kinds: Mapping[str, Kind], seconds: float) -> bool:
     """Whether a circuit goes on for longer [s] when what feeds it is dead."""
     parts = {part.name: part for part in design.parts}
-    return any(
-        (parts[name].get("buffer") or 0.0) > seconds for name in feeders(circuit, design, kinds) if name in parts
-    )
+    return any(bridges(parts[name]) > seconds for name in feeders(circuit, design, kinds) if name in parts)
+
+
+def bridges(circuit: PartView) -> float:
+    """How long a circuit goes on when the one before it is dead [s]."""
+    return max(float(circuit.get(key) or 0.0) for key in BRIDGES)

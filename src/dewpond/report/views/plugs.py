@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from dewpond.design.feeding import bridges
 from dewpond.design.model import Heartbeat
 from dewpond.parts import KINDS
 from dewpond.plant.rows import GOES, STOPS
@@ -15,7 +16,7 @@ from dewpond.study.matrix.model import Box, Effect, Line, Sensor
 
 DANGER: Final = "this is the danger: without power nothing holds the water back"
 DRY: Final = "Dry hands, by the plug and not by its lead."
-FEEDS, BUFFER = "feeds", "buffer"  # keys of a circuit: those behind it; how long it goes on without the one before it
+FEEDS: Final = "feeds"  # key of a circuit: those behind it
 WHILE_OUT: Final = 300.0  # house power off: long enough to look at everything, short for the animals [s]; our prior
 
 
@@ -220,7 +221,7 @@ def _house_power(hands: Hands) -> Iterator[Step]:
         dead, grown = {main.name}, True
         while grown:
             more = {n for name in dead for n in (parts[name].get(FEEDS) or () if name in parts else ())}
-            more |= {part.name for part in parts.values() if part.get("power") in dead and not part.get(BUFFER)}
+            more |= {part.name for part in parts.values() if part.get("power") in dead and not bridges(part)}
             grown = not more <= dead
             dead |= more
         lost = [e for e in hands.matrix.effects if e.sort == "ordered" and (e.power in dead or e.name in dead)]
