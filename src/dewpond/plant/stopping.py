@@ -85,6 +85,10 @@ def _deeds(plant: Plant, trace: Trace, told: Sequence[tuple[Event, Moment]], way
         if e.code == prim.E_SIGNAL and m.kind in ACTS:
             held: frozenset[int] = frozenset().union(*(hold.signals for hold in stand))
             moved, words = moved_by(plant, [e.ref], held), m.text
+            if m.kind == "stop" and not _own_gates(
+                plant, e.ref, m.part
+            ):  # what takes the power of others: not all shut
+                moved &= _patched(plant, (("force", e.ref, float(e.value > 0.0)),))
             shut = moved if m.kind == "stop" else moved - slow
         elif e.code == prim.E_FAULT and e.value > 0.0 and e.time > began:
             label = trace.scenario.onsets[e.ref].label
@@ -248,6 +252,11 @@ def _lifted(e: Event, trace: Trace) -> float:
     same = trace.alike[e.code, e.ref]
     later = same[bisect_right(same, e.time, key=lambda o: o.time) :]
     return next((o.time for o in later if (o.value > 0.0) != (e.value > 0.0)), float("inf"))
+
+
+def _own_gates(plant: Plant, signal: int, part: str) -> bool:
+    """Whether a signal moves a gate of that part."""
+    return any(plant.gates.get(gate) == part for gate in plant.hanging([signal]))
 
 
 def moved_by(plant: Plant, signals: Iterable[int], held: Collection[int] = ()) -> frozenset[int]:
