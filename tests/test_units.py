@@ -7,6 +7,7 @@ import pytest
 
 from dewpond.errors import UnitError
 from dewpond.units import parse, parse_many, parse_pair
+from dewpond.units.refusals import common_units
 from dewpond.vocabulary import QUANTITIES
 
 INCH = Fraction(254, 10_000)
@@ -215,6 +216,13 @@ def test_what_a_refusal_tells_to_write_can_be_read(typed: str, quantity: str) ->
         parse(typed, quantity)
     values = [parse(reading.write, quantity) for reading in refused.value.readings]
     assert len(set(values)) >= min(2, len(values))
+
+
+@pytest.mark.parametrize("name", QUANTITIES)
+def test_a_word_for_every_quantity_is_refused_with_units_that_can_be_read(name: str) -> None:
+    assert all(math.isfinite(parse(f"1 {unit}".strip(), name)) for unit in common_units(name))
+    with pytest.raises(UnitError):
+        parse("plenty", name)
 
 
 @pytest.mark.parametrize("name", QUANTITIES)
