@@ -119,7 +119,9 @@ def test_behind_a_supply_with_a_battery_it_trips_the_device_before_that() -> Non
 def test_who_is_at_home_finds_it_unplugs_it_and_the_device_holds() -> None:
     told = told_of(house("guard", GUARD % ""), Ill("heater: cracked", HOUR), who="at home", hours=12.0)
     assert told.at("guard holds again") == [pytest.approx(HOUR + 1800.0, abs=2.0)]
+    assert told.at("the plug of heater is pulled by hand") == told.at("guard holds again")
     assert len(told.at("guard trips")) == 1
+    assert told.at(LEAKS) == []
 
 
 # --- stuck ------------------------------------------------------------------------------------------------------------

@@ -55,24 +55,30 @@ STUCK_OFF = Fault(
 
 
 def lower(p: PartView, b: Lowering) -> None:
-    """No water moves by it: it may stand dry under power, leak current, and heat without end or not at all."""
-    vessel, live = p["in"], b.circuit(p["power"])
+    """No water moves by it: it may stand dry under power, leak current, and heat without end or not at all.
+
+    Whoever finds its circuit dead while it is cracked pulls its plug.
+    """
+    vessel, fed, never = p["in"], b.circuit(p["power"]), b.always(False)
     mark = b.vessel_level(vessel, p["must stay under water to"])
     covered = b.level_above(vessel, mark + BAND, mark)
     cracked, on, off = (b.any(b.always(False)) for _ in range(3))
+    pulled = b.latch(b.all(cracked, b.switched_on(p["power"])), never, never)
+    live, leaks = b.all(fed, b.no(pulled)), b.all(cracked, b.no(pulled))
     dry = b.all(live, b.no(off), b.no(covered))
     b.say(
         dry, f"{p.name} stands dry with its power on: it cracks or scorches", f"{p.name} is under water or off again",
         kind="harm",
     )  # fmt: skip
     b.tally(DRY, vessel, dry)
-    b.leaks_to_earth(p["power"], cracked)
+    b.leaks_to_earth(p["power"], leaks)
     b.say(
-        b.on_delay(b.all(cracked, live), AT_ONCE),
+        b.on_delay(b.all(leaks, live), AT_ONCE),
         f"current leaks from {p.name} into the water of {vessel}: whoever reaches into it may be hurt",
         f"{p.name} is cut off: no current leaks from it",
         kind="harm",
     )
+    b.say(pulled, f"the plug of {p.name} is pulled by hand")
     b.say(b.all(on, live), f"{p.name} heats without end", f"{p.name} heats no longer")
     b.say(off, f"{p.name} heats no more")
     b.fault(CRACKED.name, [("force", cracked, 1.0)])
@@ -127,6 +133,7 @@ KIND = Kind(
             "Below a baffle, its vessel's level is that of the return chamber: one that stands before the baffle stays "
             "covered for longer."
         ),
+        "Whoever finds its circuit dead while it is cracked finds it out and pulls its plug, for the rest of the run.",
         "A current that leaks trips at once what is made for it; from a plastic vessel without earth it may not.",
     ),
 )

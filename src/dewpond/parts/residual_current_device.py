@@ -76,14 +76,11 @@ def _flooded(p: PartView, b: Lowering) -> int:
 def lower(p: PartView, b: Lowering) -> None:
     """It cuts while current leaks, and stays off until somebody who is at home switches it on and it holds.
 
-    What leaks behind it is found and unplugged by whoever comes; a socket in the water goes on leaking.
+    What leaks behind it is unplugged or not as that part has it; a socket in the water goes on leaking.
     """
     before, own, works = b.circuit(p["power"]), b.circuit(p.name), b.any(b.always(True))
     never, again = b.always(False), b.switched_on(p.name)
-    leaking = b.earth_leakage(p.name)
-    leaks = b.all(leaking, b.no(b.latch(b.all(leaking, again), never, never)))
-    if p["socket in"]:
-        leaks = b.any(leaks, _flooded(p, b))
+    leaks = b.any(b.earth_leakage(p.name), *([_flooded(p, b)] if p["socket in"] else []))
     tripped = b.latch(b.all(leaks, works, before), again, never)
     b.feed(p.name, b.all(before, b.no(tripped)))
     live = b.on_delay(b.all(leaks, own), AT_ONCE)
