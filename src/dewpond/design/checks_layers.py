@@ -10,6 +10,7 @@ from dewpond.design.checks_levels import Say, Shown
 from dewpond.design.checks_matrix import boxes_of, row_title
 from dewpond.design.desk import Desk, listed
 from dewpond.design.feeding import buffered, feeders, shared_feed
+from dewpond.design.lying import places_of
 from dewpond.design.model import Design, Row
 from dewpond.design.rows import RE_ARMED
 from dewpond.design.scout import Scouted
@@ -67,7 +68,7 @@ def layers_of(design: Design, kinds: Mapping[str, Kind], found: Scouted) -> Iter
             if word == Word.SHUT and word in found.orders.get(part, ()):
                 valve = design.part(part)
                 driven = frozenset([row.by] if row.by else boxes_of(valve, kinds[valve.kind]))
-                places = frozenset(str(design.part(probe).get("in") or "") for probe in probes) - {""}
+                places = frozenset(place for probe in probes for place in places_of(design.part(probe)))
                 yield Layer(number, row, valve, probes, driven, places)
 
 

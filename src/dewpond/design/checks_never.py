@@ -16,6 +16,7 @@ from dewpond.design.checks_matrix import row_title
 from dewpond.design.checks_orders import GOES, Wants, wants
 from dewpond.design.checks_unseen import onward
 from dewpond.design.desk import Desk, listed
+from dewpond.design.lying import places_of
 from dewpond.design.model import Cause, Design, Row, Term, cause_text
 from dewpond.design.scout import Scouted
 from dewpond.vocabulary import Word
@@ -136,12 +137,14 @@ def _vote(row: Row, where: str, design: Design, found: Scouted, desk: Desk) -> N
     count = len(cause.terms)
     need = count if cause.op == "all" else cause.need
     probes = [term for term in cause.terms if (term.word, term.negated) == (Word.WET, False)]
-    lies = {term.part: str(design.part(term.part).get("in") or "") for term in probes}
+    lies = {term.part: places_of(design.part(term.part)) for term in probes}
     others = count - len(probes)
-    if need - others > 1 and all(place in found.floors for place in lies.values()):
-        most = max(sum(place in set(onward(begun, design, found)) for place in lies.values()) for begun in found.floors)
+    every = list(dict.fromkeys(place for places in lies.values() for place in places))
+    if need - others > 1 and all(lies.values()) and all(place in found.floors for place in every):
+        wet = (set(onward(begun, design, found)) for begun in found.floors)
+        most = max(sum(bool(reached & set(places)) for places in lies.values()) for reached in wet)
         if most + others < need:
-            places = listed(dict.fromkeys(lies.values()))
+            places = listed(every)
             desk.add("D228", where, row.line, "cause", need=need, places=places)
             return
     if cause.op == "vote" and count > 1 and need in (1, count):

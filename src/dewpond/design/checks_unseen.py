@@ -10,6 +10,7 @@ from dewpond.design.checks_layers import behind
 from dewpond.design.checks_levels import Say, Shown
 from dewpond.design.checks_places import WET
 from dewpond.design.desk import listed
+from dewpond.design.lying import places_of
 from dewpond.design.model import KEY_SEPARATOR, Design, Row
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind
@@ -121,7 +122,7 @@ def _probed(design: Design, found: Scouted) -> Iterator[str]:
     for part in design.parts:
         own = part.get("probe")
         if Word.WET in found.states.get(part.name, ()):
-            yield str(part.get("in"))
+            yield from places_of(part)
         if isinstance(own, Mapping) and own.get("in"):
             yield str(own["in"])
 
@@ -168,6 +169,7 @@ def _blind(design: Design, found: Scouted, say: Say, shown: Shown) -> None:
     asked = {(unknown.part, unknown.key.rpartition(KEY_SEPARATOR)[2]) for unknown in design.unknowns}
     for part in design.parts:
         own = part.get("probe")
-        place = str(own.get("in") if isinstance(own, Mapping) else part.get("in"))
-        if (part.name, SEEN) in asked and place in pure and place not in tap:
-            say("D197", part.name, None, place=place, most=pure[place])
+        places = (str(own.get("in")),) if isinstance(own, Mapping) else places_of(part)
+        only = next((place for place in places if place in pure and place not in tap), "")
+        if (part.name, SEEN) in asked and only:
+            say("D197", part.name, None, place=only, most=pure[only])

@@ -9,6 +9,7 @@ from itertools import pairwise
 from typing import Final
 
 from dewpond.design.checks_matrix import boxes_of
+from dewpond.design.lying import places_of
 from dewpond.design.model import Design
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind, PartView
@@ -142,7 +143,10 @@ def sensor_leads(design: Design, found: Scouted, kinds: Mapping[str, Kind]) -> t
 def spot_of(name: str, design: Design, found: Scouted) -> float | None:
     """Height above the datum at which a sensor sits: the floor of its place, or its lowest mark [m]."""
     marks = [found.vessels[mark.vessel].bottom + mark.height for mark in found.marks if mark.part == name]
-    return min(marks) if marks else found.heights.get(str(design.part(name).get("in")))
+    if marks:
+        return min(marks)
+    heights = {found.heights.get(place) for place in places_of(design.part(name))}
+    return heights.pop() if len(heights) == 1 else None  # of one that lies on several floors, its end is not known
 
 
 def shopping(design: Design, every: tuple[Tube, ...], kinds: Mapping[str, Kind]) -> Shopping:

@@ -8,6 +8,7 @@ from typing import Final
 
 from dewpond.design.checks_layers import DRIES
 from dewpond.design.handy import free_name, quoted
+from dewpond.design.lying import places_of
 from dewpond.design.model import Cause, Design, Row, Term, cause_text
 from dewpond.design.rows import CAUSE_ENDS
 from dewpond.parts.base import PartView
@@ -137,7 +138,8 @@ def seen_by(m: Matter) -> Edits:
         view = m.design.part(part)
         inner = view.get(PROBE)
         own = inner if isinstance(inner, Mapping) else view.values
-        if own.get("in") not in wet or own.get(SEEN) != NEVER:
+        lies = {own.get("in")} if own is inner else set(places_of(view))
+        if not lies & wet or own.get(SEEN) != NEVER:
             continue
         if own is inner:
             edited = with_key(m.design, part, PROBE, {**own, SEEN: DONE})
@@ -176,15 +178,15 @@ def probe_added(m: Matter) -> Edits:
     if spill is None:
         return
     for row in wet_rows(m):
-        model = m.design.part(row.cause.terms[0].part)
-        if row.cause.op != "any" or SEEN not in model.values:
+        model, kind = m.design.part(row.cause.terms[0].part), kind_with(m, "in", "at", WIRED, SEEN)
+        if row.cause.op != "any" or SEEN not in model.values or kind is None:
             continue
         for place in (m.plant.places[place].name for place in onward(m.plant, spill.place)):
             name = free_name(m.design, "{} probe", place)
             contact, reads = "opens when wet", str(Word.OPEN)
             keys = {"in": place, "at": SPOT, WIRED: model[WIRED], "contact": contact}
             keys |= {"read as wet when": reads, SEEN: THE_DAY}
-            new = fitted(m.design, m.kinds[model.kind], name, model.name, keys, {SEEN: DONE})
+            new = fitted(m.design, kind, name, model.name, keys, {SEEN: DONE})
             if new is None:
                 continue
             cause = replace(row.cause, terms=(*row.cause.terms, Term(name, str(Word.WET))))
@@ -210,11 +212,11 @@ def tells(m: Matter) -> Edits:
     wet = {m.plant.places[place].name for place in onward(m.plant, spill.place)}
     told = [part for row in m.design.rows for part in (term.part for term in row.cause.terms)]
     rows = [row for row in wet_rows(m) if row.tell is None]
-    rows.sort(key=lambda row: not any(m.design.part(term.part).get("in") in wet for term in row.cause.terms))
+    rows.sort(key=lambda row: not any(wet & {*places_of(m.design.part(term.part))} for term in row.cause.terms))
     for row in rows:
         yield Edit(in_row(f"tell: {quoted(message)}"), row.line, with_row(m.design, row, tell=message))
     for part in m.design.parts:
-        if part.get("in") in wet and part.get(WIRED) and SEEN in part.values and part.name not in told:
+        if part.get(WIRED) and wet & {*places_of(part)} and SEEN in part.values and part.name not in told:
             yield telling(m, part, str(Word.WET), LASTING, "5 s", message)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Final
 
+from dewpond.design.lying import places_of
 from dewpond.design.model import KEY_SEPARATOR, Design, Row
 from dewpond.design.scout import scout
 from dewpond.parts import KINDS
@@ -200,7 +201,10 @@ class _Maker:
     def _sensor(self, part: PartView) -> Sensor:
         keys = [key for key in part.values if key.startswith(READ_AS) and key.endswith(WHEN) and part[key]]
         states = [word for name, word in self.house.conditions if name == part.name]
-        where, spot = str(part.get("in") or ""), str(part.get("at") or "") if keys and "type" not in part.values else ""
+        where, spot = (
+            " and ".join(places_of(part)),
+            str(part.get("at") or "") if keys and "type" not in part.values else "",
+        )
         if not keys:
             return Sensor(part.name, "work", states[0], "", "", "", where, spot, "")
         state = keys[0].removeprefix(READ_AS).removesuffix(WHEN)
