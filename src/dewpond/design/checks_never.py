@@ -139,12 +139,12 @@ def _vote(row: Row, where: str, design: Design, found: Scouted, desk: Desk) -> N
     probes = [term for term in cause.terms if (term.word, term.negated) == (Word.WET, False)]
     lies = {term.part: places_of(design.part(term.part)) for term in probes}
     others = count - len(probes)
-    every = list(dict.fromkeys(place for places in lies.values() for place in places))
-    if need - others > 1 and all(lies.values()) and all(place in found.floors for place in every):
+    named = list(dict.fromkeys(place for places in lies.values() for place in places))
+    if need - others > 1 and all(lies.values()) and all(place in found.floors for place in named):
         wet = (set(onward(begun, design, found)) for begun in found.floors)
         most = max(sum(bool(reached & set(places)) for places in lies.values()) for reached in wet)
         if most + others < need:
-            places = listed(every)
+            places = listed(named)
             desk.add("D228", where, row.line, "cause", need=need, places=places)
             return
     if cause.op == "vote" and count > 1 and need in (1, count):
