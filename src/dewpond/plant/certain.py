@@ -19,6 +19,11 @@ def shut_anyway(plant: Plant) -> frozenset[int]:
     return plant.once("shut anyway", lambda: _shut(plant, {}))
 
 
+def known_anyway(plant: Plant) -> frozenset[int]:
+    """Signals that have one value whatever all others are, unless a fault turns them."""
+    return plant.once("known anyway", lambda: frozenset(_known(plant, {})))
+
+
 def _shut(plant: Plant, held: Mapping[int, bool]) -> frozenset[int]:
     a, known = plant.arrays, _known(plant, held)
     ruled = (

@@ -68,7 +68,7 @@ def _set_higher(m: Matter, dry: Dry) -> Edits:
         marks[owner] = off
     top = float(level_of(m.plant.arrays, dry.store, m.plant.arrays.store_start[dry.store])[0])
     for switch in low:
-        key = next(key for key in MARKS if switch[key] is not None)
+        key = next(key for key in MARKS if switch.get(key) is not None)
         room = min((marks[one.name] for one in low if marks[one.name] > marks[switch.name]), default=top)
         tells = any(row.tell and row.cause.terms[0].part == switch.name for row in m.design.rows)
         for share in WAYS_UP if tells and switch.get("is satisfied at") is None else ():

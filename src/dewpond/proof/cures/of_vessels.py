@@ -209,13 +209,13 @@ def _vessel(m: Matter, dose: Dose) -> str:
 
 
 def _mark_line(m: Matter, switch: PartView) -> int:
-    return m.line(switch.name, next(key for key in MARKS if switch[key] is not None))
+    return m.line(switch.name, next(key for key in MARKS if switch.get(key) is not None))
 
 
 def _lowered(m: Matter, dose: Dose, switch: PartView, share: float, above: float) -> tuple[Design, str] | None:
     """A high mark that stands ``above`` a height lowered to a share of the way from where the vessel is filled to what
     it bears; None where it is as low."""
-    key = next(key for key in MARKS if switch[key] is not None)
+    key = next(key for key in MARKS if switch.get(key) is not None)
     mark = _mark_of(m, switch.name, dose.store)
     aim = usual(m, dose) + share * (dose.bears - usual(m, dose))
     if mark is None or max(aim, above) >= mark or not isinstance(switch[key], Level):

@@ -15,7 +15,7 @@ from collections.abc import Collection, Iterator
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
-from dewpond.plant.certain import shut_anyway
+from dewpond.plant.certain import known_anyway, shut_anyway
 from dewpond.plant.feeding import spot
 from dewpond.plant.kernel.vessels import level_of, volume_of
 from dewpond.plant.plant import Plant
@@ -126,7 +126,11 @@ def ordinary(plant: Plant, dose: Dose) -> list[tuple[float, float]]:
         order = order_of(plant, gate)
         trips = (causes_of(plant, layer.trip, order) for layer in layers(plant) if layer.gate == gate)
         beside = {s for causes in trips if not counts_time(plant, causes) for s in causes}  # a limit hangs on the call
-        marks = (s for s in hanging_on(plant, [order]) if a.sig_op[s] == prim.L_THRESHOLD and s not in beside)
+        marks = (
+            s
+            for s in hanging_on(plant, [order], known_anyway(plant))
+            if a.sig_op[s] == prim.L_THRESHOLD and s not in beside
+        )
         rows = (int(a.sig_arg[s]) for s in marks)
         found += [
             (a.thr_off[k], a.thr_on[k]) for k in rows if (a.thr_kind[k], a.thr_ref[k]) == (prim.T_LEVEL, dose.store)

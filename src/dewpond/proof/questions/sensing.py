@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from dewpond.plant import primitives as prim
+from dewpond.plant.certain import known_anyway
 from dewpond.plant.plant import Plant, PlantFault
 from dewpond.proof.draft import Draft, by_hand, calls, hanging_on, order_of, salty
 from dewpond.proof.machine import Machine
@@ -95,15 +96,18 @@ def _cause(plant: Plant, trip: int) -> list[int]:
 
 
 def _filled_to(plant: Plant, layer: Layer, store: int) -> list[float]:
-    """The mark at which what fills a vessel ends, in a list: none where no other layer's marks leave one over."""
+    """The mark at which what fills a vessel ends, in a list: none where no other layer's marks leave one over. Of a
+    sensor with two marks that is the upper one; of several sensors, the lowest of theirs."""
     a = plant.arrays
     order = order_of(plant, layer.gate)
     others = [one.trip for one in layers(plant) if one.gate == layer.gate and one.trip != layer.trip]
     beside = {s for trip in others for s in causes_of(plant, trip, order)}
-    own = (s for s in hanging_on(plant, [order]) if a.sig_op[s] == prim.L_THRESHOLD and s not in beside)
-    rows = (int(a.sig_arg[s]) for s in own)
-    marks = [a.thr_on[k] for k in rows if (a.thr_kind[k], a.thr_ref[k]) == (prim.T_LEVEL, store)]
-    return [min(marks)] if marks else []
+    tops = dict[int, float]()
+    for s in hanging_on(plant, [order], known_anyway(plant)):
+        k = int(a.sig_arg[s]) if a.sig_op[s] == prim.L_THRESHOLD and s not in beside else -1
+        if k >= 0 and (a.thr_kind[k], a.thr_ref[k]) == (prim.T_LEVEL, store):
+            tops[a.sig_owner[s]] = max(a.thr_on[k], tops.get(a.sig_owner[s], 0.0))
+    return [min(tops.values())] if tops else []
 
 
 def hidden(plant: Plant, fault: PlantFault, trips: Collection[int]) -> tuple[Machine, int]:
