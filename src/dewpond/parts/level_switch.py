@@ -11,9 +11,9 @@ that at home; 0.1 to 0.3 a year for float switches that nobody cleans (from memo
 from __future__ import annotations
 
 from dewpond.errors import Finding
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, Upkeep
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source, Upkeep
 from dewpond.parts.plumbing import MONTH, PRIOR
-from dewpond.parts.sensing import CONTACT_STATES, LEAD, WIRE_RATE, heard, reading
+from dewpond.parts.sensing import CONTACT_STATES, FLOAT_RATE, LEAD, OPTICAL_RATE, WIRE_RATE, heard, reading
 
 PARAMS = (
     Param("in", "part", "The vessel whose level it watches.", roles=("vessel",)),
@@ -42,17 +42,6 @@ PARAMS = (
     LEAD,
 )  # fmt: skip
 
-FLOAT_RATE = Rate(
-    0.03, "per year", 5.0,
-    Source(
-        "industrial level switch about 1e-6 an hour unseen (PDS handbook, from memory), times 3 at home; where nobody "
-        "cleans it 0.1 to 0.3 (from memory)", "derived", 0.006, 0.3,
-    ),
-)  # fmt: skip
-OPTICAL_RATE = Rate(
-    0.05, "per year", 3.0,
-    Source("film, salt creep, stray light: a wrong state 0.1 times a year, half of it each way", PRIOR, 0.017, 0.15),
-)  # fmt: skip
 DIP = "lift and dip it: does the controller change what it shows?"
 
 FLOAT_LOW = Fault(
@@ -174,7 +163,7 @@ def check(p: PartView) -> list[Finding]:
 
 KIND = Kind(
     word="level switch",
-    also=("level sensor", "float switch", "water level sensor", "level probe"),
+    also=("float switch", "water level sensor", "level probe"),
     section="sensors",
     role="sensor",
     summary="A float or an optical eye that tells a controller when water stands below or above a mark.",

@@ -45,6 +45,17 @@ WIRE_RATE = Rate(
     0.02, "per year", 5.0,
     Source("pets, cleaning, a plug pulled; a resistor at the line's end would show it", PRIOR, 0.004, 0.1),
 )  # fmt: skip
+FLOAT_RATE = Rate(
+    0.03, "per year", 5.0,
+    Source(
+        "industrial level switch about 1e-6 an hour unseen (PDS handbook, from memory), times 3 at home; where nobody "
+        "cleans it 0.1 to 0.3 (from memory)", "derived", 0.006, 0.3,
+    ),
+)  # fmt: skip
+OPTICAL_RATE = Rate(
+    0.05, "per year", 3.0,
+    Source("film, salt creep, stray light: a wrong state 0.1 times a year, half of it each way", PRIOR, 0.017, 0.15),
+)  # fmt: skip
 STRAY_RATE = Rate(
     0.05, "per year", 3.0,
     Source("salt splash or creep bridges the probe; nearer 0.5 beside salt water (from memory)", PRIOR, 0.017, 0.5),
