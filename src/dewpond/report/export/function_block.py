@@ -113,8 +113,9 @@ class Block:
             sensor = self.matrix.sensors[name]
             state = self.names.take(name, sensor.state.capitalize())
             self.states[name] = state
-            if sensor.sort == "work":
-                self.vars.inputs.append(f"{state} : BOOL; (* {comment(name)}: TRUE while it is {sensor.state} *)")
+            if sensor.sort != "contact":
+                told = f"while it is {sensor.state}" if sensor.sort == "work" else f"while it reads {sensor.state}"
+                self.vars.inputs.append(f"{state} : BOOL; (* {comment(name)}: TRUE {told} *)")
                 continue
             contact = self.names.take(name, "Closed")
             self.vars.inputs.append(f"{contact} : BOOL; (* {comment(self._contact(sensor))} *)")

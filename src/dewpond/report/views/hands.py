@@ -53,6 +53,9 @@ class Hands:
             if not acts:
                 return f"see that {sensor.part}{where} is dry"
             return f"lay {sensor.part}{where} in the saucer and pour purified water over it"
+        if sensor.sort == "reading":
+            bucket = "an empty bucket" if (sensor.state == Word.LOW) == acts else "a full bucket"
+            return f"hang {sensor.part}{where} over {bucket}, or its tube into it, until its box reads so"
         lifted = f"take {sensor.part}{where} out of the water; one with a float: let the float hang down"
         dipped = f"hold {sensor.part}{where} under water in the cup; one with a float: lift the float by hand"
         return lifted if (sensor.state == Word.LOW) == acts else dipped

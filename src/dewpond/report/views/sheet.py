@@ -74,9 +74,11 @@ def carried_words(line: Line) -> str:
 
 
 def sense_words(sensor: Sensor) -> str:
-    """What a contact does, and how its input must read it."""
+    """What a contact does, and how its input must read it; of a reading, where its marks are set."""
     if sensor.sort == "work":
         return f"{sensor.part}: begun and ended by hand, or by its own timer"
+    if sensor.sort == "reading":
+        return f"{sensor.part}: a reading; {sensor.state} by the marks set in {sensor.wired_to}"
     wired = f", wired to {sensor.wired_to}" if sensor.wired_to else ""
     return f"{sensor.part}: contact {sensor.contact}; read as {sensor.state} when {sensor.read_when}{wired}"
 

@@ -53,7 +53,7 @@ def _force(force: Force, matrix: Matrix, shown: Shown) -> str:
 def sensor_words(sensor: Sensor, on: bool) -> str:
     """A state to be forced, with what its contact must then be."""
     word = sensor.state if on else OTHERWISE[sensor.state]
-    if sensor.sort == "work":
+    if sensor.sort != "contact":
         return f"{sensor.part} {word}"
     closed = (sensor.read_when == Word.CLOSED) == on
     return f"{sensor.part} {word} (contact {'closed' if closed else 'open'})"

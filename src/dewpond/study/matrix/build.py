@@ -29,6 +29,7 @@ from dewpond.study.matrix.model import (
     Losses,
     Matrix,
     Sensor,
+    SensorSort,
     message_key,
 )
 
@@ -201,12 +202,11 @@ class _Maker:
     def _sensor(self, part: PartView) -> Sensor:
         keys = [key for key in part.values if key.startswith(READ_AS) and key.endswith(WHEN) and part[key]]
         states = [word for name, word in self.house.conditions if name == part.name]
-        where, spot = (
-            " and ".join(places_of(part)),
-            str(part.get("at") or "") if keys and "type" not in part.values else "",
-        )
+        where = " and ".join(places_of(part))
+        spot = str(part.get("at") or "") if keys and "type" not in part.values else ""
         if not keys:
-            return Sensor(part.name, "work", states[0], "", "", "", where, spot, "")
+            sort: SensorSort = "reading" if self._role(part.name) == "sensor" else "work"
+            return Sensor(part.name, sort, states[0], "", "", str(part.get("wired to") or ""), where, spot, "")
         state = keys[0].removeprefix(READ_AS).removesuffix(WHEN)
         seen = str(part.get(SEEN) or "")
         return Sensor(

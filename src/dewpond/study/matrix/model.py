@@ -18,18 +18,18 @@ def message_key(name: str) -> str:
     return f"message: {name}"
 
 
-SensorSort = Literal["contact", "work"]
+SensorSort = Literal["contact", "reading", "work"]
 CauseSort = Literal["row", "run", "own"]
 EffectSort = Literal["ordered", "own", "message"]
 
 
 @dataclass(frozen=True)
 class Sensor:
-    """What a cause asks: a contact that an input reads, or work that somebody has begun.
+    """What a cause asks: a contact or a reading of an input, or work that somebody has begun.
 
     state      the word that it reports, "wet"; every other word means that it does not
-    contact    what its contact does, "closes when wet"; empty for work
-    read_when  at which contact the input takes it for `state`: "closed" or "open"; empty for work
+    contact    what its contact does, "closes when wet"; empty for a reading, whose marks stand in the box, and for work
+    read_when  at which contact the input takes it for `state`: "closed" or "open"; empty for these two as well
     where      place or vessel, `spot` in it, both may be empty
     seen       what the file says of its having been seen to work with purified water: a date, "seen", "never", or empty
     """
