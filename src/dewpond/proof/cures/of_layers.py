@@ -116,10 +116,10 @@ def opens_when_cut(m: Matter) -> Edits:
     """IL-15: a contact that opens, so that a broken wire says what the sensor is there to say."""
     part = m.design.part(m.verdict.about)
     key = next((key for key in part.values if key.startswith(READ_AS) and part[key] is not None), None)
-    verb, rest = str(part.get(CONTACT)).split(" ", 1)
     if key is None or part[key] != Word.CLOSED:
         yield from _told_of(m, part)
         return
+    verb, rest = str(part.get(CONTACT)).split(" ", 1)
     edited, keys, fitted = with_key(m.design, part.name, key, str(Word.OPEN)), [f"{key}: {Word.OPEN}"], ""
     if verb == CLOSES:
         edited, keys = with_key(edited, part.name, CONTACT, f"{OPENS} {rest}"), [f"{CONTACT}: {OPENS} {rest}", *keys]
