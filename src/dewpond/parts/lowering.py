@@ -283,8 +283,7 @@ class Lowering(Protocol):
         """Set-dominant; ``reset`` puts it back when ``set_`` is false, so does ``forget`` (volatile memory)."""
 
     def rearm(self, what: str) -> int:
-        """True while somebody re-arms ``what`` by hand: nobody does within a run, and the proof tries it at any
-        time."""
+        """True while somebody re-arms ``what`` by hand: never within a run; the proof tries it at any time."""
 
     def hold(self, signal: int, freeze: int) -> int:
         """Keeps its last value while ``freeze`` is true."""
@@ -313,11 +312,10 @@ class Lowering(Protocol):
     def feed(self, circuit: str, signal: int) -> None:
         """Make a circuit follow a signal: it has power while that is true. Others have it until a fault cuts it."""
 
-    def leaks_to_earth(self, circuit: str, signal: int) -> None:
-        """While the signal is true, current leaks to earth from something that hangs on that circuit."""
+    def leaks_to_earth(self, circuit: str, signal: int) -> None: ...
 
     def earth_leakage(self, circuit: str) -> int:
-        """True while current leaks to earth from something that hangs on that circuit."""
+        """True while current leaks to earth from anything on that circuit, as told by :meth:`leaks_to_earth`."""
 
     def backed_up(self, place: str) -> int | None:
         """True while that drain takes no water; None where the place is no drain."""
@@ -326,8 +324,7 @@ class Lowering(Protocol):
         """True until a person pulls the plugs of the top-off pumps: that stops one that runs on, too."""
 
     def switched_on(self, circuit: str) -> int:
-        """True from when somebody who was at home has found a circuit dead, until it has power again: whoever finds it
-        switches it on until it holds."""
+        """True once somebody who was at home has found a circuit dead and switches it on, until it has power again."""
 
     def listens(self, box: str) -> int:
         """True while the controller of that name has power and works."""
