@@ -10,16 +10,20 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Mapping
 
+from tests.plant import newer_kinds
 from tests.plant.design_text import Draft
 from tests.plant.random_lines import Plan, Tank
 
 
-def random_design(seed: int, parts: int, *, protected: bool = True) -> Draft:
-    """A design of about so many parts. ``protected``: with things in it that stop water by themselves or by order."""
+def random_design(seed: int, parts: int, *, protected: bool = True, newer: bool = False) -> Draft:
+    """A design of about so many parts. ``protected``: with things in it that stop water by themselves or by order;
+    ``newer``: with kinds put in that the grammar does not grow."""
     plan = Whole(random.Random(f"design {seed}"), Draft(), protected)
     plan.begin()
     while len(plan.draft.parts) < parts and plan.grow():
         pass
+    if newer:
+        newer_kinds.add(plan.draft, random.Random(f"newer {seed}"))
     return plan.draft
 
 

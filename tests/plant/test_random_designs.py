@@ -70,7 +70,7 @@ def size_of(seed: int) -> int:
 
 
 def draft_of(seed: int) -> Draft:
-    return random_design(seed, size_of(seed))
+    return random_design(seed, size_of(seed), newer=True)
 
 
 def plant_of(draft: Draft, **written: Any) -> Plant:
