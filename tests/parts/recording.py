@@ -224,6 +224,10 @@ class Recording:
         assert k > 0.0 <= cracking
         return self._edge("check", a, b, -1, cracking=cracking, k=k, holds=holds)
 
+    def regulator(self, a: int, b: int, held: float, droop: float, rises: float, k: float) -> int:
+        assert min(held, droop, k) > 0.0 <= rises
+        return self._edge("regulator", a, b, -1, held=held, droop=droop, rises=rises, k=k)
+
     def membrane(self, a: int, b: int, permeability: float, osmotic: float, passage: float, gate: int = -1) -> int:
         assert permeability > 0.0 <= osmotic
         assert 0.0 <= passage <= 1.0
@@ -341,6 +345,11 @@ class Recording:
         assert on >= off
         return self._signal("level", vessel=vessel, on=on, off=off)
 
+    def pressure_above(self, node: int, on: float, off: float) -> int:
+        assert node in {one.number for one in self.every("node")}
+        assert on > off > 0.0
+        return self._signal("pressure", node=node, on=on, off=off)
+
     def pool_above(self, place: str, on: float, off: float) -> int:
         assert on >= off
         return self._signal("pool", place=place, on=on, off=off)
@@ -444,7 +453,7 @@ class Recording:
 
     def _sound(self, name: str, what: str, number: int, value: float) -> None:
         """A patch must point at a thing of its own sort, and change it by something that makes sense."""
-        edges = ("tube", "orifice", "check", "membrane", "pump", "fixed flow", "weir")
+        edges = ("tube", "orifice", "check", "regulator", "membrane", "pump", "fixed flow", "weir")
         target, allowed = {
             "low": (("gate",), 0.0 < value <= 1.0),
             "high": (("gate",), 0.0 <= value < 1.0),

@@ -137,6 +137,11 @@ class Bench:
     def check(self, a: int, b: int, area: float, cracking: float) -> int:
         return self.net.edge(a, b, prim.CHECK, -1, (self.constants[0] / (2.0 * area * area), cracking))
 
+    def regulator(self, a: int, b: int, held: float, droop: float = 1e3, rises: float = 0.0, area: float = 1e-5) -> int:
+        """Gauge it holds [Pa], fall with the flow [Pa/(m3/s)], rise at rest [Pa]; open valve as a hole of Cd A."""
+        k = self.constants[0] / (2.0 * area * area)
+        return self.net.edge(a, b, prim.REGULATOR, -1, (k, held, droop, rises))
+
     def membrane(self, a: int, b: int, permeability: float, osmotic: float, passage: float) -> int:
         return self.net.edge(a, b, prim.MEMBRANE, -1, (permeability, osmotic), passage)
 
@@ -166,6 +171,9 @@ class Bench:
 
     def level_above(self, store: int, on: float, off: float) -> int:
         return self.net.threshold(prim.T_LEVEL, store, on, off)
+
+    def pressure_above(self, node: int, on: float, off: float) -> int:
+        return self.net.threshold(prim.T_PRESSURE, node, on, off)
 
     # -- laying down and running ---------------------------------------------------------------------------------------
     def arrays(self) -> Arrays:

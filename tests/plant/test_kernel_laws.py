@@ -7,7 +7,7 @@ import random
 import numpy as np
 import pytest
 
-from dewpond.physics import membrane, openings, pipes, vessels, water
+from dewpond.physics import membrane, openings, pipes, pressure, vessels, water
 from dewpond.plant import primitives as prim
 from dewpond.plant.compile import fresh_state
 from dewpond.plant.kernel import crossings, islands, laws, marks, puddles
@@ -37,6 +37,7 @@ def edges_of_every_law() -> dict[str, Bench]:
         "membrane": one_edge(prim.MEMBRANE, 2e-11, 2.5e4),
         "pump": one_edge(prim.PUMP, 2e4, 2e4 / (2.0 * PER_MINUTE) ** 2),
         "check": one_edge(prim.CHECK, hole, 5e3),
+        "regulator": one_edge(prim.REGULATOR, hole, 3e5, 1e9, 2e4),
     }
 
 
@@ -98,6 +99,18 @@ def test_every_law_loses_more_pressure_at_more_flow(name: str) -> None:
     flows = np.linspace(-6.0 * PER_MINUTE, 6.0 * PER_MINUTE, 401)
     lost = [laws.law(a, 0, float(q), 0.7, 1.0)[0] for q in flows]
     assert all(high > low for low, high in itertools.pairwise(lost))
+
+
+def test_regulator_of_the_kernel_holds_what_that_of_physics_holds() -> None:
+    bench = Bench()
+    bench.regulator(bench.junction(), bench.junction(1.5), 3e5, 1e9, 2e4)
+    a = bench.arrays()
+    for q in (0.0, 0.3 * pressure.LOCKING_FLOW, *FLOWS):
+        held, fall = laws.held_behind(a, 0, q)
+        assert held - RHO * G * 1.5 == pytest.approx(pressure.regulated_pressure(q, 3e5, 2e4, 1e9), rel=1e-12)
+        d = 1e-4 * q + 1e-12
+        by_difference = (held - laws.held_behind(a, 0, q + d)[0]) / d
+        assert fall == pytest.approx(by_difference, rel=1e-4)
 
 
 def test_orifice_passes_what_torricelli_says() -> None:

@@ -203,6 +203,9 @@ class Lowering(Protocol):
     def check(self, a: int, b: int, cracking: float, k: float, holds: bool = True) -> int:
         """One way only, from a pressure ``cracking`` [Pa] on; ``holds``: pressure stands behind it."""
 
+    def regulator(self, a: int, b: int, held: float, droop: float, rises: float, k: float) -> int:
+        """One way: holds the gauge pressure ``held`` - ``droop`` x Q behind it, at rest ``rises`` more; else k Q^2."""
+
     def membrane(self, a: int, b: int, permeability: float, osmotic: float, passage: float, gate: int = -1) -> int:
         """Q = permeability x (drop - osmotic)."""
 
@@ -296,6 +299,9 @@ class Lowering(Protocol):
 
     def level_above(self, vessel: str, on: float, off: float) -> int:
         """True from ``on`` upwards, false again below ``off`` [m above the vessel's bottom]."""
+
+    def pressure_above(self, node: int, on: float, off: float) -> int:
+        """Gauge pressure at a node of a line [Pa]; what feels it gives way, so that the node is a spring."""
 
     def pool_above(self, place: str, on: float, off: float) -> int:
         """Litres lying in a place [m3]."""

@@ -40,7 +40,13 @@ def _still(row: tuple[int, float, int, float, float, int, int]) -> tuple[int, fl
 def _ways(net: Net, node: int) -> list[list[float]]:
     """The edges that lie between a source and the node; what leads elsewhere stands still."""
     passes = (prim.JUNCTION, prim.SPRING, prim.FIXED)
-    left = [edge for edge in net.edges if all(net.nodes[int(end)][0] in passes for end in edge[:2])]
+    regulated = {(edge[0], edge[1]) for edge in net.edges if edge[2] == prim.REGULATOR}
+    left = [
+        edge
+        for edge in net.edges
+        if all(net.nodes[int(end)][0] in passes for end in edge[:2])
+        and (edge[2] == prim.REGULATOR or (edge[0], edge[1]) not in regulated)  # past one, only what fails lets water
+    ]
     while True:
         ends = Counter(int(end) for edge in left for end in edge[:2])
         dead = {n for n, count in ends.items() if count == 1 and n != node and net.nodes[n][0] != prim.FIXED}

@@ -237,6 +237,9 @@ class House(Saying):
     def check(self, a: int, b: int, cracking: float, k: float, holds: bool = True) -> int:  # noqa: ARG002 (checks ask)
         return self._edge(a, b, prim.CHECK, -1, k, cracking)
 
+    def regulator(self, a: int, b: int, held: float, droop: float, rises: float, k: float) -> int:
+        return self._edge(a, b, prim.REGULATOR, -1, k, held, droop, rises)
+
     def membrane(self, a: int, b: int, permeability: float, osmotic: float, passage: float, gate: int = -1) -> int:
         return self._edge(a, b, prim.MEMBRANE, gate, permeability, osmotic, passage=passage)
 

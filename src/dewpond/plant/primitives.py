@@ -12,7 +12,7 @@ from typing import NamedTuple
 # Nodes
 JUNCTION, FIXED, TAP, SPRING, SPOUT, AIR = range(6)
 # Edge laws
-TUBE, ORIFICE, MEMBRANE, PUMP, FLOW, WEIR, CHECK = range(7)
+TUBE, ORIFICE, MEMBRANE, PUMP, FLOW, WEIR, CHECK, REGULATOR = range(8)
 # Gates: how an edge's opening is found
 G_CONST, G_SIGNAL, G_LEVEL, G_RATIO, G_PRIMED = range(5)
 # Thresholds: what is compared

@@ -8,6 +8,8 @@ from dewpond.parts.base import PartView
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import Net
 
+BELLOWS = 1e-13  # what the bellows of a pressure switch give way: 0.01 mL for each bar [m3/Pa]; our prior, 0.001 to 0.1
+
 
 class Wiring:
     """The logical half of ``parts.lowering.Lowering``, which tells what each method means.
@@ -69,6 +71,10 @@ class Wiring:
 
     def level_above(self, vessel: str, on: float, off: float) -> int:
         return self.net.threshold(prim.T_LEVEL, self.vessel_numbers[vessel], on, min(off, on - 0.0005))
+
+    def pressure_above(self, node: int, on: float, off: float) -> int:
+        self.net.make_spring(node, BELLOWS)
+        return self.net.threshold(prim.T_PRESSURE, node, on, min(off, 0.999 * on))
 
     def pool_above(self, place: str, on: float, off: float) -> int:
         return self.net.threshold(prim.T_POOL, self.place_numbers[place], on, min(off, 0.999 * on))

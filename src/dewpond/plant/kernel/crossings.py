@@ -6,9 +6,20 @@ import math
 
 from dewpond.plant.kernel.marks import BLINK, NEVER, SNAP
 from dewpond.plant.kernel.puddles import evenly, fading, pool_after
-from dewpond.plant.kernel.signals import counts_now
+from dewpond.plant.kernel.signals import counts_now, felt
 from dewpond.plant.kernel.vessels import volume_of
-from dewpond.plant.primitives import AIR, C_LAST, G_LEVEL, R_PLACE, T_COUNTER, T_LEVEL, T_POOL, T_POOL_SALT
+from dewpond.plant.primitives import (
+    AIR,
+    C_LAST,
+    G_LEVEL,
+    R_PLACE,
+    SPRING,
+    T_COUNTER,
+    T_LEVEL,
+    T_POOL,
+    T_POOL_SALT,
+    T_PRESSURE,
+)
 
 SPILT = 1e-6  # how strong less water is, no probe is asked [m3]
 CLOSELY = 0.02  # by such a share may a puddle grow or dry in a step while the strength of what comes is not known
@@ -49,6 +60,20 @@ def store_reaches(p, x, s, target, dt, up):
     if not up and gap <= 0.0:
         return 0.0
     return first_root((x.rate[s] - x.rate_first[s]) / dt, x.rate_first[s], gap, dt)
+
+
+def spring_reaches(p, x, n, target, dt):
+    """When the gauge pressure of a spring comes to ``target`` [Pa] within the step, along its own way."""
+    first = 0.0
+    mean = 0.0
+    for e in range(len(p.edge_a)):
+        if p.edge_b[e] == n:
+            first += x.q_start[e]
+            mean += x.move[e]
+        if p.edge_a[e] == n:
+            first -= x.q_start[e]
+            mean -= x.move[e]
+    return first_root((mean - first) / dt, first, p.node_value[n] * (felt(p, x, n) - target), dt)
 
 
 def pool_reaches(p, x, l, target, up):
@@ -159,6 +184,8 @@ def first_event(p, x, dt):
             s = pool_reaches(p, x, ref, target, up)
         elif kind == T_POOL_SALT:
             s = salt_reaches(p, x, ref, target, up, dt)
+        elif kind == T_PRESSURE and p.node_kind[ref] == SPRING:
+            s = spring_reaches(p, x, ref, target, dt)
         elif kind == T_COUNTER and up and counts_now(p, x, ref):
             e = p.cnt_edge[ref]
             if e < 0:

@@ -8,9 +8,9 @@ from dewpond.plant.kernel.averaging import solve_sliding
 from dewpond.plant.kernel.marks import BLINK, DWELL, NEVER, SETTLED, STAGE
 from dewpond.plant.kernel.network import solve
 from dewpond.plant.kernel.nodes import gauge, keep_end, put_back_end
-from dewpond.plant.kernel.signals import ask
+from dewpond.plant.kernel.signals import ask, felt
 from dewpond.plant.kernel.springs import BRIEF, spring_node
-from dewpond.plant.primitives import C_FLUTTER, C_NOW, SPRING
+from dewpond.plant.primitives import C_FLUTTER, C_NOW, SPRING, T_PRESSURE
 
 FOLLOWED = 0.5  # in so many of its relaxation times a spring that turns a gate is followed
 CLOSELY_FOLLOWED = 0.1  # and in a single backward step
@@ -68,6 +68,37 @@ def ratio_event(p, x, i, dt):
     if times > 1e-3:
         gone = min(1.0, -math.log(1.0 - gone * (1.0 - math.exp(-times))) / times)
     return max(left, gone * dt), 1
+
+
+def pressure_event(p, x, i, dt):
+    """A shorter step where a spring of the island comes past the mark of a pressure switch within this one, and far
+    quicker than it lasts; else NEVER: then its way in the step tells when."""
+    best = NEVER
+    for k in range(len(p.thr_kind)):
+        n = p.thr_ref[k]
+        if p.thr_kind[k] != T_PRESSURE or p.node_kind[n] != SPRING or dt <= BLINK or not stands_in(p, i, n):
+            continue
+        start = felt(p, x, n)
+        end = gauge(p, x, n)
+        rises = x.thr_bit[k] == 0
+        mark = p.thr_on[k] if rises else p.thr_off[k]
+        reached = mark - CLOSE * (mark - start)
+        passed = end >= reached if rises else end <= reached
+        way = end - start if rises else start - end
+        # an uneven step may end short of where the spring comes to in it
+        if passed or (x.evenly[i] == 0 and way >= CLOSE * abs(mark)):
+            times = relaxations(p, x, i, n, start, (end - start) / dt, dt)
+            most = FOLLOWED if x.evenly[i] == 1 else CLOSELY_FOLLOWED
+            if times > most:
+                best = min(best, max(BLINK, min(0.9, most / times) * dt))
+    return best
+
+
+def stands_in(p, i, n):
+    for j in range(p.isl_node_at[i], p.isl_node_at[i + 1]):
+        if p.isl_node[j] == n:
+            return True
+    return False
 
 
 def taken_up(p, x, i):

@@ -6,6 +6,8 @@ import math
 
 from dewpond.plant.primitives import CHECK, MEMBRANE, PUMP, TUBE
 
+LOCKING = 0.05e-3 / 60.0  # flow below which a regulator presses its seat tight, as physics.pressure has it [m3/s]
+
 
 def friction(re, rel):
     """Darcy factor of Churchill (1977) and its logarithmic slope against the Reynolds number."""
@@ -94,3 +96,13 @@ def weir(p, e, head, scale):
     if q < full:
         return q, 1.5 * p.edge_p1[e] * root / scale
     return full, 0.5 * p.edge_p2[e] / root / scale
+
+
+def held_behind(p, e, q):
+    """Total pressure [Pa] that a regulator holds behind it at a flow of 0 or more, and by how much that falls with the
+    flow [Pa/(m3/s)]: droop, and near rest the rise until its seat is tight. Its open valve follows :func:`law`."""
+    b = p.edge_b[e]
+    held = p.edge_p2[e] + p.const[0] * p.const[1] * p.node_z[b] - p.edge_p3[e] * q
+    if q >= LOCKING:
+        return held, p.edge_p3[e]
+    return held + p.edge_p4[e] * (1.0 - q / LOCKING), p.edge_p3[e] + p.edge_p4[e] / LOCKING

@@ -2,16 +2,30 @@
 
 from __future__ import annotations
 
-from dewpond.plant.kernel.laws import law, weir
+from dewpond.plant.kernel.laws import held_behind, law, weir
 from dewpond.plant.kernel.marks import LEAST, SETTLED, STAGE
 from dewpond.plant.kernel.nodes import may_flow
 from dewpond.plant.kernel.vessels import level_of, opening_of, volume_of
-from dewpond.plant.primitives import CHECK, FLOW, G_LEVEL, MEMBRANE, ORIFICE, PUMP, SPOUT, SPRING, TAP, TUBE, WEIR
+from dewpond.plant.primitives import (
+    CHECK,
+    FLOW,
+    G_LEVEL,
+    MEMBRANE,
+    ORIFICE,
+    PUMP,
+    REGULATOR,
+    SPOUT,
+    SPRING,
+    TAP,
+    TUBE,
+    WEIR,
+)
 
 BLOCKED = 1e20  # resistance of a direction that water cannot take [Pa/(m3/s)]
 SMALL = 1e-6  # flow at which a law is first linearised [m3/s]
 FAINT = 1e-8  # unless more than that has run before
-CRACKED = 0.01  # so near to its cracking pressure a check valve counts as open [Pa]
+CRACKED = 0.01  # so near to its cracking pressure a check valve counts as open, or a regulator to lock-up [Pa]
+TRACE = 1e-4  # what the pressure before a regulator counts beside that behind it, while an iteration looks for both
 FADE = 0.002  # an outlet less deep under water than this does not draw full back-flow [m]
 
 
@@ -22,6 +36,9 @@ def push(p, x, e):
         lift = p.edge_p2[e]
     elif p.edge_law[e] == PUMP:
         lift = -p.edge_p1[e] * x.scale[e]
+    elif p.edge_law[e] == REGULATOR:
+        held, fall = held_behind(p, e, 0.0)
+        lift = max(0.0, x.pressure[p.edge_a[e]] - held)
     return x.pressure[p.edge_a[e]] - x.pressure[p.edge_b[e]] - lift
 
 
@@ -78,9 +95,15 @@ def add_edge(p, x, e, first, early, chord):
     forward = q > 0.0
     if abs(q) < 1e-13:
         # a check valve at its cracking pressure counts as open, lest several in a row open and shut by turns
-        forward = push(p, x, e) > (-CRACKED if p.edge_law[e] == CHECK else 0.0)
+        forward = push(p, x, e) > (-CRACKED if p.edge_law[e] == CHECK or p.edge_law[e] == REGULATOR else 0.0)
     if not may_flow(p, x, e, forward):
         return 0.0, 1.0 / BLOCKED, 0.0, -1
+    if p.edge_law[e] == REGULATOR:
+        q = max(q, 0.0)
+        h, grad = law(p, e, q, o, x.scale[e])
+        held, fall = held_behind(p, e, q)
+        if x.pressure[p.edge_a[e]] - h > held:
+            return throttled(p, x, e, q, held, fall)
     n = p.edge_a[e] if forward else p.edge_b[e]
     if p.node_kind[n] == SPOUT:
         # an outlet that is hardly under water draws air with it
@@ -106,6 +129,17 @@ def add_edge(p, x, e, first, early, chord):
     else:
         u = -1
     return y, w, c, u
+
+
+def throttled(p, x, e, q, held, fall):
+    """A regulator that throttles, linearised: its flow hangs on the pressure behind it alone. A trace of the pressure
+    before it keeps the equations regular, and is gone where they are fulfilled."""
+    b = p.edge_b[e]
+    w = TRACE / fall
+    y = q + held / fall - w * (x.pressure[p.edge_a[e]] - x.pressure[b])
+    if x.unknown[b] >= 0:
+        return y, w, -1.0 / fall, x.unknown[b]
+    return y - x.pressure[b] / fall, w, 0.0, -1
 
 
 def balance_row(p, x, node):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dewpond.plant.kernel.vessels import level_of, opening_of
-from dewpond.plant.primitives import AIR, CHECK, FIXED, FLOW, G_LEVEL, JUNCTION, SPOUT, SPRING, TAP, WEIR
+from dewpond.plant.primitives import AIR, CHECK, FIXED, FLOW, G_LEVEL, JUNCTION, REGULATOR, SPOUT, SPRING, TAP, WEIR
 
 
 def fixed_pressure(p, x, n):
@@ -26,9 +26,10 @@ def fixed_pressure(p, x, n):
 
 
 def may_flow(p, x, e, forward):
-    """Whether water can go that way: nothing is sucked in from open air, a check valve or an overflow lets none back,
-    wherever it ends, and a tube that has slipped out of its joint gets none."""
-    if not forward and (p.edge_law[e] == CHECK or p.edge_law[e] == WEIR):
+    """Whether water can go that way: nothing is sucked in from open air, a check valve, a regulator or an overflow lets
+    none back, wherever it ends, and a tube that has slipped out of its joint gets none."""
+    law = p.edge_law[e]
+    if not forward and (law == CHECK or law == WEIR or law == REGULATOR):
         return False
     if forward and x.cut[e] == 1:
         return False

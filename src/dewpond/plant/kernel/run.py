@@ -6,7 +6,7 @@ import math
 
 from dewpond.plant.kernel.booking import book_water, move_pools, move_water
 from dewpond.plant.kernel.crossings import first_event, pool_rates
-from dewpond.plant.kernel.cycling import ratio_event, turn_ratio_gate
+from dewpond.plant.kernel.cycling import pressure_event, ratio_event, turn_ratio_gate
 from dewpond.plant.kernel.faults import apply_faults, mark_driven, settle
 from dewpond.plant.kernel.islands import begin_step, mixing_step, sensible_step, step_islands
 from dewpond.plant.kernel.marks import BLINK, DWELL, HOPELESS, NEVER
@@ -107,6 +107,10 @@ def step(p, x, limit):
             if s < early:
                 early = s
                 turned = i if known == 1 else -1
+            s = pressure_event(p, x, i, dt)
+            if s < early:
+                early = s
+                turned = -1
         if early >= 0.98 * dt or dt <= BLINK:
             break
         dt = max(early, p.const[6])

@@ -12,6 +12,7 @@ from dewpond.plant.primitives import (
     C_UNLISTED,
     E_DOUBTFUL,
     E_SIGNAL,
+    FIXED,
     G_LEVEL,
     G_PRIMED,
     L_CONST,
@@ -22,12 +23,15 @@ from dewpond.plant.primitives import (
     L_THRESHOLD,
     L_TIMETABLE,
     L_VOTE,
+    SPRING,
     T_COUNTER,
     T_FLOW,
     T_LEVEL,
     T_POOL,
     T_PRESSURE,
 )
+
+HAIR = 1e-3  # a pressure so near to its mark stands there: no more than rounding [Pa]
 
 
 def emit(x, code, ref, value, vital):
@@ -62,6 +66,14 @@ def ask(x, owner):
         x.asked[owner] = 1
 
 
+def felt(p, x, n):
+    """Gauge pressure that a switch feels [Pa]: of a spring, or of a source, whatever its line was solved for last."""
+    if p.node_kind[n] == FIXED:
+        return p.node_value[n] * x.source[n]
+    total = x.spring[n] if p.node_kind[n] == SPRING else x.pressure[n]
+    return total - p.const[0] * p.const[1] * p.node_z[n]
+
+
 def threshold_value(p, x, k):
     kind = p.thr_kind[k]
     ref = p.thr_ref[k]
@@ -73,7 +85,7 @@ def threshold_value(p, x, k):
     if kind == T_COUNTER:
         return x.counter[ref]
     if kind == T_PRESSURE:
-        return x.pressure[ref] - p.const[0] * p.const[1] * p.node_z[ref]
+        return felt(p, x, ref)
     if kind == T_FLOW:
         return x.flow[ref]
     if x.pool[ref] > 1e-9:
@@ -86,6 +98,8 @@ def run_thresholds(p, x):
     for k in range(len(p.thr_kind)):
         v = threshold_value(p, x, k)
         tol = 1e-9 if p.thr_kind[k] == T_LEVEL else 1e-12
+        if p.thr_kind[k] == T_PRESSURE:
+            tol = HAIR
         if x.thr_bit[k] == 0:
             if v >= p.thr_on[k] - tol:
                 x.thr_bit[k] = 1
