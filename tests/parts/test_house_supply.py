@@ -1,5 +1,3 @@
-import pytest
-
 from dewpond.parts.house_supply import KIND
 from tests.parts.recording import lowered, sampled
 
@@ -18,9 +16,8 @@ def test_losing_pressure_leaves_none_and_the_night_adds_four_tenths() -> None:
     assert asked.patches("pressure high") == [("source", node, 1.4)]
 
 
-@pytest.mark.parametrize(("pressure", "codes"), [(5.5e5, []), (5.6e5, ["supply-pressure-high"])])
-def test_warns_above_the_80_psi_of_us_codes(pressure: float, codes: list[str]) -> None:
+def test_a_winter_warmer_than_the_summer_is_asked_about() -> None:
     assert KIND.check is not None
-    found = KIND.check(sampled(KIND, "supply", {}, {"pressure": pressure}))
-    assert [one.code for one in found] == codes
-    assert all(one.level == "warning" for one in found)
+    warm = sampled(KIND, "supply", {}, {"temperature": {"winter": 290.15, "summer": 288.15}})
+    assert [one.code for one in KIND.check(warm)] == ["supply-seasons"]
+    assert KIND.check(sampled(KIND, "supply", {})) == []

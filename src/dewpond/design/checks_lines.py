@@ -19,6 +19,7 @@ from dewpond.vocabulary import Word
 
 BEARS: Final = "bears at most"  # key of a part under pressure
 CLASS: Final = 8.27e5  # 120 psi, the class of push-in joints, filter bowls and small valves; from memory [Pa]
+LIMIT: Final = 5.516e5  # 80 psi: above it US codes want a reducing valve (UPC 608.2, IRC 2021 P2903.3.1) [Pa]
 WETTED: Final = "wetted parts"  # key of a valve
 BRASS: Final = "brass"
 WASTE_OF, ENDS_AT = "waste of", "ends at"  # keys of a waste line
@@ -45,6 +46,7 @@ def check_lines(
     for (filler, vessel), end in found.ends.items():
         _drawn_back(filler, vessel, end, design, found, say, shown)
     _pressure(design, kinds, found, say, shown)
+    _reduced(design, found, say, shown)
     _overflows(design, found, say, shown)
     _too_short(design, found, say, shown)
     for part in design.parts:
@@ -214,13 +216,16 @@ def _overflows(design: Design, found: Scouted, say: Say, shown: Shown) -> None:
 
 # -- what it is made for -----------------------------------------------------------------------------------------------
 def _pressure(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say, shown: Shown) -> None:
-    """Parts that bear less than the supply's highest pressure. Behind a membrane only what a shut-off keeps low is
-    left out."""
+    """Parts that bear less than the highest pressure that stands at them: the supply's, with what regulators hold and
+    pumps add. Behind a membrane only what a shut-off keeps low is left out."""
     ways, eased = found.ways, {str(design.part(name).get("on")) for name in found.shut_offs}
     highest: dict[str, float] = {}
     for node in ways.sources:
         for name in behind([ways.ports_of(node)], found):
             highest[name] = max(ways.most(node), highest.get(name, 0.0))
+    reckoned = ways.standing()
+    highest = {name: reckoned.get(name, most) for name, most in highest.items()}
+    pumped = max(reckoned.values(), default=0.0) > max(map(ways.most, ways.sources), default=0.0)
     low = behind([*eased, *found.vessels], found)
     too_weak: dict[bool, list[tuple[str, float]]] = {}  # whether it was said -> the parts, and what they bear
     most = 0.0
@@ -236,7 +241,25 @@ def _pressure(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Sa
         names = listed((f"{name} ({shown(bears, 'pressure')})" for name, bears in weak), len(weak))
         assumed = m.TAKEN_AS_USUAL.format(bears=shown(CLASS, "pressure")) if too_weak.get(False) else ""
         key = BEARS if too_weak.get(True) else None
-        say("D185", weak[0][0], key, highest=shown(most, "pressure"), parts=names, assumed=assumed)
+        code = "D271" if pumped else "D185"
+        say(code, weak[0][0], key, highest=shown(most, "pressure"), parts=names, assumed=assumed)
+
+
+def _reduced(design: Design, found: Scouted, say: Say, shown: Shown) -> None:
+    """A supply above what codes let into a house, and parts that no regulator keeps below it: those before one that
+    does are on its way."""
+    usual = found.ways.standing(highest=False)
+    held = {edge.part for edge in found.ways.edges if edge.held <= LIMIT}
+    spared = held | {before for name in held for before in upstream(name, found)}
+    for node, (gauge, _) in found.ways.sources.items():
+        name = found.ways.ports_of(node)
+        if not name or gauge <= LIMIT:
+            continue
+        bare = [part.name for part in design.parts if usual.get(part.name, 0.0) > LIMIT and part.name not in spared]
+        if bare or not held:
+            before = m.BEFORE_A_REGULATOR.format(parts=listed(bare, MOST)) if held else ""
+            key = "pressure" if "pressure" in design.part(name).given else None
+            say("D270", name, key, limit=shown(LIMIT, "pressure"), bare=before)
 
 
 def _has(part: PartView, kinds: Mapping[str, Kind], key: str) -> bool:

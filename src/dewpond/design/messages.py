@@ -13,6 +13,7 @@ from dewpond.design.messages_checks import CHECKS
 from dewpond.design.messages_claims import CLAIMS
 from dewpond.design.messages_layers import LAYERS
 from dewpond.design.messages_lines import LINES
+from dewpond.design.messages_pressure import PRESSURE
 from dewpond.design.messages_rows import ROWS
 from dewpond.design.messages_sizes import SIZES
 from dewpond.design.texts import Text, error, warning
@@ -259,6 +260,7 @@ TEXTS: Final[dict[str, Text]] = {
     **LINES,
     **ROWS,
     **CLAIMS,
+    **PRESSURE,
     **SIZES,
 }
 
@@ -317,6 +319,7 @@ A_CUT_OPENS: Final = "a power cut opens it, also after a probe has shut it"
 A_CUT_LEAVES: Final = "in a power cut no probe can shut it"
 AND_WHAT_FILLS_IT: Final = ", and what goes on filling it"
 RUNS_INTO: Final = "; and whenever one of these opens, the water runs back into it: {others}"
+BEFORE_A_REGULATOR: Final = ", and no regulator stands before {parts}"
 TAKEN_AS_USUAL: Final = " Where the file does not say, {bears} is taken: a usual class, from memory."
 USUALLY_BRASS: Final = "taken as "
 HANGS_ABOVE: Final = 'it has {lead}, and "{box}" hangs in a room whose floor lies {apart} above the spot'

@@ -6,6 +6,7 @@ what, and which marks lie in which vessel: no kind says it twice, and none is na
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
@@ -118,6 +119,7 @@ class _Asker:
         self.own_ports: dict[int, tuple[str, str]] = {}
         self.leaky: set[int] = set()  # gates that are shut until something fails
         self.taps: dict[int, str] = {}  # node -> the vessel that it draws from
+        self.heights: dict[int, float] = {}  # node at a port -> its own [m above the datum]
 
     def __getattr__(self, name: str) -> Callable[..., int]:
         """Whatever else may be asked for: a new number each time."""
@@ -239,8 +241,9 @@ class _Asker:
         self.found.ways.ports[node] = (part_name, port)
         return node
 
-    def port(self, port: str, _z: float) -> int:
+    def port(self, port: str, z: float) -> int:
         self.count += 1
+        self.heights[self.count] = z
         self.own_ports[self.count] = (self.current.name, port)
         self.found.ways.ports[self.count] = (self.current.name, port)
         return self.count
@@ -260,7 +263,11 @@ class _Asker:
             self.found.ports.add(self.own_ports[a])
         return self._number()
 
-    pump = _edge
+    def pump(self, a: int, b: int, head: float, flow: float, gate: int = -1) -> int:
+        return self._takes(a, b, gate, lambda q: min(0.0, head * ((q / flow) ** 2.0 - 1.0)))
+
+    def regulator(self, a: int, b: int, held: float, _droop: float, rises: float, k: float) -> int:
+        return self._takes(a, b, -1, lambda flow: k * flow * flow, held + rises, self.heights.get(b, 0.0))
 
     def fixed_flow(self, a: int, _b: int, _flow: float, *_words: Any, **_named: Any) -> int:
         return self._edge(a)
@@ -269,10 +276,13 @@ class _Asker:
         self.found.evaporates[water.vessel] = self.found.evaporates.get(water.vessel, 0.0) + water.rate
         self._edge(tap)
 
-    def _takes(self, a: int, b: int, gate: int, drop: Callable[[float], float]) -> int:
-        """An edge of which it is known what it takes from the pressure [Pa] at a flow [m3/s]."""
+    def _takes(
+        self, a: int, b: int, gate: int, drop: Callable[[float], float], held: float = math.inf, z: float = 0.0
+    ) -> int:
+        """An edge of which it is known what it takes from the pressure [Pa] at a flow [m3/s], and what stands behind it
+        at most [Pa] at the height z [m]."""
         if gate not in self.leaky:
-            self.found.ways.edges.append(Edge(self.current.name, a, b, drop))
+            self.found.ways.edges.append(Edge(self.current.name, a, b, drop, held, z))
         return self._edge(a)
 
     def tube(self, a: int, b: int, bore: float, length: float, k: float, gate: int = -1) -> int:

@@ -6,6 +6,7 @@ membrane sends to waste meanwhile takes some more of the pressure; it is left ou
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Final, NamedTuple
@@ -19,12 +20,15 @@ LONGEST: Final = 300  # edges in a row; no house has as many, and a file of thou
 
 
 class Edge(NamedTuple):
-    """A stretch between two nodes, and what it takes from the pressure [Pa] at a flow [m3/s]."""
+    """A stretch between two nodes, and what it takes from the pressure [Pa] at a flow [m3/s]; less than nothing where a
+    pump adds some. held: gauge pressure that it lets stand behind it at most [Pa], at the height z [m]."""
 
     part: str
     start: int
     end: int
     drop: Callable[[float], float]
+    held: float = math.inf
+    z: float = 0.0
 
 
 class Site(NamedTuple):
@@ -53,9 +57,26 @@ class Way(NamedTuple):
         low, high = 0.0, MOST
         for _ in range(HALVINGS):
             flow = 0.5 * (low + high)
-            takes = hole * flow * flow + sum(edge.drop(flow) for edge in self.edges)
+            takes = hole * flow * flow + self._taken(flow, over)
             low, high = (flow, high) if takes < left else (low, flow)
         return low
+
+    def _taken(self, flow: float, over: float) -> float:
+        """By all the edges at a flow [m3/s], with what stands before a regulator and not behind it [Pa]."""
+        taken = 0.0
+        for edge in self.edges:
+            taken += edge.drop(flow)
+            stands = over * self.gauge - DENSITY * G * (edge.z - self.z) - taken
+            taken += max(0.0, stands - edge.held)
+        return taken
+
+    def standing(self, over: float) -> float:
+        """Gauge pressure behind the last edge while nothing flows [Pa]: what regulators hold and pumps add. Heights,
+        and what a check valve keeps back, are left out, and so the figure is on the high side."""
+        gauge = over * self.gauge
+        for edge in self.edges:
+            gauge = min(gauge - min(0.0, edge.drop(0.0)), edge.held)
+        return gauge
 
 
 @dataclass
@@ -117,6 +138,19 @@ class Ways:
     def ports_of(self, node: int) -> str:
         """The part to whose port a node is bound; empty when none is."""
         return next((part for (part, _), bound in self.bound.items() if bound == node), "")
+
+    def standing(self, highest: bool = True) -> dict[str, float]:
+        """Part -> the highest gauge pressure that stands at an end of one of its edges while nothing flows [Pa], with
+        the supply as high as it gets, or as it usually is."""
+        found: dict[str, float] = {}
+        ways = self.ways()
+        over = max(self.highest.values(), default=1.0) if highest else 1.0
+        for edge in self.edges:
+            way = ways.get(self._one(edge.start))
+            if way is not None:
+                behind = way._replace(edges=(*way.edges, edge)).standing(over)
+                found[edge.part] = max(way.standing(over), behind, found.get(edge.part, 0.0))
+        return found
 
     def most(self, node: int) -> float:
         """Gauge pressure of a supply at its highest [Pa]."""

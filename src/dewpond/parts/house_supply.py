@@ -9,10 +9,9 @@ night pressure are our priors.
 from __future__ import annotations
 
 from dewpond.errors import Finding
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, Source, amount
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, Source
 from dewpond.parts.plumbing import HEIGHT, PRIOR, TRADE, height_in_place
 
-LIMIT = 5.5e5  # pressure above which US codes want a reducing valve, and filter bowls begin to be overloaded [Pa]
 NIGHT = 1.4  # pressure at night over the one measured by day [1]; our prior, 1.1 to 1.6
 
 PARAMS = (
@@ -96,7 +95,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 
 def check(p: PartView) -> list[Finding]:
-    """Too much pressure for tubes and filter bowls, and seasons the wrong way round."""
+    """Seasons the wrong way round."""
     found = []
     if p["temperature"]["winter"] > p["temperature"]["summer"]:
         found.append(
@@ -109,20 +108,7 @@ def check(p: PartView) -> list[Finding]:
                 key="temperature",
             )
         )
-    if p["pressure"] <= LIMIT:
-        return found
-    return [
-        *found,
-        Finding(
-            "supply-pressure-high",
-            "warning",
-            p.name,
-            f"The pressure is above {amount(LIMIT, 'pressure')}. Plastic filter bowls and push-in joints age fast at "
-            "such a pressure, and in many places rules ask for a pressure reducing valve.",
-            "Have a plumber look at the pressure reducing valve of the house, or fit one before the unit.",
-            key="pressure",
-        ),
-    ]
+    return found
 
 
 KIND = Kind(
