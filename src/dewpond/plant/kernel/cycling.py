@@ -72,8 +72,11 @@ def ratio_event(p, x, i, dt):
 
 def pressure_event(p, x, i, dt):
     """A shorter step where a spring of the island comes past the mark of a pressure switch within this one, and far
-    quicker than it lasts; else NEVER: then its way in the step tells when."""
+    quicker than it lasts; else NEVER: then its way in the step tells when. Of a gate that cycles, means are known only:
+    what it feels stands still."""
     best = NEVER
+    if x.sliding[i] == 1 or x.slid[i] == 1:
+        return best
     for k in range(len(p.thr_kind)):
         n = p.thr_ref[k]
         if p.thr_kind[k] != T_PRESSURE or p.node_kind[n] != SPRING or dt <= BLINK or not stands_in(p, i, n):
