@@ -158,9 +158,9 @@ class Recording:
         return Floor(4.0, 2.7e-3, 4.0 * 2.7e-3)
 
     # -- nodes and edges
-    def outlet(self, part_name: str, port: str = "out") -> int:
+    def outlet(self, part_name: str, port: str = "out", feels: bool = False) -> int:
         assert part_name in self.others, f"{part_name} is not in the house"
-        return self._note("node", kind="outlet", part=part_name, port=port)
+        return self._note("node", kind="outlet", part=part_name, port=port, feels=feels)
 
     def port(self, port: str, z: float) -> int:
         return self._note("node", kind="port", port=port, z=z)

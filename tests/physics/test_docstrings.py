@@ -19,8 +19,9 @@ MODULES = sorted(path.stem for path in PHYSICS.glob("*.py") if path.stem != "__i
 HELPERS = {"ranges", "roots"}  # refuse and solve; no law, so no source in nature for the first
 UNITS = {
     "1", "m", "m2", "m3", "m3/s", "m3/m2", "m/s", "s", "kg", "kg/s", "kg/m3", "kg/(m2.s)", "kg/kg", "g/kg", "K", "Pa",
-    "Pa.s", "m3/Pa", "m3/(s.Pa)", "Pa/(m3/s)", "m3/(s.Pa^0.5)", "m^0.5/s", "N", "N/m", "V", "A", "ohm", "ohm/m", "ohm.m",
-    "S/m", "1/K", "J/kg", "J/(kg.K)", "mol/m3", "mol/m3 of charge", "kg/mol", "kg/m3 as CaCO3", "rad", "m/s2", "S",
+    "Pa.s", "m3/Pa", "m3/(s.Pa)", "Pa/(m3/s)", "m3/(s.Pa^0.5)", "m^0.5/s", "N", "N/m", "V", "A", "ohm", "ohm/m",
+    "ohm.m", "S/m", "1/K", "J/kg", "J/(kg.K)", "mol/m3", "mol/m3 of charge", "kg/mol", "kg/m3 as CaCO3", "rad", "m/s2",
+    "S",
 }  # fmt: skip
 
 

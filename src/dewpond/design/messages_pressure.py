@@ -16,7 +16,7 @@ PRESSURE: Final = {
     "D271": warning(
         "At rest the pressure may reach {highest} there, with what the pump adds to that of the supply, and that is "
         "more than these are made for: {parts}.{assumed}",
-        "Put a pressure regulator before the pump (a plumber's work in many places), or set its switch on the product "
-        "side lower and see that the pump has a bypass; or take parts that bear more.",
+        "Put a pressure regulator before the pump (a plumber's work in many places), take a pump that adds less, or "
+        "parts that bear more.",
     ),
 }

@@ -231,8 +231,8 @@ class _Asker:
         return self.found.floors[place]
 
     # -- water ---------------------------------------------------------------------------------------------------------
-    def outlet(self, part_name: str, port: str = "out") -> int:
-        if part_name != self.current.name:
+    def outlet(self, part_name: str, port: str = "out", feels: bool = False) -> int:
+        if part_name != self.current.name and not feels:
             self.found.follows[self.current.name].add(part_name)
             self.found.ports.add((part_name, port))
             if part_name in self.found.vessels:

@@ -140,8 +140,8 @@ class Lowering(Protocol):
         """How water lies in another place."""
 
     # -- nodes and edges -------------------------------------------------------------------------------------------
-    def outlet(self, part_name: str, port: str = "out") -> int:
-        """The node at a port of another part (made on first use)."""
+    def outlet(self, part_name: str, port: str = "out", feels: bool = False) -> int:
+        """The node at a port of another part (made on first use); ``feels``: its pressure is, no water is taken."""
 
     def port(self, port: str, z: float) -> int:
         """The node at a port of the part being lowered; ``z`` [m] is its height."""

@@ -3,8 +3,8 @@
 A spring on a diaphragm holds the pressure behind it where it is set, whatever stands before it. Under flow that falls a
 little (droop); at rest it rises a little, until the seat is tight (lock-up). It fails mostly by creeping: grit or a
 worn seat lets a thread of water by, and when nothing runs, the full pressure of the supply stands behind it, unseen. It
-also fails by standing open, and by letting too little through. Where rules ask for one: above 80 psi (UPC 608.2, IRC 2021
-P2903.3.1). Droop, lock-up and what it creeps by: our priors; so are its rates.
+also fails by standing open, and by letting too little through. Where rules ask for one: above 80 psi (UPC 608.2, IRC
+2021 P2903.3.1). Droop, lock-up and what it creeps by: our priors; so are its rates.
 """
 
 from __future__ import annotations

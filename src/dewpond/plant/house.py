@@ -163,7 +163,7 @@ class House(Saying):
         self.doubts.append(Doubt(self.current.name, what, said, reckoned))
 
     # -- nodes ---------------------------------------------------------------------------------------------------------
-    def outlet(self, part_name: str, port: str = "out") -> int:
+    def outlet(self, part_name: str, port: str = "out", feels: bool = False) -> int:  # noqa: ARG002 (checks ask)
         key = (part_name, port)
         if key not in self.ports:
             part = self.views[part_name]
