@@ -35,7 +35,7 @@ SECTIONS = {
 PLAIN = {
     "count": "a whole number", "size": "two lengths", "part": "name of a part",
     "parts": "names of parts", "place": "name of a place", "places": "names of places", "text": "a few words",
-    "date": "a date", "list": "a list",
+    "date": "a date", "time of day": "a time of day", "list": "a list",
 }  # fmt: skip
 LEVEL = "a height with the word from where: `above floor`, `above tray`"
 LEVEL_FROM = "a height, from the {bare} of the vessel unless `below rim`, `above floor` or `above tray` follows"

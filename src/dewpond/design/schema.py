@@ -22,6 +22,8 @@ from dewpond.vocabulary import QUANTITIES, Word
 DRAFT: Final = "https://json-schema.org/draft/2020-12/schema"
 _NAME: Final = {"type": "string", "minLength": 1}
 _ID: Final = Param("id", "text", m.SCHEMA_ID, None)
+# A time as the reader takes it: hours and minutes, or with am and pm.
+_TIME: Final = {"type": "string", "pattern": "^[0-9]{1,2}(:[0-9]{2}(:[0-9]{2})?)?( ?[aApP]\\.?[mM]\\.?)?$"}
 _DATE: Final = {"type": "string", "format": "date", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$"}
 # A number, in figures or as a typographic fraction, stands somewhere in every quantity.
 _QUANTITY: Final = {"type": "string", "pattern": "[0-9¼½¾⅓⅔⅛⅜⅝⅞]"}
@@ -168,6 +170,7 @@ def _form(param: Param) -> dict[str, Any]:
     simple: dict[str, dict[str, Any]] = {
         "text": {"type": ["string", "number"], "minLength": 1},
         "date": _DATE,
+        "time of day": _TIME,
         "size": _QUANTITY,
         "level": _QUANTITY,
         "part": _NAME,

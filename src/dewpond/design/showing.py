@@ -22,6 +22,7 @@ _EXAMPLES = {
     "text": "a few words",
     "count": "3",
     "date": "2026-03-01",
+    "time of day": "06:30",
     "size": "40 cm x 30 cm",
     "level": "45 cm above floor",
     "part": "name of a part",
@@ -41,6 +42,8 @@ def shown_value(value: Any, param: Param, system: units.System = "metric") -> st
         return str(param.words[0] if value else param.words[1])
     if param.takes == "size" and isinstance(value, tuple):
         return " x ".join(units.show(side, "length", system, _DIGITS) for side in value)
+    if param.takes == "time of day" and isinstance(value, (int, float)):
+        return units.show_time_of_day(value)
     if param.takes in QUANTITIES and isinstance(value, (int, float)):
         return units.show(value, param.takes, system, _DIGITS)
     if isinstance(value, dict):

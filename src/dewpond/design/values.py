@@ -203,6 +203,7 @@ class Values:
             "flag": self._flag,
             "count": self._count,
             "date": self._date,
+            "time of day": self._time_of_day,
             "size": self._size,
             "level": self._level,
             "compound": self._compound,
@@ -265,6 +266,12 @@ class Values:
             return day.isoformat()
         except ValueError:
             return self._add("D056", place, got=shown(text))
+
+    def _time_of_day(self, _param: Param, text: str, place: Place) -> Any:
+        try:
+            return units.time_of_day(text)
+        except UnitError as error:
+            return self._refused(error, place)
 
     def _size(self, param: Param, text: str, place: Place) -> Any:
         try:

@@ -61,6 +61,7 @@ class Param:
 
     * ``"word"``: one of ``words``;
     * ``"text"``, ``"count"`` (whole number), ``"date"`` (ISO, kept as text);
+    * ``"time of day"``: "06:30" or "6:30 pm", stored as seconds after midnight;
     * ``"flag"`` (``words`` = true word, false word);
     * ``"size"``: two lengths, ``"40 cm x 30 cm"``, stored as ``(m, m)``;
     * ``"part"`` / ``"parts"``: name(s) of other parts; ``roles`` limits what they may be;
