@@ -160,7 +160,8 @@ class Bench:
     def say(self, signal: int, true: str, false: str = "", kind: str = "note") -> None:
         self.said.append((signal, true, false, kind))
 
-    def condition(self, word: str, signal: int) -> None:
+    def condition(self, word: str, signal: int, meant: bool = False) -> None:
+        del meant
         self.conditions[word] = signal
 
     def box(self, powered: int, alive: int, **rest: Any) -> None:

@@ -360,6 +360,11 @@ class Recording:
     def who(self, person: str, state: str) -> int:
         return self._signal("who", person=person, state=state)
 
+    def clock(self, begins: float, lasts: float, every_days: float = 1.0) -> int:
+        assert 0.0 <= begins < 86400.0
+        assert 0.0 < lasts < every_days * 86400.0
+        return self._signal("clock", begins=begins, lasts=lasts, every_days=every_days)
+
     def circuit(self, name: str) -> int:
         assert name
         return self._signal("circuit", name=name)
@@ -395,8 +400,8 @@ class Recording:
         self._note("tally", word=word, whose=whose, signal=signal)
 
     # -- between parts
-    def condition(self, word: str, signal: int) -> None:
-        self._note("condition", word=word, signal=signal)
+    def condition(self, word: str, signal: int, meant: bool = False) -> None:
+        self._note("condition", word=word, signal=signal, meant=meant)
 
     def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int, int], None]) -> None:
         self.actuators.append((resting, acting, power, follow))
@@ -482,7 +487,13 @@ def sample(param: Param, house: dict[str, PartView], depth: int = 0, step: float
         return {one.key: sample(one, house, depth) for one in param.fields}
     if param.takes == "list":
         return (sample(param.fields[0], house, depth),)
-    fixed = {"text": "here", "date": "2026-04-11", "flag": True, "level": Level(0.1 + step, "bottom")}
+    fixed = {
+        "text": "here",
+        "date": "2026-04-11",
+        "time of day": 23400.0,
+        "flag": True,
+        "level": Level(0.1 + step, "bottom"),
+    }
     if param.takes in fixed:
         return fixed[param.takes]
     low = 0.0 if param.low is None else param.low

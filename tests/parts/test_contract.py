@@ -35,7 +35,21 @@ from dewpond.parts.base import (
 from dewpond.vocabulary import QUANTITIES
 from tests.parts.recording import Recording, lowered, refused, sample, sampled
 
-PLAIN = {"word", "text", "count", "date", "flag", "size", "part", "parts", "place", "places", "level", "map"}
+PLAIN = {
+    "word",
+    "text",
+    "count",
+    "date",
+    "time of day",
+    "flag",
+    "size",
+    "part",
+    "parts",
+    "place",
+    "places",
+    "level",
+    "map",
+}
 TAKES = PLAIN | {"compound", "list"} | set(QUANTITIES)
 FIGURES = {"count", "size", "level"} | set(QUANTITIES)
 SECTIONS = {"supply", "places", "water", "sensors", "controllers", "power", "people", "work"}

@@ -147,7 +147,7 @@ class Follower:
         if position in self.m.turning:
             return "turn"
         if position in self.t.delay:
-            return "due"
+            return "clock" if self.m.numbers[position] in self.plant.clocks else "due"
         q = self.by_threshold.get(position, -1)
         if q < 0 or q in self.watched:
             return ""
@@ -183,6 +183,9 @@ class Follower:
             return True
         if kind == "turn":
             return self.happens(tab.TURN, which)
+        if kind == "clock":
+            (opening,) = self.m.ins[which]
+            return self.happens(tab.PRESS, opening) if value else self.happens(tab.DUE, which)
         if kind == "count":  # it may be put back by what comes of it, and only by that
             return value == 0 or self.happens(tab.RISE, self.by_threshold[which])
         if kind == "level":

@@ -17,7 +17,7 @@ import pytest
 from dewpond.design.reader import read, read_text
 from dewpond.plant import primitives as prim
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import DAY, Onset, Plant, Scenario
+from dewpond.plant.plant import DAY, STARTS, Onset, Plant, Scenario
 from dewpond.proof.draft import Draft, hanging_on, order_of
 from dewpond.proof.machine import Machine, Span
 from dewpond.proof.questions.chatter import restarts
@@ -61,7 +61,8 @@ def scenarios(plant: Plant, seed: int, many: int) -> Iterator[Scenario]:
     for _ in range(many):
         onsets = tuple(Onset(label, rng.uniform(0.0, 2.0 * DAY)) for label in rng.sample(labels, rng.randint(0, 3)))
         hands = tuple(Onset(by_hand(plant, s).label, rng.uniform(0.0, HORIZON)) for s in plant.rearms)
-        yield Scenario(rng.choice(WHO), HORIZON, (*onsets, *hands))
+        who = rng.choice(WHO)
+        yield Scenario(who, HORIZON, (*onsets, *hands), STARTS[who])
 
 
 def with_hands(plant: Plant) -> Plant:
@@ -93,8 +94,15 @@ def of_logic(plant: Plant, dose: Dose) -> list[str]:
     ]
 
 
-@pytest.fixture(params=[pytest.param("two_tanks", marks=pytest.mark.slow), "bin_and_branch", "mixing_day"])
+BY_THE_CLOCK = "timed_fill"
+CLOCKED = Path(__file__).with_name(f"{BY_THE_CLOCK}.yaml")
+EXAMPLES = (pytest.param("two_tanks", marks=pytest.mark.slow), "bin_and_branch", "mixing_day", BY_THE_CLOCK)
+
+
+@pytest.fixture(params=EXAMPLES)
 def plant(request: pytest.FixtureRequest, repository: Path) -> Plant:
+    if request.param == BY_THE_CLOCK:
+        return lower(read(CLOCKED))
     return lower(read(repository / "examples" / f"{request.param}.yaml"))
 
 
@@ -103,6 +111,32 @@ def test_the_search_follows_the_engine(plant: Plant, timed: bool) -> None:
     m = whole(plant, timed=timed)
     assert bool(m.due) == timed
     assert sum(followed(plant, m, scenario, with_hands(plant))[0] for scenario in scenarios(plant, 1, 4)) > 100
+
+
+def test_what_goes_by_the_clock_opens_and_ends_in_the_search_as_in_the_engine() -> None:
+    """In time: three clocks of the house, each with its moment of opening; runs begin within one of them."""
+    plant = lower(read(CLOCKED))
+    m = whole(plant)
+    openings = [p for p in m.pulses if m.numbers[p] < 0]
+    assert len(openings) == len(plant.clocks) == 3
+    assert {m.due[p].low for p in openings} == {window.every - window.lasts for window in plant.clocks.values()}
+    seen = [followed(plant, m, Scenario(who, HORIZON, (), STARTS[who]))[0] for who in WHO]
+    assert min(seen) > 20
+
+
+@pytest.mark.parametrize("change", [{"lasts": 0.98}, {"every": 1.1}])
+def test_a_clock_of_other_hours_is_not_followed(change: dict[str, float]) -> None:
+    """Windows that are shorter in the machine, or further apart, than in the run."""
+    plant = lower(read(CLOCKED))
+    other = {
+        signal: w._replace(**{key: factor * getattr(w, key) for key, factor in change.items()})
+        for signal, w in plant.clocks.items()
+    }
+    m = whole(replace(plant, clocks=other))
+    scenario = Scenario("travelling", HORIZON, (), STARTS["travelling"])
+    assert followed(plant, whole(plant), scenario)[0] > 20
+    with pytest.raises(AssertionError):
+        followed(plant, m, scenario)
 
 
 def test_what_a_pump_brings_is_followed_level_by_level(plant: Plant) -> None:

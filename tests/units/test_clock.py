@@ -59,7 +59,9 @@ def test_what_is_shown_is_read_again(seconds: int) -> None:
 @given(st.text(max_size=12))
 def test_any_text_is_read_or_refused_in_words(text: str) -> None:
     try:
-        assert 0.0 <= time_of_day(text) < 86_400.0
+        read = time_of_day(text)
     except UnitError as error:
-        assert error.what
-        assert error.remedy
+        refused = error.what, error.remedy
+        assert all(refused)
+    else:
+        assert 0.0 <= read < 86_400.0

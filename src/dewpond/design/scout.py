@@ -355,7 +355,7 @@ class _Asker:
         return self._number()
 
     # -- logic ---------------------------------------------------------------------------------------------------------
-    def condition(self, word: str, _signal: int) -> None:
+    def condition(self, word: str, _signal: int, meant: bool = False) -> None:  # noqa: ARG002 (runs ask)
         self.found.states[self.current.name].append(word)
 
     def sounds(self, _signal: int, _wakes: bool) -> None:

@@ -312,6 +312,12 @@ class Lowering(Protocol):
     def who(self, person: str, state: str) -> int:
         """True while the person is ``at home``, ``awake`` or ``travelling``; the study sets the timetable."""
 
+    def clock(self, begins: float, lasts: float, every_days: float = 1.0) -> int:
+        """True by the clock of the house: from ``begins`` [s after midnight] on for ``lasts`` [s], on the day in which
+        a run begins and then every so many days; a part of one (1/24: every hour) counts from ``begins`` on.
+
+        ``lasts`` ends before it begins again. The proof takes each to come at any time, as often as that, no longer."""
+
     def circuit(self, name: str) -> int:
         """True while the power circuit of that name has power."""
 
@@ -347,8 +353,9 @@ class Lowering(Protocol):
         a vessel."""
 
     # -- between parts ---------------------------------------------------------------------------------------------
-    def condition(self, word: str, signal: int) -> None:
-        """``<part> <word>`` may be used as a cause in the matrix: ``tray probe wet``."""
+    def condition(self, word: str, signal: int, meant: bool = False) -> None:
+        """``<part> <word>`` may be used as a cause in the matrix: ``tray probe wet``. ``meant``: a clock or a hand
+        brings it about on purpose, so that what it stops is no protection."""
 
     def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int, int], None]) -> None:
         """This part obeys orders. ``acting`` is the word that needs an order or power (``running``, ``open``),

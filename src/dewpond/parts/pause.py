@@ -42,7 +42,7 @@ NO_RETURN = Fault(
 def lower(p: PartView, b: Lowering) -> None:
     """A condition for the matrix, true while the pause stands."""
     paused = b.any(b.always(False))
-    b.condition("begun", paused)
+    b.condition("begun", paused, meant=True)
     b.say(paused, f"{p.name} begins", f"{p.name} is over")
     begins = [("force", paused, 1.0)]
     b.fault(TAKEN.name, begins, lasts=min(p["lasts"], p["ends by itself after"] or p["lasts"]))

@@ -84,7 +84,7 @@ def lower(p: PartView, b: Lowering) -> None:
     paused = b.all(doing, b.no(unpaused))
     if p["ends by itself after"] is not None:
         paused = b.all(paused, b.no(b.on_delay(doing, p["ends by itself after"])))
-    b.condition("begun", paused)
+    b.condition("begun", paused, meant=True)
     b.say(doing, f"{p.name}: water is taken out of {vessel}", f"{p.name}: all of it is over")
     b.say(paused, f"{p.name}: its pause begins", f"{p.name}: its pause is over")
     taking = b.all(doing, b.no(b.on_delay(doing, out_in)))

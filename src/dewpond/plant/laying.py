@@ -1,21 +1,24 @@
-"""A scenario laid over a plant: the timetable of people and midnights, and the faults; and how a person's day goes."""
+"""A scenario laid over a plant: the timetable of people, clocks and midnights, and the faults; and a person's day."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from dewpond.plant.build import PATCHES
-from dewpond.plant.plant import DAY, NEVER, STARTS, Onset, Plant, PlantFault, Resident, Scenario
+from dewpond.plant.plant import DAY, NEVER, STARTS, Onset, Plant, PlantFault, Resident, Scenario, Window
 from dewpond.plant.primitives import Arrays
 
 
 def lay(plant: Plant, scenario: Scenario) -> Arrays:
-    """The plant's arrays with the timetable of people and midnights and the scenario's faults laid in."""
+    """The plant's arrays with the timetable of people, clocks and midnights and the scenario's faults laid in."""
     start = list(plant.arrays.sig_start)
     a = plant.arrays
     rows = list(zip(a.tt_time, a.tt_sig, a.tt_value, strict=True))
     for resident in plant.residents:
         rows += _presence(resident, scenario, start)
+    for signal, window in plant.clocks.items():
+        rows += _windows(signal, window, scenario, start)
     if plant.midnight >= 0:
         t = DAY - scenario.clock
         while t < scenario.horizon:
@@ -70,6 +73,22 @@ def _presence(resident: Resident, scenario: Scenario, start: list[int]) -> list[
         if t < scenario.horizon and now != state:
             rows += [(t, resident.home, int(now != "out")), (t, resident.awake, int(now == "at home"))]
             state = now
+    return rows
+
+
+def _windows(signal: int, window: Window, scenario: Scenario, start: list[int]) -> list[tuple[float, int, int]]:
+    """Timetable of a clock: day 0 is the one in which the run begins. A window that is open then ends within it."""
+    first = window.begins - scenario.clock
+    number = math.floor(-(first + window.lasts) / window.every)  # it ends before the run, or as it begins
+    rows: list[tuple[float, int, int]] = []
+    while (opens := first + number * window.every) < scenario.horizon:
+        number += 1
+        if opens <= 0.0 < opens + window.lasts:
+            start[signal] = 1
+        elif opens > 0.0:
+            rows.append((opens, signal, 1))
+        if 0.0 < opens + window.lasts < scenario.horizon:
+            rows.append((opens + window.lasts, signal, 0))
     return rows
 
 

@@ -90,6 +90,7 @@ def finish(
         residents=residents,
         called=called,
         midnight=house.midnight,
+        clocks=house.clocks,
         rearms=house.rearms,
         links=tuple(house.links),
         water_temperature=house.water,

@@ -117,6 +117,15 @@ class Resident:
     day: tuple[tuple[str, float], ...]  # (at home | asleep | out, seconds), in the order of the day
 
 
+class Window(NamedTuple):
+    """A stretch of time that comes again by the clock of the house: ``begins`` [s after midnight], ``lasts`` and
+    ``every`` [s]."""
+
+    begins: float
+    lasts: float
+    every: float
+
+
 class Called(NamedTuple):
     """Somebody whom messages may call: by when that person is there at the latest on an ordinary day [s], the signals
     that such a message arrives, and those of them that are not left for a week."""
@@ -156,6 +165,7 @@ class Plant:
     residents: tuple[Resident, ...]
     called: tuple[Called, ...]
     midnight: int
+    clocks: Mapping[int, Window]  # signal -> when it is true
     rearms: Mapping[int, str]  # signal -> what somebody re-arms by hand while it is true
     links: tuple[Link, ...]
     water_temperature: float  # [K]

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from dewpond.design.model import Cause, Row, cause_text
+from dewpond.parts import KINDS
 from dewpond.parts.base import Lead
 from dewpond.plant import primitives as prim
 from dewpond.plant.house import House
@@ -63,11 +64,18 @@ def boxes_of(house: House, row: Row) -> list[Box]:
         names += drivers(house, part)
     if not names:
         for term in row.cause.terms:
-            box = house.views[term.part].get("wired to")
+            box = ends_at(house, term.part)
             if box in house.boxes:
-                names.append(str(box))
+                names.append(box)
                 break
     return [house.boxes[n] for n in dict.fromkeys(names) if n in house.boxes]
+
+
+def ends_at(house: House, part: str) -> str:
+    """The box at which the wire of a sensor ends, or whose clock it is; empty for none."""
+    view = house.views[part]
+    keys = (param.key for param in KINDS[view.kind].params if param.roles == ("box",))
+    return next((str(view[key]) for key in keys if view.get(key)), "")
 
 
 def drivers(house: House, part: str) -> list[str]:
@@ -106,7 +114,7 @@ def lower_row(
         orders[part].setdefault(box.part.name, Orders()).stops.append(trip)
     if stops:
         what = " and ".join(f"{p} {w}" for p, w in stops)
-        meant = all(house.role(house.views[term.part]) == "work" for term in row.cause.terms)  # no protection
+        meant = all(term.part in house.meant for term in row.cause.terms)  # no protection
         kind = "note" if meant else "trip"
         house.say(trip, f"{box.part.name} orders {what}, {BECAUSE} {cause_text(row.cause)}", "", kind)
         if row.until != "re-armed":  # a box that is dead or hangs lifts nothing

@@ -25,6 +25,7 @@ class Saying(Wiring):
         self.says: dict[int, Say] = {}
         self.tallies: dict[str, list[tuple[int, str]]] = {}
         self.conditions: dict[tuple[str, str], int] = {}
+        self.meant: set[str] = set()  # parts whose conditions come about on purpose
         self.actuators: dict[str, Actuator] = {}
         self.boxes: dict[str, Box] = {}
         self.people: list[Person] = []
@@ -49,8 +50,10 @@ class Saying(Wiring):
         self.net.logged.setdefault(signal, 1)
 
     # -- between parts -------------------------------------------------------------------------------------------------
-    def condition(self, word: str, signal: int) -> None:
+    def condition(self, word: str, signal: int, meant: bool = False) -> None:
         self.conditions[self.current.name, word] = signal
+        if meant:
+            self.meant.add(self.current.name)
 
     def actuator(self, resting: str, acting: str, power: str, follow: Callable[[int, int], None]) -> None:
         part = self.current

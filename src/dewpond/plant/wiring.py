@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dewpond.parts.base import PartView
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import Net
+from dewpond.plant.plant import DAY, Window
 
 BELLOWS = 1e-13  # what the bellows of a pressure switch give way: 0.01 mL for each bar [m3/Pa]; our prior, 0.001 to 0.1
 
@@ -29,6 +30,7 @@ class Wiring:
         self.listening: dict[str, int] = {}
         self.networks: dict[str, int] = {}
         self.midnight = -1
+        self.clocks: dict[int, Window] = {}
         self.rearms: dict[int, str] = {}
 
     def no(self, signal: int) -> int:
@@ -101,6 +103,12 @@ class Wiring:
         if key not in self.presence:
             self.presence[key] = self.net.signal(prim.L_TIMETABLE)
         return self.presence[key]
+
+    def clock(self, begins: float, lasts: float, every_days: float = 1.0) -> int:
+        signal = self.net.signal(prim.L_TIMETABLE)
+        self.clocks[signal] = Window(begins, lasts, every_days * DAY)
+        assert 0.0 < lasts < every_days * DAY, "a window ends before it begins again"
+        return signal
 
     def circuit(self, name: str) -> int:
         if name not in self.circuits:

@@ -141,6 +141,7 @@ class Draft:
         self._raw: dict[tuple[What, float, float], int] = {}
         self._moves: dict[What, _Moves] = {}
         self._due: dict[int, Span] = {}
+        self._openings: dict[int, Span] = {}  # position of the moment at which a clock's time comes -> how far apart
         self._sticking: set[int] = set()
         self._begun: dict[str, int] = {}  # label of a fault -> position of the signal "it has begun"
 
@@ -225,6 +226,8 @@ class Draft:
         found = []
         for number, position in list(self._at.items()):
             op = self._ops[position]
+            if number in self.plant.clocks:
+                continue  # it comes again and again
             if op in (prim.L_ON_DELAY, prim.L_OFF_DELAY):
                 (first,) = self._ins[position]
                 begun = [first, self.no(position)] if op == prim.L_ON_DELAY else [self.no(first), position]
@@ -283,6 +286,19 @@ class Draft:
             if pace:
                 up = partial(_evenly, pace)
                 self._moves[prim.T_COUNTER, counter] = _Moves(up=up)
+        self._by_the_clock()
+
+    def _by_the_clock(self) -> None:
+        """What is true by the clock begins at a moment of its own and lasts no longer than it may: less where a run
+        begins within it. The next one may come by as much sooner."""
+        for number, window in self.plant.clocks.items():
+            position = self._at.get(number)
+            if position is None or number in self._ends:
+                continue
+            opening = self.ask(prim.L_TIMETABLE, 0.0)
+            self._openings[opening] = Span(window.every - window.lasts, math.inf)
+            self._ops[position], self._args[position], self._ins[position] = prim.L_OFF_DELAY, window.lasts, (opening,)
+            self._due[position] = Span(0.0, window.lasts)
 
     def sticks(self, signals: Iterable[int]) -> None:
         """Signals of the plant that a fault holds only as they are: what welds while it is open is not what runs on."""
@@ -293,6 +309,8 @@ class Draft:
         """What has been drawn up. ``only``: labels of the faults that may come; None: all that have a say here."""
         plant = self.plant
         pulses = [self._at[s] for s in (*plant.rearms, plant.midnight) if s in self._at and s not in self.fixed]
+        pulses += self._openings
+        self._due |= self._openings
         timed = bool(self._due) or any(moves.up for moves in self._moves.values())
         if timed and plant.midnight in self._at and plant.midnight not in self.fixed:
             self._due[self._at[plant.midnight]] = Span(MIDNIGHT, math.inf)

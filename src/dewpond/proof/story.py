@@ -74,6 +74,8 @@ def _events(plant: Plant, m: Machine, event: Event, before: Point) -> Iterator[S
             yield Step(0.0, f"{kind}s", names[q.kind][q.ref], mark, what)
     elif kind == "press":
         number = m.numbers[which]
+        if number < 0:  # a clock's time has come: that shows in what comes of it
+            return
         yield Step(0.0, "midnight", "") if number == plant.midnight else Step(0.0, "press", plant.rearms[number])
 
 

@@ -55,11 +55,11 @@ class _Bounds:
 
 def fitting(plant: Plant, m: Machine, case: Case) -> list[float] | None:
     """Times of the events of a way [s] that fit all its clocks, as soon as may be; None where there are none. Delays,
-    midnights and faults last here as long as the design says, also where the search has left that open."""
+    midnights, clocks and faults last here as long as the design says, also where the search has left that open."""
     assert case.breach is not None
     due = {i: Span(m.args[i], m.args[i]) for i, op in enumerate(m.ops) if op in DELAYS}
     due |= {i: Span(DAY, math.inf) for i in m.pulses if m.numbers[i] == plant.midnight}
-    m = replace(m, due=due | m.due)
+    m = replace(m, due=due | m.due | _by_the_clock(plant, m))
     way, before = case.breach.way, case.breach.start
     bounds, clocks, lasting = _Bounds(len(way)), _first(m, before), dict[int, Span]()
     for number, (event, after) in enumerate(way):
@@ -79,6 +79,16 @@ def fitting(plant: Plant, m: Machine, case: Case) -> list[float] | None:
             clocks.pop(event, None)
         before = after
     return _solved(bounds)
+
+
+def _by_the_clock(plant: Plant, m: Machine) -> dict[int, Span]:
+    """How long what comes by the clock lasts, and how far apart it comes, where the machine knows of its time."""
+    found = {}
+    for signal, number in enumerate(m.numbers):
+        if number in plant.clocks and m.ops[signal] in DELAYS:
+            window, (opening,) = plant.clocks[number], m.ins[signal]
+            found |= {signal: Span(window.lasts, window.lasts), opening: Span(window.every, math.inf)}
+    return found
 
 
 def _lasts(plant: Plant, m: Machine, fault: int) -> Span | None:

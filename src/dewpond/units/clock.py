@@ -13,7 +13,8 @@ from dewpond.units.refusals import quoted
 DAY, HOUR, MINUTE = 86400.0, 3600.0, 60.0
 EXAMPLE = "06:30"
 _CLOCK = re.compile(
-    r"(?P<hour>\d{1,3})(?P<rest>(?P<sign>[:.h]) ?(?P<minute>\d{1,3})(?::(?P<second>\d{1,3}))?)? ?(?P<half>[ap]\.?m\.?)?",
+    r"(?P<hour>\d{1,3})(?P<rest>(?P<sign>[:.h]) ?(?P<minute>\d{1,3})(?::(?P<second>\d{1,3}))?)?"
+    r" ?(?P<half>[ap]\.?m\.?)?",
     re.ASCII | re.IGNORECASE,
 )
 _FIGURES = re.compile(r"\d{3,4}", re.ASCII)

@@ -114,7 +114,7 @@ class Block:
             state = self.names.take(name, sensor.state.capitalize())
             self.states[name] = state
             if sensor.sort != "contact":
-                told = f"while it is {sensor.state}" if sensor.sort == "work" else f"while it reads {sensor.state}"
+                told = f"while it reads {sensor.state}" if sensor.sort == "reading" else f"while it is {sensor.state}"
                 self.vars.inputs.append(f"{state} : BOOL; (* {comment(name)}: TRUE {told} *)")
                 continue
             contact = self.names.take(name, "Closed")

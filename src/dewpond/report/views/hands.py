@@ -17,6 +17,11 @@ from dewpond.vocabulary import Word
 LONG: Final = 900.0  # nobody stands and waits for longer [s]
 LEFT_SO: Final = 3600.0  # so long may something be left as it is, with somebody at home [s]; our prior
 SLACK: Final = 0.05  # of a time that its box may be early or late [1]; our prior
+# By the state that a switch for hands reports: how it is brought about, and how it is ended.
+TURNED: Final = {
+    "pressed": ("press {part}", "see that {part} is not pressed, and its time is over"),
+    "away": ("turn {part} to “away”", "turn {part} to “at home”"),
+}
 LEAST: Final = 60.0  # to wait beyond a time, or to see that nothing happens [s]
 
 
@@ -49,6 +54,10 @@ class Hands:
         where = f" ({sheet.place_words(sensor)})" if sheet.place_words(sensor) else ""
         if sensor.sort == "work":
             return f"begin {sensor.part}" if acts else f"see that {sensor.part} is not begun"
+        if sensor.sort == "clock":
+            return f"set the clock of {sensor.wired_to} so that {sensor.part} is {'' if acts else 'not '}{sensor.state}"
+        if sensor.state in TURNED:
+            return TURNED[sensor.state][not acts].format(part=f"{sensor.part}{where}")
         if sensor.state == Word.WET:
             if not acts:
                 return f"see that {sensor.part}{where} is dry"
@@ -71,6 +80,10 @@ class Hands:
             sensor = self.matrix.sensors[term.part]
             if sensor.sort == "work":
                 said += [f"end {sensor.part}"] if self.acts(term) else []
+            elif sensor.sort == "clock":
+                said.append(f"set the clock of {sensor.wired_to} right again")
+            elif sensor.state in TURNED:
+                said += [TURNED[sensor.state][1].format(part=sensor.part)] if self.acts(term) else []
             elif sensor.state == Word.WET:
                 said += [f"dry {sensor.part} and lay it back"] if self.acts(term) else []
             else:

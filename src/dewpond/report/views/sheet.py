@@ -79,6 +79,8 @@ def sense_words(sensor: Sensor) -> str:
         return f"{sensor.part}: begun and ended by hand, or by its own timer"
     if sensor.sort == "reading":
         return f"{sensor.part}: a reading; {sensor.state} by the marks set in {sensor.wired_to}"
+    if sensor.sort == "clock":
+        return f"{sensor.part}: by the clock of {sensor.wired_to}"
     wired = f", wired to {sensor.wired_to}" if sensor.wired_to else ""
     return f"{sensor.part}: contact {sensor.contact}; read as {sensor.state} when {sensor.read_when}{wired}"
 

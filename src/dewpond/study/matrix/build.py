@@ -38,7 +38,7 @@ READ_AS, WHEN = "read as ", " when"  # key of a sensor around the state it repor
 # Keys that several kinds share.
 WITHOUT_POWER, DRIES, STAYS_SHUT = "without power", "when its probe dries", "stays shut"
 PROBE, SEEN, HANGS, RESTART = "probe", "seen to work with purified water", "when it hangs", "after a restart"
-THROUGH, OVER, WITHOUT_ORDERS = "through", "ordered over", "without orders"
+THROUGH, OVER, WITHOUT_ORDERS, CLOCK_OF = "through", "ordered over", "without orders", "by the clock of"
 
 
 def build(design: Design) -> Matrix:
@@ -205,8 +205,10 @@ class _Maker:
         where = " and ".join(places_of(part))
         spot = str(part.get("at") or "") if keys and "type" not in part.values else ""
         if not keys:
-            sort: SensorSort = "reading" if self._role(part.name) == "sensor" else "work"
-            return Sensor(part.name, sort, states[0], "", "", str(part.get("wired to") or ""), where, spot, "")
+            by = str(part.get(CLOCK_OF) or "")
+            reading: SensorSort = "reading" if self._role(part.name) == "sensor" else "work"
+            sort: SensorSort = "clock" if by else reading
+            return Sensor(part.name, sort, states[0], "", "", by or str(part.get("wired to") or ""), where, spot, "")
         state = keys[0].removeprefix(READ_AS).removesuffix(WHEN)
         seen = str(part.get(SEEN) or "")
         return Sensor(

@@ -18,18 +18,20 @@ def message_key(name: str) -> str:
     return f"message: {name}"
 
 
-SensorSort = Literal["contact", "reading", "work"]
+SensorSort = Literal["contact", "reading", "work", "clock"]
 CauseSort = Literal["row", "run", "own"]
 EffectSort = Literal["ordered", "own", "message"]
 
 
 @dataclass(frozen=True)
 class Sensor:
-    """What a cause asks: a contact or a reading of an input, or work that somebody has begun.
+    """What a cause asks: a contact or a reading of an input, work that somebody has begun, or the clock of a box.
 
     state      the word that it reports, "wet"; every other word means that it does not
-    contact    what its contact does, "closes when wet"; empty for a reading, whose marks stand in the box, and for work
-    read_when  at which contact the input takes it for `state`: "closed" or "open"; empty for these two as well
+    contact    what its contact does, "closes when wet"; empty for a reading, whose marks stand in the box, for work and
+               for a clock
+    read_when  at which contact the input takes it for `state`: "closed" or "open"; empty in the same way
+    wired_to   the box at which its wire ends, or whose clock it is
     where      place or vessel, `spot` in it, both may be empty
     seen       what the file says of its having been seen to work with purified water: a date, "seen", "never", or empty
     """
