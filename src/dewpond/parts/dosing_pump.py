@@ -16,21 +16,15 @@ from dewpond.parts.cables import CABLE, MOTOR, draws
 from dewpond.parts.plumbing import (
     DRIVEN_BY,
     IN_IF_ELSEWHERE,
-    JOINT_BLOWS_OFF,
     JOINT_FAULTS,
     JOINT_NOTE,
-    JOINT_WEEPS,
     MONTH,
     POWER,
     PRIOR,
     THROUGH,
-    TUBES,
-    WEEP,
     YEAR,
     disc,
     leak_at_joints,
-    loss_of_heads,
-    loss_of_hole,
     tube_ends,
 )
 from dewpond.parts.pumping import (
@@ -41,16 +35,12 @@ from dewpond.parts.pumping import (
     OUTLET,
     RUNS_ON,
     TO,
-    Drawing,
     drawing,
     under_water,
 )
+from dewpond.parts.rollers import BORE, LENGTH, joints_before, past_the_rollers, way_in
 from dewpond.physics.pipes import FREE_OUTLET, SHARP_ENTRY
 
-BORE = TUBES["6x4"][1]  # of the tube behind it [m]; our prior
-LENGTH = 2.0  # [m]; our prior, 1 to 5 m
-GAP = 0.3e-3  # hole that a worn roller leaves [m]; our prior, 0.1 to 1 mm
-HEADS = 3.0  # velocity heads lost on the way in [1]; our prior
 BEFORE, BEHIND = "before the pump", "behind the pump"
 
 PARAMS = (
@@ -107,29 +97,12 @@ def lower(p: PartView, b: Lowering) -> None:
     b.fixed_flow(draws.tap, joint, p["flow"], draws_water)
     out = b.height(p, p["outlet"], p["to"])
     b.tube(joint, b.spout(p["to"], out), BORE, LENGTH, SHARP_ENTRY + FREE_OUTLET)
-    inlet = b.junction(z)
-    b.orifice(draws.tap, inlet, loss_of_heads(HEADS, BORE), under_water(p, b, draws))
-    _past_the_roller(b, draws, inlet, joint, z)
+    inlet = way_in(b, draws.tap, z, under_water(p, b, draws))
+    past_the_rollers(b, "rollers worn", draws.running, inlet, joint, z)
     b.leak(joint, z, draws.place, "tube split", disc(BORE))
     half = 0.5 * p["tube ends"]
-    _joints_before(b, draws, inlet, z, draws_water, half)
+    joints_before(b, inlet, z, draws.place, draws_water, half, BEFORE)
     leak_at_joints(b, joint, z, draws.place, half, BORE, BEHIND)
-
-
-def _past_the_roller(b: Lowering, draws: Drawing, inlet: int, joint: int, z: float) -> None:
-    """Shut by the roller; worn, a small hole, once the pump has run and as long as the tube stays full."""
-    behind, gap = b.junction(z), b.gate_leak()
-    b.orifice(inlet, behind, loss_of_heads(HEADS, BORE), b.gate_primed(draws.running))
-    b.orifice(behind, joint, loss_of_hole(disc(GAP)), gap)
-    b.fault("rollers worn", [("low", gap, 1.0)])
-
-
-def _joints_before(b: Lowering, draws: Drawing, inlet: int, z: float, draws_water: int, ends: float) -> None:
-    """A joint that has blown off before the pump lets the reservoir out, and the pump draws air."""
-    b.leak(inlet, z, draws.place, JOINT_WEEPS.name, disc(WEEP), where=BEFORE, sites=ends)
-    off = b.gate_leak()
-    b.orifice(inlet, b.open_end(z, draws.place), loss_of_hole(disc(BORE)), off)
-    b.fault(JOINT_BLOWS_OFF.name, [("low", off, 1.0), ("high", draws_water, 0.0)], BEFORE, ends)
 
 
 KIND = Kind(
