@@ -97,8 +97,8 @@ KIND = Kind(
     tests=(
         ProofTest(
             "turn it",
-            "Turn it to away and back while water runs, and pull its plug; look each time at what the controller shows.",
-            "What should rest meanwhile does, and works again after; the display shows what the design says.",
+            "Turn it to away and back while water runs, pull its plug; look each time at what the controller shows.",
+            "What should rest meanwhile does, and works again after; the display says what it should.",
             3.0 * MONTH,
         ),
     ),
