@@ -1,7 +1,10 @@
 """What all tests share."""
 
 import gc
+import sys
+import threading
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from hypothesis import settings
@@ -24,6 +27,26 @@ def repository() -> Path:
 def package(repository: Path) -> Path:
     """The folder of the package's own sources."""
     return repository / "src" / "dewpond"
+
+
+LOCK = threading.Lock()
+
+
+@pytest.fixture(scope="session")
+def psychrolib() -> ModuleType:
+    """psychrolib in SI units. It compiles itself slowly when it sees numba, so numba is hidden while it is imported."""
+    with LOCK:
+        before = sys.modules.get("numba")
+        sys.modules["numba"] = None
+        try:
+            import psychrolib as library
+        finally:
+            if before is None:
+                del sys.modules["numba"]
+            else:
+                sys.modules["numba"] = before
+    library.SetUnitSystem(library.SI)
+    return library
 
 
 def pytest_collection_finish() -> None:

@@ -1,11 +1,9 @@
 """What the tests of the laws share: the published cases in SI units, and a psychrolib that leaves numba alone."""
 
 import json
-import sys
-import threading
 from collections.abc import Callable
 from dataclasses import dataclass
-from types import ModuleType, SimpleNamespace
+from types import SimpleNamespace
 
 import pytest
 
@@ -102,23 +100,3 @@ def published_ids(request: pytest.FixtureRequest) -> list[str]:
     """Ids of every case in the module's file, in the file's order."""
     file = request.config.rootpath / "tests" / "published" / request.module.PUBLISHED
     return [entry["id"] for entry in json.loads(file.read_text(encoding="utf-8"))["cases"]]
-
-
-LOCK = threading.Lock()
-
-
-@pytest.fixture(scope="session")
-def psychrolib() -> ModuleType:
-    """psychrolib in SI units. It compiles itself slowly when it sees numba, so numba is hidden while it is imported."""
-    with LOCK:
-        before = sys.modules.get("numba")
-        sys.modules["numba"] = None
-        try:
-            import psychrolib as library
-        finally:
-            if before is None:
-                del sys.modules["numba"]
-            else:
-                sys.modules["numba"] = before
-    library.SetUnitSystem(library.SI)
-    return library

@@ -29,7 +29,7 @@ TRIM = 0.1
 AT_95 = 1.96
 """Standard deviations that 95 % lie within [1]. Source: normal distribution."""
 
-_NODES = 64
+_NODES = 32
 
 
 def trimmed_mean(values: Sequence[float], share: float = TRIM) -> float:
@@ -233,7 +233,7 @@ def lasts(store: float, mean: float, risk: float, daily: float, likeness: float,
     require("risk", risk, 1e-9, 0.5, "1")
     require("store", store, 0.0, math.inf, "m3")
     low, high = 0.0, min(2.0 * store / mean + 1.0, 3650.0)
-    for _ in range(50):
+    for _ in range(24):
         middle = 0.5 * (low + high)
         if runs_dry(store, mean, middle, daily, likeness, spread) > risk:
             high = middle

@@ -5,6 +5,7 @@ import math
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 
@@ -51,14 +52,11 @@ def case(repository: Path, name: str) -> dict[str, dict[str, float]]:
 # --- a second method --------------------------------------------------------------------------------------------------
 
 
-def shah_by_psychrolib(warm: float, air: float, humidity: float, salinity: float) -> float:
+def shah_by_psychrolib(air_of: ModuleType, warm: float, air: float, humidity: float, salinity: float) -> float:
     """Shah's law with another library's moist air, in litres a square metre and day: degrees Celsius, 0 to 1."""
-    import psychrolib
-
-    psychrolib.SetUnitSystem(psychrolib.SI)
     pressure = 101325.0
-    at_water = psychrolib.GetSatVapPres(warm) * (1.0 - 0.000534 * salinity / 35.16504 * 35.0)
-    in_room = psychrolib.GetSatVapPres(air) * humidity
+    at_water = air_of.GetSatVapPres(warm) * (1.0 - 0.000534 * salinity / 35.16504 * 35.0)
+    in_room = air_of.GetSatVapPres(air) * humidity
     ratios = [0.621945 * p / (pressure - p) for p in (at_water, in_room)]
     dry = [(pressure - p) / (287.042 * (t + 273.15)) for p, t in ((at_water, warm), (in_room, air))]
     rises = max(dry[1] - dry[0], 0.0)
@@ -66,7 +64,9 @@ def shah_by_psychrolib(warm: float, air: float, humidity: float, salinity: float
     return max(natural, 5.0e-5 * (at_water - in_room)) * 24.0 / 0.99705
 
 
-def test_year_is_the_sum_of_its_days_by_psychrolib_and_a_cosine_written_here(first: Year) -> None:
+def test_year_is_the_sum_of_its_days_by_psychrolib_and_a_cosine_written_here(
+    first: Year, psychrolib: ModuleType
+) -> None:
     """First float: 0.45 m2 open, 0.21 m2 in a closed cabinet at half, moved 1.4 times; 25 C; 21 C and 35 % in winter,
     26 C and 60 % in summer; coldest on 15.5 January."""
     area = 1.4 * (0.9 * 0.5 + 0.5 * 0.6 * 0.35)
@@ -75,7 +75,7 @@ def test_year_is_the_sum_of_its_days_by_psychrolib_and_a_cosine_written_here(fir
         litres = 0.0
         for _ in range(days):
             share = 0.5 - 0.5 * math.cos(2.0 * math.pi * (day + 0.5 - 15.5) / 365.0)
-            litres += area * shah_by_psychrolib(25.0, 21.0 + 5.0 * share, 0.35 + 0.25 * share, 35.0)
+            litres += area * shah_by_psychrolib(psychrolib, 25.0, 21.0 + 5.0 * share, 0.35 + 0.25 * share, 35.0)
             day += 1
         assert first.months[number].need.middle * LITRES == pytest.approx(litres, rel=3e-3)
         assert first.months[number].days == days
@@ -114,9 +114,7 @@ def test_a_year_of_winter_days_is_what_the_engine_makes_in_365_days(first: Year,
 
 
 @pytest.mark.parametrize("number", [0, 3, 6, 9])
-def test_month_between_the_seasons_is_what_the_engine_makes_in_its_weather(
-    first: Year, text: str, number: int
-) -> None:
+def test_month_between_the_seasons_is_what_the_engine_makes_in_its_weather(first: Year, text: str, number: int) -> None:
     """The month's own mean air and water written into the file as both seasons, and 30 days run."""
     month = first.months[number]
     weather = (
@@ -242,7 +240,8 @@ def test_figure_of_the_file_without_a_date_is_the_mean_of_the_year(text: str) ->
     made = of_text(told)
     assert made.told == ("reef",)
     assert made.total("need") * LITRES == pytest.approx(3.0 * 365.0, rel=1e-6)
-    assert made.winter.evaporation.middle * DAY * LITRES > 4.0 > 2.0 > made.summer.evaporation.middle * DAY * LITRES
+    assert made.winter.evaporation.middle * DAY * LITRES > 4.0
+    assert made.summer.evaporation.middle * DAY * LITRES < 2.0
 
 
 def test_design_without_a_tank_or_a_unit_has_an_empty_year() -> None:
@@ -292,10 +291,8 @@ def test_resin_is_spent_when_the_months_have_brought_what_it_holds(first: Year) 
     left, day = 457.0 * 0.05004 * 0.5e-3, TODAY
     while left > 0.0:
         month = first.months[date.fromordinal(day).month - 1]
-        days = 29 if (date.fromordinal(day).month, date.fromordinal(day).year % 4) == (2, 0) else month.days
         left -= month.load.middle / month.days
         day += 1
-        assert days >= month.days
     assert due.days.middle == pytest.approx(day - TODAY, abs=1.0)
     assert due.due == pytest.approx(day, abs=1)
 

@@ -77,8 +77,8 @@ def _jugs(year: Year, shown: Shown) -> Iterator[str]:
     for one in year.jugs:
         (made, lost), (made_by_jug, lost_by_jug) = one.rated, one.measured
         yield (
-            f"The jugs of {one.part}: in winter {shown.flow(made, made_by_jug)} purified and {shown.flow(lost)} of waste "
-            f"by the print on the element become {shown.flow(made_by_jug)} and {shown.flow(lost_by_jug)}; give or take "
+            f"The jugs of {one.part}: in winter {shown.flow(made, made_by_jug)} purified and {shown.flow(lost)} of "
+            f"waste by the print on the element become {shown.flow(made_by_jug)} and {shown.flow(lost_by_jug)}; give or take "
             f"{PRINT_SPREAD} % becomes {JUG_SPREAD} % (our prior)."
         )
 
@@ -102,8 +102,8 @@ def _would_help(year: Year, shown: Shown) -> Iterator[str]:
         name = year.reservoirs[0].vessel
         yield (
             f"A ruler makes this year your own: shut the feed, mark the water of {name} at the same hour on two days, "
-            f"and write your figures at {name}, such as `measured evaporation: {{fell: {shown.height(0.035)}, over: 24 h, "
-            "on: 2026-11-02}`."
+            f"and write your figures at {name}, such as `measured evaporation: {{fell: {shown.height(0.035)}, over: "
+            "24 h, on: 2026-11-02}`."
         )
     worth = [one for one in known.evidence if one.sort != RULER]
     if not worth or worth[0].worth == "rough":

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from dewpond.parts.open_water import OpenWater
 from dewpond.physics.evaporation import flux_range
@@ -23,6 +23,7 @@ class Course:
     coldest: float  # day of the year
     read: Mapping[int, tuple[float, float, int]]  # month, 0 for January
     factors: Mapping[str, float]  # vessel -> its own figure over the reckoned one, where the file gives one
+    kept: dict[tuple[float, Reading | None], tuple[Span, ...]] = field(default_factory=dict, compare=False, repr=False)
 
     def share(self, day: float) -> float:
         """How far a day stands from the cold towards the warm end."""
@@ -50,16 +51,22 @@ class Course:
             )
         return tuple(found)
 
+    def ranges(self, day: float, seen: Reading | None = None) -> tuple[Span, ...]:
+        """What evaporates from each open water on a day, uncalibrated [m3/s]."""
+        key = (day, seen)
+        if key not in self.kept:
+            self.kept[key] = tuple(self._range(water) for water in self.waters(day, seen))
+        return self.kept[key]
+
+    def _range(self, water: OpenWater) -> Span:
+        area = self.factors.get(water.vessel, 1.0) * water.area * water.lets / density(water.water)
+        return Span(*flux_range(water.water, water.air, water.humidity, water.salinity, water.moved)).times(area)
+
     def evaporation(self, day: float, vessels: frozenset[str], seen: Reading | None = None) -> Span:
         """What evaporates from some vessels on a day, uncalibrated [m3/s]."""
-        sums = [0.0, 0.0, 0.0]
-        for water in self.waters(day, seen):
-            if water.vessel in vessels:
-                own = self.factors.get(water.vessel, 1.0)
-                area = own * water.area * water.lets / density(water.water)
-                range_ = flux_range(water.water, water.air, water.humidity, water.salinity, water.moved)
-                sums = [sum_ + area * flux for sum_, flux in zip(sums, range_, strict=True)]
-        return Span(*sums)
+        spans = zip(self.cold, self.ranges(day, seen), strict=True)
+        chosen = [span for water, span in spans if water.vessel in vessels]
+        return Span(*(sum(span[end] for span in chosen) for end in range(3)))
 
 
 def course(cold: Sequence[OpenWater], warm: Sequence[OpenWater], coldest: int, readings: Sequence[Reading]) -> Course:
@@ -75,7 +82,7 @@ def course(cold: Sequence[OpenWater], warm: Sequence[OpenWater], coldest: int, r
                 factors[water.vessel] = water.told / mean
         elif water.told is not None:
             factors[water.vessel] = 0.0
-    return replace(bare, factors=factors)
+    return replace(bare, factors=factors, kept={})
 
 
 def room_by_month(readings: Sequence[Reading]) -> dict[int, tuple[float, float, int]]:

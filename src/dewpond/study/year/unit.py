@@ -9,7 +9,8 @@ from dewpond.physics.membrane import temperature_factor
 from dewpond.plant.balance import balance, stages
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.flows import NO_FLOW, Flows
+from dewpond.study.filling import NO_FLOW
+from dewpond.study.flows import Flows
 
 LEAST_MADE = 1e-5  # product of ordinary days below which they say nothing of waste and starts [m3]
 

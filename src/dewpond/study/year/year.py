@@ -20,7 +20,8 @@ from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.flows import Flows, flows, flows_and_days
+from dewpond.study.filling import drawn, look
+from dewpond.study.flows import Flows, flows_and_days
 from dewpond.study.year import feeding
 from dewpond.study.year.calibrate import calibrate, told_spread
 from dewpond.study.year.curve import Course, course
@@ -294,7 +295,7 @@ def _month(basis: Basis, number: int) -> Month:
 
 def _day(basis: Basis, day: float) -> Month:
     """The coldest or the warmest day: with the figures of the design, whatever was read in that month."""
-    bare = replace(basis, course=replace(basis.course, read={}))
+    bare = replace(basis, course=replace(basis.course, read={}, kept={}))
     sums = _empty()
     _add(bare, day, sums)
     starts = month_starts()
@@ -332,5 +333,6 @@ def _jugs(design: Design, table: Flows, compiled: bool | None) -> Iterator[Jugs]
         if part.get("measured") and part.get("rated"):
             bare = replace(part, values={**part.values, "measured": None})
             other = replace(design, parts=tuple(bare if p is part else p for p in design.parts))
-            rated = flows(lower(other, table.season), compiled)
-            yield Jugs(part.name, (rated.product, rated.waste), (table.product, table.waste))
+            plant = lower(other, table.season)
+            _, made, lost = drawn(plant, look(plant, compiled).turns[0][0])
+            yield Jugs(part.name, (made, lost), (table.product, table.waste))
