@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from dewpond import units
-from dewpond.care.readings_words import CELLS_HINT, COMMA_HINT, NEGATIVE_HINT, SLIP_HINT, TEXTS
+from dewpond.care.readings_words import CELLS_HINT, COMMA_HINT, DAYS_HINT, NEGATIVE_HINT, SLIP_HINT, TEXTS
 from dewpond.design.desk import did_you_mean, listed, shown
 from dewpond.errors import DesignError, Finding, UnitError
 from dewpond.study.year.model import Reading
@@ -94,8 +94,27 @@ class Log:
         return DesignError(self.sorted())
 
     def sorted(self) -> tuple[Finding, ...]:
-        """In the order of the lines."""
-        return tuple(sorted(self.findings, key=lambda f: (f.line or 0, f.code)))
+        """In the order of the lines; of very many the first, and the lines of the others."""
+        found = sorted(self.findings, key=lambda f: (f.line or 0, f.code))
+        left = found[MOST_FOUND:]
+        if left:
+            lines = sorted({one.line for one in left if one.line is not None})
+            level = "error" if any(one.level == "error" for one in left) else "warning"
+            told = TEXTS["R033"]
+            what = told.what.format(got=len(left), lines=listed(_stretches(lines)))
+            found = [*found[:MOST_FOUND], Finding("R033", level, "readings", what, told.remedy, self.file)]
+        return tuple(found)
+
+
+def _stretches(lines: Sequence[int]) -> list[str]:
+    """Numbers in order as stretches: "3", "5 to 9"."""
+    found: list[tuple[int, int]] = []
+    for line in lines:
+        if found and line == found[-1][1] + 1:
+            found[-1] = (found[-1][0], line)
+        else:
+            found.append((line, line))
+    return [str(first) if first == last else f"{first} to {last}" for first, last in found]
 
 
 def read_readings(path: str | Path, today: int) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
@@ -214,9 +233,17 @@ def _name_and_unit(cell: str, known: Mapping[str, str]) -> tuple[str, str]:
     if not found and name not in known and name not in (*DATE, *NOTE):
         first, _, last = cell.replace("_", " ").rpartition(" ")
         short = " ".join(first.casefold().split())
-        if short in known:
+        if short in known and _is_unit(last, COLUMNS[known[short]].quantity):
             name, unit = short, last
     return name, unit or OWN_UNIT.get(name, "")
+
+
+def _is_unit(word: str, quantity: str) -> bool:
+    try:
+        units.parse(f"1 {word}", quantity)
+    except UnitError:
+        return False
+    return True
 
 
 # --- one line ---------------------------------------------------------------------------------------------------------
@@ -228,7 +255,7 @@ def _order(cells: Sequence[tuple[int, str]], log: Log) -> str:
     some = ""
     for line, cell in cells:
         found = _OTHER.fullmatch(cell)
-        if found:
+        if found and found[2] != ".":  # with points the day comes first
             some = some or cell
             if int(found[1]) > 12:
                 firsts.append((line, cell))
@@ -253,7 +280,8 @@ def _reading(line: int, cells: list[str], wanted: int, order: str, parts: str, l
         return None
     day = _day(cells[log.date], order)
     if day is None:
-        log.add("R022", line, got=shown(cells[log.date]) or "the cell is empty")
+        if order or not _OTHER.fullmatch(cells[log.date]):  # else it was told of all of them
+            log.add("R022", line, got=shown(cells[log.date]) or "the cell is empty")
         return None
     if day > log.today:
         log.add("R023", line, got=date.fromordinal(day).isoformat())
@@ -263,6 +291,8 @@ def _reading(line: int, cells: list[str], wanted: int, order: str, parts: str, l
         if not any(f.line == line for f in log.findings):
             log.add("R031", line)
         return None
+    if any(f.line == line and f.key == "days" for f in log.findings):
+        values["top-off"] = None  # litres of nobody knows how many days
     note = cells[log.note] if log.note >= 0 else ""
     aside = note if ASIDE.search(note.casefold()) else ""
     return Reading(
@@ -277,9 +307,9 @@ def _day(cell: str, order: str) -> int | None:
         if found:
             return date(int(found[1]), int(found[2]), int(found[3])).toordinal()
         other = _OTHER.fullmatch(cell)
-        if other and order:
+        if other and (order or other[2] == "."):
             first, second = int(other[1]), int(other[3])
-            day, month = (first, second) if order == "day" else (second, first)
+            day, month = (second, first) if order == "month" and other[2] != "." else (first, second)
             return date(int(other[4]), month, day).toordinal()
     except ValueError:
         return None
@@ -303,11 +333,11 @@ def _value(key: str, cell: str, unit: str, name: str, line: int, log: Log) -> fl
         log.add("R024", line, key, column=name, what=error.what, remedy=error.remedy)
         return None
     except ValueError:
-        log.add("R024", line, key, column=name, what=f'"{shown(cell)}" is no number.', remedy="Write a number of days.")
+        log.add("R024", line, key, column=name, what=f'"{shown(cell)}" is no number.', remedy=DAYS_HINT)
         return None
     if not column.low <= value <= column.high:
         limits = " to ".join(_text_of(end, column.quantity) for end in (column.low, column.high))
-        hint = NEGATIVE_HINT if key == "top-off" and value < 0.0 else SLIP_HINT
+        hint = NEGATIVE_HINT if key == "top-off" and value < 0.0 else DAYS_HINT if key == "days" else SLIP_HINT
         log.add("R025", line, key, column=name, got=shown(typed), limits=limits, hint=hint)
         return None
     return value

@@ -64,9 +64,11 @@ TEXTS: Final[dict[str, Told]] = {
                  "Nothing need be done, if the dates are right."),
     "R029": Told("note", "{column}: {got} is far from the usual {usual}; it is used, but the mean leaves out the "
                  "extremes.", "Look for a slipped decimal sign, or note beside it what was special."),
-    "R030": Told("note", "{got} days between the first and the last have no line; nothing is guessed for them.",
+    "R030": Told("note", "Days between the first and the last without a line: {got}. Nothing is guessed for them.",
                  "Where one line stands for several days, say how many in a column `days`."),
     "R031": Told("warning", "The line holds no figure; it is left out.", "Write what was read, or take the line out."),
+    "R033": Told("warning", "There are {got} more findings, of lines {lines}; what is said above goes for them too.",
+                 "Put the first ones right, and look again."),
     "R032": Told("note", "{got} of its lines are of the years before {year}; a tank changes in so long.",
                  "Leave out what was logged before the tank was as it is now."),
 }  # fmt: skip
@@ -78,3 +80,4 @@ COMMA_HINT: Final = (
 CELLS_HINT: Final = "Put in, or take out, what parts its cells: {parts}."
 SLIP_HINT: Final = "Look for a slipped decimal sign, and at the unit."
 NEGATIVE_HINT: Final = "Nothing is taken out by a top-off: write what was put in, and note what was taken out."
+DAYS_HINT: Final = "Write a number of days; the litres of this line are left out with it."

@@ -30,13 +30,13 @@ def line(repository: Path) -> Course:
     return course(lower(design, "winter").waters, lower(design, "summer").waters, 1, [])
 
 
-def made_log(line: Course, kappa: float, days: int, seed: int, spread: float = 0.15, likeness: float = 0.5):
+def made_log(line: Course, kappa: float, days: int, seed: int, spread: float = 0.15) -> list[Reading]:
     """Days of top-off with a known factor, and noise of the first order."""
     chance = np.random.default_rng(seed)
     noise = chance.normal(0.0, spread)
     readings = []
     for number in range(days):
-        noise = likeness * noise + chance.normal(0.0, spread * math.sqrt(1.0 - likeness**2))
+        noise = 0.5 * noise + chance.normal(0.0, spread * math.sqrt(0.75))
         day = FIRST + number
         gone = line.evaporation(day_of_year(day), ALL).middle * DAY
         readings.append(Reading(day, number + 2, top_off=kappa * gone * (1.0 + noise)))
@@ -139,7 +139,7 @@ def test_ruler_that_fell_as_reckoned_says_one_and_how_unsure_it_is(line: Course)
 
 
 def of_text(text: str, **asked: object) -> Year:
-    return year(read_text(text, "house.yaml"), KINDS, today=date(2026, 11, 28).toordinal(), **asked)  # type: ignore
+    return year(read_text(text, "house.yaml"), KINDS, today=date(2026, 11, 28).toordinal(), **asked)  # type: ignore[arg-type]
 
 
 @pytest.fixture(scope="module")

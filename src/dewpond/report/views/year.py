@@ -86,7 +86,8 @@ def in_short(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
         if cold and warm:
             yield (
                 f"With the feed shut, {one.vessel} lasts {_days(min(cold[0], warm[0]))} from full in the thirsty "
-                f"season and {_days(max(cold[0], warm[0]))} in the other, but for one chance in {round(1.0 / RISKS[0])}."
+                f"season and {_days(max(cold[0], warm[0]))} in the other, but for one chance in "
+                f"{round(1.0 / RISKS[0])}."
             )
 
 

@@ -78,8 +78,8 @@ def _jugs(year: Year, shown: Shown) -> Iterator[str]:
         (made, lost), (made_by_jug, lost_by_jug) = one.rated, one.measured
         yield (
             f"The jugs of {one.part}: in winter {shown.flow(made, made_by_jug)} purified and {shown.flow(lost)} of "
-            f"waste by the print on the element become {shown.flow(made_by_jug)} and {shown.flow(lost_by_jug)}; give or take "
-            f"{PRINT_SPREAD} % becomes {JUG_SPREAD} % (our prior)."
+            f"waste by the print on the element become {shown.flow(made_by_jug)} and {shown.flow(lost_by_jug)}; give "
+            f"or take {PRINT_SPREAD} % becomes {JUG_SPREAD} % (our prior)."
         )
 
 
