@@ -1,0 +1,133 @@
+"""`dewpond year` as a person starts it."""
+
+import json
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+Dewpond = Callable[..., tuple[int, str, str]]
+FIRST = ("year", "examples/first_float.yaml", "--today", "2026-11-28")
+
+
+def test_year_is_told_in_80_columns_and_names_no_price_of_its_own(dewpond: Dewpond) -> None:
+    code, out, err = dewpond(*FIRST)
+    assert (code, err) == (0, "")
+    assert max(map(len, out.splitlines())) <= 80
+    assert "An ordinary year of examples/first_float.yaml, nothing failing" in out
+    assert len(re.findall(r"^(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec) ", out, re.MULTILINE)) == 12
+    assert "3.4 times as much in winter" in out
+    assert "Water is not priced" in out
+    assert "EUR a year" not in out
+    assert "nothing was measured yet" in out
+
+
+def test_log_changes_the_year_and_says_what_it_changed(dewpond: Dewpond) -> None:
+    code, out, err = dewpond(*FIRST, "--readings", "examples/readings.csv")
+    flat = " ".join(out.split())
+    assert (code, err) == (0, "")
+    assert "The log, 39 figures over 39 days: 0.85 times what was reckoned" in flat
+    assert "goes from 2.4 L to 2.1 L" in flat
+    assert "narrows from divide or multiply by 1.63 to 1.10" in flat
+    assert "Days between the first and the last without a line: 3." in flat
+    assert "It covers one season" in flat
+
+
+def test_prices_are_counted_and_in_json_too(dewpond: Dewpond) -> None:
+    prices = ("--price-of-water", "4.20 EUR per m3", "--price-of-power", "0,30 EUR/kWh")
+    _, out, _ = dewpond(*FIRST, *prices)
+    told = json.loads(dewpond(*FIRST, *prices, "--json")[1])
+    litres = sum(month["product_middle_litres"] + month["waste_middle_litres"] for month in told["months"])
+    assert told["money"] == "EUR"
+    assert told["water_cost"] == pytest.approx(litres / 1000.0 * 4.20, rel=1e-4)
+    assert told["evaporation_heat_cost"] == pytest.approx(told["evaporation_kwh"] * 0.30, rel=1e-4)
+    cost = float(f"{told['water_cost']:.2g}")
+    assert f"about {cost:g} EUR" in out
+    assert "is not priced" not in out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--price-of-water", "cheap"), '--price-of-water: "cheap" is no price'),
+        (("--price-of-water", "4.20 EUR per kWh"), "is no price"),
+        (("--price-of-power", "0.30 EUR per m3"), "is no price"),
+        (("--price-of-water", "1.234,5 EUR per m3"), "is no price"),
+        (("--price-of-water", "4 EUR/m3", "--price-of-power", "0.3 GBP/kWh"), "The two prices are in EUR and in GBP"),
+        (("--today", "28.11.2026"), '"28.11.2026" is no day'),
+        (("--readings", "examples/none.csv"), "There is no such file"),
+        (("--readings", "tests/bad_readings/binary.csv"), "This is no text"),
+        (("--coldest", "Brumaire"), "Invalid value"),
+        (("--page", "examples/first_float.yaml"), "is the design itself"),
+    ],
+)
+def test_wrong_use_is_told_in_words_and_ends_with_2(dewpond: Dewpond, words: tuple[str, ...], said: str) -> None:
+    code, out, err = dewpond(*FIRST, *words)
+    assert (code, out) == (2, "")
+    assert said in " ".join(err.split())
+    assert "Traceback" not in err
+
+
+def test_refused_log_is_a_document_where_json_is_asked_for(dewpond: Dewpond) -> None:
+    code, out, _ = dewpond(*FIRST, "--readings", "tests/bad_readings/header_in_other_words.csv", "--json")
+    told = json.loads(out)
+    assert code == 2
+    assert told["schema"] == "dewpond.year/1"
+    assert [one["code"] for one in told["findings"]] == ["R008", "R009", "R020", "R020"]
+
+
+def test_log_with_lines_that_cannot_be_used_is_used_for_the_rest(dewpond: Dewpond) -> None:
+    code, out, _ = dewpond(*FIRST, "--readings", "tests/bad_readings/impossible_figures.csv")
+    assert code == 0
+    assert "What to act on" in out
+    assert out.count("[R025]") == 4
+
+
+def test_ruler_yet_to_come_is_named_with_its_line(dewpond: Dewpond, tmp_path: Path, repository: Path) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    ruler = "rim: 300 mm, measured evaporation: {fell: 40 mm, over: 24 h, on: 2027-01-02},"
+    file = tmp_path / "house.yaml"
+    file.write_text(text.replace("rim: 300 mm,", ruler), encoding="utf-8")
+    _, out, _ = dewpond("year", str(file), "--today", "2026-11-28")
+    line = next(n for n, one in enumerate(file.read_text("utf-8").splitlines(), 1) if "2027-01-02" in one)
+    assert f"water: reservoir (line {line})" in out
+    assert "[Y001]" in out
+
+
+def test_page_has_its_charts_and_the_same_figures(dewpond: Dewpond, tmp_path: Path) -> None:
+    page = tmp_path / "year.html"
+    code, out, _ = dewpond(*FIRST, "--page", str(page))
+    html = page.read_text("utf-8")
+    assert code == 0
+    assert html.count("<svg") == 2
+    assert ">Jan<" in html
+    assert ">Dec<" in html
+    row = next(line for line in out.splitlines() if line.startswith("Jan"))
+    assert f'<td role="cell" data-head="waste" class="right">{" ".join(row.split()[8:10])}</td>' in html
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "said"),
+    [
+        ("floor: varnished wood}", "floor: varnished wood, air humidity: {winter: 140 %}}", 'is 140 %; it must be'),
+        ("surface: 90 cm x 50 cm", "surface: 90 m x 50 m", "must be"),
+        ("volume: 200 L", "volume: 200 m3", "must be"),
+        ("salinity: 35 ppt", "salinity: 350 ppt", "must be"),
+        ("260 ppm", "260 ppm\n  carbon dioxide: 9 g/L", "must be"),
+        ("rim: 300 mm,", "rim: 300 mm, measured evaporation: {fell: -4 mm, over: 24 h, on: 2026-11-02},", "must be"),
+        ("rim: 300 mm,", "rim: 300 mm, measured evaporation: {fell: 4 mm, over: 24 h, on: 02.11.2026},", "2026-03-01"),
+        ("rim: 300 mm,", "rim: 300 mm, measured evaporation: {fell: 4 mm, over: 24 h},", "on"),
+        ("bowls: 2}", "bowls: 2, good for: many}", "number"),
+    ],
+)
+def test_figures_that_cannot_be_are_found_by_the_reader(
+    dewpond: Dewpond, tmp_path: Path, repository: Path, was: str, now: str, said: str
+) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    assert was in text
+    file = tmp_path / "house.yaml"
+    file.write_text(text.replace(was, now), encoding="utf-8")
+    code, out, err = dewpond("year", str(file))
+    assert (code, out) == (2, "")
+    assert said in " ".join(err.split())
