@@ -4,12 +4,14 @@ import json
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from dewpond.care.readings import read_readings
 from dewpond.design.checks import check
 from dewpond.design.model import Design
 from dewpond.design.reader import read, read_text
@@ -19,7 +21,7 @@ from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Onset
 from dewpond.proof.proving import prove
 from dewpond.proof.verdicts import Proof
-from dewpond.report import limit_records, matrix_records, proof_records, records, ways_records
+from dewpond.report import limit_records, matrix_records, proof_records, records, ways_records, year_records
 from dewpond.report.views.sources import every_figure
 from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
@@ -29,20 +31,29 @@ from dewpond.study.outcome import Change, NotRun, StudyResult, TankState, Unknow
 from dewpond.study.sizing.sizing import size
 from dewpond.study.study import kept
 from dewpond.study.ways.ways import House, ways
+from dewpond.study.year.model import Prices
+from dewpond.study.year.year import year
 
 # Documented by a reference to another document; mappings from the design's own names.
 SAME = {"failure": "failures[]", "normal[]": "failures[]", "flows": "seasons[]"}
 MAPPINGS = {"litres_by_place", "levels_mm", "lying_litres", "tubes_m", "leads_m"}
 # Named without a unit by the issue that asked for them.
 UNITLESS = {"salinity_low", "salinity_high", "reopenings", "line", "waste_per_product", "varies", "winter_per_summer"}
-NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix", "limits", "ways")
+# Days, shares, money, a month's number and what has the unit W as its whole key.
+UNITLESS |= {"coldest_month", "month", "days", "room_read_days", "humidity", "risks", "factor", "spread",
+             "spread_before", "daily_spread", "likeness_of_days", "held_share", "water_cost", "evaporation_heat_cost",
+             "w", "read_ppt_a_month"}  # fmt: skip
+NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix", "limits", "ways", "year")
 LONG = ("prove", "matrix")  # of two tanks, which takes seconds
 HOUSE = House(need=5e-8, high=9e-8, usable=20e-3, lasts=2.5 * DAY, trips=2.0)
 each = pytest.mark.parametrize(
     "name", [pytest.param(name, marks=pytest.mark.slow) if name in LONG else name for name in NAMES]
 )
 Documents = Callable[[str], list[dict[str, Any]]]
-UNITS = ("_l_per_min", "_bar", "litres", "_mm", "_s", "_c", "_ppt", "_ppm", "_count", "_m", "_w", "_v", "_fraction")
+UNITS = (
+    "_l_per_min", "_bar", "litres", "_mm", "_s", "_c", "_ppt", "_ppm", "_count", "_m", "_w", "_v", "_fraction", "_mg",
+    "_kwh",
+)  # fmt: skip
 
 
 def paths(value: Any, path: str = "") -> Iterator[str]:
@@ -121,6 +132,7 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
         ],
         "study": lambda: [records.study(full)],
         "ways": lambda: [ways_records.ways(first_float, "winter", HOUSE, ways(plant, HOUSE))],
+        "year": lambda: [of_year(repository)],
         "schema": lambda: [records.schema({"type": "object"})],
         "sources": lambda: [records.sources(every_figure())],
         "prove": lambda: [proved(read(repository / "examples" / "two_tanks.yaml"))],
@@ -153,6 +165,20 @@ def with_lead(repository: Path) -> Design:
     text = (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
     said = "needs at least: 0.3 bar, coil: 8 W at 12 V, cable: {length: 6 m, gauge: 0.5 mm2}"
     return read_text(text.replace("needs at least: 0.3 bar", said), "two_tanks.yaml")
+
+
+def of_year(repository: Path) -> dict[str, Any]:
+    """The document of a year with a log, a ruler, a coil and a price."""
+    text = (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
+    ruler = "rim: 320 mm, measured evaporation: {fell: 60 mm, over: 24 h, on: 2026-11-02},"
+    late = "measured evaporation: {fell: 9 mm, over: 24 h, on: 2027-11-02}, rim: 10 cm"
+    spare = f"  spare: {{kind: reservoir, in: study, footprint: 20 cm x 20 cm, {late}}}\n\nsensors"
+    design = read_text(text.replace("rim: 320 mm,", ruler).replace("\nsensors", spare), "two.yaml")
+    today = date(2026, 11, 28).toordinal()
+    readings, found = read_readings(repository / "examples" / "readings.csv", today)
+    made = year(design, KINDS, readings, today=today, south=False)
+    tanks = (replace(made.drifts[0], unit=3.0, read=0.1), *made.drifts[1:])
+    return year_records.year(design, replace(made, drifts=tanks), Prices(4.2, 1e-7, "EUR"), found, len(readings))
 
 
 def harmed(found: Proof) -> Proof:

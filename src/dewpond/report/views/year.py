@@ -35,8 +35,8 @@ def year_report(
     were read; ``chosen``: the keeper said which month is the coldest."""
     shown = shown_in(design.shown_in)
     sections = [
-        Section("findings", "What to act on", notices(found)),
         Section("year", "In short", tuple(Text(text) for text in in_short(year, prices, shown))),
+        Section("findings", "What was found in the readings", notices(found)),
         Section("months", "Month by month", (month_grid(year, shown), *charts(year, shown))),
         Section("measured", "What it rests on", year_measured.blocks(year, readings, shown)),
         Section("wear", "What is due, and when", wear(year, shown)),
