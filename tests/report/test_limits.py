@@ -47,20 +47,32 @@ def test_every_example_has_a_limit_outside_and_says_where_to_write_another(name:
 
 def test_what_is_advised_can_be_written_into_the_file_and_then_lies_inside(worked_text: str) -> None:
     """The lines that the answer gives, entered one after the other, in place of limits that are far off."""
-    text = worked_text.replace("at most: 72 s a run, gap: 20 min, per day: 5.4 L", "at most: 2 h a run, gap: 0 s, per day: 90 L")
+    text = worked_text.replace(
+        "at most: 72 s a run, gap: 20 min, per day: 5.4 L", "at most: 2 h a run, gap: 0 s, per day: 90 L"
+    )
     first = limits(read_text(text, "off.yaml"))
     assert {rule.what for rule in first.outside} == {"run", "day", "wait"}
     entered = dict(re.findall(r"`(at most|per day|gap|waits after a restart): ([^`]+)`", told(first)))
     assert set(entered) == {"at most", "per day", "gap", "waits after a restart"}
     for key, was in (("at most", "2 h a run"), ("per day", "90 L"), ("gap", "0 s")):
         text = text.replace(f"{key}: {was}", f"{key}: {entered[key]}")
-    text = text.replace("{power: circuit, after", f"{{power: circuit, waits after a restart: {entered['waits after a restart']}, after", 1)
+    text = text.replace(
+        "{power: circuit, after",
+        f"{{power: circuit, waits after a restart: {entered['waits after a restart']}, after",
+        1,
+    )
     second = limits(read_text(text, "mended.yaml"))
     assert second.outside == ()
     assert exit_code(second) == 0
     standings = {rule.what: rule.seasons["winter"].standing for rule in second.rules}
     assert [standings[what] for what in ("run", "gap", "wait")] == ["inside"] * 3
     assert standings["day"] == "nuisance"  # the salt binds: some ordinary days are refused
+
+
+def test_limit_that_ends_every_ordinary_run_is_told_as_such(worked_text: str) -> None:
+    found = limits(read_text(worked_text.replace("at most: 72 s", "at most: 30 s"), "short.yaml"))
+    assert [rule.what for rule in found.outside] == ["run"]
+    assert "An ordinary run takes longer than that: each one is ended." in told(found)
 
 
 def test_contradiction_is_said_with_what_would_have_to_change(worked_text: str) -> None:
@@ -73,7 +85,11 @@ def test_contradiction_is_said_with_what_would_have_to_change(worked_text: str) 
 
 def test_seasons_that_no_one_value_fits_are_told_with_both(repository: Path) -> None:
     text = told(limits(read(repository / "examples" / "two_tanks.yaml")))
-    found = re.search(r"No one value fits both seasons\. Write in line (\d+): `per day: ([\d.]+) L` when the heating goes on, ([\d.]+) L", text)
+    found = re.search(
+        r"No one value fits both seasons\. Write in line (\d+): `per day: ([\d.]+) L` when the heating goes on, "
+        r"([\d.]+) L",
+        text,
+    )
     assert found is not None
     assert float(found[2]) > float(found[3])
 
@@ -116,7 +132,9 @@ def test_value_to_enter_lies_inside_its_bounds(low: float, wide: float, soft: fl
 def test_every_bound_has_words_and_every_limit_a_name(repository: Path, worked_text: str) -> None:
     overflow = worked_text.replace("overflow: none", "overflow: {at: 280 mm, bore: 12 mm}")
     made = [limits(read(repository / "examples" / "two_tanks.yaml")), limits(read_text(overflow, "o.yaml"))]
-    codes = {b.code for found in made for rule in found.rules for one in rule.seasons.values() for b in (*one.low, *one.high)}
+    codes = {
+        b.code for found in made for rule in found.rules for one in rule.seasons.values() for b in (*one.low, *one.high)
+    }
     assert set(SAYS) - codes == {"dumped room"}  # words for a fresh tank
     assert set(model.QUANTITY) == set(NAMES) == {rule.what for found in made for rule in found.rules}
     assert set(CHANGE) <= set(SAYS)

@@ -88,7 +88,7 @@ def test_three_bounds_of_a_day_by_hand(worked: Limits) -> None:
     by_mass = 2.8 + 1.0264 * (by_volume - 2.8)
     assert by_volume == pytest.approx(5.40, abs=0.005)
     assert bound(limit, "salt of days").value / LITRE == pytest.approx(by_mass, abs=0.01)
-    assert bound(limit, "room").value / LITRE == pytest.approx(6.06, abs=0.01)
+    assert bound(limit, "space").value / LITRE == pytest.approx(6.06, abs=0.01)
     assert limit.highest() == bound(limit, "salt of days")
     assert limit.advised == limit.most  # the salt binds, and the nuisance is borne
 
@@ -201,6 +201,13 @@ def test_timeout_of_a_valve_comes_from_the_slow_fill_of_winter(valve_text: str) 
     day = rule(found, "day", "feed valve").seasons["winter"]
     assert day.figures["counted"] > 2.0  # the box counts what runs to waste as well
     assert day.least == pytest.approx(4.0 * LITRE * day.figures["counted"], rel=1e-6)
+
+
+def test_what_a_skimmer_takes_is_topped_up_as_well(worked_text: str, worked: Limits) -> None:
+    skimmer = "  skimmer:   {kind: skimmer, in: sump, skimmate: 0.3 L/day}\nsensors:"
+    found = limits(read_text(worked_text.replace("sensors:", skimmer), "skimmed.yaml"))
+    more = found.fed[0].needs["winter"].mean - worked.fed[0].needs["winter"].mean
+    assert more / LITRE == pytest.approx(0.3, rel=1e-3)
 
 
 def test_sump_that_cannot_hold_what_drains_down_has_no_run_limit(worked_text: str) -> None:

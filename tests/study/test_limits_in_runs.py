@@ -78,7 +78,7 @@ def bound(limit: Limit | None, code: str) -> float:
 def test_stuck_run_at_the_limit_leaves_room_to_drain_down_and_a_longer_one_does_not(
     worked_text: str, feed: Feed, need: Need
 ) -> None:
-    """The return pump stops while it runs, so that little has yet to drain when it ends: some 0.1 L, 6 s of its flow."""
+    """The return pump stops while it runs, so that little has yet to drain when it ends: 0.1 L, 6 s of its flow."""
     limit = bound(runs.run_limit(feed, need, Asked(), 0.0), "drain-down")
     for at_most, floods in ((limit, False), (limit + 10.0, True)):
         _, trace = ran(with_limits(worked_text, at_most), limit + 900.0, Onset(STUCK, 0.0), Onset(STOPS, 60.0))
@@ -130,12 +130,10 @@ def test_cap_by_salt_brings_salinity_just_so_low_in_its_days(worked_text: str, f
     assert end(1.01 * just) < 33.0 - 0.01
 
 
-def test_cap_by_room_leaves_just_enough_to_drain_down_after_its_days(
-    worked_text: str, feed: Feed, need: Need
-) -> None:
+def test_cap_by_room_leaves_just_enough_to_drain_down_after_its_days(worked_text: str, feed: Feed, need: Need) -> None:
     """The return pump stops two hours before the end, when a third of a litre has yet to evaporate: 1.4 % of the room
     of a day's seventh."""
-    cap = bound(caps.day_cap(feed, need, Asked()), "room")
+    cap = bound(caps.day_cap(feed, need, Asked()), "space")
     for times, floods in ((0.985, False), (1.02, True)):
         _, trace = whole_days(worked_text, times * cap, Onset(STOPS, DAYS * DAY - 2.0 * 3600.0))
         assert over_rim(trace) is floods
@@ -151,7 +149,9 @@ def test_mark_at_the_bound_leaves_room_to_drain_down_and_one_millimetre_more_doe
 ) -> None:
     """With next to no evaporation, so that the hours in which a tank drains down take nothing away."""
     highest = feed.basin.highest()
-    still = with_limits(worked_text.replace("effect: {}, tell", STOPPED), None).replace("evaporation: 4 L/day", "evaporation: 0.05 L/day")
+    still = with_limits(worked_text.replace("effect: {}, tell", STOPPED), None).replace(
+        "evaporation: 4 L/day", "evaporation: 0.05 L/day"
+    )
     for mark, floods in ((highest, False), (highest + 1e-3, True)):
         text = still.replace("at: 389 mm", f"at: {mark * 1e3:.3f} mm")
         plant, trace = ran(text, 14.0 * 3600.0, Onset(STUCK, 0.0), Onset(STOPS, 2.0 * 3600.0))

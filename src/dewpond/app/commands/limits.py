@@ -21,9 +21,9 @@ from dewpond.app.commands.options import AS_JSON, FILE
 def limits(file: str, away: int, measured: float, drop: float, varies: float, as_json: bool) -> int:
     """Limits that protect: what to set, why, what FILE has, and where no value will do.
 
-    Longest run, most in a day, pauses, waits, marks, room below the rim, the size of a reservoir and of its overflow, in
-    winter and in summer: each with its bounds, the formula with the figures of FILE put in, and what it costs in
-    nuisance.
+    Longest run, most in a day, pauses, waits, marks, what must stay free below the rim, the size of a reservoir and of
+    its overflow, in winter and in summer: each with its bounds, the formula with the figures of FILE put in, and what
+    it costs in nuisance.
 
     Exit code: 0 no limit in FILE lies outside its bounds, 1 one does (one that is left out counts as endless), 2 wrong
     use or a file that cannot be used.

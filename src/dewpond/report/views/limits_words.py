@@ -79,8 +79,9 @@ class Words:
     def a_run(self, f: Figures, _: str) -> str:
         whence = " from a reservoir that is nearly empty" if f["pumped"] else ""
         return (
-            f"an ordinary run brings the {self.litres(f['band'])} between the two marks, at {self.flow(f['flow'])}"
-            f"{whence}, less {self.a_day(f['loses'])} that {'evaporate' if f['pumped'] else 'are used'}"
+            f"an ordinary run brings the {self.litres(f['band'])} between the two marks, at "
+            f"{self.flow(f['flow'])}{whence}, less {self.a_day(f['loses'])} that "
+            f"{'evaporate' if f['pumped'] else 'are used'}"
         )
 
     def twice(self, f: Figures, _: str) -> str:
@@ -90,31 +91,31 @@ class Words:
 
     def arrears(self, f: Figures, _: str) -> str:
         return (
-            f"after {self.time(f['without'])} without top-off (a power cut, and the pause or wait after it) it has to bring "
-            f"{self.litres(f['owed'])} at once: the {self.litres(f['band'])} between the marks and {self.a_day(f['loses'])} "
-            f"that evaporate when much does, at {self.flow(f['flow'])}"
+            f"after {self.time(f['without'])} without top-off (a power cut, and the pause or wait after it) it has "
+            f"to bring {self.litres(f['owed'])} at once: the {self.litres(f['band'])} between the marks and "
+            f"{self.a_day(f['loses'])} that evaporate when much does, at {self.flow(f['flow'])}"
         )
 
     def rim(self, f: Figures, _: str) -> str:
-        return f"{self.flow(f['flow'])} fill the {self.litres(f['room'])} up to the rim by then"
+        return f"{self.flow(f['flow'])} fill the {self.litres(f['space'])} up to the rim by then"
 
     def drain_down(self, f: Figures, _: str) -> str:
-        if f["room"] <= 0.0:
+        if f["space"] <= 0.0:
             return (
-                f"the {self.litres(f['free'])} up to the rim do not even hold the {self.litres(f['drains'])} that drain "
-                "down when the return pump stops"
+                f"the {self.litres(f['free'])} up to the rim do not even hold the {self.litres(f['drains'])} that "
+                "drain down when the return pump stops"
             )
         return (
-            f"{self.flow(f['flow'])} fill the {self.litres(f['room'])} of room by then that are left: "
-            f"{self.litres(f['free'])} up to the rim, less {self.litres(f['drains'])} that drain down when the return "
-            "pump stops"
+            f"{self.flow(f['flow'])} fill the {self.litres(f['space'])} of room by then that are left: "
+            f"{self.litres(f['free'])} up to the rim, less {self.litres(f['drains'])} that drain down when the "
+            "return pump stops"
         )
 
     def salt_of_a_run(self, f: Figures, _: str) -> str:
         return (
-            f"{self.flow(f['flow'])} bring {self.litres(f['room'])} by then, which takes {self.litres(f['water'])} from "
-            f"{self.salt(f['salinity'])} to {self.salt(f['salinity'] - f['drop'])}, the change from which animals are "
-            "at risk (common practice, no source)"
+            f"{self.flow(f['flow'])} bring {self.litres(f['space'])} by then, which takes {self.litres(f['water'])} "
+            f"from {self.salt(f['salinity'])} to {self.salt(f['salinity'] - f['drop'])}, the change from which "
+            "animals are at risk (common practice, no source)"
         )
 
     # -- a day ---------------------------------------------------------------------------------------------------------
@@ -123,8 +124,8 @@ class Words:
 
     def nuisance(self, f: Figures, _: str) -> str:
         return (
-            f"ordinary days pass it with a chance of 1 % in all the days away: a mean of {self.litres(f['mean'])}, one "
-            f"day differing from the next by {self.litres(f['deviation'])}, both as if known from 30 days"
+            f"ordinary days exceed it with a chance of 1 % in all the days away: a mean of {self.litres(f['mean'])}, "
+            f"one day differing from the next by {self.litres(f['deviation'])}, both as if known from 30 days"
         )
 
     def day_after(self, f: Figures, _: str) -> str:
@@ -144,8 +145,8 @@ class Words:
         spare = max(f["spare"], 0.0)
         if spare <= 0.0:
             return (
-                f"the {self.litres(f['free'])} up to the rim do not even hold the {self.litres(f['drains'])} that drain "
-                "down when the return pump stops: there is no room for any water too much"
+                f"the {self.litres(f['free'])} up to the rim do not even hold the {self.litres(f['drains'])} that "
+                "drain down when the return pump stops: there is no room for any water too much"
             )
         less = f", less {self.litres(f['drains'])} that drain down" if f["drains"] > 0.0 else ""
         return (
@@ -157,18 +158,21 @@ class Words:
     # -- pauses --------------------------------------------------------------------------------------------------------
     def third(self, f: Figures, _: str) -> str:
         return (
-            f"a third of the {self.time(f['between'])} from one run to the next ({self.litres(f['band'])} between the "
-            f"marks, {self.a_day(f['loses'])} lost): else a contact that chatters, or a box that is re-armed, undoes "
-            "the run limit (our prior)"
+            f"a third of the {self.time(f['between'])} from one run to the next ({self.litres(f['band'])} between "
+            f"the marks, {self.a_day(f['loses'])} lost): else a contact that chatters, or a box that is re-armed, "
+            "undoes the run limit (our prior)"
         )
 
     def whole(self, f: Figures, _: str) -> str:
-        return f"the next run is due after {self.time(f['between'])}: with a longer pause the water stands lower than meant"
+        return (
+            f"the next run is due after {self.time(f['between'])}: with a longer pause the water stands lower than "
+            "meant"
+        )
 
     def starves(self, f: Figures, _: str) -> str:
         return (
-            f"runs of {self.time(f['at most'])} at {self.flow(f['flow'])} no longer make good {self.a_day(f['loses'])}, "
-            "when much evaporates"
+            f"runs of {self.time(f['at most'])} at {self.flow(f['flow'])} no longer make good "
+            f"{self.a_day(f['loses'])}, when much evaporates"
         )
 
     def dry(self, f: Figures, _: str) -> str:
@@ -179,14 +183,15 @@ class Words:
 
     def settles(self, f: Figures, _: str) -> str:
         return (
-            f"{self.litres(f['drains'])} that drained down and {self.litres(f['film'])} held back on baffles (our prior) "
-            f"have to be lifted first, at {self.flow(f['returned'])}: until then the water stands too low, and calls"
+            f"{self.litres(f['drains'])} that drained down and {self.litres(f['film'])} held back on baffles (our "
+            f"prior) have to be lifted first, at {self.flow(f['returned'])}: until then the water stands too low, "
+            "and calls"
         )
 
     def hold_off(self, f: Figures, _: str) -> str:
         return (
-            f"three times the {self.time(f['settles'])} in which the water settles, and at least 5 min (common practice, "
-            "no source)"
+            f"three times the {self.time(f['settles'])} in which the water settles, and at least 5 min (common "
+            "practice, no source)"
         )
 
     # -- marks ---------------------------------------------------------------------------------------------------------
@@ -199,29 +204,31 @@ class Words:
 
     def half_room(self, f: Figures, _: str) -> str:
         return (
-            f"then twice an ordinary run, its limit, brings {self.litres(f['room'])}, all that rim and salinity bear "
-            "beyond the upper mark"
+            f"then twice an ordinary run, its limit, brings {self.litres(f['space'])}, all that rim and salinity "
+            "bear beyond the upper mark"
         )
 
     def dry_at_rest(self, f: Figures, _: str) -> str:
         if f["without"] <= 0.0:
             return f"the return pump draws air below {self.height(f['dry'])}"
         return (
-            f"the return pump draws air below {self.height(f['dry'])}, and {self.litres(f['lost'])} are lost while the "
-            f"pump rests for {self.time(f['without'])}"
+            f"the return pump draws air below {self.height(f['dry'])}, and {self.litres(f['lost'])} are lost while "
+            f"the pump rests for {self.time(f['without'])}"
         )
 
     def dry_in_cut(self, f: Figures, _: str) -> str:
         return (
-            f"after {self.time(f['without'])} without top-off {self.litres(f['lost'])} are lost, and the return pump draws "
-            f"air below {self.height(f['dry'])}"
+            f"after {self.time(f['without'])} without top-off {self.litres(f['lost'])} are lost, and the return pump "
+            f"draws air below {self.height(f['dry'])}"
         )
 
     def below_upper(self, f: Figures, _: str) -> str:
         return f"it must lie below the upper mark at {self.height(f['upper'])}"
 
     def above_water(self, f: Figures, _: str) -> str:
-        return f"the water usually stands at {self.height(f['stands'])} at most; a mark is unsure by {self.height(UNSURE)}"
+        return (
+            f"the water usually stands at {self.height(f['stands'])} at most; a mark is unsure by {self.height(UNSURE)}"
+        )
 
     def above_drained(self, f: Figures, _: str) -> str:
         return (
@@ -234,12 +241,15 @@ class Words:
 
     def room_to_drain(self, f: Figures, _: str) -> str:
         return (
-            f"from there the {self.litres(f['drains'])} that drain down when the return pump stops just stay below the "
-            f"rim at {self.height(f['rim'])}"
+            f"from there the {self.litres(f['drains'])} that drain down when the return pump stops just stay below "
+            f"the rim at {self.height(f['rim'])}"
         )
 
     def drains(self, f: Figures, _: str) -> str:
-        return f"so much of the height is taken by the {self.litres(f['drains'])} that drain down when the return pump stops"
+        return (
+            f"so much of the height is taken by the {self.litres(f['drains'])} that drain down when the return pump "
+            "stops"
+        )
 
     def drains_and_run(self, f: Figures, _: str) -> str:
         return (
@@ -256,12 +266,10 @@ class Words:
     def dumped_salt(self, f: Figures, by: str) -> str:
         return f"pumped into {by} at one go, more lowers its salinity by over {plain(f['drop'])} ppt"
 
-    def dumped_room(self, f: Figures, by: str) -> str:
-        return (
-            f"pumped into {by} at one go, more comes over the rim, at the latest when the return pump stops"
-        )
+    def dumped_room(self, _: Figures, by: str) -> str:
+        return f"pumped into {by} at one go, more comes over the rim, at the latest when the return pump stops"
 
-    def worst(self, f: Figures, by: str) -> str:
+    def worst(self, _: Figures, by: str) -> str:
         how = f" and “{by}”" if by else ""
         return f"the worst that may come, with what should shut it stuck open{how}"
 
@@ -275,15 +283,17 @@ class Words:
         return f"twice the slowest fill, {self.time(f['slowest'])} (common practice, no source)"
 
     def rim_of_fill(self, f: Figures, _: str) -> str:
-        return f"{self.flow(f['flow'])} fill all {self.litres(f['holds'])} up to the rim by then, and it has no overflow"
+        return (
+            f"{self.flow(f['flow'])} fill all {self.litres(f['holds'])} up to the rim by then, and it has no overflow"
+        )
 
     def wanted(self, f: Figures, _: str) -> str:
         return f"{self.litres(f['wanted'])} for the day at {self.flow(f['flow'])}"
 
     def above_float(self, f: Figures, _: str) -> str:
         return (
-            f"{self.flow(f['flow'])} fill the {self.litres(f['room'])} from a full reservoir up to its rim by then, should "
-            "the float stick"
+            f"{self.flow(f['flow'])} fill the {self.litres(f['space'])} from a full reservoir up to its rim by then, "
+            "should the float stick"
         )
 
 
@@ -291,7 +301,7 @@ SAYS: Final[Mapping[str, Callable[[Words, Figures, str], str]]] = {
     "a run": Words.a_run, "twice a run": Words.twice, "arrears": Words.arrears, "rim": Words.rim,
     "drain-down": Words.drain_down, "salt of a run": Words.salt_of_a_run, "need": Words.need,
     "nuisance": Words.nuisance, "day after a cut": Words.day_after, "salt of days": Words.salt_of_days,
-    "room": Words.room, "third of the pause": Words.third, "whole pause": Words.whole, "starves": Words.starves,
+    "space": Words.room, "third of the pause": Words.third, "whole pause": Words.whole, "starves": Words.starves,
     "dry": Words.dry, "settles": Words.settles, "hold-off": Words.hold_off, "dry before": Words.dry,
     "ripples": Words.ripples, "waves": Words.waves, "half of the room": Words.half_room,
     "dry at a rest": Words.dry_at_rest, "dry in a cut": Words.dry_in_cut, "ripples below": Words.below_upper,
@@ -309,17 +319,19 @@ CHANGE: Final[Mapping[str, str]] = {
     "drain-down": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that less drains "
     "down; marks nearer to each other ask for shorter runs",
     "salt of a run": "marks nearer to each other, so that a run brings less, or more water in the tank",
-    "salt of days": "measure salinity more often, or allow a deeper fall (--measured, --drop), or more water in the tank",
-    "room": "look more often (--measured), a larger sump, a lower running level, or a return nozzle nearer to the "
+    "salt of days": "measure salinity more often, or allow a deeper fall (--measured, --drop), or more water in "
+    "the tank",
+    "space": "look more often (--measured), a larger sump, a lower running level, or a return nozzle nearer to the "
     "surface, so that less drains down",
     "starves": "a longer run limit, or a stronger pump",
     "dry": "a deeper return chamber, or an inlet of the return pump that lies lower",
-    "dry before": "a deeper return chamber, an inlet of the return pump that lies lower, or a lower rate of evaporation",
+    "dry before": "a deeper return chamber, an inlet of the return pump that lies lower, or a lower rate of "
+    "evaporation",
     "half of the room": "a narrower return chamber, or more room below the rim",
     "ripples below": "an inlet of the return pump that lies lower, or a higher running level",
     "waves below": "an inlet of the return pump that lies lower, or a higher running level",
-    "room to drain down": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that less "
-    "drains down",
+    "room to drain down": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that "
+    "less drains down",
     "below the rim": "a lower mark of what fills it",
     "rim of a fill": "an overflow to a drain, or a float that shuts lower",
     "twice a slow fill": "a timeout for each season",

@@ -18,12 +18,13 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.build import Patch
 from dewpond.plant.consequence import salinity_of
 from dewpond.plant.kernel.vessels import level_of, volume_of
-from dewpond.plant.plant import DAY, NEVER, STARTS, Onset, Plant, PlantFault, Scenario
+from dewpond.plant.plant import NEVER, STARTS, Onset, Plant, PlantFault, Scenario
 from dewpond.plant.trace import Trace
 
 WHO: Final = "travelling"  # nobody disturbs
 DRAINS_FOR: Final = 12.0 * 3600.0  # in so long a tank has drained down [s]
 ROWS: Final = 400
+MINUTE: Final = 60.0  # [s]
 FRESH: Final = 0.5  # salinity below which water is told as fresh [g/kg]
 
 
@@ -123,7 +124,7 @@ class Basin:
                 if a.node_rkind[a.edge_b[edge]] == prim.R_AIR:
                     found += a.edge_p1[edge]
                 elif a.node_kind[a.edge_b[edge]] == prim.AIR:
-                    found += max(_ordinary(self.plant).moved[edge], 0.0) / DAY
+                    found += max(_ordinary(self.plant).flow[edge], 0.0)
         return found
 
     def _from(self, node: int) -> bool:
@@ -180,9 +181,7 @@ class Basin:
         that widens at the crest of a baffle shows."""
         a = self.plant.arrays
         first, last = a.table_at[self.chamber], a.table_at[self.chamber + 1] - 1
-        slopes = [
-            (a.table_v[i + 1] - a.table_v[i]) / (a.table_h[i + 1] - a.table_h[i]) for i in range(first, last)
-        ]
+        slopes = [(a.table_v[i + 1] - a.table_v[i]) / (a.table_h[i + 1] - a.table_h[i]) for i in range(first, last)]
         return max(slopes[-1] - slopes[0], 0.0)
 
     def free(self, height: float) -> float:
@@ -190,7 +189,7 @@ class Basin:
         return self.plant.arrays.store_rim[self.chamber] - volume(self.plant, self.chamber, height)
 
     def spare(self, height: float) -> float:
-        """The same less what drains down when the return pump stops [m3]; below zero: there is not even room for that."""
+        """The same less what drains down when the return pump stops [m3]; below zero: not even that finds room."""
         return self.free(height) - self.drains_down
 
     def highest(self) -> float:
@@ -221,7 +220,5 @@ def _circulation(plant: Plant, stores: tuple[int, ...]) -> Iterator[int]:
 
 
 def _ordinary(plant: Plant) -> Trace:
-    """A day in which nothing fails."""
-    return plant.once(
-        "ordinary day", lambda: engine.run(plant, Scenario(WHO, DAY, (), STARTS[WHO]), compiled=None)
-    )  # fmt: skip
+    """A minute in which nothing fails."""
+    return plant.once("ordinary minute", lambda: forced(plant, (), MINUTE))

@@ -51,7 +51,9 @@ def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:
         salt = {**told, "fresh": fresh, "drop": asked.drop, "water": basin.water, "salinity": basin.salinity}
         high.append(Bound("salt of days", by_salt * times, salt))
     room = {**told, "spare": spare, "free": basin.free(rest(feed)), "drains": basin.drains_down}
-    high.append(Bound("room", (cap_by_freeboard(need.low, spare, asked.measured) if spare > 0.0 else 0.0) * times, room))
+    high.append(
+        Bound("space", (cap_by_freeboard(need.low, spare, asked.measured) if spare > 0.0 else 0.0) * times, room)
+    )
     has = math.inf if feed.row.per_day is None else feed.row.per_day
     return Limit(A_DAY, tuple(low), tuple(high), has, {**told, "counted": times, "away": float(asked.away)})
 

@@ -1,4 +1,4 @@
-"""What the matrix starts: each pump or valve with its row, the vessel that it fills, and how fast, seen in short runs."""
+"""What the matrix starts: each pump or valve with its row, the vessel that it fills, and how fast (short runs)."""
 
 from __future__ import annotations
 
@@ -13,7 +13,10 @@ from dewpond.plant.rows import GOES, STOPS
 from dewpond.study.limits.basin import Basin, forced, ordered_gates, volume
 from dewpond.vocabulary import Word
 
-QUICK, SLOW = 10.0, 900.0  # a pump gives its flow after so long; a line that is fed through a membrane after so long [s]
+QUICK, SLOW = (
+    10.0,
+    900.0,
+)  # a pump gives its flow after so long; a line that is fed through a membrane after so long [s]
 LEAST: Final = 1e-10  # less is no flow [m3/s]
 
 

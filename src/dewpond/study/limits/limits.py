@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Final
 
 from dewpond.design.model import Design
@@ -75,7 +75,8 @@ class Limits:
     @property
     def rules(self) -> tuple[Ruled, ...]:
         """Every limit, in order."""
-        return tuple(rule for one in (*self.fed, *self.held) for rule in one.rules)
+        rules = [*(one.rules for one in self.fed), *(one.rules for one in self.held)]
+        return tuple(rule for own in rules for rule in own)
 
     @property
     def outside(self) -> tuple[Ruled, ...]:
@@ -198,7 +199,11 @@ def _fed(seen: Seen, number: int, asked: Asked) -> Fed:
     if first.low is not None:
         marks = _mark_entry(design, first.low.sensor)
         rule({s: vessels.band_limit(f, needs[s]) for s, f in matching.items()}, marks, (first.low.sensor,))
-        rule({s: vessels.call_limit(f, needs[s], asked, resting) for s, f in matching.items()}, marks, (first.low.sensor,))
+        rule(
+            {s: vessels.call_limit(f, needs[s], asked, resting) for s, f in matching.items()},
+            marks,
+            (first.low.sensor,),
+        )
     beside = {f.part for f in seen[WINTER].feeds if f.basin.body == first.basin.body} - {first.part}
     return Fed(matching, needs, wait, tuple(sorted(beside)), tuple(rules))
 
@@ -230,7 +235,7 @@ def _of_vessel(seen: Seen, store: int, name: str, asked: Asked, fed: Sequence[Fe
     marks = [one for one in high_marks(first.design, first.plant) if one[0].store == store]
     into = [one for one in fed if one.feed.store == store]
     for switch, _, _ in marks:
-        found = _ruled(lambda one, s=switch: _high(one, store, into, s), seen)
+        found = _ruled(partial(_high, store=store, into=into, switch=switch), seen)
         if found:
             yield Ruled("high mark", name, found, _mark_entry(first.design, switch.sensor), (switch.sensor,))
     if into and not marks:
@@ -298,4 +303,3 @@ def _window(one: _Season, store: int, name: str, asked: Asked) -> Limit | None:
     if fill is None or need.mean <= 0.0 or not math.isfinite(fill.time):
         return None
     return vessels.window_limit(one.plant, fill, caps.no_nuisance(need.mean, need.deviation, asked))
-

@@ -1,4 +1,4 @@
-"""A limit as data: what bounds it from below and from above, what the file has, and what would be advised. SI numbers."""
+"""A limit as data: what bounds it from below and from above, what the file has, and what is advised. SI numbers."""
 
 from __future__ import annotations
 

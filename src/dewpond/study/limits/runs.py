@@ -12,7 +12,9 @@ from dewpond.study.limits.basin import level, volume
 from dewpond.study.limits.feeds import Feed
 from dewpond.study.limits.model import GAP, RUN, WAIT, Asked, Bound, Limit, Need
 
-TWICE: Final = 2.0  # of an ordinary run: a pump weakened to half still gets through; common practice, no source, 1.5 to 3
+TWICE: Final = (
+    2.0  # of an ordinary run: a pump weakened to half still gets through; common practice, no source, 1.5 to 3
+)
 THIRD: Final = 1.0 / 3.0  # of the time from run to run: our prior
 SETTLED: Final = 3.0  # times until the water has settled; common practice, no source
 HOLD_OFF: Final = 300.0  # at least so long after a restart [s]; common practice, no source
@@ -83,7 +85,7 @@ def run_limit(feed: Feed, need: Need, asked: Asked, rests: float) -> Limit:
 
 def _until(code: str, room: float, feed: Feed, loses: float, **more: float) -> Bound:
     """How long a run may last until it has brought so much more than is lost meanwhile."""
-    told = {"room": room, "flow": feed.strong, "loses": loses, "drains": feed.basin.drains_down, **more}
+    told = {"space": room, "flow": feed.strong, "loses": loses, "drains": feed.basin.drains_down, **more}
     told["free"] = feed.basin.free(rest(feed))
     if room <= 0.0:
         return Bound(code, 0.0, told)

@@ -11,6 +11,7 @@ from dewpond.design.checks_levels import RIPPLES
 from dewpond.design.checks_top_off import AMBER, UNSURE, WAVES
 from dewpond.physics.statistics import run_out_probability, spread_of_sum, store_for_risk
 from dewpond.plant import primitives as prim
+from dewpond.plant.build import Patch
 from dewpond.plant.plant import DAY, Plant
 from dewpond.study.filling import Fill
 from dewpond.study.limits.basin import Basin, forced, level, ordered_gates, rim, volume
@@ -36,7 +37,6 @@ LOGGED: Final = 30  # days from which the mean counts as known [1]; our prior
 RISK: Final = 0.01  # that a reservoir runs out in the days away [1]; our prior
 SLACK: Final = (1.5, 2.0)  # of the slowest fill, for a timeout; common practice, no source
 LOOKED_AT: Final = 300.0  # an inflow is steady after so long [s]
-ROWS_OF_HEAD: Final = 40  # halvings by which a head is found
 
 
 # -- marks -------------------------------------------------------------------------------------------------------------
@@ -49,7 +49,7 @@ def band_limit(feed: Feed, need: Need) -> Limit | None:
     low = (Bound("ripples", RIPPLES), Bound("waves", WAVES, soft=True))
     room = min(feed.basin.spare(rest(feed)), feed.basin.fresh_for(AMBER))
     area = band(feed) / apart
-    told = {"room": room, "area": area}
+    told = {"space": room, "area": area}
     high = (Bound("half of the room", 0.5 * max(room, 0.0) / area, told),) if room < math.inf else ()
     figures = {"band": band(feed), "runs": need.mean / band(feed), "between": band(feed) / (need.mean / DAY)}
     return Limit(BAND, low, high, apart, {**figures, "lower": feed.low.lower, "rim": rim(plant, store)})
@@ -206,7 +206,7 @@ def worst_inflow(plant: Plant, store: int, at: float) -> tuple[float, str]:
     held = list(a.store_start)
     held[store] = volume(plant, store, at)
     laid = replace(plant, arrays=a._replace(store_start=held))
-    tried = [((), "")]
+    tried: list[tuple[tuple[Patch, ...], str]] = [((), "")]
     for fault in plant.faults:
         touches = [
             w for w, n, v in fault.patches
@@ -257,5 +257,5 @@ def window_limit(plant: Plant, fill: Fill, wanted: float) -> Limit | None:
     if overflow_of(plant, store) is None:
         full = full_level(plant, store)
         room = max(volume(plant, store, rim(plant, store)) - volume(plant, store, full), 0.0)
-        high.append(Bound("room above the float", room / fill.flow, {"room": room, "flow": fill.flow}))
+        high.append(Bound("room above the float", room / fill.flow, {"space": room, "flow": fill.flow}))
     return Limit(WINDOW, (Bound("wanted in a day", wanted / fill.flow, told),), tuple(high), None, told)

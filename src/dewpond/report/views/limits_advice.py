@@ -1,0 +1,157 @@
+"""What to enter for a limit, why, and what would have to change where no value will do."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from dewpond.report.views.limits_words import CHANGE, Words, settable, value_text
+from dewpond.report.views.shown import Shown, joined, sentence
+from dewpond.study.limits import model
+from dewpond.study.limits.model import ABSENT, INSIDE, NUISANCE, OUTSIDE, SUMMER, WINTER, Bound, Limit, Ruled
+
+ALIKE: Final = 0.02  # values of two seasons that differ by less are told as one
+NEAR: Final = 0.03  # values that differ by less are the same to a keeper
+ABOVE: Final = " above bottom"
+PARTS: Final = (model.STOCK, model.OVERFLOW, model.FREEBOARD)  # no settings: parts of the house
+TO_SET: Final = {
+    model.FILL: "Where a box, a timer or a person ends the fill, end it after",
+    model.WINDOW: "Where a timer or a person opens the feed, open it a day for",
+    model.HIGH_MARK: "No switch for high water stops what fills it; one would stand at",
+}
+
+
+def by_season(texts: Mapping[str, str], last: str) -> str:
+    """One text where both seasons have the same, else each with its season."""
+    if len(set(texts.values())) == 1:
+        return next(iter(texts.values()))
+    return joined([f"{text} in {season}" for season, text in texts.items()], last)
+
+
+def worst(rule: Ruled) -> str:
+    """How the file's value stands in the season in which it stands worse."""
+    order = (OUTSIDE, NUISANCE, INSIDE, ABSENT)
+    return min((limit.standing for limit in rule.seasons.values()), key=order.index)
+
+
+class Advice:
+    """Says what to do about a limit."""
+
+    def __init__(self, shown: Shown) -> None:
+        self.shown, self.words = shown, Words(shown)
+
+    def value(self, limit: Limit, value: float) -> str:
+        """A value of a limit, two digits."""
+        return value_text(value, limit.quantity, self.shown)
+
+    def has(self, rule: Ruled) -> str:
+        """What the file has."""
+        limit = rule.seasons[WINTER]
+        if limit.has is None or (rule.what in (model.GAP, model.WAIT) and limit.has == 0.0):
+            return "none"
+        return "no limit" if math.isinf(limit.has) else value_text(limit.has, limit.quantity, self.shown, 3)
+
+    def advised(self, limit: Limit) -> str:
+        """What would be set in one season."""
+        return "no value will do" if limit.advised is None else settable(limit, limit.advised, self.shown)
+
+    def advice(self, rule: Ruled) -> Iterator[str]:
+        """What to enter, and when to change it; or what would have to change."""
+        if rule.clash:
+            for season, limit in rule.seasons.items():
+                if limit.clash:
+                    yield f"{self.contradiction(limit, f'In {season} no value will do')}"
+            yield from self.changes(rule)
+        elif worst(rule) == INSIDE or self._as_advised(rule):
+            stands = "inside" if worst(rule) == INSIDE else "what is advised"
+            yield f"The file's {self.has(rule)} is {stands}: leave it."
+            yield from self._strain(rule)
+        elif rule.what not in PARTS:
+            whole = rule.whole
+            if whole.clash:
+                by = {s: settable(limit, limit.advised or 0.0, self.shown) for s, limit in rule.seasons.items()}
+                yield (
+                    f"No one value fits both seasons. {self._entered(rule, by[WINTER])} when the heating goes on, "
+                    f"{by[SUMMER]} when it goes off."
+                )
+            elif whole.advised is not None:
+                yield f"{self._entered(rule, settable(whole, whole.advised, self.shown))}, all the year."
+            yield from self._strain(rule)
+
+    def _as_advised(self, rule: Ruled) -> bool:
+        """Whether the file has what is advised, but for rounding, and harms nothing."""
+        has, wanted = rule.seasons[WINTER].has, rule.whole.advised
+        return has is not None and wanted is not None and not rule.outside and abs(has - wanted) <= NEAR * wanted
+
+    def contradiction(self, limit: Limit, head: str) -> str:
+        """Two bounds that leave nothing between them."""
+        low, high = limit.lowest(), limit.highest()
+        if low is None or high is None:
+            return f"{head}."
+        return (
+            f"{head}: at least {self.value(limit, low.value)}, since {self.words.bound(low)}; but at most "
+            f"{self.value(limit, high.value)}, since {self.words.bound(high)}."
+        )
+
+    def changes(self, rule: Ruled) -> Iterator[str]:
+        """What would have to change in the house, or in what the keeper does."""
+        tight = (limit.highest() for limit in rule.seasons.values() if limit.free > limit.most)
+        high = dict.fromkeys(bound.code for bound in tight if bound is not None)
+        for code in high:
+            if code in CHANGE:
+                yield f"What would have to change: {CHANGE[code]}."
+
+    def _strain(self, rule: Ruled) -> Iterator[str]:
+        """Bounds of which one costs a nuisance, and no value meets both."""
+        tight: dict[str, list[str]] = {}
+        for season, limit in rule.seasons.items():
+            if limit.free > limit.most:
+                free, most = (self.value(limit, value) for value in (limit.free, limit.most))
+                text = f"what would cost no nuisance, {free}, lies above what harms nothing, {most}: the harm counts."
+                tight.setdefault(text, []).append(f"in {season}")
+        for text, seasons in tight.items():
+            yield sentence(text if len(seasons) == len(rule.seasons) else f"{joined(seasons)} {text}")
+        if tight:
+            yield from self.changes(rule)
+
+    def _entered(self, rule: Ruled, text: str) -> str:
+        """Where to write a value: the line and the key."""
+        entry = rule.entry
+        if entry is None:
+            return f"{TO_SET.get(rule.what, 'Set')} {text}"
+        whose = f" ({entry.part})" if entry.part else ""
+        if rule.what == model.BAND:
+            return f"Set the two marks in line {entry.line}{whose} {text} apart"
+        more = {model.RUN: " a run", model.CALL: ABOVE, model.HIGH_MARK: ABOVE}.get(rule.what, "")
+        better = "Better in" if worst(rule) == NUISANCE else "Write in"
+        return f"{better} line {entry.line}{whose}: `{entry.key}: {text}{more}`"
+
+    def reasons(self, rule: Ruled) -> Iterator[str]:
+        """Every bound with its formula, its value in both seasons, and whether it binds."""
+        winter, summer = rule.seasons[WINTER], rule.seasons[SUMMER]
+        for side, ones, others in (("At least", winter.low, summer.low), ("At most", winter.high, summer.high)):
+            for k, bound in enumerate(ones):
+                other = others[k] if k < len(others) else bound
+                if math.isinf(bound.value) and math.isinf(other.value):
+                    continue
+                value = self._both(winter, bound, other)
+                binds = self._binds(rule, bound, other)
+                whose = " (winter's figures)" if self.words.bound(bound) != self.words.bound(other) else ""
+                yield f"{side} {value}{binds}: {self.words.bound(bound)}{whose}."
+
+    def _both(self, limit: Limit, bound: Bound, other: Bound) -> str:
+        one, two = (self.value(limit, b.value) if b.value < math.inf else "without end" for b in (bound, other))
+        near = abs(bound.value - other.value) <= ALIKE * max(abs(bound.value), abs(other.value))
+        return one if near or one == two else f"{one} in winter, {two} in summer"
+
+    def _binds(self, rule: Ruled, bound: Bound, other: Bound) -> str:
+        """In which seasons a bound is the one that counts."""
+        seasons = [
+            season
+            for season, one in ((WINTER, bound), (SUMMER, other))
+            if one in (rule.seasons[season].lowest(soft=True), rule.seasons[season].highest(soft=True))
+        ]
+        if len(seasons) == 2:
+            return ", which binds"
+        return f", which binds in {seasons[0]}" if seasons else ""

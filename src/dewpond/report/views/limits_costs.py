@@ -1,0 +1,208 @@
+"""What a limit costs: runs and days that are refused although nothing is wrong, and what it lets through."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from dewpond.design.rows import RE_ARMED
+from dewpond.report.views.limits_advice import ALIKE, by_season
+from dewpond.report.views.limits_words import value_text
+from dewpond.report.views.shown import Shown, count, joined, plain
+from dewpond.study.limits import caps, model, runs
+from dewpond.study.limits.limits import Fed
+from dewpond.study.limits.model import SUMMER, WINTER, Limit, Need, Ruled
+
+HALF: Final = 0.5  # of a year, for each season
+HALF_ONCE: Final = 0.5  # fewer are none
+
+
+class Costs:
+    """Says what a limit costs. ``away``: days for which nobody is there."""
+
+    def __init__(self, shown: Shown, away: int) -> None:
+        self.shown, self.away = shown, away
+
+    def of(self, rule: Ruled, one: Fed | None) -> Iterator[str]:
+        """All that is told of one limit; ``one``: the pump or valve that it is of, if it is of one."""
+        if one is not None and rule.what == model.RUN:
+            yield from self._run_costs(rule, one)
+        elif one is not None and rule.what == model.DAY:
+            yield from self._day_costs(rule, one)
+        elif rule.what == model.WAIT:
+            yield from self._wait_costs(rule)
+        elif rule.what == model.BAND:
+            often = {s: self._number_of(limit.figures["runs"]) for s, limit in rule.seasons.items()}
+            brings = rule.seasons[WINTER].figures["band"]
+            yield f"A run brings {self.shown.litres(brings)}; it comes about {by_season(often, 'and')} times a day."
+        elif rule.what == model.CALL:
+            lasts = {s: self.shown.duration(limit.figures["lasts"]) for s, limit in rule.seasons.items()}
+            yield (
+                "Below this mark, with the top-off locked, the return pump draws air after "
+                f"{by_season(lasts, 'and')}, when much evaporates: a lock is not harmless, and its message must be "
+                "heard."
+            )
+        elif rule.what == model.STOCK:
+            yield from self._stock(rule)
+        elif rule.what == model.OVERFLOW:
+            yield from self._overflow(rule)
+        elif rule.what == model.FREEBOARD:
+            f = rule.seasons[WINTER].figures
+            yield f"{self.shown.litres(f['free'])} fit above the water; {self._spare(f['spare'])}."
+
+    def _spare(self, spare: float) -> str:
+        if spare <= 0.0:
+            return "what drains down takes all of it, and more"
+        return f"{self.shown.litres(spare)} of them are left once the tank has drained down"
+
+    def _run_costs(self, rule: Ruled, one: Fed) -> Iterator[str]:
+        feed, row = one.feed, one.feed.row
+        limit = rule.seasons[WINTER]
+        at = _set(rule, limit)
+        if at is None:
+            return
+        whose = "in the file" if limit.has == at else "advised"
+        brings = at * feed.strong
+        told = (
+            f"With the {value_text(at, 'duration', self.shown)} {whose} a stuck run brings {self.shown.litres(brings)}"
+        )
+        if feed.basin.salinity > 0.0:
+            told += f", and takes {feed.basin.name} to {self.shown.salinity(feed.basin.salinity_after(brings))}"
+        yield f"{told}."
+        if feed.low is not None and feed.pumped:
+            yield self._after_a_cut(rule, one, at)
+        if feed.pumped and (row.too_long is None or row.too_long.until != RE_ARMED or not row.too_long.tell):
+            yield (
+                "A run that is too long should lock the pump and tell somebody: `when a run is too long` with "
+                "`until: re-armed by hand` and `tell`."
+            )
+
+    def _after_a_cut(self, rule: Ruled, one: Fed, at: float) -> str:
+        """Which runs a limit ends although nothing is wrong."""
+        if any(at < limit.least for limit in rule.seasons.values()):
+            return "An ordinary run takes longer than that: each one is ended."
+        cuts = {s: runs.longest_cut(one.feeds[s], need, at, one.wait) for s, need in one.needs.items()}
+        if not any(cuts.values()):
+            return "No ordinary run trips it, but the run after any power cut may."
+        return (
+            f"No ordinary run trips it, but the run after a power cut of more than {self._seasons(cuts, 'duration')} "
+            "does."
+        )
+
+    def _seasons(self, values: Mapping[str, float], quantity: str) -> str:
+        texts = {s: value_text(v, quantity, self.shown) if v < math.inf else "any length" for s, v in values.items()}
+        return by_season(texts, "or")
+
+    def _number_of(self, number: float) -> str:
+        return self.shown.count_of(number) if number >= 1.0 else plain(float(f"{number:.1g}"))
+
+    def _day_costs(self, rule: Ruled, one: Fed) -> Iterator[str]:
+        limit = rule.seasons[WINTER]
+        has = limit.has if limit.has is not None and math.isfinite(limit.has) else None
+        counted = one.feed.counted
+        for whose, values in (
+            ("the file's", dict.fromkeys(rule.seasons, has)),
+            ("the advised", {s: one_.advised for s, one_ in rule.seasons.items()}),
+        ):
+            told = {
+                f"the {season} half of the year": f"about {self._trips(value / counted, one.needs[season])}"
+                for season, value in values.items()
+                if value is not None and one.needs[season].mean > 0.0
+            }
+            if told:
+                yield f"With {whose} cap ordinary top-off is refused until midnight {self._each_half(told)}."
+        yield "A refused day costs little, for it ends at midnight: do not lock it."
+        if counted > 1.0 + ALIKE:
+            parts = plain(float(f"{counted:.2g}"))
+            yield f"The box counts {parts} parts for one that arrives, the waste among them; so do these figures."
+        yield from self._dilution(rule, one)
+
+    def _each_half(self, told: Mapping[str, str]) -> str:
+        if len(set(told.values())) == 1:
+            return f"{next(iter(told.values()))} in half a year"
+        return joined([f"{text} in {half}" for half, text in told.items()])
+
+    def _trips(self, cap: float, need: Need) -> str:
+        """Days of a half year on which a cap is reached: at the mean, and over what the mean may be."""
+
+        def often(mean: float) -> float:
+            return HALF * caps.trips_a_year(cap, mean, need.deviation * mean / need.mean)
+
+        if need.deviation <= 0.0:
+            return "never" if cap >= need.mean else "every day"
+        usual = self._often(often(need.mean))
+        if need.known:
+            return f"{usual} times"
+        return f"{usual} times ({self._often(often(need.low))} to {self._often(often(need.high))})"
+
+    def _often(self, number: float) -> str:
+        return "0" if number < HALF_ONCE else self.shown.count_of(number)
+
+    def _dilution(self, rule: Ruled, one: Fed) -> Iterator[str]:
+        """The salinity of a pump that brings the cap every day."""
+        limit = rule.seasons[SUMMER]
+        feed, need = one.feeds[SUMMER], one.needs[SUMMER]
+        if feed.basin.salinity <= 0.0:
+            return
+        cap = _set(rule, limit)
+        if cap is None:
+            return
+        after = [
+            f"{self.shown.salinity(caps.salinity_at_cap(feed, need, cap, days))} after {count(days, 'day')}"
+            for days in caps.TOLD_AFTER
+        ]
+        yield (
+            f"A leak or a false mark that brings {self.shown.litres(cap)} every day in summer, when as little as "
+            f"{self.shown.litres(need.low)} evaporate, never trips it, and takes {feed.basin.name} to "
+            f"{joined(after)}."
+        )
+
+    def _wait_costs(self, rule: Ruled) -> Iterator[str]:
+        f = rule.seasons[WINTER].figures
+        longest = max(f["gap"], f["lasting"])
+        if longest > f["wait"]:
+            what = "pause between runs" if f["gap"] >= f["lasting"] else "`lasting`"
+            yield (
+                f"The box itself waits {self.shown.duration(f['wait']) if f['wait'] > 0.0 else 'not at all'}; the "
+                f"row's {what} of {self.shown.duration(longest)} begins anew with its start, and does the same."
+            )
+
+    def _stock(self, rule: Ruled) -> Iterator[str]:
+        winter = rule.seasons[WINTER]
+        has = winter.has or 0.0
+        lasts = {s: limit.figures["lasts"] for s, limit in rule.seasons.items()}
+        least = winter.figures["lasts least"]
+        yield (
+            f"It gives {self.shown.litres(has)}, which last {self._seasons(lasts, 'duration')} "
+            f"({self.shown.duration(least)} when much evaporates)."
+        )
+        wants = max(limit.free for limit in rule.seasons.values())
+        harmless = min(limit.top for limit in rule.seasons.values())
+        if wants > harmless:
+            yield (
+                f"No size does both: {self.shown.litres(wants)} for {self.away} days away, no more than "
+                f"{self.shown.litres(harmless)} if all of it is pumped over at one go. Ways out: a large reservoir "
+                "with a cap a day and a mark for high water that works without the box; or a small one that is fed "
+                "in portions at set times; or the supply shut by hand before you leave, with the reservoir filled "
+                "up."
+            )
+        if winter.figures["refilled"]:
+            yield (
+                "It fills itself: its litres no longer limit what may be pumped over. With the supply shut by hand "
+                "they do again."
+            )
+
+    def _overflow(self, rule: Ruled) -> Iterator[str]:
+        f = max((limit.figures for limit in rule.seasons.values()), key=lambda one: one["stands"])
+        if f["wider"] > 1.0:
+            yield f"It would have to be {plain(f['wider'])} times as wide."
+        else:
+            yield f"The water then stands {self.shown.height(f['stands'])} over its lowest point."
+
+
+def _set(rule: Ruled, limit: Limit) -> float | None:
+    """What the file has, or else what would be advised."""
+    if limit.has is not None and math.isfinite(limit.has):
+        return limit.has
+    return rule.whole.advised or limit.advised
