@@ -75,6 +75,27 @@ def test_limit_that_ends_every_ordinary_run_is_told_as_such(worked_text: str) ->
     assert "An ordinary run takes longer than that: each one is ended." in told(found)
 
 
+def test_switch_in_the_tank_itself_is_told_to_call_when_the_return_pump_stops(worked_text: str) -> None:
+    moved = "in: reef, calls at: 62 mm below rim, is satisfied at: 58 mm below rim"
+    text = worked_text.replace("in: sump, calls at: 230 mm, is satisfied at: 240 mm", moved)
+    said = "low mark does not stand where the return pump draws: when that pump stops, 31 L drain down past it"
+    assert said in told(limits(read_text(text, "moved.yaml")))
+    assert said not in told(limits(read_text(worked_text, "worked.yaml")))
+
+
+def test_pump_weaker_than_evaporation_needs_to_be_a_stronger_one(worked_text: str) -> None:
+    found = limits(read_text(worked_text.replace("flow: 60 L/h", "flow: 0.1 L/h"), "weak.yaml"))
+    assert [rule.what for rule in found.outside] == ["run"]
+    assert "its runs never end. What would have to change: a stronger pump." in told(found)
+
+
+def test_pump_that_no_switch_for_low_water_starts_is_bounded_from_above_alone(worked_text: str) -> None:
+    found = limits(read_text(worked_text.replace("cause: low mark low", "cause: high mark normal"), "none.yaml"))
+    text = told(found)
+    assert "of one run" not in text
+    assert "longest run 11 min 11 min up to 12 min 72 s inside" in text
+
+
 def test_contradiction_is_said_with_what_would_have_to_change(worked_text: str) -> None:
     found = limits(read_text(worked_text.replace("rim: 390 mm", "rim: 310 mm"), "low.yaml"))
     text = told(found)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from dewpond.report.records import Json, document, number
 from dewpond.report.views.limits_words import CHANGE, Words
 from dewpond.report.views.shown import shown_in
@@ -90,7 +92,8 @@ def _rule(rule: Ruled, unit: str, words: Words) -> Json:
 
 
 def _season(season: str, limit: Limit, unit: str, words: Words) -> Json:
-    quantity, high = limit.quantity, limit.highest()
+    quantity = limit.quantity
+    way = limit.lowest() if math.isinf(limit.least) else limit.highest()
     return {
         "season": season,
         "standing": limit.standing,
@@ -98,7 +101,7 @@ def _season(season: str, limit: Limit, unit: str, words: Words) -> Json:
         f"least_{unit}": number(limit.least, quantity),
         f"most_{unit}": number(limit.most, quantity),
         "clash": limit.clash,
-        "change": CHANGE.get(high.code, "") if high is not None and limit.free > limit.most else "",
+        "change": CHANGE.get(way.code, "") if way is not None and (limit.clash or limit.free > limit.most) else "",
         "at_least": [_bound(bound, limit, unit, words) for bound in limit.low],
         "at_most": [_bound(bound, limit, unit, words) for bound in limit.high],
     }

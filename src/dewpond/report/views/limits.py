@@ -69,6 +69,9 @@ class _View:
 
     def _notice(self, rule: Ruled) -> Notice:
         """A value of the file that lies outside."""
+        if rule.clash:
+            said = f"The file has {self.advice.has(rule)}, and no value will do."
+            return Notice("warning", "limit-outside", self._where(rule), said, " ".join(self.advice.advice(rule)))
         told: dict[str, str] = {}
         for season, limit in rule.seasons.items():
             has = limit.has
@@ -88,12 +91,8 @@ class _View:
 
     def _clash(self, rule: Ruled) -> Notice:
         """Bounds that no value satisfies, of something that the file does not set."""
-        told = [
-            self.advice.contradiction(limit, f"In {s} no value will do")
-            for s, limit in rule.seasons.items()
-            if limit.clash
-        ]
-        return Notice("note", "limit-clash", self._where(rule), " ".join(told), " ".join(self.advice.changes(rule)))
+        told, change = (" ".join(texts) for texts in (self.advice.contradictions(rule), self.advice.changes(rule)))
+        return Notice("note", "limit-clash", self._where(rule), told, change)
 
     def _where(self, rule: Ruled) -> str:
         line = f", line {rule.entry.line}" if rule.entry is not None and rule.entry.line else ""

@@ -59,9 +59,7 @@ class Advice:
     def advice(self, rule: Ruled) -> Iterator[str]:
         """What to enter, and when to change it; or what would have to change."""
         if rule.clash:
-            for season, limit in rule.seasons.items():
-                if limit.clash:
-                    yield f"{self.contradiction(limit, f'In {season} no value will do')}"
+            yield from self.contradictions(rule)
             yield from self.changes(rule)
         elif worst(rule) == INSIDE or self._as_advised(rule):
             stands = "inside" if worst(rule) == INSIDE else "what is advised"
@@ -84,19 +82,33 @@ class Advice:
         has, wanted = rule.seasons[WINTER].has, rule.whole.advised
         return has is not None and wanted is not None and not rule.outside and abs(has - wanted) <= NEAR * wanted
 
-    def contradiction(self, limit: Limit, head: str) -> str:
-        """Two bounds that leave nothing between them."""
+    def contradictions(self, rule: Ruled) -> Iterator[str]:
+        """Bounds that leave nothing between them, once for the seasons in which they are the same."""
+        told: dict[str, list[str]] = {}
+        for season, limit in rule.seasons.items():
+            if limit.clash:
+                told.setdefault(self._contradiction(limit), []).append(f"in {season}")
+        for text, seasons in told.items():
+            yield sentence(f"{joined(seasons)} no value will do{text}")
+
+    def _contradiction(self, limit: Limit) -> str:
         low, high = limit.lowest(), limit.highest()
-        if low is None or high is None:
-            return f"{head}."
+        if low is None:
+            return ""
+        if high is None or math.isinf(low.value):
+            return f": {self.words.bound(low)}"
         return (
-            f"{head}: at least {self.value(limit, low.value)}, since {self.words.bound(low)}; but at most "
-            f"{self.value(limit, high.value)}, since {self.words.bound(high)}."
+            f": at least {self.value(limit, low.value)}, since {self.words.bound(low)}; but at most "
+            f"{self.value(limit, high.value)}, since {self.words.bound(high)}"
         )
 
     def changes(self, rule: Ruled) -> Iterator[str]:
         """What would have to change in the house, or in what the keeper does."""
-        tight = (limit.highest() for limit in rule.seasons.values() if limit.free > limit.most)
+        tight = (
+            limit.lowest() if math.isinf(limit.least) else limit.highest()
+            for limit in rule.seasons.values()
+            if limit.clash or limit.free > limit.most
+        )
         high = dict.fromkeys(bound.code for bound in tight if bound is not None)
         for code in high:
             if code in CHANGE:
@@ -133,7 +145,7 @@ class Advice:
         for side, ones, others in (("At least", winter.low, summer.low), ("At most", winter.high, summer.high)):
             for k, bound in enumerate(ones):
                 other = others[k] if k < len(others) else bound
-                if math.isinf(bound.value) and math.isinf(other.value):
+                if side == "At most" and math.isinf(bound.value) and math.isinf(other.value):
                     continue
                 value = self._both(winter, bound, other)
                 binds = self._binds(rule, bound, other)
@@ -141,9 +153,9 @@ class Advice:
                 yield f"{side} {value}{binds}: {self.words.bound(bound)}{whose}."
 
     def _both(self, limit: Limit, bound: Bound, other: Bound) -> str:
-        one, two = (self.value(limit, b.value) if b.value < math.inf else "without end" for b in (bound, other))
-        near = abs(bound.value - other.value) <= ALIKE * max(abs(bound.value), abs(other.value))
-        return one if near or one == two else f"{one} in winter, {two} in summer"
+        one, two = (self.value(limit, b.value) for b in (bound, other))
+        near = one == two or abs(bound.value - other.value) <= ALIKE * max(abs(bound.value), abs(other.value))
+        return one if near else f"{one} in winter, {two} in summer"
 
     def _binds(self, rule: Ruled, bound: Bound, other: Bound) -> str:
         """In which seasons a bound is the one that counts."""

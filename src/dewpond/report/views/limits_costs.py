@@ -72,6 +72,12 @@ class Costs:
         yield f"{told}."
         if feed.low is not None and feed.pumped:
             yield self._after_a_cut(rule, one, at)
+        if feed.low is not None and feed.basin.circulation and feed.low.store != feed.basin.chamber:
+            yield (
+                f"{feed.low.sensor} does not stand where the return pump draws: when that pump stops, "
+                f"{self.shown.litres(feed.basin.drains_down)} drain down past it, and it calls for water that is not "
+                "missing. Put it into the return chamber."
+            )
         if feed.pumped and (row.too_long is None or row.too_long.until != RE_ARMED or not row.too_long.tell):
             yield (
                 "A run that is too long should lock the pump and tell somebody: `when a run is too long` with "

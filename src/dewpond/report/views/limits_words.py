@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from typing import Final
 
@@ -25,6 +26,8 @@ NAMES: Final[Mapping[str, str]] = {
 
 def value_text(value: float, quantity: str, shown: Shown, digits: int = 2) -> str:
     """A value of a limit; heights to the millimetre."""
+    if math.isinf(value):
+        return "without end"
     if quantity == "volume":
         return shown.litres(value, digits=digits) if value > 0.0 else "nothing"
     if quantity == "height":
@@ -34,7 +37,7 @@ def value_text(value: float, quantity: str, shown: Shown, digits: int = 2) -> st
 
 def settable(limit: Limit, value: float, shown: Shown) -> str:
     """A value as it is entered: as few digits as stay inside the bounds, on the side that costs no nuisance."""
-    low = limit.free if limit.free <= limit.most else limit.least
+    low = limit.free if limit.free <= value else limit.least
     for digits in (2, 3, 4):
         for nudge in NUDGES:
             text = value_text(value * (1.0 + nudge), limit.quantity, shown, digits)
@@ -77,6 +80,11 @@ class Words:
 
     # -- a run ---------------------------------------------------------------------------------------------------------
     def a_run(self, f: Figures, _: str) -> str:
+        if math.isinf(f["normal"]):
+            return (
+                f"it brings {self.flow(f['flow'])}, no more than the {self.a_day(f['loses'])} that are lost: its runs "
+                "never end"
+            )
         whence = " from a reservoir that is nearly empty" if f["pumped"] else ""
         return (
             f"an ordinary run brings the {self.litres(f['band'])} between the two marks, at "
@@ -90,6 +98,11 @@ class Words:
         return f"twice an ordinary run of {self.time(f['normal'])}, so that a pump weakened to half is let through"
 
     def arrears(self, f: Figures, _: str) -> str:
+        if f["flow"] <= f["loses"]:
+            return (
+                f"it brings {self.flow(f['flow'])}, no more than the {self.a_day(f['loses'])} that evaporate when much "
+                "does: it never makes good what a power cut leaves"
+            )
         return (
             f"after {self.time(f['without'])} without top-off (a power cut, and the pause or wait after it) it has "
             f"to bring {self.litres(f['owed'])} at once: the {self.litres(f['band'])} between the marks and "
@@ -129,10 +142,8 @@ class Words:
         )
 
     def day_after(self, f: Figures, _: str) -> str:
-        return (
-            f"a mean day, {self.time(f['cut'])} of power cut that the day before was short of, and the "
-            f"{self.litres(f['band'])} of one run"
-        )
+        run = f", and the {self.litres(f['band'])} of one run" if f["band"] > 0.0 else ""
+        return f"a mean day, and {self.time(f['cut'])} of power cut that the day before was short of{run}"
 
     def salt_of_days(self, f: Figures, _: str) -> str:
         return (
@@ -315,6 +326,7 @@ SAYS: Final[Mapping[str, Callable[[Words, Figures, str], str]]] = {
 }  # fmt: skip
 # What would have to change where no value will do, by the bound from above that is in the way.
 CHANGE: Final[Mapping[str, str]] = {
+    "a run": "a stronger pump",
     "rim": "a larger vessel, a lower running level, or marks nearer to each other",
     "drain-down": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that less drains "
     "down; marks nearer to each other ask for shorter runs",

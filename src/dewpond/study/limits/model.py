@@ -98,7 +98,7 @@ class Limit:
     @property
     def clash(self) -> bool:
         """Whether no value does no harm."""
-        return self.least > self.most
+        return self.least > self.most or math.isinf(self.least)
 
     @property
     def strained(self) -> bool:
@@ -110,7 +110,8 @@ class Limit:
         """The smallest value without a nuisance, else the largest that harms nothing; None: there is none."""
         if self.clash:
             return None
-        return self.free if self.free <= self.most else self.most
+        wanted = min(self.free, self.most) if self.low else self.most  # with nothing known from below
+        return wanted if math.isfinite(wanted) else self.least
 
     @property
     def standing(self) -> str:

@@ -67,8 +67,10 @@ def run_limit(feed: Feed, need: Need, asked: Asked, rests: float) -> Limit:
     low = []
     if banded > 0.0:
         told = {"band": banded, "flow": feed.weak, "loses": loses, "normal": normal, "pumped": float(feed.pumped)}
-        low = [Bound("a run", normal, told), Bound("twice a run", TWICE * normal, told, soft=True)]
-    if feed.pumped and banded > 0.0:
+        low = [Bound("a run", normal, told)]
+        if normal < math.inf:
+            low.append(Bound("twice a run", TWICE * normal, told, soft=True))
+    if feed.pumped and 0.0 < normal < math.inf:
         without = asked.cut + rests
         owed = arrears(banded, thirsty, without)
         told = {"band": banded, "loses": thirsty, "without": without, "owed": owed, "flow": feed.weak}
@@ -111,7 +113,7 @@ def gap_limit(feed: Feed, need: Need, busiest: Need, at_most: float) -> Limit | 
     low = (Bound("third of the pause", THIRD * between, told, soft=True),)
     high = [Bound("whole pause", between, told, soft=True)]
     thirsty = need.high / DAY
-    if at_most < math.inf:
+    if at_most < math.inf and feed.weak > thirsty:  # of a pump that is too weak the run limit tells
         starves = at_most * (feed.weak - thirsty) / thirsty
         high.append(Bound("starves", max(starves, 0.0), {"at most": at_most, "flow": feed.weak, "loses": thirsty}))
     if basin.dry is not None:
