@@ -96,7 +96,7 @@ def lower(p: PartView, b: Lowering) -> None:
 
 KIND = Kind(
     word="controller",
-    also=("control box", "box", "timer", "computer"),
+    also=("control box", "box", "computer"),
     section="controllers",
     role="box",
     usual=True,

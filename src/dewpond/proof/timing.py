@@ -83,7 +83,7 @@ def fitting(plant: Plant, m: Machine, case: Case) -> list[float] | None:
 
 def _by_the_clock(plant: Plant, m: Machine) -> dict[int, Span]:
     """How long what comes by the clock lasts, and how far apart it comes, where the machine knows of its time."""
-    found = {}
+    found: dict[int, Span] = {}
     for signal, number in enumerate(m.numbers):
         if number in plant.clocks and m.ops[signal] in DELAYS:
             window, (opening,) = plant.clocks[number], m.ins[signal]

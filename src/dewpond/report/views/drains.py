@@ -14,6 +14,7 @@ from dewpond.study.outcome import WASTED, Outcome, StudyResult, wasted
 
 SPOONFUL = NOT_A_FLOOD
 LARGE = 15.0  # so many times what the membrane makes is clearly more than a membrane wastes [1]; our prior
+MOSTLY_DRAWN = 2.0  # what goes to a drain came from the supply, where it is no more than so many times that [1]
 STANDING = 0.1  # water does not stand deeper in a room: it leaves by doors, or downwards [m]; our prior
 LEAVES = "leaves by doors or into what lies below"
 WHOLE = 0.999  # a place has received all that another one passed on to it, but for rounding [1]
@@ -77,9 +78,11 @@ class Ground:
         return 0.0 if usual is None else wasted(told, usual)
 
     def large(self, told: Consequence) -> bool:
-        """Whether clearly more goes to the drain than a membrane wastes, where no other run is known."""
-        made = max(told.water.supply - told.water.to_drain, 0.0)
-        return told.who not in self.usual and told.water.to_drain > max(LARGE * made, WASTED)
+        """Whether clearly more goes to the drain than a membrane wastes, where no other run is known; not what comes
+        out of the vessels, as old water does that is replaced."""
+        drawn, gone = told.water.supply, told.water.to_drain
+        made = max(drawn - gone, 0.0)
+        return told.who not in self.usual and gone < MOSTLY_DRAWN * drawn and gone > max(LARGE * made, WASTED)
 
 
 def floors(design: Design) -> tuple[str, ...]:

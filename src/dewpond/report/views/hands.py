@@ -17,10 +17,10 @@ from dewpond.vocabulary import Word
 LONG: Final = 900.0  # nobody stands and waits for longer [s]
 LEFT_SO: Final = 3600.0  # so long may something be left as it is, with somebody at home [s]; our prior
 SLACK: Final = 0.05  # of a time that its box may be early or late [1]; our prior
-# By the state that a switch for hands reports: how it is brought about, and how it is ended.
+# By the state that a switch for hands reports: how it is brought about, how not, and how it is ended.
 TURNED: Final = {
-    "pressed": ("press {part}", "see that {part} is not pressed, and its time is over"),
-    "away": ("turn {part} to “away”", "turn {part} to “at home”"),
+    "pressed": ("press {part}", "see that {part} is not pressed", "wait until the time of {part} is over"),
+    "away": ("turn {part} to “away”", "turn {part} to “at home”", "turn {part} to “at home”"),
 }
 LEAST: Final = 60.0  # to wait beyond a time, or to see that nothing happens [s]
 
@@ -83,7 +83,7 @@ class Hands:
             elif sensor.sort == "clock":
                 said.append(f"set the clock of {sensor.wired_to} right again")
             elif sensor.state in TURNED:
-                said += [TURNED[sensor.state][1].format(part=sensor.part)] if self.acts(term) else []
+                said += [TURNED[sensor.state][2].format(part=sensor.part)] if self.acts(term) else []
             elif sensor.state == Word.WET:
                 said += [f"dry {sensor.part} and lay it back"] if self.acts(term) else []
             else:
