@@ -28,7 +28,6 @@ _COMMON: dict[str, tuple[str, ...]] = {
     "current": ("A", "mA"),
     "power": ("W", "kW"),
     "resistance": ("ohm", "kohm", "Mohm"),
-    "power": ("W", "kW"),
     "rate": ("per year", "per day", "per hour"),
     "speed": ("m/s", "cm/s", "ft/s"),
     "slope": ("%", "mm/m", "in/ft"),
