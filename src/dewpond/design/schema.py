@@ -23,7 +23,8 @@ DRAFT: Final = "https://json-schema.org/draft/2020-12/schema"
 _NAME: Final = {"type": "string", "minLength": 1}
 _ID: Final = Param("id", "text", m.SCHEMA_ID, None)
 # A time as the reader takes it: hours and minutes, or with am and pm.
-_TIME: Final = {"type": "string", "pattern": "^[0-9]{1,2}(:[0-9]{2}(:[0-9]{2})?)?( ?[aApP]\\.?[mM]\\.?)?$"}
+_HALF: Final = r" ?[aApP]\.?[mM]\.?"
+_TIME: Final = {"type": "string", "pattern": rf"^[0-9]{{1,2}}(:[0-9]{{2}}(:[0-9]{{2}})?({_HALF})?|{_HALF})$"}
 _DATE: Final = {"type": "string", "format": "date", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$"}
 # A number, in figures or as a typographic fraction, stands somewhere in every quantity.
 _QUANTITY: Final = {"type": "string", "pattern": "[0-9¼½¾⅓⅔⅛⅜⅝⅞]"}
