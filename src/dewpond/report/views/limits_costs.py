@@ -89,6 +89,8 @@ class Costs:
         if any(at < limit.least for limit in rule.seasons.values()):
             return "An ordinary run takes longer than that: each one is ended."
         cuts = {s: runs.longest_cut(one.feeds[s], need, at, one.wait) for s, need in one.needs.items()}
+        if math.isinf(max(cuts.values())):
+            return "No ordinary run trips it."
         if not any(cuts.values()):
             return "No ordinary run trips it, but the run after any power cut may."
         return (

@@ -85,11 +85,11 @@ class Words:
                 f"it brings {self.flow(f['flow'])}, no more than the {self.a_day(f['loses'])} that are lost: its runs "
                 "never end"
             )
+        lost = f", less {self.a_day(f['loses'])} that {'evaporate' if f['pumped'] else 'are used'}"
         whence = " from a reservoir that is nearly empty" if f["pumped"] else ""
         return (
             f"an ordinary run brings the {self.litres(f['band'])} between the two marks, at "
-            f"{self.flow(f['flow'])}{whence}, less {self.a_day(f['loses'])} that "
-            f"{'evaporate' if f['pumped'] else 'are used'}"
+            f"{self.flow(f['flow'])}{whence}{lost if f['loses'] > 0.0 else ''}"
         )
 
     def twice(self, f: Figures, _: str) -> str:

@@ -70,7 +70,7 @@ def run_limit(feed: Feed, need: Need, asked: Asked, rests: float) -> Limit:
         low = [Bound("a run", normal, told)]
         if normal < math.inf:
             low.append(Bound("twice a run", TWICE * normal, told, soft=True))
-    if feed.pumped and 0.0 < normal < math.inf:
+    if feed.pumped and thirsty > 0.0 and 0.0 < normal < math.inf:
         without = asked.cut + rests
         owed = arrears(banded, thirsty, without)
         told = {"band": banded, "loses": thirsty, "without": without, "owed": owed, "flow": feed.weak}

@@ -58,7 +58,7 @@ def band_limit(feed: Feed, need: Need) -> Limit | None:
 def call_limit(feed: Feed, need: Need, asked: Asked, rests: float) -> Limit | None:
     """The mark at which a switch calls, above where the return pump draws air. ``rests``: after a restart [s]."""
     basin = feed.basin
-    if basin.dry is None or feed.low is None or feed.low.store != basin.chamber:
+    if basin.dry is None or feed.low is None or feed.low.store != basin.chamber or need.mean <= 0.0:
         return None
     plant, loses = basin.plant, need.high / DAY
     low = []
