@@ -163,6 +163,8 @@ REMARKS = {
     "S215": Remark("S215", "warning", ("reef",), {"low": 35.0, "high": 49.6, "after": 14 * DAY}),
     "S216": Remark("S216", "warning", ("ball",), {"count": 1700.0, "litres": 0.3}),
     "S217": Remark("S217", "warning", ("ball",), {"litres": 2.4}),
+    "S218": Remark("S218", "warning", ("ball",), {"said": 2.0e5, "reckoned": 3.7e5}),
+    "S219": Remark("S219", "warning", ("ball",), {"said": 2.0e5, "reckoned": 3.1e5}),
     "S213": Remark("S213", "warning", ("ball",), {"said": 0.4}),
     "S208": Remark("S208", "note", ("ball: seeps",), {"count": 3, "of": 90}),
     "S210": Remark("S210", "warning", ("ball", "closes at"), {}),
@@ -193,7 +195,7 @@ def test_every_code_of_remarks_has_words_and_they_hold_its_numbers(design: Desig
                 else metric.flow(value)
                 if name == "flow"
                 else metric.pressure(value)
-                if code in ("S212", "S231", "S232")
+                if code in ("S212", "S218", "S219", "S231", "S232")
                 else metric.salinity(value)
                 if code == "S215"
                 else f"{100.0 * value:.2g} %"

@@ -171,7 +171,8 @@ class Lowering(Protocol):
     def doubt(self, what: str, said: float, reckoned: float) -> None:
         """A reading of the part being lowered does not fit the rest of the design: what it says, and what it should.
 
-        what: ``starved``, more water than comes there, ``pressure`` of a gauge [Pa], ``rating``, a share of it [1].
+        what: ``starved``, more water than comes there; ``pressure`` noted with jugs, ``at rest`` or ``while filling``
+        that of a gauge [Pa]; ``rating``, a share of it [1].
         """
 
     def source(self, gauge: float, z: float, dissolved: float) -> int:

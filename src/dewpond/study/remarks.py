@@ -18,6 +18,8 @@ S214  much water reaches a floor before something ends it, with everybody away
 S215  a tank's salinity wanders off although nothing fails
 S216  a shut-off opens and shuts without rest although nothing fails
 S217  a shut-off flutters, neither open nor shut, although nothing fails
+S218  what a gauge shows at rest is not the pressure that the design leaves there
+S219  what a gauge shows while filling is not
 S230 to S234  what sizing showed: ``study.sizing.sizing``
 """
 
@@ -41,7 +43,7 @@ TO_AND_FRO = 1e-6  # so much for each start of a shut-off goes to and fro with i
 
 
 NO_CHECK = "no check valve"  # why a shut-off does not rest
-DOUBTS = {"starved": "S211", "pressure": "S212", "rating": "S213"}
+DOUBTS = {"starved": "S211", "pressure": "S212", "rating": "S213", "at rest": "S218", "while filling": "S219"}
 
 
 def endless(outcomes: Sequence[Outcome], away: str) -> Iterator[Remark]:

@@ -292,6 +292,33 @@ def _unlike(remark: Remark, shown: Shown) -> Words:
     )
 
 
+def _gauge_at_rest(remark: Remark, shown: Shown) -> Words:
+    noted, reckoned = (shown.pressure(max(remark.numbers[key], 0.0)) for key in ("said", "reckoned"))
+    return (
+        remark.parts[0],
+        f"It is said to show {noted} at rest; by the supply and its height {reckoned} would stand there.",
+        (
+            "Read it and measure the supply's pressure within the same hour, with nothing running. Then look for what "
+            "lies between and is not in the file, such as a pressure reducing valve, or for a needle that sticks."
+        ),
+    )
+
+
+def _gauge_while_filling(remark: Remark, shown: Shown) -> Words:
+    noted, reckoned = (shown.pressure(max(remark.numbers[key], 0.0)) for key in ("said", "reckoned"))
+    return (
+        remark.parts[0],
+        (
+            f"It is said to show {noted} while filling; with the water of both jugs running, {reckoned} would be left "
+            "there by the supply and what lies between."
+        ),
+        (
+            "If it shows less: a filter that clogs, a valve half shut or a kink before it. If it shows more: look at "
+            "the jugs, or for a needle that sticks. At rest it should show the supply's pressure."
+        ),
+    )
+
+
 def _off_rating(remark: Remark, _shown: Shown) -> Words:
     return (
         remark.parts[0],
@@ -352,5 +379,7 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S215": _drifts,
     "S216": _restless,
     "S217": _flutters,
+    "S218": _gauge_at_rest,
+    "S219": _gauge_while_filling,
     **SIZING,
 }
