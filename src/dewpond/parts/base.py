@@ -135,6 +135,7 @@ class Fault:
     rate: Rate | None = None
     lasts: float | None = None  # an event ends by itself after so long [s]; None: it does not
     joint: str = ", "  # between its name and where, or with what, it is
+    tube_end: bool = False  # a tube end comes off: less often where something secures it
 
 
 TIMINGS: Final = ("latent", "initiator", "event", "triggered")
@@ -195,6 +196,8 @@ class Kind:
     symbol: str  # SVG inside a 40 x 20 box, our own drawing
     example: str  # one YAML line
     store: Callable[[PartView, Lowering], StoreSpec] | None = None  # vessels only
+    # Of what holds tube ends of other parts: part -> share of its faults of a tube end that still come [1].
+    secures: Callable[[PartView, Lowering], Mapping[str, float]] | None = None
     # Of what fills a vessel and stops by itself: the vessel, and the level above its bottom at which it does [m].
     settles: Callable[[PartView, Lowering], tuple[str, float]] | None = None
     wears: Callable[[PartView], Wear | None] | None = None  # of what water uses up

@@ -178,6 +178,7 @@ JOINT_BLOWS_OFF = Fault(
     "initiator",
     "A tube end slips out of its joint: all that the tube can give runs out, and what is behind it gets none.",
     "water on the floor; pull at every tube end after fitting it",
+    tube_end=True,
 )
 JOINT_FAULTS = (JOINT_WEEPS, JOINT_BLOWS_OFF)
 

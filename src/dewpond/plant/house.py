@@ -6,6 +6,7 @@ people and the stories.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -327,7 +328,14 @@ class House(Saying):
         over = NEVER if ended is None else ended
         ends, comes = (-1 if signal is None else self.net.positive(signal) for signal in (until, trigger))
         part, timing, what = self.current.name, declared.timing, declared.what
+        if declared.tube_end:
+            sites *= self.still_slips(part)
         self.faults.append(PlantFault(label, part, name, where, timing, what, over, sites, done, ends, comes))
+
+    def still_slips(self, part: str) -> float:
+        """Share of a part's faults of a tube end that come in spite of all that secures its ends [1]."""
+        holding = (secures(p, self) for p in self.design.parts if (secures := KINDS[p.kind].secures))
+        return math.prod(held.get(part, 1.0) for held in holding)
 
     # -- the whole -----------------------------------------------------------------------------------------------------
     def lay(self) -> None:
