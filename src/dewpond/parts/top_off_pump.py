@@ -8,9 +8,7 @@ second-hand) doubled; running on our prior.
 
 from __future__ import annotations
 
-import math
-
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source
+from dewpond.parts.base import Kind, Lowering, PartView, Port, ProofTest
 from dewpond.parts.cables import CABLE, MOTOR, draws
 from dewpond.parts.plumbing import (
     DRIVEN_BY,
@@ -19,14 +17,7 @@ from dewpond.parts.plumbing import (
     JOINT_NOTE,
     MONTH,
     POWER,
-    PRIOR,
     THROUGH,
-    TRADE,
-    TUBE_SOURCE,
-    TUBES,
-    WATER,
-    leak_at_joints,
-    loss_of_heads,
     tube_ends,
 )
 from dewpond.parts.pumping import (
@@ -34,20 +25,17 @@ from dewpond.parts.pumping import (
     DRY_BELOW,
     FLOW,
     FROM,
+    LIFTS,
     OUTLET,
     RUNS_ON,
     TO,
-    Drawing,
+    TUBE,
+    TUBE_LENGTH,
+    VENT_CLOGGED,
+    VENT_HOLE,
+    centrifugal,
     drawing,
-    under_water,
 )
-from dewpond.physics.pipes import FREE_OUTLET, SHARP_ENTRY, tube_pressure_drop
-from dewpond.physics.water import G
-
-VENT, NO_VENT = "present", "absent"
-ROOM_VISCOSITY = 1.0e-3  # of water at 20 C, for the tube's loss at the flow measured [Pa.s]
-MOST = 0.98  # part of its greatest head that its usual flow may use [1]
-STOPPED_HEADS = 3.0  # velocity heads lost in a stopped pump [1]; our prior, 1 to 10
 
 PARAMS = (
     FROM,
@@ -55,36 +43,10 @@ PARAMS = (
     IN_IF_ELSEWHERE,
     FLOW,
     OUTLET,
-    Param(
-        "lifts at most",
-        "length",
-        "Greatest height to which it lifts water: hold the tube up until nothing comes.",
-        default=1.5,
-        low=0.05,
-        high=20.0,
-        also=("head", "max head", "lift"),
-        usual=(0.3, 6.0),
-        source=Source("small submersible pumps", TRADE, 0.6, 3.0),
-    ),
-    Param("tube", "word", "Size of its tube.", default="8x6", words=tuple(TUBES), source=TUBE_SOURCE),
-    Param(
-        "tube length",
-        "length",
-        "Length of its tube.",
-        default=2.0,
-        low=0.1,
-        high=50.0,
-        also=("length", "hose length"),
-        usual=(0.2, 15.0),
-        source=Source("from a reservoir beside the cabinet", PRIOR, 1.0, 5.0),
-    ),
-    Param(
-        "vent hole above the water",
-        "word",
-        "A small hole in its tube above every water level, which lets air in when it stops.",
-        default=NO_VENT,
-        words=(VENT, NO_VENT),
-    ),
+    LIFTS,
+    TUBE,
+    TUBE_LENGTH,
+    VENT_HOLE,
     DRY_BELOW,
     DRIVEN_BY,
     THROUGH,
@@ -94,58 +56,12 @@ PARAMS = (
     tube_ends(2),
 )
 
-FAULTS = (
-    RUNS_ON,
-    DOES_NOT_RUN,
-    Fault(
-        "vent hole clogged",
-        "latent",
-        "Salt or slime has closed the vent hole: water runs on by itself after the pump has stopped.",
-        "the fine jet from the hole is missing while it runs",
-    ),
-    *JOINT_FAULTS,
-)
-
-
-def free_flow(p: PartView, lift: float) -> float:
-    """Flow of the pump against nothing [m3/s], from its flow measured at a lift [m], on a curve H (1 - (Q/Qm)^2)."""
-    flow, bore = p["flow"], TUBES[p["tube"]][1]
-    loss = tube_pressure_drop(flow, bore, p["tube length"], SHARP_ENTRY + FREE_OUTLET, WATER, ROOM_VISCOSITY)
-    used = (WATER * G * lift + loss) / (WATER * G * p["lifts at most"])
-    return float(flow / math.sqrt(1.0 - min(used, MOST)))
+FAULTS = (RUNS_ON, DOES_NOT_RUN, VENT_CLOGGED, *JOINT_FAULTS)
 
 
 def lower(p: PartView, b: Lowering) -> None:
-    """The pump while it is told to run; the open pipe it is when stopped; its tube to the outlet."""
-    bore, below = TUBES[p["tube"]][1], b.vessel(p["from"])
-    draws = drawing(p, b)
-    z, out = draws.inlet, b.height(p, p["outlet"], p["to"])
-    joint = b.port("out", z)
-    lift = out - below.bottom - below.start
-    wet = under_water(p, b, draws, also=draws.running)
-    head, most = WATER * G * p["lifts at most"], free_flow(p, lift)
-    b.pump(draws.tap, joint, head, most, wet)
-    b.tube(joint, b.spout(p["to"], out), bore, p["tube length"], SHARP_ENTRY + FREE_OUTLET)
-    _passive(p, b, draws, joint, head / (most * most))
-    leak_at_joints(b, joint, z, draws.place, p["tube ends"], bore)
-
-
-def _passive(p: PartView, b: Lowering, draws: Drawing, joint: int, still: float) -> None:
-    """Through the stopped pump: full of water once it has run, as long as its inlet is, and not vented.
-
-    ``still``: what the impeller at rest resists [Pa/(m3/s)2]; by the affinity laws H = -k Q^2 at no speed, with the k
-    by which its curve falls. So it never lets more run through than while it runs.
-    """
-    k = loss_of_heads(STOPPED_HEADS, TUBES[p["tube"]][1])
-    inlet = b.junction(draws.inlet)
-    b.orifice(draws.tap, inlet, k, under_water(p, b, draws))
-    if p["vent hole above the water"] == NO_VENT:
-        b.orifice(inlet, joint, still, b.gate_primed(draws.running))
-        return
-    clogged, behind = b.gate_leak(), b.junction(draws.inlet)
-    b.orifice(inlet, behind, still, b.gate_primed(draws.running))
-    b.orifice(behind, joint, k, clogged)
-    b.fault("vent hole clogged", [("low", clogged, 1.0)])
+    """A centrifugal pump that runs while it is told to."""
+    centrifugal(p, b, drawing(p, b))
 
 
 KIND = Kind(
