@@ -179,35 +179,36 @@ def under_water(p: PartView, b: Lowering, draws: Drawing, also: int | None = Non
     return b.gate_level(p["from"], draws.dry + DRY_BAND, draws.dry, also=also)
 
 
-def free_flow(p: PartView, lift: float) -> float:
+def free_flow(p: PartView, lift: float, bore: float) -> float:
     """Flow of the pump against nothing [m3/s], from its flow measured at a lift [m], on a curve H (1 - (Q/Qm)^2)."""
-    flow, bore = p["flow"], TUBES[p["tube"]][1]
+    flow = p["flow"]
     loss = tube_pressure_drop(flow, bore, p["tube length"], SHARP_ENTRY + FREE_OUTLET, WATER, ROOM_VISCOSITY)
     used = (WATER * G * lift + loss) / (WATER * G * p["lifts at most"])
     return float(flow / math.sqrt(1.0 - min(used, MOST)))
 
 
-def centrifugal(p: PartView, b: Lowering, draws: Drawing) -> None:
-    """The pump while it runs; the open pipe it is when stopped; its tube to the outlet, and the joints of that."""
-    bore, below = TUBES[p["tube"]][1], b.vessel(p["from"])
+def centrifugal(p: PartView, b: Lowering, draws: Drawing, bore: float) -> None:
+    """The pump while it runs; the open pipe it is when stopped; its tube of a ``bore`` [m] to the outlet, and the
+    joints of that."""
+    below = b.vessel(p["from"])
     z, out = draws.inlet, b.height(p, p["outlet"], p["to"])
     joint = b.port("out", z)
     lift = out - below.bottom - below.start
     wet = under_water(p, b, draws, also=draws.running)
-    head, most = WATER * G * p["lifts at most"], free_flow(p, lift)
+    head, most = WATER * G * p["lifts at most"], free_flow(p, lift, bore)
     b.pump(draws.tap, joint, head, most, wet)
     b.tube(joint, b.spout(p["to"], out), bore, p["tube length"], SHARP_ENTRY + FREE_OUTLET)
-    _passive(p, b, draws, joint, head / (most * most))
+    _passive(p, b, draws, joint, bore, head / (most * most))
     leak_at_joints(b, joint, z, draws.place, p["tube ends"], bore)
 
 
-def _passive(p: PartView, b: Lowering, draws: Drawing, joint: int, still: float) -> None:
+def _passive(p: PartView, b: Lowering, draws: Drawing, joint: int, bore: float, still: float) -> None:
     """Through the stopped pump: full of water once it has run, as long as its inlet is, and not vented.
 
     ``still``: what the impeller at rest resists [Pa/(m3/s)2]; by the affinity laws H = -k Q^2 at no speed, with the k
     by which its curve falls. So it never lets more run through than while it runs.
     """
-    k = loss_of_heads(STOPPED_HEADS, TUBES[p["tube"]][1])
+    k = loss_of_heads(STOPPED_HEADS, bore)
     inlet = b.junction(draws.inlet)
     b.orifice(draws.tap, inlet, k, under_water(p, b, draws))
     if p["vent hole above the water"] == NO_VENT:

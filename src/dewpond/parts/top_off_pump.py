@@ -18,6 +18,7 @@ from dewpond.parts.plumbing import (
     MONTH,
     POWER,
     THROUGH,
+    TUBES,
     tube_ends,
 )
 from dewpond.parts.pumping import (
@@ -61,7 +62,7 @@ FAULTS = (RUNS_ON, DOES_NOT_RUN, VENT_CLOGGED, *JOINT_FAULTS)
 
 def lower(p: PartView, b: Lowering) -> None:
     """A centrifugal pump that runs while it is told to."""
-    centrifugal(p, b, drawing(p, b))
+    centrifugal(p, b, drawing(p, b), TUBES[p["tube"]][1])
 
 
 KIND = Kind(
