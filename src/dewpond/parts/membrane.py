@@ -16,6 +16,8 @@ from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, Pro
 from dewpond.parts.plumbing import (
     AFTER,
     BEARS,
+    BEHIND_RESTRICTOR,
+    FEED_SIDE,
     HEIGHT,
     IN,
     JOINT_FAULTS,
@@ -289,7 +291,7 @@ def lower(p: PartView, b: Lowering) -> None:
     if before > ENOUGH:
         as_rated(p, b, sound)
     inlet, product = b.outlet(p["after"]), b.port("out", z)
-    feed, tail = b.junction(z), b.junction(z)
+    feed, tail = b.port(FEED_SIDE, z), b.port(BEHIND_RESTRICTOR, z)  # what by-passes the restrictor lies between them
     b.orifice(inlet, feed, INLET, b.gate_slot(p.name, "feed"))
     edge = b.membrane(feed, product, sound.permeability, sound.osmotic, sound.passage)
     b.orifice(feed, tail, (1.0 - TAIL) * sound.restrictor)

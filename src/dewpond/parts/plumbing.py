@@ -34,6 +34,9 @@ QUARTER_INCH = TUBES["1/4 in"][1]
 WEEP = 0.2e-3  # hole that lets out about 2 L/h at 4 bar [m]
 PIN_HOLE = 0.5e-3  # [m]
 
+FEED_SIDE, BEHIND_RESTRICTOR = "feed side", "behind its restrictor"
+"""Ports of a unit that are for no `after`: inside its housing, and where its waste has passed the restrictor."""
+
 AFTER = Param(
     "after",
     "part",
@@ -226,6 +229,17 @@ def left_running(b: Lowering, fault: str, says: str) -> int:
     b.fault(fault, [("force", left, 1.0)])
     b.say(b.all(left, ended), says, kind="stop")
     return b.all(left, b.no(ended))
+
+
+def repeats(b: Lowering, every: float, lasts: float, stands: int | None = None) -> int:
+    """A clock of its own: true for ``lasts`` [s] at the end of each ``every`` [s]; it stays as it is while ``stands``.
+
+    A delay that feeds itself: the pause runs while it is false, and the end of the pause brings the next turn.
+    """
+    on = b.later()
+    turns = b.off_delay(b.on_delay(b.no(on), every - lasts), lasts)
+    b.define(on, turns if stands is None else b.hold(turns, stands))
+    return on
 
 
 def drain_gates(b: Lowering, to: str | None) -> list[int]:

@@ -39,6 +39,7 @@ from dewpond.parts.plumbing import (
     leak_at_joints,
     loss_of_flow,
     powered,
+    repeats,
     supply_pressure_at,
     tube_ends,
 )
@@ -125,18 +126,6 @@ NO_SALT = Fault(
 )  # fmt: skip
 
 
-def cycle(p: PartView, b: Lowering, live: int) -> int:
-    """The signal that it regenerates: again and again, by its own clock, which stands still where it is without power.
-
-    The pause runs while it does not regenerate, and its end brings the next one: a delay that feeds itself.
-    """
-    regenerates = b.later()
-    due = b.on_delay(b.no(regenerates), p["regenerates every"] - p["regeneration lasts"])
-    turns = b.off_delay(due, p["regeneration lasts"])
-    b.define(regenerates, b.hold(turns, b.no(live)))
-    return regenerates
-
-
 def rinse(p: PartView, b: Lowering, inlet: int, z: float, regenerates: int) -> None:
     """The way to its drain, or, where that backs up, over the floor of the room of that drain."""
     to, pressure = p["rinse water to"], max(supply_pressure_at(b, z), LEAST_PRESSURE)
@@ -160,7 +149,8 @@ def lower(p: PartView, b: Lowering) -> None:
     b.orifice(inlet, outlet, BYPASS * k, bypass)
     b.fault(BYPASS_OPEN.name, [("low", bypass, 1.0)])
     b.fault(NO_SALT.name, [("passage", through, 1.0)])  # as much is dissolved in it, of another sort
-    regenerates = cycle(p, b, powered(p["power"] or "", b))
+    stands = b.no(powered(p["power"] or "", b))
+    regenerates = repeats(b, p["regenerates every"], p["regeneration lasts"], stands)
     b.say(regenerates, f"{p.name} regenerates: water runs to its drain", f"{p.name} has regenerated")
     rinse(p, b, inlet, z, regenerates)
     fills = loss_of_flow(p["brine tank fills at"], max(supply_pressure_at(b, z), LEAST_PRESSURE))
