@@ -146,6 +146,11 @@ class Recording:
     def place(self, floor: Floor, next_place: str | None, to_drain: bool, drying: float) -> int:
         return self._note("place", floor=floor, next_place=next_place, to_drain=to_drain, drying=drying)
 
+    def empties(self, place: int, flow: float, signal: int) -> None:
+        assert self.by_number("place", place)
+        assert flow > 0.0
+        self._note("empties", place=place, flow=flow, signal=signal)
+
     def place_number(self, place: str) -> int:
         return self._note("place number", place=place)
 

@@ -133,6 +133,10 @@ class Lowering(Protocol):
         """Make the part being lowered a place. What it cannot hold goes into the house drain or on to ``next_place``;
         what lies there dries with the time constant ``drying`` [s]. Places are lowered before all other parts."""
 
+    def empties(self, place: int, flow: float, signal: int) -> None:
+        """Give a place an outlet into the house drain: ``flow`` [m3/s] while ``signal`` is true, and from a puddle that
+        is smaller than the film over its floor less, in proportion. What is more goes on as from any place."""
+
     def place_number(self, place: str) -> int:
         """The number of another place, for patches."""
 

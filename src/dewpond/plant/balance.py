@@ -17,7 +17,7 @@ class Balance(NamedTuple):
     """Volumes [m3]; supply + poured + before = after + to_drain + off_floors + lying + dried + evaporated.
 
     poured: by hand, less what a hand took out; before, after: in vessels and in what stands under pressure; to_drain:
-    without ever lying in a place; off_floors: what places passed on into a drain; lying: in places at the end; dried:
+    without ever lying in a place; off_floors: what went from places into a drain; lying: in places at the end; dried:
     from places; evaporated: from vessels.
     """
 
@@ -66,7 +66,8 @@ def balance(plant: Plant, trace: Trace) -> Balance:
     """Where the water of a run came from and went to."""
     a = plant.arrays
     off_floors = sum(
-        over for over, kind in zip(trace.place_over, a.place_next_kind, strict=True) if kind == prim.R_DRAIN
+        taken + (over if kind == prim.R_DRAIN else 0.0)
+        for over, taken, kind in zip(trace.place_over, trace.place_taken, a.place_next_kind, strict=True)
     )
     rest = a.const[0] * a.const[1]
     pressed = sum(

@@ -77,6 +77,9 @@ class Net:
     tables: list[tuple[tuple[float, ...], tuple[float, ...]]] = field(default_factory=list)
     bodies: list[float] = field(default_factory=list)
     places: list[tuple[float, int, int, float, float, int]] = field(default_factory=list)
+    outlets: dict[int, tuple[int, float]] = field(
+        default_factory=dict
+    )  # place -> signal, time in which a film goes [s]
     thresholds: list[tuple[int, int, float, float]] = field(default_factory=list)
     counters: list[tuple[int, int, int]] = field(default_factory=list)
     signals: list[Signal] = field(default_factory=list)
@@ -192,6 +195,8 @@ class Net:
             "place_next": [r[2] for r in pl],
             "place_tau": [r[3] for r in pl],
             "place_wet": [r[4] for r in pl],
+            "place_out": [self.outlets.get(k, (-1, 0.0))[0] for k in range(len(pl))],
+            "place_out_tau": [self.outlets.get(k, (-1, r[3]))[1] for k, r in enumerate(pl)],
             "place_owner": [r[5] for r in pl],
             "place_order": self._place_order(),
         }

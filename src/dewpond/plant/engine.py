@@ -64,6 +64,7 @@ def read(plant: Plant, scenario: Scenario, state: State, rows: int) -> Trace:
         pool=_floats(state.pool),
         place_total=_floats(state.place_total),
         place_over=_floats(state.place_over),
+        place_taken=_floats(state.place_taken),
         total=_floats(state.total),
         salt=_floats(state.salt),
         low_conc=_floats(state.low_conc),

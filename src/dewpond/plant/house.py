@@ -134,6 +134,10 @@ class House(Saying):
         self.floors[self.current.name] = floor
         return number
 
+    def empties(self, place: int, flow: float, signal: int) -> None:
+        *_, drying, wet, _ = self.net.places[place]
+        self.net.outlets[place] = (self.net.positive(signal), 1.0 / (1.0 / drying + flow / wet))
+
     def place_number(self, place: str) -> int:
         return self.place_numbers[place]
 

@@ -123,6 +123,8 @@ class Arrays(NamedTuple):
     place_next: list[int]
     place_tau: list[float]  # in which a film on its floor dries [s]
     place_wet: list[float]  # film over its whole floor [m3]: more only stands deeper, and dries no faster
+    place_out: list[int]  # the signal that its outlet into the house drain is open, or -1
+    place_out_tau: list[float]  # in which a film goes while that is so [s]: it dries, and the outlet takes it
     place_owner: list[int]
     place_order: list[int]  # every place before the one it leads to
     # thresholds
@@ -206,6 +208,7 @@ class State(NamedTuple):
     total: list[float]
     place_total: list[float]
     place_over: list[float]  # volume that went on from a place [m3]
+    place_taken: list[float]  # volume that the outlet of a place took [m3]
     low_conc: list[float]
     high_conc: list[float]
     spill: list[float]  # volume over each rim [m3]

@@ -23,9 +23,10 @@ class Event:
 class Trace:
     """The outcome of a run.
 
-    volume, pool [m3]: at the end; place_total, place_over [m3]: received, passed on; total: primitives.V_... [m3] and
-    S_... [kg]; salt [kg]; low_conc, high_conc [kg/m3]: extremes of each body; moved [m3]: through each edge; flow
-    [m3/s] and pressure [Pa] of the last step; rows: levels of the stores [m], then water lying in the places [m3].
+    volume, pool [m3]: at the end; place_total, place_over, place_taken [m3]: received, passed on, taken by its outlet;
+    total: primitives.V_... [m3] and S_... [kg]; salt [kg]; low_conc, high_conc [kg/m3]: extremes of each body; moved
+    [m3]: through each edge; flow [m3/s] and pressure [Pa] of the last step; rows: levels of the stores [m], then water
+    lying in the places [m3].
     """
 
     scenario: Scenario
@@ -38,6 +39,7 @@ class Trace:
     pool: tuple[float, ...]
     place_total: tuple[float, ...]
     place_over: tuple[float, ...]
+    place_taken: tuple[float, ...]
     total: tuple[float, ...]
     salt: tuple[float, ...]
     low_conc: tuple[float, ...]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dewpond.plant.kernel.leaking import watch_leaks
 from dewpond.plant.kernel.marks import LAST_DROPS
-from dewpond.plant.kernel.puddles import pool_after
+from dewpond.plant.kernel.puddles import film_goes, pool_after
 from dewpond.plant.kernel.salt import upstream
 from dewpond.plant.kernel.signals import ask, counts_now, emit_at
 from dewpond.plant.primitives import (
@@ -139,7 +139,7 @@ def move_pools(p, x, s):
         l = p.place_order[j]
         v = x.pool[l]
         m = x.pool_in[l]
-        tau = p.place_tau[l]
+        tau = film_goes(p, x, l)
         if x.place_total[l] < LAST_DROPS <= x.place_total[l] + m:
             # what a place passes on from the end of the step, when it is full, has not come evenly
             share = 1.0 if x.pool_late[l] == 1 else (LAST_DROPS - x.place_total[l]) / m
@@ -167,11 +167,18 @@ def move_pools(p, x, s):
         elif x.pool_full[l] == 1 and end < x.cap[l] * 0.999999:
             x.pool_full[l] = 0
         dried = v + m - over - end
-        x.total[V_DRIED] += dried
+        taken = dried * (1.0 - tau / p.place_tau[l])  # by its outlet: the two share what goes as their rates do
+        x.total[V_DRIED] += dried - taken
         salt = x.pool_salt[l] + x.pool_salt_in[l]
         carried = salt * over / (over + end) if over > 0.0 else 0.0
         x.pool[l] = end
         x.pool_salt[l] = salt - carried
+        if taken > 0.0:
+            drained = x.pool_salt[l] * taken / (taken + end)
+            x.pool_salt[l] -= drained
+            x.place_taken[l] += taken
+            x.total[V_DRAIN] += taken
+            x.total[S_DRAIN] += drained
         if over > 0.0:
             x.place_over[l] += over
             if p.place_next_kind[l] == R_PLACE:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from dewpond.plant.kernel.marks import BLINK, NEVER, SNAP
-from dewpond.plant.kernel.puddles import evenly, fading, pool_after
+from dewpond.plant.kernel.puddles import evenly, fading, film_goes, pool_after
 from dewpond.plant.kernel.signals import counts_now, felt
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.primitives import (
@@ -84,7 +84,7 @@ def pool_reaches(p, x, l, target, up):
     if not up and v <= target:
         return 0.0
     wet = p.place_wet[l]
-    tau = p.place_tau[l]
+    tau = film_goes(p, x, l)
     rate = x.pool_rate[l]
     if v < wet < target or target < wet < v:
         first = fading(v, wet, rate, tau) if v < wet else evenly(v, wet, rate - wet / tau)
@@ -112,22 +112,25 @@ def salt_reaches(p, x, l, target, up, dt):
         return NEVER
     last = x.clock[C_LAST]
     before = x.pool_in[l] / last if last > 0.0 else 0.0
+    tau = film_goes(p, x, l)
+    taken = (1.0 / tau - 1.0 / p.place_tau[l]) * min(v, p.place_wet[l])  # by an outlet, with the salt in it
     salt_rate = x.pool_salt_in[l] / last if last > 0.0 else 0.0
     known = abs(before - rate) <= ALIKE * rate
     share = (LOOSELY if known else CLOSELY) * p.const[3]
-    longest = share * p.place_tau[l]
+    longest = share * tau
     if x.pool_full[l] == 1:
-        over = max(0.0, rate - p.place_wet[l] / p.place_tau[l])
+        over = max(0.0, rate - p.place_wet[l] / tau)
         # with the same water coming on, it ends as strong as that: on this side of the mark, or beyond
-        settled = known and (x.pool_salt[l] < target * v) == (salt_rate < target * over)
+        settled = known and (x.pool_salt[l] < target * v) == (salt_rate < target * (over + taken))
         salt_rate -= over * x.pool_salt[l] / v
         longest = min(
             longest, LOOKED_AT if settled else max(MINUTE if not known else BLINK, share * v / max(over, TRICKLE))
         )
     elif rate > 0.0:
         # where as much dries as comes, only the salt gathers, and that is reckoned with
-        grows = abs(rate - min(v, p.place_wet[l]) / p.place_tau[l]) if known else rate
+        grows = abs(rate - min(v, p.place_wet[l]) / tau) if known else rate
         longest = min(longest, max(BLINK, share * v / max(grows, TRICKLE)))
+    salt_rate -= taken * x.pool_salt[l] / v
     longest = min(dt, longest)
     sign = 1.0 if up else -1.0
     if sign * missing_salt(p, x, l, target, salt_rate, longest) > 0.0:
@@ -147,7 +150,7 @@ def missing_salt(p, x, l, target, salt_rate, s):
     """What lacks to the strength ``target`` [kg/m3] after ``s`` [s] in the water that lies in a place [kg]."""
     v = x.pool[l]
     if x.pool_full[l] == 0:
-        v = pool_after(v, x.pool_rate[l], p.place_tau[l], p.place_wet[l], s)
+        v = pool_after(v, x.pool_rate[l], film_goes(p, x, l), p.place_wet[l], s)
     return target * v - x.pool_salt[l] - salt_rate * s
 
 
@@ -165,7 +168,9 @@ def pool_rates(p, x):
     for j in range(len(p.place_cap)):
         l = p.place_order[j]
         if x.pool_full[l] == 1 and p.place_next_kind[l] == R_PLACE:
-            x.pool_rate[p.place_next[l]] += max(0.0, x.pool_rate[l] - min(x.cap[l], p.place_wet[l]) / p.place_tau[l])
+            x.pool_rate[p.place_next[l]] += max(
+                0.0, x.pool_rate[l] - min(x.cap[l], p.place_wet[l]) / film_goes(p, x, l)
+            )
 
 
 def first_event(p, x, dt):

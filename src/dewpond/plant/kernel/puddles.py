@@ -27,6 +27,14 @@ def log_of_rest(y):
     return y * (1.0 + y * (1.0 / 2.0 + y * (1.0 / 3.0 + y * (1.0 / 4.0 + y / 5.0))))
 
 
+def film_goes(p, x, l):
+    """The time in which a film on a place's floor goes [s]: it dries, and an outlet takes it while that is open."""
+    s = p.place_out[l]
+    if s >= 0 and x.signal[s] == 1:
+        return p.place_out_tau[l]
+    return p.place_tau[l]
+
+
 def fading(v, target, rate, tau):
     """Time from ``v`` to ``target`` [m3] under an inflow and drying in proportion; NEVER when it does not get there."""
     rest = rate * tau

@@ -6,7 +6,7 @@ still to end: what does not shut it then never will. Nobody shuts a valve by han
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant, PlantFault
@@ -40,13 +40,18 @@ def runs_on(
     for place in places:
         above, goes_on = _lies(d, place)
         leaks = [d.begun(fault.label) for fault in plant.faults if _cracks(plant, fault, place)]
-        cracked = d.any(*leaks)
-        d.moves((prim.T_POOL, place), rises=d.all(flow, d.no(cracked)), falls=d.any(ebbs, cracked))
-        everywhere += [d.any(entry, cracked) for entry in above]
+        cracked, taken = d.any(*leaks), d.any(*(d.at(s) for s in _outlets(plant, [place])))
+        d.moves((prim.T_POOL, place), rises=d.all(flow, d.no(cracked)), falls=d.any(ebbs, cracked, taken))
+        everywhere += [d.any(entry, cracked, taken) for entry in above]  # what an outlet takes need never stand there
         flow = d.all(flow, *(d.any(entry, cracked) for entry in goes_on))
     told = [d.no(d.once(d.any(*(d.at(s) for s in calls(plant)))))] if untold else []
     bad = d.all(runs, *everywhere, *d.calm(), *told)
     return d.machine(only), bad
+
+
+def _outlets(plant: Plant, places: Iterable[int]) -> list[int]:
+    """The signals that outlets of these places are open."""
+    return [s for s in (plant.arrays.place_out[place] for place in places) if s >= 0]
 
 
 def _cracks(plant: Plant, fault: PlantFault, place: int) -> bool:
@@ -78,7 +83,8 @@ def _draft(plant: Plant, spill: Spill, gates: Collection[int], untold: bool) -> 
         forced = {n for label in spill.labels for what, n, _ in plant.fault(label).patches if what == "force"}
         fixed = {signal: value for signal, value in fixed.items() if signal not in forced}
         orders.append(own)
-    return Draft(plant, [*orders, *trips, *(calls(plant) if untold else ())], fixed)
+    outlets = _outlets(plant, onward(plant, spill.place))
+    return Draft(plant, [*orders, *trips, *outlets, *(calls(plant) if untold else ())], fixed)
 
 
 def _lies(d: Draft, place: int) -> tuple[list[int], list[int]]:
