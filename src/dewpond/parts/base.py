@@ -12,7 +12,8 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from dewpond.errors import Finding
-from dewpond.parts.lowering import Floor, Lead, Level, Lowering, PartView, StoreSpec, settled
+from dewpond.parts.lowering import Lowering
+from dewpond.parts.seen import Floor, Lead, Level, PartView, StoreSpec, settled
 
 __all__ = (  # a kind needs nothing but this module
     "GRADES", "LOAD", "REQUIRED", "ROLES", "TIMINGS", "WATER", "Fault", "Floor", "Held", "Kind", "Lead", "Level",
