@@ -209,7 +209,7 @@ def test_page_of_kinds_and_sheet_of_symbols_hold_the_toy(repository: Path) -> No
     assert spec.loader is not None
     docs = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(docs)
-    page = docs.page()
-    for words in (f"## {WORD}", CAUTION, NOTE, "How deep the beads lie.", "glass cracks", KINDS[WORD].example):
+    page = docs.pages()[docs.file_name(KINDS[WORD])]
+    for words in (f"# {WORD}", CAUTION, NOTE, "How deep the beads lie.", "glass cracks", KINDS[WORD].example):
         assert words in page
     assert KINDS[WORD].symbol in docs.symbols()

@@ -260,8 +260,8 @@ TEXTS: Final[dict[str, Text]] = {
     **LINES,
     **ROWS,
     **CLAIMS,
-    **PRESSURE,
     **SIZES,
+    **PRESSURE,
 }
 
 ROLES: Final = dict(

@@ -43,8 +43,8 @@ NO_PRIOR = "no statistics are known to us"
 def pair(stops: tuple[str, float, float], again: tuple[str, float, float], source: Source) -> tuple[Param, Param]:
     """The two pressures of a switch, at which it stops the pump and lets it start again: words, usual, highest [Pa]."""
     return (
-        Param("stops at", "pressure", *stops[:2], 0.02e5, stops[2], usual=(0.1e5, 6e5), source=source),
-        Param("starts at", "pressure", *again[:2], 0.03e5, again[2], usual=(0.2e5, 5e5), source=source),
+        Param("stops at", "pressure", *stops[:2], 0.02e5, stops[2], usual=(0.1e5, min(6e5, stops[2])), source=source),
+        Param("starts at", "pressure", *again[:2], 0.03e5, again[2], usual=(0.2e5, min(5e5, again[2])), source=source),
     )
 
 

@@ -29,7 +29,7 @@ _METRIC: dict[str, tuple[tuple[str, float], ...]] = {
     "conductivity": (("mS/cm", 1), ("µS/cm", 0)),
     "voltage": (("V", 1), ("mV", 0)),
     "current": (("A", 1), ("mA", 0)),
-    "power": (("kW", 2), ("W", 1), ("mW", 0)),
+    "power": (("kW", 1), ("W", 1), ("mW", 0)),
     "resistance": (("Mohm", 1), ("kohm", 1), ("ohm", 0)),
     "rate": (("per second", 1), ("per hour", 1), ("per day", 1), ("per year", 0)),
     "speed": (("m/s", 0.1), ("cm/s", 1), ("mm/s", 0)),
