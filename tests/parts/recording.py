@@ -196,6 +196,11 @@ class Recording:
         self.vessel(vessel)
         return self._note("node", kind="tap", vessel=vessel)
 
+    def cushion(self, z: float, shell: float, precharge: float, start: float) -> int:
+        assert shell > 0.0 <= precharge
+        assert start >= 0.0
+        return self._note("node", kind="cushion", z=z, shell=shell, precharge=precharge, start=start)
+
     def spout(self, vessel: str, z: float) -> int:
         self.vessel(vessel)
         return self._note("node", kind="spout", vessel=vessel, z=z)

@@ -94,6 +94,9 @@ class Lowering(Protocol):
     def tap(self, vessel: str) -> int:
         """A node that draws from (or feeds) a vessel below its water line."""
 
+    def cushion(self, z: float, shell: float, precharge: float, start: float) -> int:
+        """A node in a closed tank of ``shell`` [m3] with air in it at ``precharge`` [Pa]; it begins at ``start``."""
+
     def spout(self, vessel: str, z: float) -> int:
         """An outlet into a vessel at height ``z``: open air above the water, or under it."""
 
@@ -130,8 +133,7 @@ class Lowering(Protocol):
         ``full_bore`` H^0.5 [m2.5/s]."""
 
     def passage(self, edge: int, share: float) -> None:
-        """Share of the dissolved matter of the water before an edge that goes through it (resin 0). A membrane and a
-        fixed flow leave the rest behind, other edges take it out of the water."""
+        """Share of the dissolved matter that goes through; the rest is taken out, by a membrane or fixed flow left."""
 
     # -- gates -----------------------------------------------------------------------------------------------------
     def gate_signal(self, signal: int) -> int:
@@ -260,8 +262,7 @@ class Lowering(Protocol):
         of a protection also ``reached`` (what it waits for is there) and ``silent`` (and yet nothing comes of it)."""
 
     def tally(self, word: str, whose: str, signal: int) -> None:
-        """For the consequence, when the signal first comes true: ``return pump dry`` of a tank, ``reservoir empty`` of
-        a vessel."""
+        """When the signal first comes true, for the consequence: ``return pump dry`` of a tank, ``reservoir empty``."""
 
     # -- between parts ---------------------------------------------------------------------------------------------
     def condition(self, word: str, signal: int, meant: bool = False) -> None:

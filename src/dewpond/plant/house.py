@@ -15,7 +15,7 @@ from dewpond.parts import KINDS
 from dewpond.parts.base import Floor, Level, PartView, StoreSpec, leads_on, settled
 from dewpond.parts.open_water import OpenWater
 from dewpond.physics import water
-from dewpond.plant import drawn
+from dewpond.plant import cushions, drawn
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import LEVEL_BAND, Patch
 from dewpond.plant.kernel.vessels import volume_of
@@ -25,6 +25,13 @@ from dewpond.plant.saying import Saying
 ROUGHNESS = 1.5e-6  # drawn plastic tube [m]; Moody, from memory
 PLACES = ("place", "drain")
 FIRST = ("place", "source", "drain", "circuit")  # roles that are lowered before all others, in this order
+
+
+def one_table(heights: Sequence[float], volumes: Sequence[float]) -> prim.Arrays:
+    """The level table of one vessel, as the kernel reads it."""
+    return prim.Arrays(*([] for _ in prim.Arrays._fields))._replace(
+        table_at=[0, len(heights)], table_h=list(heights), table_v=list(volumes)
+    )
 
 
 class House(Saying):
@@ -50,6 +57,7 @@ class House(Saying):
         self.slots: dict[tuple[str, str], int] = {}
         self.moved: dict[int, int] = {}
         self.blocked: dict[str, int] = {}
+        self.cushions: list[str] = []  # parts with a tank under pressure: stores behind the vessels
         self.faults: list[PlantFault] = []
         self.links: list[Link] = []
         self.doubts: list[Doubt] = []
@@ -210,6 +218,16 @@ class House(Saying):
 
     def tap(self, vessel: str) -> int:
         return self.net.node(prim.TAP, self.specs[vessel].bottom, ref=self.vessel_numbers[vessel])
+
+    def cushion(self, z: float, shell: float, precharge: float, start: float) -> int:
+        heights, volumes = cushions.table(shell, precharge, self.rho)
+        table = one_table(heights, volumes)
+        rim, begun = (volume_of(table, 0, h) for h in (heights[-1], start / (self.rho * water.G)))
+        self.net.tables.append((heights, volumes))
+        self.net.bodies.append(0.0)
+        self.net.stores.append((z, rim, len(self.net.bodies) - 1, prim.R_DRAIN, 0, begun, self.net.owner))
+        self.cushions.append(self.current.name)
+        return self.net.node(prim.TAP, z, ref=len(self.net.stores) - 1)
 
     def spout(self, vessel: str, z: float) -> int:
         z = max(z, self.specs[vessel].bottom)  # no tube hangs in a vessel below its bottom
@@ -399,9 +417,7 @@ class House(Saying):
 
     def _store(self, spec: StoreSpec, body: int) -> None:
         kind, ref = self._receiver(spec.place)
-        table = prim.Arrays(*([] for _ in prim.Arrays._fields))._replace(
-            table_at=[0, len(spec.heights)], table_h=list(spec.heights), table_v=list(spec.volumes)
-        )
+        table = one_table(spec.heights, spec.volumes)
         rim, start = volume_of(table, 0, spec.rim), volume_of(table, 0, spec.start)
         self.net.tables.append((spec.heights, spec.volumes))
         self.net.stores.append((spec.bottom, rim, body, kind, ref, start, self.net.owner))

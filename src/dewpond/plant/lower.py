@@ -63,13 +63,15 @@ def finish(
     for name, spec in house.specs.items():
         if spec.tank:
             lead[net.stores[house.vessel_numbers[name]][2]] = name
+    lead |= {net.stores[len(house.vessel_numbers) + k][2]: name for k, name in enumerate(house.cushions)}
     tanks = tuple(i for n, i in house.vessel_numbers.items() if house.specs[n].tank)
     temperature = next((p["water temperature"] for p in design.parts if "water temperature" in p.values), 298.15)
     return Plant(
         arrays=net.arrays(house.constants()),
         season=house.season_name,
         parts=tuple(house.names),
-        stores=tuple(house.vessel_numbers),
+        stores=(*house.vessel_numbers, *house.cushions),
+        vessels=len(house.vessel_numbers),
         tanks=tanks,
         bodies=tuple(lead[b] for b in range(len(net.bodies))),
         places=tuple(

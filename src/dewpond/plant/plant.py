@@ -153,6 +153,7 @@ class Plant:
     season: str
     parts: tuple[str, ...]  # owner number -> name
     stores: tuple[str, ...]
+    vessels: int  # so many of them are vessels; those behind are tanks under pressure, whose level is a head
     tanks: tuple[int, ...]  # stores whose salinity is reported
     bodies: tuple[str, ...]
     places: tuple[PlaceInfo, ...]

@@ -229,7 +229,7 @@ def drill(
     design: Design, plant: Plant, trace: Trace, outcome: Outcome, effects: Sequence[UnknownEffect], start: str
 ) -> Json:
     """One drill, with the levels of vessels and the litres lying in places over time."""
-    vessels = len(plant.stores)
+    stores = len(plant.stores)
     return document(
         "drill",
         design=design.title,
@@ -237,9 +237,11 @@ def drill(
         start=start,
         failure=failure(outcome, design, shown_in(design.shown_in), effects),
         times_s=[number(t, "duration") for t in trace.row_time],
-        levels_mm={n: [number(v, "height") for v in column(trace, i)] for i, n in enumerate(plant.stores)},
+        levels_mm={
+            n: [number(v, "height") for v in column(trace, i)] for i, n in enumerate(plant.stores[: plant.vessels])
+        },
         lying_litres={
-            p.name: [number(v, "volume") for v in column(trace, vessels + i)] for i, p in enumerate(plant.places)
+            p.name: [number(v, "volume") for v in column(trace, stores + i)] for i, p in enumerate(plant.places)
         },
     )
 

@@ -157,22 +157,24 @@ def course(plant: Plant, trace: Trace, shown: Shown) -> tuple[Block, ...]:
     """Levels of the vessels, and litres lying in the places, over time."""
     if len(trace.row_time) < 2:
         return ()
-    vessels = len(plant.stores)
     time = shown.unit("duration", trace.row_time[-1])
     times = tuple(time.of(t) for t in trace.row_time)
-    levels = [column(trace, i) for i in range(vessels)]
+    levels = [column(trace, i) for i in range(plant.vessels)]
     for e in trace.events:
-        if e.code == prim.E_RIM:  # the rows are hours apart: the height that a vessel came to may lie between two
+        if (
+            e.code == prim.E_RIM and e.ref < plant.vessels
+        ):  # the rows are hours apart: the height that a vessel came to may lie between two
             row = min(bisect_left(trace.row_time, e.time), len(trace.row_time) - 1)
             full, _ = level_of(plant.arrays, e.ref, plant.arrays.store_rim[e.ref])
             levels[e.ref][row] = max(levels[e.ref][row], full)
-    pools = {p.name: column(trace, vessels + i) for i, p in enumerate(plant.places)}
+    pools = {p.name: column(trace, len(plant.stores) + i) for i, p in enumerate(plant.places)}
     wet = {name: values for name, values in pools.items() if max(values) > NOTICED_LEAST}
     blocks: list[Block] = []
     if levels:
         unit = shown.unit("height", max(max(values) for values in levels))
         curves = [
-            Curve(name, tuple(unit.of(v) for v in values)) for name, values in zip(plant.stores, levels, strict=True)
+            Curve(name, tuple(unit.of(v) for v in values))
+            for name, values in zip(plant.stores[: plant.vessels], levels, strict=True)
         ]
         text = "Level of each vessel above its bottom over time. " + _ends(curves, unit.text)
         blocks.append(Curves("Levels above the bottom", text, time.text, unit.text, times, tuple(curves)))
