@@ -46,9 +46,8 @@ def main() -> None:
     assert abs(made - gone) < 1e-3 * gone
     assert made > 1000.0
     design = read(ROOT / EXAMPLE)
-    rows.append(
-        ("the year alone, machine code loaded", milliseconds(best_of(GOES, lambda: year(design, KINDS, today=TODAY))))
-    )
+    alone = best_of(GOES, lambda: year(design, KINDS, today=TODAY))
+    rows.append(("the year alone, machine code loaded", milliseconds(alone)))
     rows.append(("work of a year", f"365 days, {made:.0f} L made, {len(told['dues'])} parts that are due"))
     show("bench_year: an ordinary year of two tanks", rows)
 

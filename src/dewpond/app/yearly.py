@@ -8,7 +8,6 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from dewpond.app import work
-from dewpond.app.commands.year import MONTHS
 from dewpond.errors import Finding, UsageError
 
 if TYPE_CHECKING:
@@ -21,7 +20,7 @@ ENERGY = {"kwh": 3.6e6, "mwh": 3.6e9, "wh": 3.6e3, "mj": 1e6, "j": 1.0}
 def tell(
     file: str,
     log: str | None,
-    coldest: str | None,
+    coldest: int | None,
     prices: tuple[str | None, str | None],
     today: str | None,
     page: str | None,
@@ -39,7 +38,7 @@ def tell(
     readings, found = read_log(log, now, as_json)
     month, south = coldest_month(design.zone)
     if coldest is not None:
-        month = MONTHS.index(coldest) + 1
+        month = coldest
     with work.patience():
         made = year(design, KINDS, readings, today=now, coldest=month, south=south)
         found = (*found, *of_rulers(made, design.file, design.key_lines))

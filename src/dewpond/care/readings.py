@@ -18,7 +18,7 @@ from typing import Final, NamedTuple
 from dewpond import units
 from dewpond.care.readings_words import CELLS_HINT, COMMA_HINT, DAYS_HINT, NEGATIVE_HINT, SLIP_HINT, TEXTS
 from dewpond.design.desk import did_you_mean, listed, shown
-from dewpond.errors import DesignError, Finding, UnitError
+from dewpond.errors import DesignError, Finding, Level, UnitError
 from dewpond.study.year.model import Reading
 
 LARGEST: Final = 5_000_000  # bytes
@@ -84,13 +84,12 @@ class Log:
     def add(self, code: str, line: int | None = None, key: str | None = None, **words: object) -> None:
         """Note a finding."""
         told = TEXTS[code]
-        words |= {"line": line}
-        what, remedy = told.what.format(**words), told.remedy.format(**words)
+        what, remedy = (text.format(line=line, **words) for text in (told.what, told.remedy))
         self.findings.append(Finding(code, told.level, "readings", what, remedy.strip(), self.file, line, key))
 
     def refuse(self, code: str, line: int | None = None, **words: object) -> DesignError:
         """The error with this and all that was found before."""
-        self.add(code, line, **words)
+        self.add(code, line, None, **words)
         return DesignError(self.sorted())
 
     def sorted(self) -> tuple[Finding, ...]:
@@ -99,7 +98,7 @@ class Log:
         left = found[MOST_FOUND:]
         if left:
             lines = sorted({one.line for one in left if one.line is not None})
-            level = "error" if any(one.level == "error" for one in left) else "warning"
+            level: Level = "error" if any(one.level == "error" for one in left) else "warning"
             told = TEXTS["R033"]
             what = told.what.format(got=len(left), lines=listed(_stretches(lines)))
             found = [*found[:MOST_FOUND], Finding("R033", level, "readings", what, told.remedy, self.file)]

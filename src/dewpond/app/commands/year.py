@@ -49,4 +49,5 @@ def year(
     """
     from dewpond.app import yearly
 
-    return yearly.tell(file, readings, coldest, (price_of_water, price_of_power), today, page, as_json)
+    month = None if coldest is None else MONTHS.index(coldest) + 1
+    return yearly.tell(file, readings, month, (price_of_water, price_of_power), today, page, as_json)

@@ -279,7 +279,7 @@ def dry(year: Year, shown: Shown) -> tuple[Block, ...]:
             one.vessel, shown.litres(one.usable), *(_days(d) for d in cold), *(_days(d) for d in warm),
         ))  # fmt: skip
     ends = [f"1 in {round(1.0 / risk)}" for risk in RISKS]
-    head = ("reservoir", "to use", f"winter, {ends[0]}", ends[1], f"summer, {ends[0]}", ends[1])
+    head = ("vessel", "to use", f"winter, {ends[0]}", ends[1], f"summer, {ends[0]}", ends[1])
     grid = Grid("How long it lasts from full, but for so many chances", head, tuple(rows), (1, 2, 3, 4, 5))
     text = (
         "Days resemble each other: a dry week is dry all week, so reckoning day by day would promise more. Fill it, "

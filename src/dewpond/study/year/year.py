@@ -281,7 +281,8 @@ def _lasts(basis: Basis, over: Sequence[float]) -> dict[str, tuple[float, float]
 
 
 def _empty() -> Sums:
-    return Sums(*([0.0] * 3 for _ in range(6)))
+    evaporation, need, product, waste, slug, load = ([0.0] * 3 for _ in range(6))
+    return Sums(evaporation, need, product, waste, slug, load)
 
 
 def _month(basis: Basis, number: int) -> Month:
