@@ -23,6 +23,35 @@ def test_year_is_told_in_80_columns_and_names_no_price_of_its_own(dewpond: Dewpo
     assert "nothing was measured yet" in out
 
 
+def test_year_in_us_units_fits_80_columns_and_keeps_its_units_whole(
+    dewpond: Dewpond, tmp_path: Path, repository: Path
+) -> None:
+    text = (repository / "examples" / "two_tanks.yaml").read_text("utf-8")
+    file = tmp_path / "house.yaml"
+    file.write_text(
+        text.replace("shown in: metric", "shown in: US").replace("Europe/Lisbon", "Australia/Perth"), "utf-8"
+    )
+    code, out, _ = dewpond("year", str(file), "--today", "2026-11-28")
+    assert code == 0
+    assert max(len(line) for line in out.splitlines() if str(file) not in line) <= 80
+    assert re.search(r"^Jul +2 US gal +1.2 to 2.3 +63 US gal", out, re.MULTILINE)
+    assert " L " not in out
+    assert "lies in the south" in " ".join(out.split())
+
+
+def test_design_in_which_nothing_evaporates_is_told_so_and_no_more(dewpond: Dewpond, tmp_path: Path) -> None:
+    file = tmp_path / "house.yaml"
+    file.write_text(
+        "format: 1\ntitle: moist\nplaces:\n  den: {kind: room, size: 4 m x 4 m, floor: vinyl, air humidity: "
+        "{winter: 90 %, summer: 90 %}, air temperature: {winter: 30 C, summer: 30 C}}\nwater:\n  reef: {kind: display "
+        "tank, in: den, surface: 90 cm x 50 cm, volume: 200 L, salinity: 35 ppt, water temperature: 24 C}\n", "utf-8",
+    )  # fmt: skip
+    code, out, _ = dewpond("year", str(file))
+    assert code == 0
+    assert "Nothing evaporates in this design" in out
+    assert "Month by month" not in out
+
+
 def test_log_changes_the_year_and_says_what_it_changed(dewpond: Dewpond) -> None:
     code, out, err = dewpond(*FIRST, "--readings", "examples/readings.csv")
     flat = " ".join(out.split())

@@ -105,3 +105,14 @@ def test_stacked_charts_stand_below_each_other_without_overlap() -> None:
     assert second == pytest.approx(float(inner[0].get("height", "nan")))
     ids = [e.get("id") for e in root.iter() if e.get("id")]
     assert len(ids) == len(set(ids))
+
+
+def test_axis_of_months_names_each_and_ends_with_the_last() -> None:
+    names = ("Jan", "Feb", "Mar")
+    chart = Curves("Litres", "said", "", "L", (1.0, 2.0, 3.0), (Curve("waste", (3.0, 2.0, 1.0)),), "month", names)
+    across = charts.spec(chart)["encoding"]["x"]
+    assert across["title"] == "month"
+    assert across["scale"]["domain"] == [1, 3]
+    drawn = charts.svg(chart)
+    assert all(f">{name}<" in drawn for name in names)
+    assert "since the start" not in drawn

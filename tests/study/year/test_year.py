@@ -339,3 +339,14 @@ def test_every_example_has_a_whole_year(houses: list[Design]) -> None:
         for month in (*made.months, made.winter, made.summer):
             for span in (month.evaporation, month.need, month.product, month.waste, month.slug, month.load):
                 assert 0.0 < span.low <= span.middle <= span.high < math.inf
+
+
+def test_unit_that_only_a_hand_opens_is_told_as_such_and_counts_no_waste(repository: Path) -> None:
+    """The line of first_float led to a barrel with a tap in place of the float: in ordinary days nothing runs."""
+    house = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    (line,) = (one for one in house.splitlines() if one.startswith("  float: "))
+    barrel = "  barrel: {kind: mixing vessel, after: tube, in: living room, footprint: 40 cm x 40 cm, rim: 50 cm}"
+    made = of_text(house.replace(line, barrel))
+    assert (made.has_unit, made.idle) == (True, True)
+    assert (made.total("product"), made.total("waste"), made.total("starts")) == (0.0, 0.0, 0.0)
+    assert made.total("need") > 0.5

@@ -45,6 +45,8 @@ def year_report(
         Section("energy", "Energy and money", tuple(Text(text) for text in energy(year, prices, shown))),
         Section("notes", "How these were got", (Items(tuple(notes(year, shown, chosen))),)),
     ]
+    if not year.winter.evaporation.high > 0.0 and not year.total("need") > 0.0:
+        sections = sections[:2]
     subtitle = f"An ordinary year of {design.file}, nothing failing"
     return Report(design.title, subtitle, tuple(section for section in sections if section.blocks))
 
@@ -71,7 +73,7 @@ def whole_year(year: Year, of: str) -> Span:
 def in_short(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
     """What a keeper asks first."""
     if not year.winter.evaporation.high > 0.0:
-        yield "Nothing evaporates in this design: it has no open tank, or the file says so."
+        yield "Nothing evaporates in this design: it has no open tank, its air is too moist, or the file says so."
         return
     winter, summer = a_day(year.winter), a_day(year.summer)
     most = max(winter.high, summer.high)
@@ -200,7 +202,7 @@ def month_grid(year: Year, shown: Shown) -> Grid:
 
 def _bare(text: str) -> str:
     """A figure without its unit, which stands beside."""
-    return text.rpartition(" ")[0] or text
+    return text.partition(" ")[0]
 
 
 def charts(year: Year, shown: Shown) -> Iterator[Curves]:

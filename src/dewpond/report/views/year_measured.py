@@ -75,11 +75,11 @@ def _times(spread: float) -> str:
 
 def _jugs(year: Year, shown: Shown) -> Iterator[str]:
     for one in year.jugs:
-        (made, lost), (made_by_jug, lost_by_jug) = one.rated, one.measured
+        made, made_by_jug = (shown.flow(flows[0], one.measured[0]) for flows in (one.rated, one.measured))
+        lost, lost_by_jug = (shown.flow(flows[1], one.measured[1]) for flows in (one.rated, one.measured))
         yield (
-            f"The jugs of {one.part}: in winter {shown.flow(made, made_by_jug)} purified and {shown.flow(lost)} of "
-            f"waste by the print on the element become {shown.flow(made_by_jug)} and {shown.flow(lost_by_jug)}; give "
-            f"or take {PRINT_SPREAD} % becomes {JUG_SPREAD} % (our prior)."
+            f"The jugs of {one.part}: in winter {made} purified and {lost} of waste by the print on the element become "
+            f"{made_by_jug} and {lost_by_jug}; give or take {PRINT_SPREAD} % becomes {JUG_SPREAD} % (our prior)."
         )
 
 
