@@ -8,20 +8,17 @@ from datetime import date
 
 from dewpond.design.model import Design
 from dewpond.errors import Finding
-from dewpond.report.views import year_measured
+from dewpond.report.views import year_losses, year_measured
 from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
 from dewpond.report.views.findings import notices
-from dewpond.report.views.shown import NOTHING, Shown, count, joined, sentence, shown_in
-from dewpond.study.year.model import DAY, RISKS, Drift, Due, Month, Prices, Span, Year
+from dewpond.report.views.shown import NOTHING, Shown, count, joined, shown_in
+from dewpond.study.year.model import DAY, RISKS, Due, Month, Prices, Span, Year
 from dewpond.vocabulary import Word
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WHOLE = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
          "December")  # fmt: skip
-KWH = 3.6e6  # [J]
 HOUR = 3600.0
-FALLS = 0.3  # a month: a slope that a hobby instrument shows [g/kg]; our prior
-LITTLE = 0.05  # change of salinity that is not worth a sentence [g/kg]
 ASSUMED_GAS = (
     "Carbon dioxide, which passes the membrane and wears the resin out, is taken as {gas} ({low} to {high}; our prior, "
     "from alkalinity 100 mg/L at pH 7.6): write `carbon dioxide` at the supply, from the supplier's report."
@@ -41,8 +38,8 @@ def year_report(
         Section("measured", "What it rests on", year_measured.blocks(year, readings, shown)),
         Section("wear", "What is due, and when", wear(year, shown)),
         Section("dry", "With the feed shut", dry(year, shown)),
-        Section("salinity", "Salinity", tuple(Text(text) for text in salinity(year, shown))),
-        Section("energy", "Energy and money", tuple(Text(text) for text in energy(year, prices, shown))),
+        Section("salinity", "Salinity", tuple(Text(text) for text in year_losses.salinity(year, shown))),
+        Section("energy", "Energy and money", tuple(Text(text) for text in year_losses.energy(year, prices))),
         Section("notes", "How these were got", (Items(tuple(notes(year, shown, chosen))),)),
     ]
     if not year.winter.evaporation.high > 0.0 and not year.total("need") > 0.0:
@@ -87,8 +84,8 @@ def in_short(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
         cold, warm = (month.lasts.get(one.vessel) for month in (year.winter, year.summer))
         if cold and warm:
             yield (
-                f"With the feed shut, {one.vessel} lasts {_days(min(cold[0], warm[0]))} from full in the thirsty "
-                f"season and {_days(max(cold[0], warm[0]))} in the other, but for one chance in "
+                f"With the feed shut, {one.vessel} lasts {year_losses.days_of(min(cold[0], warm[0]))} from full in the thirsty "
+                f"season and {year_losses.days_of(max(cold[0], warm[0]))} in the other, but for one chance in "
                 f"{round(1.0 / RISKS[0])}."
             )
 
@@ -146,12 +143,6 @@ def _first_due(year: Year) -> Iterator[str]:
             f"First due is {first.part}, {'since' if late else 'in'} {month_name(first.due)}"
             f"{'' if first.since is not None else ', counted from today, for no date of its last change is given'}."
         )
-
-
-def _days(days: float) -> str:
-    if days < 1.0:
-        return f"{days * 24.0:.0f} h"
-    return count(round(days), "day") if days >= 9.5 else f"{days:.2g} days"
 
 
 def month_name(ordinal: int) -> str:
@@ -278,7 +269,7 @@ def dry(year: Year, shown: Shown) -> tuple[Block, ...]:
     for one in year.reservoirs:
         cold, warm = (month.lasts.get(one.vessel, (math.inf, math.inf)) for month in (year.winter, year.summer))
         rows.append((
-            one.vessel, shown.litres(one.usable), *(_days(d) for d in cold), *(_days(d) for d in warm),
+            one.vessel, shown.litres(one.usable), *(year_losses.days_of(d) for d in cold), *(year_losses.days_of(d) for d in warm),
         ))  # fmt: skip
     ends = [f"1 in {round(1.0 / risk)}" for risk in RISKS]
     head = ("vessel", "to use", f"winter, {ends[0]}", ends[1], f"summer, {ends[0]}", ends[1])
@@ -288,88 +279,6 @@ def dry(year: Year, shown: Shown) -> tuple[Block, ...]:
         "shut the house valve and go: then no more than what stands in it can come."
     )
     return grid, Text(text, "quiet")
-
-
-# --- salinity, energy -------------------------------------------------------------------------------------------------
-
-
-def salinity(year: Year, shown: Shown) -> Iterator[str]:
-    """Where each tank goes when nobody corrects it."""
-    for one in year.drifts:
-        if one.start <= LITTLE:
-            continue
-        yield _drifts(one, shown)
-        if one.read is not None:
-            yield f"The salinities that were read move by {one.read * 30.0:+.1f} ppt a month.{_points_to(one, year)}"
-
-
-def _points_to(one: Drift, year: Year) -> str:
-    """What a falling salinity says together with the top-off that was logged."""
-    falls = one.read is not None and one.read * 30.0 <= -FALLS and one.read * 30.0 < one.month - one.start - FALLS
-    if not falls:
-        return ""
-    if year.calibration.factor > 1.0:
-        return " Falling, with more put in than reckoned: look for a leak of the tank, or for salt water carried off."
-    return " Falling, with no more put in than reckoned: look for fresh water that came in earlier, or the instrument."
-
-
-def _drifts(one: Drift, shown: Shown) -> str:
-    if one.lost <= 0.0 and one.changed <= 0.0:
-        return (
-            f"{sentence(one.tank)[:-1]} stays at {shown.salinity(one.start)} as far as the file tells: nothing carries "
-            "salt off. Splash, salt creep and what sticks to nets are not counted; measure every week."
-        )
-    why = []
-    if one.lost > 0.0:
-        why.append(f"{shown.litres(one.lost * DAY)} of salt water a day go and fresh water comes in their place")
-    if one.changed > 0.0:
-        why.append(f"water changes put back {shown.litres(one.changed * DAY)} a day on average")
-    text = (
-        f"{sentence(one.tank)[:-1]}: {joined(why)}. Uncorrected, {shown.salinity(one.start)} become "
-        f"{shown.salinity(one.month)} after 30 days and {shown.salinity(one.year)} after a year"
-    )
-    if one.unit is not None:
-        text += f"; it has moved by 1 ppt after {_days(one.unit)}"
-    return f"{text}. No alarm shows this, for the top-off holds the level."
-
-
-def energy(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
-    """Heat that evaporation takes, and coils that are held."""
-    heat = year.total("heat")
-    if heat > 0.0:
-        cold, warm = (month.heat / month.days / DAY for month in (year.winter, year.summer))
-        yield (
-            f"Evaporation takes {_watts(cold)} out of the water on the coldest days and {_watts(warm)} on the warmest, "
-            f"{_energy(heat)} over the year. The heater gives at most that; pumps, lamps and a warm room give part."
-            f"{_power_cost(heat, prices, most=True)}"
-        )
-    for coil in year.coils:
-        if coil.share > 0.01:
-            used = coil.takes * coil.share * 365.0 * DAY
-            yield (
-                f"The coil of {coil.part} is held {100.0 * coil.share:.0f} % of the time: {_watts(coil.takes)}, "
-                f"{_energy(used)} a year.{_power_cost(used, prices)}"
-            )
-    if prices.water is None and year.has_unit and not year.idle:
-        yield 'Water is not priced: give `--price-of-water`, such as "4.20 EUR per m3".'
-    if prices.power is None and heat > 0.0:
-        yield 'Power is not priced: give `--price-of-power`, such as "0.30 EUR per kWh".'
-    del shown
-
-
-def _watts(power: float) -> str:
-    return f"{float(f'{power:.2g}'):g} W"
-
-
-def _energy(joules: float) -> str:
-    return f"{float(f'{joules / KWH:.2g}'):g} kWh"
-
-
-def _power_cost(joules: float, prices: Prices, most: bool = False) -> str:
-    if prices.power is None:
-        return ""
-    cost = f"{float(f'{joules * prices.power:.2g}'):g}{f' {prices.money}' if prices.money else ''}"
-    return f" That is {'at most ' if most else ''}{cost} a year."
 
 
 # --- notes ------------------------------------------------------------------------------------------------------------
