@@ -40,27 +40,11 @@ MAPPINGS = {"litres_by_place", "levels_mm", "lying_litres", "tubes_m", "leads_m"
 # Named without a unit by the issue that asked for them.
 UNITLESS = {"salinity_low", "salinity_high", "reopenings", "line", "waste_per_product", "varies", "winter_per_summer"}
 # Days, shares, money, a month's number and what has the unit W as its whole key.
-UNITLESS |= set(
-    [
-        "coldest_month",
-        "month",
-        "days",
-        "room_read_days",
-        "humidity",
-        "risks",
-        "factor",
-        "spread",
-        "spread_before",
-        "daily_spread",
-        "likeness_of_days",
-        "held_share",
-        "water_cost",
-        "evaporation_heat_cost",
-        "w",
-        "winter_per_summer",
-        "read_ppt_a_month",
-    ]
-)
+UNITLESS |= {
+    "coldest_month", "month", "days", "room_read_days", "humidity", "risks", "factor", "spread", "spread_before",
+    "daily_spread", "likeness_of_days", "held_share", "water_cost", "evaporation_heat_cost", "w",
+    "winter_per_summer", "read_ppt_a_month"
+}  # fmt: skip
 NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix", "limits", "ways", "year")
 LONG = ("prove", "matrix")  # of two tanks, which takes seconds
 HOUSE = House(need=5e-8, high=9e-8, usable=20e-3, lasts=2.5 * DAY, trips=2.0)

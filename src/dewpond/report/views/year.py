@@ -12,6 +12,7 @@ from dewpond.report.views import year_losses, year_measured
 from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
 from dewpond.report.views.findings import notices
 from dewpond.report.views.shown import NOTHING, Shown, count, joined, shown_in
+from dewpond.report.views.year_losses import days_of
 from dewpond.study.year.model import DAY, RISKS, Due, Month, Prices, Span, Year
 from dewpond.vocabulary import Word
 
@@ -84,8 +85,8 @@ def in_short(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
         cold, warm = (month.lasts.get(one.vessel) for month in (year.winter, year.summer))
         if cold and warm:
             yield (
-                f"With the feed shut, {one.vessel} lasts {year_losses.days_of(min(cold[0], warm[0]))} from full in the thirsty "
-                f"season and {year_losses.days_of(max(cold[0], warm[0]))} in the other, but for one chance in "
+                f"With the feed shut, {one.vessel} lasts {days_of(min(cold[0], warm[0]))} from full in the thirsty "
+                f"season and {days_of(max(cold[0], warm[0]))} in the other, but for one chance in "
                 f"{round(1.0 / RISKS[0])}."
             )
 
@@ -269,7 +270,7 @@ def dry(year: Year, shown: Shown) -> tuple[Block, ...]:
     for one in year.reservoirs:
         cold, warm = (month.lasts.get(one.vessel, (math.inf, math.inf)) for month in (year.winter, year.summer))
         rows.append((
-            one.vessel, shown.litres(one.usable), *(year_losses.days_of(d) for d in cold), *(year_losses.days_of(d) for d in warm),
+            one.vessel, shown.litres(one.usable), *(days_of(d) for d in cold), *(days_of(d) for d in warm),
         ))  # fmt: skip
     ends = [f"1 in {round(1.0 / risk)}" for risk in RISKS]
     head = ("vessel", "to use", f"winter, {ends[0]}", ends[1], f"summer, {ends[0]}", ends[1])
