@@ -303,7 +303,7 @@ def check(p: PartView) -> list[Finding]:
 
 KIND = Kind(
     word="display tank",
-    also=("aquarium", "main tank", "fish tank", "reef"),
+    also=("tank", "aquarium", "main tank", "fish tank", "reef"),
     section="water",
     role="vessel",
     summary="The tank with its animals, and the return pump that fills it from its sump.",
