@@ -70,7 +70,7 @@ def shuffled(bench: Bench, seed: int) -> tuple[Bench, Numbers]:
         n.places,
     )
     homes = {prim.T_LEVEL: n.stores, prim.T_POOL: n.places, prim.T_POOL_SALT: n.places, prim.T_COUNTER: n.counters,
-             prim.T_PRESSURE: n.nodes, prim.T_FLOW: n.edges}  # fmt: skip
+             prim.T_PRESSURE: n.nodes, prim.T_FLOW: n.edges, prim.T_CONC: n.nodes}  # fmt: skip
     net.thresholds = placed([(kind, homes[kind][ref], on, off) for kind, ref, on, off in old.thresholds], n.thresholds)
     net.counters = placed(
         [(n.edges[e] if e >= 0 else -1, n.signal(s), n.signal(w)) for e, s, w in old.counters], n.counters

@@ -16,7 +16,7 @@ TUBE, ORIFICE, MEMBRANE, PUMP, FLOW, WEIR, CHECK, REGULATOR = range(8)
 # Gates: how an edge's opening is found
 G_CONST, G_SIGNAL, G_LEVEL, G_RATIO, G_PRIMED = range(5)
 # Thresholds: what is compared
-T_LEVEL, T_POOL, T_COUNTER, T_PRESSURE, T_FLOW, T_POOL_SALT = range(6)
+T_LEVEL, T_POOL, T_COUNTER, T_PRESSURE, T_FLOW, T_POOL_SALT, T_CONC = range(7)
 # Logic
 L_THRESHOLD, L_TIMETABLE, L_VOTE, L_ON_DELAY, L_OFF_DELAY, L_LATCH, L_HOLD, L_CONST = range(8)
 # Receivers of water that leaves the network

@@ -15,6 +15,7 @@ from dewpond.plant.primitives import (
     R_PLACE,
     SPRING,
     T_COUNTER,
+    T_FLOW,
     T_LEVEL,
     T_POOL,
     T_POOL_SALT,
@@ -74,6 +75,15 @@ def spring_reaches(p, x, n, target, dt):
             first -= x.q_start[e]
             mean -= x.move[e]
     return first_root((mean - first) / dt, first, p.node_value[n] * (felt(p, x, n) - target), dt)
+
+
+def flow_reaches(x, e, target, dt, up):
+    """When the flow through an edge reaches ``target`` within the step, in which it goes along a straight line."""
+    gap = target - x.q_start[e]
+    if (up and gap <= 0.0) or (not up and gap >= 0.0):
+        return 0.0
+    change = 2.0 * (x.move[e] - x.q_start[e])
+    return gap / change * dt if gap * change > 0.0 else NEVER
 
 
 def pool_reaches(p, x, l, target, up):
@@ -197,6 +207,8 @@ def first_event(p, x, dt):
                 s = max(0.0, target - x.counter[ref])
             elif x.move[e] > 0.0:
                 s = first_root((x.move[e] - x.q_start[e]) / dt, x.q_start[e], x.counter[ref] - target, dt)
+        elif kind == T_FLOW:
+            s = flow_reaches(x, ref, target, dt, up)
         if s < best:
             best = s
     for g in range(len(p.gate_kind)):

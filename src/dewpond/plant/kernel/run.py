@@ -11,7 +11,7 @@ from dewpond.plant.kernel.faults import apply_faults, mark_driven, settle
 from dewpond.plant.kernel.islands import begin_step, mixing_step, sensible_step, step_islands
 from dewpond.plant.kernel.marks import BLINK, DWELL, HOPELESS, NEVER
 from dewpond.plant.kernel.nodes import mark_store_stale
-from dewpond.plant.kernel.salt import move_salt
+from dewpond.plant.kernel.salt import move_salt, strength_step
 from dewpond.plant.kernel.signals import ask, emit, threshold_value
 from dewpond.plant.kernel.vessels import level_of
 from dewpond.plant.primitives import (
@@ -85,7 +85,7 @@ def step(p, x, limit):
     dt = min(limit - x.clock[C_NOW], x.clock[C_STEP])
     begin_step(p, x, dt)
     dt = max(sensible_step(p, x, dt), min(dt, p.const[6]))
-    dt = mixing_step(p, x, dt)
+    dt = strength_step(p, x, mixing_step(p, x, dt))
     tries = 0
     while True:
         may_shorten = dt > p.const[6] and tries < 60

@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 
 from dewpond.plant.kernel.nodes import body_of_node
-from dewpond.plant.primitives import FIXED, FLOW, JUNCTION, MEMBRANE, SPRING
+from dewpond.plant.primitives import FIXED, FLOW, JUNCTION, MEMBRANE, SPRING, T_CONC
 
 HOLD_UP = 5e-5  # water at a spring when it stands without pressure, so that its mixing never divides by nothing [m3]
+FRESH, USUAL = 60.0, 600.0  # so often the water in a line is looked at that has just begun to run, or runs on [s]
+FINELY = 1e-4  # nearer to its mark than this share of itself, how strong a vessel's water is, is not followed [1]
 
 
 def upstream(p, x, n):
@@ -18,6 +20,64 @@ def upstream(p, x, n):
     if p.node_kind[n] == FIXED:
         return p.node_conc[n]
     return x.conc[n]
+
+
+def strength_at(p, x, n):
+    """Dissolved matter of the water of a vessel, or of the last water that has come to a spot in a line [kg/m3]."""
+    body = body_of_node(p, n)
+    if body < 0:
+        return upstream(p, x, n)
+    water = 0.0
+    for s in range(len(p.store_z)):
+        if p.store_body[s] == body:
+            water += x.volume[s]
+    return x.salt[body] / water if water > 1e-9 else 0.0
+
+
+def strength_step(p, x, dt):
+    """A step in which no water whose strength is compared with a mark can have gone far past that mark.
+
+    A vessel's: so short that all that comes and goes could bring it to the mark at most, were it the strongest or the
+    purest that is known. In a line the strength is known only once the water has moved: it is looked at now and then.
+    """
+    best = dt
+    for k in range(len(p.thr_kind)):
+        if p.thr_kind[k] == T_CONC:
+            n = p.thr_ref[k]
+            body = body_of_node(p, n)
+            if body < 0:
+                best = min(best, line_step(p, x, n, best))
+                continue
+            water = 0.0
+            for s in range(len(p.store_z)):
+                if p.store_body[s] == body:
+                    water += x.volume[s]
+            if water < 1e-6:
+                continue
+            c = x.salt[body] / water
+            mark = p.thr_off[k] if x.thr_bit[k] == 1 else p.thr_on[k]
+            gap = max(abs(mark - c), FINELY * c)
+            most = max(c, mark)
+            rate = 0.0
+            for e in range(len(p.edge_a)):
+                a = body_of_node(p, p.edge_a[e])
+                b = body_of_node(p, p.edge_b[e])
+                if a != b and (a == body or b == body):
+                    other = p.edge_b[e] if a == body else p.edge_a[e]
+                    rate += abs(x.flow[e]) * max(most, abs(upstream(p, x, other) - c))
+            if gap * water < rate * best:
+                best = gap * water / rate
+    return best
+
+
+def line_step(p, x, n, dt):
+    """How long the water at a spot in a line may run until it is looked at again [s]; ``dt`` where it stands."""
+    for i in range(len(x.stale)):
+        for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+            e = p.isl_edge[j]
+            if (p.edge_a[e] == n or p.edge_b[e] == n) and x.flow[e] != 0.0:
+                return min(dt, FRESH if x.stale[i] == 1 else USUAL)
+    return dt
 
 
 def carry_salt(p, x, i):

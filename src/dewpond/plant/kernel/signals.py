@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dewpond.plant.kernel.marks import SNAP
+from dewpond.plant.kernel.salt import strength_at
 from dewpond.plant.kernel.vessels import band_opening, level_of
 from dewpond.plant.primitives import (
     C_DOUBTFUL,
@@ -24,6 +25,7 @@ from dewpond.plant.primitives import (
     L_TIMETABLE,
     L_VOTE,
     SPRING,
+    T_CONC,
     T_COUNTER,
     T_FLOW,
     T_LEVEL,
@@ -88,6 +90,8 @@ def threshold_value(p, x, k):
         return felt(p, x, ref)
     if kind == T_FLOW:
         return x.flow[ref]
+    if kind == T_CONC:
+        return strength_at(p, x, ref)
     if x.pool[ref] > 1e-9:
         return x.pool_salt[ref] / x.pool[ref]
     return 0.0
