@@ -367,6 +367,33 @@ class Recording:
     def pool_salty(self, place: str, on: float) -> int:
         return self._signal("salty", place=place, on=on)
 
+    def flow_above(self, edge: int, on: float, off: float) -> int:
+        assert on > off > 0.0
+        return self._signal("flow", edge=edge, on=on, off=off)
+
+    def passed(self, edge: int, volume: float, put_back: int, while_: int) -> int:
+        assert volume > 0.0
+        return self._signal("passed", edge=edge, volume=volume, of=(put_back, while_))
+
+    def at_midnight(self) -> int:
+        return self._signal("midnight")
+
+    def concentration_above(self, at: int, on: float, off: float) -> int:
+        assert at in {one.number for one in self.every("node")}
+        assert on > off >= 0.0
+        return self._signal("concentration", at=at, on=on, off=off)
+
+    def hot_water(self) -> int | None:
+        return self._signal("hot water")
+
+    def delivery(self, pump: str) -> tuple[int, int]:
+        assert pump in self.others, f"{pump} is not in the house"
+        return self._note("pump", part=pump), self._note("tube", part=pump)
+
+    def water_of(self, vessel: str) -> float:
+        spec = self.vessel(vessel)
+        return spec.volume_at(spec.start)
+
     def who(self, person: str, state: str) -> int:
         return self._signal("who", person=person, state=state)
 

@@ -338,6 +338,14 @@ class _Asker:
     def one_way(self, part_name: str) -> bool:
         return self.kinds[self.views[part_name].kind].one_way
 
+    def delivery(self, _pump: str) -> tuple[int, int]:
+        return self._number(), self._number()
+
+    def water_of(self, vessel: str) -> float:
+        body = self.found.vessels[vessel].mixed_with or vessel
+        together = (s for n, s in self.found.vessels.items() if (s.mixed_with or n) == body)
+        return sum(spec.volume_at(spec.start) for spec in together)
+
     def vessel(self, name: str) -> StoreSpec:
         return self.found.vessels[name]
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Protocol
 
+from dewpond.parts.measuring import Measuring
 from dewpond.parts.open_water import OpenWater
 from dewpond.parts.seen import Floor, Lead, Level, PartView, StoreSpec
 
 
-class Lowering(Protocol):
+class Lowering(Measuring, Protocol):
     """What a part may ask for while it is lowered. Implemented by ``plant.lower``; numbers are SI.
 
     Nodes, stores, places, gates and signals are plain integers. A signal may be negated with :meth:`no`.

@@ -7,7 +7,7 @@ people and the stories.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from dewpond.design.model import Design
@@ -24,6 +24,7 @@ from dewpond.plant.saying import Saying
 
 ROUGHNESS = 1.5e-6  # drawn plastic tube [m]; Moody, from memory
 PLACES = ("place", "drain")
+HOT = ("taken from", "mixer tap")  # key of a supply, and what lets hot water into it
 FIRST = ("place", "source", "drain", "circuit")  # roles that are lowered before all others, in this order
 
 
@@ -56,6 +57,8 @@ class House(Saying):
         self.floors: dict[str, Floor] = {}
         self.slots: dict[tuple[str, str], int] = {}
         self.moved: dict[int, int] = {}
+        self.lowered: set[str] = set()
+        self.hot: int | None = None
         self.blocked: dict[str, int] = {}
         self.cushions: list[str] = []  # parts with a tank under pressure: stores behind the vessels
         self.faults: list[PlantFault] = []
@@ -158,6 +161,16 @@ class House(Saying):
         if place not in self.blocked:
             self.blocked[place] = self.any(self.always(False))
         return self.blocked[place]
+
+    def water_of(self, vessel: str) -> float:
+        body = self.specs[vessel].mixed_with or vessel
+        together = (s for n, s in self.specs.items() if (s.mixed_with or n) == body)
+        return sum(spec.volume_at(spec.start) for spec in together)
+
+    def hot_water(self) -> int | None:
+        if self.hot is None and self.supply is not None and self.supply.get(HOT[0]) == HOT[1]:
+            self.hot = self.any(self.always(False))
+        return self.hot
 
     def _receiver(self, place: str) -> tuple[int, int]:
         if self.role(self.views[place]) == "drain":
@@ -278,6 +291,22 @@ class House(Saying):
     def passage(self, edge: int, share: float) -> None:
         self.net.edges[edge][8] = share
 
+    def delivery(self, pump: str) -> tuple[int, int]:
+        current = self.current
+        self.lower_part(self.views[pump])
+        self.enter(current)
+        lifts = self.flow_edge(pump)
+        return lifts, [*self._own(pump, (prim.TUBE,)), lifts][0]
+
+    def flow_edge(self, part: str) -> int:
+        """The edge whose flow is what a pump or valve that has been lowered delivers."""
+        return (self._own(part, (prim.PUMP, prim.FLOW)) or self._own(part) or [-1])[0]
+
+    def _own(self, part: str, laws: Collection[int] = ()) -> list[int]:
+        """Edges of a part; ``laws``: those that follow one of these."""
+        owner = self.names.index(part)
+        return [i for i, e in enumerate(self.net.edges) if int(e[9]) == owner and (not laws or int(e[2]) in laws)]
+
     # -- gates ---------------------------------------------------------------------------------------------------------
     def gate_signal(self, signal: int) -> int:
         return self.net.gate(prim.G_SIGNAL, self.net.positive(signal))
@@ -389,8 +418,10 @@ class House(Saying):
         self.net.owner = self.names.index(part.name)
 
     def lower_part(self, part: PartView) -> None:
-        self.enter(part)
-        KINDS[part.kind].lower(part, self)
+        if part.name not in self.lowered:
+            self.lowered.add(part.name)
+            self.enter(part)
+            KINDS[part.kind].lower(part, self)
 
     def lay_vessels(self) -> None:
         for name in self.vessel_numbers:

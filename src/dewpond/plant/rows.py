@@ -13,7 +13,6 @@ from typing import NamedTuple
 from dewpond.design.model import Cause, Row, cause_text
 from dewpond.parts import KINDS
 from dewpond.parts.base import Lead
-from dewpond.plant import primitives as prim
 from dewpond.plant.house import House
 from dewpond.plant.kept import Actuator, Box
 from dewpond.plant.plant import BECAUSE
@@ -145,7 +144,7 @@ def limited(house: House, row: Row, box: Box, asks: Asks, part: str, running: di
         resting = house.all(house.off_delay(busy, row.gap), house.no(run))
         need.append(house.no(resting))
     if row.per_day is not None:
-        edge = flow_edge(house, part)
+        edge = house.flow_edge(part)
         if edge >= 0:
             put_back = house.always(False) if box.keeps_counts else house.no(box.powered)
             full = house.counted(edge, row.per_day, put_back, run, house.all(box.powered, box.alive))
@@ -183,14 +182,6 @@ def locked(house: House, row: Row, box: Box, asks: Asks, part: str, run: int) ->
     if row.too_long is not None and row.too_long.tell:
         house.told.append((row.too_long.tell, house.all(lock, ready)))
     return lock
-
-
-def flow_edge(house: House, part: str) -> int:
-    """The edge whose flow is what a pump or valve delivers."""
-    owner = house.names.index(part)
-    own = [i for i, e in enumerate(house.net.edges) if int(e[9]) == owner]
-    pumps = [i for i in own if int(house.net.edges[i][2]) in (prim.PUMP, prim.FLOW)]
-    return (pumps or own or [-1])[0]
 
 
 def obey(house: House, actuator: Actuator, said: dict[str, Orders], running: dict[tuple[str, str], int]) -> None:

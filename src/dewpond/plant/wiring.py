@@ -84,12 +84,24 @@ class Wiring:
     def pool_salty(self, place: str, on: float) -> int:
         return self.net.threshold(prim.T_POOL_SALT, self.place_numbers[place], on, 0.9 * on)
 
+    def flow_above(self, edge: int, on: float, off: float) -> int:
+        return self.net.threshold(prim.T_FLOW, edge, on, min(off, 0.9 * on))
+
+    def concentration_above(self, at: int, on: float, off: float) -> int:
+        return self.net.threshold(prim.T_CONC, at, on, min(off, 0.999 * on))
+
+    def at_midnight(self) -> int:
+        if self.midnight < 0:
+            self.midnight = self.net.signal(prim.L_TIMETABLE)
+        return self.midnight
+
+    def passed(self, edge: int, volume: float, put_back: int, while_: int) -> int:
+        return self._counter(edge, volume, self.any(put_back), while_)
+
     def counted(self, edge: int, volume: float, put_back: int, ordered: int, awake: int) -> int:
         """A day's volume [m3] has gone through an edge while it was ordered. A midnight while its box is not ``awake``
         is one that it does not learn of."""
-        if self.midnight < 0:
-            self.midnight = self.net.signal(prim.L_TIMETABLE)
-        return self._counter(edge, volume, self.any(put_back, self.all(self.midnight, awake)), ordered)
+        return self._counter(edge, volume, self.any(put_back, self.all(self.at_midnight(), awake)), ordered)
 
     def timed(self, signal: int, seconds: float, put_back: int) -> int:
         return self._counter(-1, seconds, self.any(put_back), signal)
