@@ -383,8 +383,12 @@ class Recording:
         assert on > off >= 0.0
         return self._signal("concentration", at=at, on=on, off=off)
 
+    def water_at(self, part_name: str) -> tuple[int, bool]:
+        holds = KINDS[self.others[part_name].kind].role == "vessel"
+        return self.tap(part_name) if holds else self.outlet(part_name), holds
+
     def hot_water(self) -> int | None:
-        return self._signal("hot water")
+        return self._signal("hot water") if self.part_view.get("taken from") == "mixer tap" else None
 
     def delivery(self, pump: str) -> tuple[int, int]:
         assert pump in self.others, f"{pump} is not in the house"
@@ -550,6 +554,7 @@ def _neighbour(param: Param, house: dict[str, PartView], depth: int, number: int
         for one in KINDS.values()
         if one.role == role and set(param.has) <= {key.key for key in one.params}
         if not param.joins or param.joins in {port.name for port in one.ports if port.carries == "water"}
+        if not param.looks or one.role == "vessel" or "out" in {port.name for port in one.ports}
     )
     name = f"{kind.word} {number}"
     if name not in house:

@@ -39,7 +39,7 @@ from dewpond.parts import KINDS
 from dewpond.parts.base import Kind, PartView
 from dewpond.vocabulary import Word
 
-_OPPOSITE: Final = {"wet": "dry", "dry": "wet", "low": "high", "high": "low"}
+_OPPOSITE: Final = {"wet": "dry", "dry": "wet", "low": "high", "high": "low", "hot": "cold"}
 _CONTACT = re.compile(r"(?P<verb>closes|opens) when (?P<state>\w+)")
 _READ_AS = re.compile(r"read as (?P<state>\w+) when")
 _NAMING: Final = ("part", "parts", "place", "places")  # what a key may take that names others
@@ -264,6 +264,10 @@ class _Checks:
                 free = port.name != "in" and (part.name, port.name) not in found.ports
                 if port.carries == "water" and port.must_join and free:
                     self._add("D100", part.name, port=port.name)
+            for param in self.kinds[part.kind].params:
+                seen = part.get(param.key) if param.looks else None
+                if seen and seen not in found.vessels and (seen, "out") not in found.ports:
+                    self._add("D280", part.name, param.key, part=seen)
             spec = found.vessels.get(part.name)
             by_hand = bool(found.follows[part.name])  # it stands at the end of a line of its own: a tap over it
             if spec is not None and not spec.mixed_with and not by_hand:  # else water goes round through both

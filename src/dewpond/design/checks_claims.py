@@ -50,7 +50,7 @@ def _twice(design: Design, desk: Desk) -> None:
 
 
 def stopping(design: Design, found: Scouted) -> Iterator[str]:
-    """The parts that a probe brings to rest, by a row or because it is their own, in the order of the file."""
+    """The parts that a probe brings to rest by a row, or that shut by themselves, in the order of the file."""
     by_rows = {
         part
         for row in design.rows
@@ -59,8 +59,7 @@ def stopping(design: Design, found: Scouted) -> Iterator[str]:
         if part in found.orders and word == found.orders[part][0]
     }
     for part in design.parts:
-        own = part.get("probe")
-        if part.name in by_rows or (isinstance(own, Mapping) and own.get("in") and found.follows.get(part.name)):
+        if part.name in by_rows or (part.name in found.trips and found.follows.get(part.name)):
             yield part.name
 
 

@@ -39,6 +39,8 @@ def check_lines(
         own = part.get("probe")
         if isinstance(own, Mapping) and own.get("in") and found.follows.get(part.name):
             shutting.setdefault(part.name, set()).add(str(own["in"]))
+        elif part.name in found.trips and found.follows.get(part.name):
+            shutting.setdefault(part.name, set())
     _unguarded(found, {*shutting, *_meant(design, found)}, say, shown)
     _by_gravity(design, found, shutting, say, shown)
     for valve, places in shutting.items():

@@ -168,9 +168,10 @@ class _Row:
             cause, again = read_cause(text, self.book.names)
             self._told_again(again)
             # Without its sensors, "sump low low" reads as the sump being "low low".
-            if "sensor" in self.book.absent:
-                for term in cause.terms:
-                    self.book.lacks(("sensor",), f"{term.part} {term.word}".rpartition(" ")[0])
+            mute = [term for term in cause.terms if "sensor" in self.book.absent and not self._tells(term.part)]
+            for term in mute:
+                self.book.lacks(("sensor",), f"{term.part} {term.word}".rpartition(" ")[0])
+            if mute:
                 self.sound = False
                 return None
             return cause
@@ -181,6 +182,11 @@ class _Row:
             else:
                 self._add(error.code, "cause", **error.words)
             return None
+
+    def _tells(self, name: str) -> bool:
+        """Whether a part outside the section of sensors tells of something: work, and what is wired to a box."""
+        kind = self.book.names[name].kind if name in self.book.names else None
+        return kind is not None and (kind.role == "work" or any(param.key == "wired to" for param in kind.params))
 
     def _told_again(self, again: Sequence[str]) -> None:
         if again:

@@ -53,6 +53,7 @@ class Scouted:
     membranes, one_way, shut_offs  parts that hold back what is dissolved, that let no water back, that shut the feed
     hands    parts that a person runs to and shuts
     loud     parts that make a noise of their own
+    trips    parts that act by themselves when something is as it should not be
     no_tray  (part, key) of levels that count from a tray where there is none
     weirs    vessel -> constants of its overflow: Q = c H^1.5 [m1.5/s], at most f H^0.5 [m2.5/s]
     ways     what the water meets on its way from the supply, and where it can get out
@@ -78,6 +79,7 @@ class Scouted:
     shut_offs: set[str] = field(default_factory=set)
     hands: list[str] = field(default_factory=list)
     loud: list[str] = field(default_factory=list)
+    trips: set[str] = field(default_factory=set)
     no_tray: dict[tuple[str, str], None] = field(default_factory=dict)
     weirs: dict[str, tuple[float, float]] = field(default_factory=dict)
     ways: Ways = field(default_factory=Ways)
@@ -338,6 +340,12 @@ class _Asker:
     def one_way(self, part_name: str) -> bool:
         return self.kinds[self.views[part_name].kind].one_way
 
+    def water_at(self, part_name: str) -> tuple[int, bool]:
+        holds = part_name in self.found.vessels
+        if not holds:
+            self.found.follows[self.current.name].add(part_name)
+        return self._number(), holds
+
     def delivery(self, _pump: str) -> tuple[int, int]:
         return self._number(), self._number()
 
@@ -363,6 +371,10 @@ class _Asker:
         return self._number()
 
     # -- logic ---------------------------------------------------------------------------------------------------------
+    def say(self, _signal: int, _true: str, _false: str = "", kind: str = "note") -> None:
+        if kind == "trip":
+            self.found.trips.add(self.current.name)
+
     def condition(self, word: str, _signal: int, meant: bool = False) -> None:  # noqa: ARG002 (runs ask)
         self.found.states[self.current.name].append(word)
 

@@ -358,6 +358,8 @@ class Values:
         wanted = m.OR.join(m.ROLES[role] for role in roles) or m.WITH_KEYS.format(keys=listed(param.has))
         if param.joins:
             wanted = m.WITH_KEYS.format(keys=listed(param.has)) if param.has else m.LEADS_ON
+        if param.looks:
+            wanted = m.LEADS_ON if "vessel" not in roles else m.OR.join((m.LEADS_ON, m.ROLES["vessel"]))
         word = named.kind.word if named.kind else ""
         return self._add("D062", place, got=shown(text), kind=word, wanted=wanted, known=known)
 
@@ -380,6 +382,8 @@ def _fits(named: Declared, param: Param, roles: Sequence[str]) -> bool:
     if roles and named.kind.role not in roles:
         return False
     if param.joins and param.joins not in {port.name for port in named.kind.ports if port.carries == "water"}:
+        return False
+    if param.looks and named.kind.role != "vessel" and "out" not in {port.name for port in named.kind.ports}:
         return False
     return not param.has or set(param.has) <= {p.key for p in named.kind.params}
 

@@ -100,6 +100,7 @@ class Param:
     # What a level without a word such as "above floor" is measured from; empty: the word must be given.
     bare: str = "bottom"
     joins: str = ""  # of a "part": the port of that part from which this one has its water
+    looks: bool = False  # of a "part": it only looks at what comes out of that part, or at what that vessel holds
 
 
 @dataclass(frozen=True)

@@ -263,7 +263,8 @@ class Lowering(Measuring, Protocol):
         of a protection also ``reached`` (what it waits for is there) and ``silent`` (and yet nothing comes of it)."""
 
     def tally(self, word: str, whose: str, signal: int) -> None:
-        """When the signal first comes true, for the consequence: ``return pump dry`` of a tank, ``reservoir empty``."""
+        """For the consequence, when the signal first comes true: ``return pump dry`` of a tank, ``reservoir empty`` of
+        a vessel, ``overdose`` by a part."""
 
     # -- between parts ---------------------------------------------------------------------------------------------
     def condition(self, word: str, signal: int, meant: bool = False) -> None:

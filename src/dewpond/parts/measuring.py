@@ -24,6 +24,10 @@ class Measuring(Protocol):
         """Dissolved matter [kg/m3] of the water that has come last to a node of a line, or of the vessel that the node
         is a tap of. Before any water has come there, it is that of nothing."""
 
+    def water_at(self, part_name: str) -> tuple[int, bool]:
+        """For one that only looks: a node of the water of a vessel, and True; or of what has come through another part,
+        and False."""
+
     def delivery(self, pump: str) -> tuple[int, int]:
         """Of a pump of the design: the edge that lifts its water, and the tube in which that goes on."""
 

@@ -83,6 +83,8 @@ class Consequence:
     moments: tuple[Moment, ...]
     rim_first: Mapping[str, float]  # vessel -> first time its rim ran over [s]
     pauses: float | None = None  # water that keeps coming back by itself pauses since then [s]
+    overdosed: float | None = None  # first time that more of something went into a tank than it bears [s]
+    overdosed_by: str | None = None  # the part that it came from
     by_hand: bool = False  # a hand has shut off the supply from where water got out, and it is so at the end
 
 
@@ -127,7 +129,8 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
     noticed = [m for m in notices if m.time == notices[0].time]
     stopped = trace.ended if begins and not running else None
     closed = stopping.closed_itself(plant, trace)
-    (dry, tank), (empty, vessel) = (_first(plant, trace, word) for word in ("return pump dry", "reservoir empty"))
+    words = ("return pump dry", "reservoir empty", "overdose")
+    (dry, tank), (empty, vessel), (overdose, doser) = (_first(plant, trace, word) for word in words)
     messages = tuple(
         (e.time, plant.messages[e.ref])
         for e in trace.events
@@ -174,6 +177,8 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         moments=moments,
         rim_first=rims,
         pauses=trace.ended if returns else None,
+        overdosed=overdose.time if overdose else None,
+        overdosed_by=doser,
         by_hand=stopping.shut_by_hand(plant, trace, told),
     )
 

@@ -7,7 +7,7 @@ people and the stories.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from dewpond.design.model import Design
@@ -19,12 +19,11 @@ from dewpond.plant import cushions, drawn
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import LEVEL_BAND, Patch
 from dewpond.plant.kernel.vessels import volume_of
+from dewpond.plant.measured import Measured
 from dewpond.plant.plant import NEVER, Doubt, Link, PlantFault
-from dewpond.plant.saying import Saying
 
 ROUGHNESS = 1.5e-6  # drawn plastic tube [m]; Moody, from memory
 PLACES = ("place", "drain")
-HOT = ("taken from", "mixer tap")  # key of a supply, and what lets hot water into it
 FIRST = ("place", "source", "drain", "circuit")  # roles that are lowered before all others, in this order
 
 
@@ -35,7 +34,7 @@ def one_table(heights: Sequence[float], volumes: Sequence[float]) -> prim.Arrays
     )
 
 
-class House(Saying):
+class House(Measured):
     """The plant under construction, as parts see it."""
 
     def __init__(self, design: Design, season: str, water_instead: float | None = None) -> None:
@@ -58,7 +57,6 @@ class House(Saying):
         self.slots: dict[tuple[str, str], int] = {}
         self.moved: dict[int, int] = {}
         self.lowered: set[str] = set()
-        self.hot: int | None = None
         self.blocked: dict[str, int] = {}
         self.cushions: list[str] = []  # parts with a tank under pressure: stores behind the vessels
         self.faults: list[PlantFault] = []
@@ -161,16 +159,6 @@ class House(Saying):
         if place not in self.blocked:
             self.blocked[place] = self.any(self.always(False))
         return self.blocked[place]
-
-    def water_of(self, vessel: str) -> float:
-        body = self.specs[vessel].mixed_with or vessel
-        together = (s for n, s in self.specs.items() if (s.mixed_with or n) == body)
-        return sum(spec.volume_at(spec.start) for spec in together)
-
-    def hot_water(self) -> int | None:
-        if self.hot is None and self.supply is not None and self.supply.get(HOT[0]) == HOT[1]:
-            self.hot = self.any(self.always(False))
-        return self.hot
 
     def _receiver(self, place: str) -> tuple[int, int]:
         if self.role(self.views[place]) == "drain":
@@ -290,22 +278,6 @@ class House(Saying):
 
     def passage(self, edge: int, share: float) -> None:
         self.net.edges[edge][8] = share
-
-    def delivery(self, pump: str) -> tuple[int, int]:
-        current = self.current
-        self.lower_part(self.views[pump])
-        self.enter(current)
-        lifts = self.flow_edge(pump)
-        return lifts, [*self._own(pump, (prim.TUBE,)), lifts][0]
-
-    def flow_edge(self, part: str) -> int:
-        """The edge whose flow is what a pump or valve that has been lowered delivers."""
-        return (self._own(part, (prim.PUMP, prim.FLOW)) or self._own(part) or [-1])[0]
-
-    def _own(self, part: str, laws: Collection[int] = ()) -> list[int]:
-        """Edges of a part; ``laws``: those that follow one of these."""
-        owner = self.names.index(part)
-        return [i for i, e in enumerate(self.net.edges) if int(e[9]) == owner and (not laws or int(e[2]) in laws)]
 
     # -- gates ---------------------------------------------------------------------------------------------------------
     def gate_signal(self, signal: int) -> int:

@@ -21,6 +21,8 @@ Takes = Callable[[float, float], Span]
 INITIATOR = "initiator"  # timing of a fault that lets water out by itself
 MOST_AGAIN = 1  # times that what ends, such as a power cut, comes again by another fault that does the same
 MIDNIGHT = 86400.0  # from one to the next [s]
+RESTS = (prim.T_POOL, prim.T_LEVEL, prim.T_FLOW, prim.T_CONC)  # what stands still where no water moves
+LIFTS = (prim.PUMP, prim.FLOW)
 
 
 def hanging_on(plant: Plant, wanted: Iterable[int], free: Collection[int] = ()) -> tuple[int, ...]:
@@ -219,9 +221,9 @@ class Draft:
         before = self.ask(prim.L_HOLD, 0.0, now, since)
         return self.any(self.all(now, self.no(before)), self.all(self.no(now), before))
 
-    def calm(self) -> list[int]:
+    def calm(self, through: Collection[int] = ()) -> list[int]:
         """For each delay and each count of time of the plant that is here, the signal "it has not begun, or has
-        ended"."""
+        ended"; and for counts of what comes ``through`` these edges, where water runs."""
         a = self.plant.arrays
         found = []
         for number, position in list(self._at.items()):
@@ -233,7 +235,7 @@ class Draft:
                 begun = [first, self.no(position)] if op == prim.L_ON_DELAY else [self.no(first), position]
             elif op == prim.L_THRESHOLD and a.thr_kind[int(a.sig_arg[number])] == prim.T_COUNTER:
                 counter = a.thr_ref[int(a.sig_arg[number])]
-                if a.cnt_edge[counter] >= 0:
+                if a.cnt_edge[counter] >= 0 and a.cnt_edge[counter] not in through:
                     continue  # of a volume: nothing says that water comes
                 begun = [self.at(a.cnt_when[counter]), self.no(position), self.no(self.at(a.cnt_reset[counter]))]
             else:
@@ -267,22 +269,23 @@ class Draft:
             return ALWAYS if entry else NEVER
         return entry if entry >= 0 else self.all(entry)
 
-    def still(self, kinds: Iterable[int] = (prim.T_POOL, prim.T_LEVEL)) -> None:
-        """No water moves: what lies in places, and the levels of vessels."""
-        many = {prim.T_POOL: len(self.plant.places), prim.T_LEVEL: len(self.plant.stores)}
-        for kind in kinds:
-            for one in range(many[kind]):
-                self.moves((kind, one), rises=False, falls=False)
+    def still(self, kinds: Collection[int] = RESTS) -> None:
+        """No water moves: what lies in places, the levels of vessels, what runs in lines and what it carries."""
+        many = (prim.T_POOL, len(self.plant.places)), (prim.T_LEVEL, len(self.plant.stores))
+        every = {(kind, one) for kind, count in many for one in range(count)}
+        for what in sorted(every | set(zip(self.plant.arrays.thr_kind, self.plant.arrays.thr_ref, strict=True))):
+            if what[0] in kinds:
+                self.moves(what, rises=False, falls=False)
 
     def timed(self, flow: float = 0.0) -> None:
-        """Delays of the plant and counts of time take their time, as they do there; counts of a volume that of a
-        ``flow`` [m3/s], where there is one."""
+        """Delays of the plant and counts of time take their time, as they do there; counts of a volume that pumps lift
+        that of a ``flow`` [m3/s], where there is one."""
         a = self.plant.arrays
         for number, position in self._at.items():
             if self._ops[position] in (prim.L_ON_DELAY, prim.L_OFF_DELAY):
                 self._due[position] = Span(a.sig_arg[number], a.sig_arg[number])
         for counter, edge in enumerate(a.cnt_edge):
-            pace = 1.0 if edge < 0 else flow
+            pace = 1.0 if edge < 0 else flow if a.edge_law[edge] in LIFTS else 0.0
             if pace:
                 up = partial(_evenly, pace)
                 self._moves[prim.T_COUNTER, counter] = _Moves(up=up)
@@ -360,8 +363,7 @@ class Draft:
 
     def _level(self, what: What, rows: list[tuple[int, float, float]]) -> Quantity:
         marks = tuple(sorted({mark for _, on, off in rows for mark in (on, off)}))
-        a = self.plant.arrays
-        value = level_of(a, what[1], a.store_start[what[1]])[0] if what[0] == prim.T_LEVEL else 0.0
+        value = self._at_first(*what)
         start = sum(mark <= value for mark in marks)
         at = tuple((position, marks.index(on), marks.index(off)) for position, on, off in rows)
         moves = self._moves.get(what, _Moves())
@@ -371,6 +373,14 @@ class Draft:
         down = (*(moves.down(a, b).low for a, b in pairwise((0.0, *marks))), 0.0)
         since = moves.up(marks[start - 1] if start else 0.0, value).low
         return found._replace(up=_spans((0.0, *marks), moves.up), down=down, since=since)
+
+    def _at_first(self, kind: int, ref: int) -> float:
+        """How a quantity stands in the ordinary state: nothing lies anywhere, and nothing has run yet."""
+        a = self.plant.arrays
+        if kind == prim.T_LEVEL:
+            return float(level_of(a, ref, a.store_start[ref])[0])
+        in_a_vessel = kind == prim.T_CONC and a.node_kind[ref] == prim.TAP
+        return a.body_start[a.store_body[a.node_ref[ref]]] if in_a_vessel else 0.0
 
     def _failing(self, only: Collection[str] | None, timed: bool) -> Iterable[Failing]:
         """Faults that have a say here, those that do the same taken together."""

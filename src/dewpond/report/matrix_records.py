@@ -45,6 +45,7 @@ def _cause(line: Line, sheet_of: Matrix, shown: Shown) -> Json:
         "where": line.where or None,
         "spot": line.spot or None,
         "level_mm": number(line.level, "height"),
+        "after_litres": number(line.litres, "volume"),
         "lasting_s": number(line.lasting, "duration"),
         "acts_on": [
             {"effect": effect.name, "sort": effect.sort, "mark": mark, "order": line.orders.get(effect.key)}

@@ -146,6 +146,8 @@ def failure(
         "return_pump_dry_after": told.return_pump_dry_after and told.return_pump_dry_after.text,
         "reservoir_empty_s": number(told.reservoir_empty, "duration"),
         "reservoir_empty_of": told.reservoir_empty_of,
+        "overdosed_s": number(told.overdosed, "duration"),
+        "overdosed_by": told.overdosed_by,
         "products": [product(p) for p in told.products],
         "messages": [{"at_s": number(time, "duration"), "message": name} for time, name in told.messages],
         "asked": list(told.asked),

@@ -382,6 +382,9 @@ def _tanks(told: Consequence, shown: Shown) -> list[str]:
         sentences.append(
             f"{told.reservoir_empty_of} is all but empty, or down to a pump's inlet, the first time on {first}."
         )
+    if told.overdosed is not None:
+        first = clock(told.overdosed, told.who)
+        sentences.append(f"More went through {told.overdosed_by} than the tank bears, the first time on {first}.")
     return sentences
 
 

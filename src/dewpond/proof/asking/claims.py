@@ -63,7 +63,7 @@ def _of_spill(p: Prover, claim: Claim, spill: Spill) -> Iterator[Verdict]:
     many = len(claim.layers)
     if many > 1:
         named = frozenset().union(*gates.values())
-        others = {layer.gate for layer in layers(plant) if layer.by_water} - named
+        others = {layer.gate for layer in layers(plant) if layer.ends_water} - named
         faults = max(p.most_faults, many)  # what lets it out is one of them
         m, found = p.put(runs_on(plant, spill, named), faults)
         # what is not counted here stops it in a run all the same
@@ -73,5 +73,5 @@ def _of_spill(p: Prover, claim: Claim, spill: Spill) -> Iterator[Verdict]:
 
 
 def _gates_of(plant: Plant, name: str) -> frozenset[int]:
-    """The gates of a part that water on a floor shuts."""
-    return frozenset(layer.gate for layer in layers(plant) if layer.by_water and layer.part == name)
+    """The gates of a part that water on a floor shuts, or so much that has run."""
+    return frozenset(layer.gate for layer in layers(plant) if layer.ends_water and layer.part == name)

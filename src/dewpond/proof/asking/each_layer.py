@@ -75,7 +75,7 @@ def _stays_shut(p: Prover, layer: Layer, about: str) -> Iterator[Verdict]:
         rule = rule if case.faults else "IL-03"
         if rule != "IL-02" or frozenset(case.faults) not in wet:
             ruled[rule].append(case)
-    if layer.by_water and ruled["IL-03"]:
+    if layer.ends_water and ruled["IL-03"]:
         p.reopening.add(layer.part)
     for rule, cases in ruled.items():
         yield verdict_of(rule, ALONE, about, found, tuple(cases), p.most_faults)

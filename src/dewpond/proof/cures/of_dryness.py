@@ -26,7 +26,7 @@ from dewpond.proof.cures.edits import (
     with_row,
 )
 from dewpond.proof.cures.of_layers import CONTACT, LOW
-from dewpond.proof.cures.of_parts import fitted, kind_with
+from dewpond.proof.cures.of_parts import fitted, kind_with, wired_beside
 from dewpond.proof.cures.of_water import telling
 from dewpond.proof.questions.starving import Dry, dries
 from dewpond.vocabulary import Word
@@ -99,9 +99,9 @@ def _low_switches(m: Matter, dry: Dry) -> list[PartView]:
 def second_switch(m: Matter) -> Edits:
     """IL-09, IL-10: a switch that only tells, between the lowest one there is, or the water as it stands at first, and
     the height at which the vessel is dry."""
-    dry, message, kind = _dry(m), message_for(m.design, urgent=False), kind_with(m, LOW, WIRED)
+    dry, message, kind = _dry(m), message_for(m.design, urgent=False), kind_with(m, "in", LOW, WIRED)
     boxes = [box.name for box in m.boxes(thinking=True)]
-    sensor = next((part.name for part in m.design.parts if part.get(WIRED)), None)
+    sensor = wired_beside(m, kind)
     if dry is None or message is None or kind is None or sensor is None or not boxes:
         return
     low, a, vessel = _low_switches(m, dry), m.plant.arrays, m.plant.stores[dry.store]

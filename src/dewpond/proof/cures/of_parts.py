@@ -10,7 +10,7 @@ from dewpond.design.handy import quoted
 from dewpond.design.model import Design
 from dewpond.design.reader import slug
 from dewpond.parts.base import REQUIRED, Kind, Param, PartView
-from dewpond.proof.cures.edits import Matter, mapping
+from dewpond.proof.cures.edits import WIRED, Matter, mapping
 from dewpond.vocabulary import Word
 
 
@@ -28,6 +28,13 @@ def kind_with(m: Matter, *keys: str, role: str = "", without: str = "") -> Kind 
         if own >= set(keys) and without not in own and role in ("", kind.role):
             return kind
     return None
+
+
+def wired_beside(m: Matter, kind: Kind | None) -> str | None:
+    """A part of the same section of the file that a wire ends at, behind which one of a kind may be put; None for
+    none."""
+    parts = (part for part in m.design.parts if kind and part.get(WIRED) and m.kinds[part.kind].section == kind.section)
+    return next((part.name for part in parts), None)
 
 
 def fitted(

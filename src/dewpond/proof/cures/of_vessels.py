@@ -35,7 +35,7 @@ from dewpond.proof.cures.edits import (
     with_row,
 )
 from dewpond.proof.cures.of_layers import BY_HAND, CONTACT, HIGH, NORMAL, REMEMBERS, TOGETHER
-from dewpond.proof.cures.of_parts import fitted, kind_with
+from dewpond.proof.cures.of_parts import fitted, kind_with, wired_beside
 from dewpond.proof.questions.dosing import GIVES, Dose, evaporates
 from dewpond.vocabulary import Word
 
@@ -159,8 +159,8 @@ def _by_new_parts(m: Matter, dose: Dose, switch: PartView | None, by: str) -> Ed
     """What is missing of a switch for high water and a contact in the pump's lead, with a row that joins them."""
     pumps = [m.plant.gates[gate] for gate in dose.gates]
     box = next((part for part in m.boxes(thinking=True) if part.name == m.design.part(pumps[0]).get(DRIVEN)), None)
-    sensor = next((part.name for part in m.design.parts if part.get(WIRED)), None)
-    cutter, switches = kind_with(m, WITHOUT_POWER, role="box", without=HANGS), kind_with(m, HIGH, WIRED)
+    cutter, switches = kind_with(m, WITHOUT_POWER, role="box", without=HANGS), kind_with(m, "in", HIGH, WIRED)
+    sensor = wired_beside(m, switches)
     if box is None or sensor is None or cutter is None or switches is None:
         return
     design, texts, line = m.design, list[str](), m.line(box.name)

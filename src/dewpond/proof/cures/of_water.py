@@ -55,7 +55,7 @@ def moved_ahead(m: Matter) -> Edits:
     """IL-04: a valve that shuts by itself is put right behind the stop tap, or the supply where there is none: one that
     is there, else a new one with a probe of its own where the water ends. First all at once, of which the file claims
     that they stop this water, and that do not stand before it."""
-    guards = {layer.part for layer in layers(m.plant) if layer.by_water}
+    guards = {layer.part for layer in layers(m.plant) if layer.ends_water}
     sources = {part.name for part in m.design.parts if m.kinds[part.kind].role == "source"}
     first = next((part for part in m.design.parts if part.get(AFTER) in sources), None)
     if first is None:

@@ -55,7 +55,7 @@ def _of_water(m: Matter, spill: Spill) -> Iterator[str]:
     """Each valve that shuts by itself, in the order of the file, with its reason."""
     ahead = before(m.plant, spill)
     asked = m.verdict.claimed
-    found = [one for one in layers(m.plant) if one.by_water and (not asked or one.part in asked)]
+    found = [one for one in layers(m.plant) if one.ends_water and (not asked or one.part in asked)]
     order = {part.name: number for number, part in enumerate(m.design.parts)}
     for name in sorted({layer.part for layer in found}, key=lambda part: order[part]):
         mine = [layer for layer in found if layer.part == name]
@@ -67,7 +67,7 @@ def _of_water(m: Matter, spill: Spill) -> Iterator[str]:
 
 def never_stops(m: Matter, spill: Spill, name: str) -> str:
     """Why a part does not stop this water even when nothing else fails; empty where that does not show."""
-    mine = [layer for layer in layers(m.plant) if layer.by_water and layer.part == name]
+    mine = [layer for layer in layers(m.plant) if layer.ends_water and layer.part == name]
     ahead = before(m.plant, spill)
     if mine and not any(layer in ahead for layer in mine):
         return _not_ahead(m, spill, mine[0])
@@ -121,6 +121,8 @@ def _unseen(m: Matter, spill: Spill, layer: Layer) -> str:
     pools = [place for _, place in pools_of(m.plant, causes)]
     wet = [place for place in onward(m.plant, spill.place) if place in pools]
     own = "its probe" if len(pools) == 1 else "its probes"
+    if layer.counted and not set(layer.counted) & spill.counted:
+        return "so little runs through it that it counts nothing"
     if pools and not wet:
         lie = ", ".join(m.plant.places[place].name for place in pools)
         return f"no water comes to {own} ({'lying in' if len(pools) == 1 else 'they lie in'} {lie})"

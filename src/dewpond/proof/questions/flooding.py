@@ -19,7 +19,7 @@ from dewpond.proof.search import search
 
 def before(plant: Plant, spill: Spill) -> tuple[Layer, ...]:
     """The layers that shut something on each way of a spill."""
-    found = [layer for layer in layers(plant) if layer.by_water]
+    found = [layer for layer in layers(plant) if layer.ends_water]
     return tuple(layer for layer in found if all(layer.gate in way for way in spill.ways))
 
 
@@ -34,7 +34,7 @@ def runs_on(
     runs = d.all(gate if spill.opens else d.no(gate), d.any(*ways))
     flow, everywhere, ebbs = runs, [], d.no(runs)
     places = list(onward(plant, spill.place))
-    d.still()  # what moves elsewhere could only be told
+    d.still((prim.T_POOL, prim.T_LEVEL))  # what moves elsewhere could only be told; what runs in lines is left open
     for store in _levels_of(plant, gates):
         d.moves((prim.T_LEVEL, store))
     for place in places:
@@ -44,8 +44,13 @@ def runs_on(
         d.moves((prim.T_POOL, place), rises=d.all(flow, d.no(cracked)), falls=d.any(ebbs, cracked, taken))
         everywhere += [d.any(entry, cracked, taken) for entry in above]  # what an outlet takes need never stand there
         flow = d.all(flow, *(d.any(entry, cracked) for entry in goes_on))
+    for edge in sorted(spill.counted):  # through which this water runs so fast that it is counted
+        what = (prim.T_FLOW, edge)
+        if marks := d.marks(what):
+            d.moves(what, falls=d.no(runs))
+            everywhere.append(d.above(what, max(marks), max(marks)))
     told = [d.no(d.once(d.any(*(d.at(s) for s in calls(plant)))))] if untold else []
-    bad = d.all(runs, *everywhere, *d.calm(), *told)
+    bad = d.all(runs, *everywhere, *d.calm(spill.counted), *told)
     return d.machine(only), bad
 
 
@@ -64,7 +69,7 @@ def _levels_of(plant: Plant, gates: Collection[int]) -> set[int]:
     """The vessels whose levels have a say in what shuts gates because of water: such a row acts only while they let it,
     and they stand as they like."""
     a = plant.arrays
-    own = [layer for layer in layers(plant) if layer.by_water and layer.gate in gates]
+    own = [layer for layer in layers(plant) if layer.ends_water and layer.gate in gates]
     causes = {s for layer in own for s in causes_of(plant, layer.trip, order_of(plant, layer.gate))}
     rows = (int(a.sig_arg[s]) for s in causes if a.sig_op[s] == prim.L_THRESHOLD)
     return {a.thr_ref[k] for k in rows if a.thr_kind[k] == prim.T_LEVEL}
@@ -75,7 +80,7 @@ def _draft(plant: Plant, spill: Spill, gates: Collection[int], untold: bool) -> 
     out."""
     own = order_of(plant, spill.gate)
     orders = [order for order in (order_of(plant, gate) for gate in gates) if order >= 0]
-    trips = list(dict.fromkeys(layer.trip for layer in layers(plant) if layer.by_water and layer.gate in gates))
+    trips = list(dict.fromkeys(layer.trip for layer in layers(plant) if layer.ends_water and layer.gate in gates))
     called = [order for order in orders if automatic(plant, order)]  # nothing but a fault leaves a tap running
     fixed = worst(plant, trips, called) | dict.fromkeys([*by_hand(plant), *plant.rearms], False)
     fixed |= salty(plant, range(len(plant.arrays.sig_op)), spill.salty)

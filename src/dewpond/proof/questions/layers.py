@@ -16,13 +16,20 @@ NEAR = 6  # signals more than the trip hangs on: what adds no more is followed; 
 
 class Layer(NamedTuple):
     """A trip and a gate that it shuts: the plant's signal and gate, the part that has the gate, the words of the trip;
-    ``by_water``: a probe is among its causes."""
+    ``by_water``: a probe is among its causes; counted: edges with that gate, of which the part itself counts what comes
+    through, to shut after so much."""
 
     trip: int
     gate: int
     part: str
     says: str
     by_water: bool
+    counted: tuple[int, ...] = ()
+
+    @property
+    def ends_water(self) -> bool:
+        """Whether it shuts because water gets out, or because so much has run."""
+        return self.by_water or bool(self.counted)
 
 
 def layers(plant: Plant) -> tuple[Layer, ...]:
@@ -37,7 +44,18 @@ def _layers(plant: Plant) -> Iterator[Layer]:
             if gate in plant.gates:
                 hangs = causes_of(plant, trip, order_of(plant, gate))
                 kinds = {a.thr_kind[int(a.sig_arg[s])] for s in hangs if a.sig_op[s] == prim.L_THRESHOLD}
-                yield Layer(trip, gate, plant.gates[gate], plant.says[trip].true, bool(kinds & set(WATER)))
+                part, says = plant.gates[gate], plant.says[trip]
+                own = _counted(plant, hangs, gate) if says.part == part else ()
+                yield Layer(trip, gate, part, says.true, bool(kinds & set(WATER)), own)
+
+
+def _counted(plant: Plant, signals: Collection[int], gate: int) -> tuple[int, ...]:
+    """The edges with a gate that an order moves, through which a trip counts what comes."""
+    a = plant.arrays
+    rows = (int(a.sig_arg[s]) for s in signals if a.sig_op[s] == prim.L_THRESHOLD)
+    edges = {a.cnt_edge[a.thr_ref[k]] for k in rows if a.thr_kind[k] == prim.T_COUNTER} - {-1}
+    shuts = a.gate_kind[gate] == prim.G_SIGNAL
+    return tuple(sorted(edge for edge in edges if shuts and a.edge_gate[edge] == gate))
 
 
 def causes_of(plant: Plant, trip: int, order: int) -> tuple[int, ...]:
@@ -220,7 +238,7 @@ def _turning(plant: Plant, signal: int) -> list[tuple[int, bool | None]]:
 
 
 def counts_time(plant: Plant, signals: Collection[int]) -> bool:
-    """Whether a trip hangs on how long or how much something has run."""
+    """Whether a trip hangs on whether something runs, how long, or how much of it has."""
     a = plant.arrays
     marks = (int(a.sig_arg[s]) for s in signals if a.sig_op[s] == prim.L_THRESHOLD)
-    return any(a.thr_kind[k] == prim.T_COUNTER for k in marks)
+    return any(a.thr_kind[k] in (prim.T_COUNTER, prim.T_FLOW) for k in marks)

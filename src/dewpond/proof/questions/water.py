@@ -9,14 +9,18 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from typing import NamedTuple
 
+from dewpond.plant import engine
 from dewpond.plant import primitives as prim
 from dewpond.plant.feeding import spot
-from dewpond.plant.plant import Plant, PlantFault
+from dewpond.plant.kernel.marks import TRUE
+from dewpond.plant.plant import Onset, Plant, PlantFault, Scenario
 from dewpond.proof.draft import FORCING, order_of
+from dewpond.proof.questions.layers import layers
 from dewpond.proof.questions.outlets import Outlet, outlets
 
 MOST_WAYS = 64  # sets of gates to one spot; beyond, the water is taken to come there whatever is shut
 Ways = frozenset[frozenset[int]]  # sets of gates, each of which is enough when all in it stand open
+HOUR = 3600.0
 PURE = 0.03  # what a probe takes for purified water holds no more [kg/m3]
 OPEN: Ways = frozenset([frozenset()])
 
@@ -24,13 +28,15 @@ OPEN: Ways = frozenset([frozenset()])
 class Spill(NamedTuple):
     """Water of the supply that gets out: the faults that let it, all alike here; the gate that each of them moves, and
     whether water gets out while that is open or while it is shut; the place that it comes to; the ways that bring it;
-    whether it carries much that is dissolved."""
+    whether it carries much that is dissolved; counted: edges that count what comes through them, to shut after so much,
+    and through which it runs so fast that they do."""
 
     labels: tuple[str, ...]
     moved: tuple[tuple[int, bool], ...]
     place: int
     ways: Ways
     salty: bool
+    counted: frozenset[int] = frozenset()
 
     @property
     def gate(self) -> int:
@@ -53,20 +59,41 @@ def spills(plant: Plant) -> tuple[Spill, ...]:
     ordered, or lets water out while it is shut, is like nothing else."""
     a = plant.arrays
     reached, unpurified = _reached(plant, pure=True), _reached(plant, pure=False)
-    found: dict[tuple[int, Ways, bool, int], dict[str, tuple[PlantFault, Outlet]]] = {}
+    found: dict[tuple[int, Ways, bool, int, frozenset[int]], dict[str, tuple[PlantFault, Outlet]]] = {}
     for fault in plant.faults:
         for out in outlets(plant, fault):
             ways = (_reached(plant, pure=True, beyond=-1 - out.whence) if out.full else reached).get(out.whence)
             salty = out.whence in unpurified or _is_salty(plant, out.whence)
             own = out.gate if order_of(plant, out.gate) >= 0 else -1
             if ways:
-                found.setdefault((out.place, ways, salty, own), {}).setdefault(fault.label, (fault, out))
+                key = out.place, ways, salty, own, counted(plant, fault.label)
+                found.setdefault(key, {}).setdefault(fault.label, (fault, out))
     spilled = []
-    for (place, ways, salty, _), alike in found.items():
+    for (place, ways, salty, _, seen), alike in found.items():
         pairs = sorted(alike.values(), key=lambda pair: _tightness(plant, *pair))
         labels = tuple(fault.label for fault, _ in pairs)
-        spilled.append(Spill(labels, tuple((out.gate, out.opens) for _, out in pairs), place, ways, salty))
+        spilled.append(Spill(labels, tuple((out.gate, out.opens) for _, out in pairs), place, ways, salty, seen))
     return tuple(sorted(spilled, key=lambda one: (a.place_order.index(one.place), one.labels)))
+
+
+def counted(plant: Plant, label: str) -> frozenset[int]:
+    """The edges that count what comes through them, to shut after so much, of which a run shows that they do so of what
+    a fault lets out: they have shut within an hour, or so much still runs. Of how wide it is, nothing else is asked."""
+    return plant.once(("counted", label), lambda: frozenset(_counts(plant, label)))
+
+
+def _counts(plant: Plant, label: str) -> Iterator[int]:
+    mine = [layer for layer in layers(plant) if layer.counted]
+    if not mine or plant.fault(label).timing == "triggered":
+        return
+    a = plant.arrays
+    trace = engine.run(plant, Scenario("travelling", HOUR, (Onset(label, 0.0),)), compiled=None)
+    for layer in mine:
+        for edge in layer.counted:
+            marks = zip(a.thr_kind, a.thr_ref, a.thr_on, strict=True)
+            least = max((on for kind, ref, on in marks if (kind, ref) == (prim.T_FLOW, edge)), default=0.0)
+            if trace.seen[layer.trip] & TRUE or trace.flow[edge] >= least > 0.0:
+                yield edge
 
 
 def narrowed(spill: Spill, labels: Collection[str]) -> Spill:

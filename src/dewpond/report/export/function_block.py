@@ -111,13 +111,15 @@ class Block:
     def _contacts(self) -> None:
         for name in self.logic.sensors:
             sensor = self.matrix.sensors[name]
-            state = self.names.take(name, sensor.state.capitalize())
+            state = self.names.take(sensor.part, "_".join(map(str.capitalize, sensor.state.split())))
             self.states[name] = state
             if sensor.sort != "contact":
-                told = f"while it reads {sensor.state}" if sensor.sort == "reading" else f"while it is {sensor.state}"
-                self.vars.inputs.append(f"{state} : BOOL; (* {comment(name)}: TRUE {told} *)")
+                says = "its pulses or figure say" if sensor.sort == "reading" else "it is"
+                self.vars.inputs.append(
+                    f"{state} : BOOL; (* {comment(sensor.part)}: TRUE while {says} {sensor.state} *)"
+                )
                 continue
-            contact = self.names.take(name, "Closed")
+            contact = self.names.take(sensor.part, "Closed")
             self.vars.inputs.append(f"{contact} : BOOL; (* {comment(self._contact(sensor))} *)")
             self.vars.plain.append(f"{state} : BOOL;")
             self.body.append(f"{state} := {'' if sensor.read_when == 'closed' else 'NOT '}{contact};")

@@ -149,6 +149,8 @@ def tank_text(outcome: Outcome, shown: Shown) -> str:
         words.append("return pump draws air")
     if told.reservoir_empty is not None:
         words.append(f"{told.reservoir_empty_of} empty")
+    if told.overdosed is not None:
+        words.append(f"overdose from {told.overdosed_by}")
     return "; ".join(words) or NOTHING
 
 

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from typing import Final
 
 from dewpond.design.model import Design, Term
+from dewpond.parts import KINDS
 from dewpond.plant.rows import GOES
 from dewpond.report.views import sheet
 from dewpond.report.views.shown import Shown, joined
-from dewpond.study.matrix.model import PERMITS, Line, Matrix
+from dewpond.study.matrix.model import PERMITS, Line, Matrix, Sensor
 from dewpond.vocabulary import Word
 
 LONG: Final = 900.0  # nobody stands and waits for longer [s]
@@ -46,11 +47,11 @@ class Hands:
 
     def acts(self, term: Term) -> bool:
         """Whether a condition wants its sensor in the state that it reports."""
-        return (term.word == self.matrix.sensors[term.part].state) != term.negated
+        return (term.word == self.matrix.sensor(term).state) != term.negated
 
     def make(self, term: Term) -> str:
         """How a hand brings a condition about."""
-        sensor, acts = self.matrix.sensors[term.part], self.acts(term)
+        sensor, acts = self.matrix.sensor(term), self.acts(term)
         where = f" ({sheet.place_words(sensor)})" if sheet.place_words(sensor) else ""
         if sensor.sort == "work":
             return f"begin {sensor.part}" if acts else f"see that {sensor.part} is not begun"
@@ -58,6 +59,8 @@ class Hands:
             return f"set the clock of {sensor.wired_to} so that {sensor.part} is {'' if acts else 'not '}{sensor.state}"
         if sensor.state in TURNED:
             return TURNED[sensor.state][not acts].format(part=f"{sensor.part}{where}")
+        if _by_its_test(sensor):
+            return self._tested(sensor) if acts else f"see that {sensor.part} does not report “{sensor.state}”"
         if sensor.state == Word.WET:
             if not acts:
                 return f"see that {sensor.part}{where} is dry"
@@ -69,6 +72,12 @@ class Hands:
         dipped = f"hold {sensor.part}{where} under water in the cup; one with a float: lift the float by hand"
         return lifted if (sensor.state == Word.LOW) == acts else dipped
 
+    def _tested(self, sensor: Sensor) -> str:
+        """How something else than water on a floor or a level is brought about: as its own test says."""
+        tests = KINDS[self.design.part(sensor.part).kind].tests
+        steps = f" ({tests[0].steps.rstrip('.')})" if tests else ""
+        return f"have {sensor.part} report “{sensor.state}”{steps}"
+
     def first(self, line: Line) -> tuple[Term, ...]:
         """Those conditions of a row that bring its cause about."""
         return line.cause.terms[: line.cause.need] if line.cause else ()
@@ -77,13 +86,15 @@ class Hands:
         """How they are ended, ``but`` for these; empty where no hand was laid on anything."""
         said = []
         for term in (term for term in self.first(line) if term.part not in but):
-            sensor = self.matrix.sensors[term.part]
+            sensor = self.matrix.sensor(term)
             if sensor.sort == "work":
                 said += [f"end {sensor.part}"] if self.acts(term) else []
             elif sensor.sort == "clock":
                 said.append(f"set the clock of {sensor.wired_to} right again")
             elif sensor.state in TURNED:
                 said += [TURNED[sensor.state][2].format(part=sensor.part)] if self.acts(term) else []
+            elif _by_its_test(sensor):
+                said += [f"let {sensor.part} report “{sensor.otherwise}” again"] if self.acts(term) else []
             elif sensor.state == Word.WET:
                 said += [f"dry {sensor.part} and lay it back"] if self.acts(term) else []
             else:
@@ -121,6 +132,11 @@ class Hands:
     def beyond(self, seconds: float) -> str:
         """A time to wait that is surely longer, in whole minutes; for nothing, one minute."""
         return self.shown.duration(math.ceil((seconds * (1.0 + SLACK) + LEAST) / 60.0) * 60.0)
+
+
+def _by_its_test(sensor: Sensor) -> bool:
+    """Whether a sensor is neither one for water on a floor nor one for the level of a vessel."""
+    return sensor.state not in (Word.WET, Word.LOW, Word.HIGH) or not sensor.where
 
 
 def capital(text: str) -> str:

@@ -122,10 +122,10 @@ def _wires(hands: Hands) -> Iterator[Step]:
     comes: dict[str, list[str]] = {}  # what comes of it: the sensors of which it does
     starts: list[str] = []
     for sensor in hands.matrix.sensors.values():
-        if sensor.sort != "contact":
+        if sensor.sort == "work":
             continue
         name = f"{sensor.part} ({sensor.state})"
-        if sensor.read_when != "open":
+        if sensor.read_when != "open":  # nor do pulses come through a broken one
             silent.append(name)
             continue
         rows = _brought_about(hands, sensor)
@@ -161,10 +161,10 @@ def _brought_about(hands: Hands, sensor: Sensor) -> list[Line]:
     """The rows whose cause holds once this sensor alone is in the state that it reports."""
     found = []
     for row in hands.matrix.lines:
-        if row.sort != "row" or row.cause is None or not any(term.part == sensor.part for term in row.cause.terms):
+        if row.sort != "row" or row.cause is None or not any(map(sensor.is_asked, row.cause.terms)):
             continue
         before = sum(not hands.acts(term) for term in row.cause.terms)
-        then = sum(hands.acts(term) == (term.part == sensor.part) for term in row.cause.terms)
+        then = sum(hands.acts(term) == sensor.is_asked(term) for term in row.cause.terms)
         if before < row.cause.need <= then:
             found.append(row)
     return found

@@ -30,6 +30,8 @@ def cause_words(line: Line, matrix: Matrix, shown: Shown) -> str:
     if line.cause is not None:
         lasts = f", for {shown.duration(line.lasting)}" if line.lasting else ""
         return f"{cause_text(line.cause)}{lasts}"
+    if line.litres is not None:
+        return f"{shown.litres(line.litres)} through {line.whose} in one draw"
     if line.level is not None:
         return f"{line.where} full to {shown.height(line.level)} above its bottom"
     if line.where:
@@ -78,7 +80,7 @@ def sense_words(sensor: Sensor) -> str:
     if sensor.sort == "work":
         return f"{sensor.part}: begun and ended by hand, or by its own timer"
     if sensor.sort == "reading":
-        return f"{sensor.part}: a reading; {sensor.state} by the marks set in {sensor.wired_to}"
+        return f"{sensor.part}: pulses or a figure, which {sensor.wired_to} makes “{sensor.state}” of"
     if sensor.sort == "clock":
         return f"{sensor.part}: by the clock of {sensor.wired_to}"
     wired = f", wired to {sensor.wired_to}" if sensor.wired_to else ""
@@ -89,7 +91,7 @@ def senses_words(line: Line, matrix: Matrix) -> str:
     """The same for all that the cause of a line asks."""
     if line.cause is None or line.sort == "run":
         return ""
-    return "; ".join(dict.fromkeys(sense_words(matrix.sensors[term.part]) for term in line.cause.terms))
+    return "; ".join(dict.fromkeys(sense_words(matrix.sensor(term)) for term in line.cause.terms))
 
 
 def place_words(sensor: Sensor) -> str:

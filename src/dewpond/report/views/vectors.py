@@ -12,7 +12,6 @@ from dewpond.study.matrix.model import Matrix, Sensor
 from dewpond.study.matrix.trial import Step, Trial
 from dewpond.vocabulary import Word
 
-OTHERWISE: Final = {"wet": "dry", "low": "normal", "high": "normal", "away": "at home"}  # any other: “not” and its word
 AS_BEFORE: Final = "as before"
 BEGIN: Final = "Begin with all plugs in, nothing tripped, nothing run today"
 
@@ -52,7 +51,7 @@ def _force(force: Force, matrix: Matrix, shown: Shown) -> str:
 
 def sensor_words(sensor: Sensor, on: bool) -> str:
     """A state to be forced, with what its contact must then be."""
-    word = sensor.state if on else OTHERWISE.get(sensor.state, f"not {sensor.state}")
+    word = sensor.state if on else sensor.otherwise
     if sensor.sort != "contact":
         return f"{sensor.part} {word}"
     closed = (sensor.read_when == Word.CLOSED) == on

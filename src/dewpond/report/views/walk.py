@@ -226,7 +226,7 @@ class _Walker:
 
     def _caution(self, line: Line) -> str:
         said = []
-        sensors = {term.part: self.matrix.sensors[term.part] for term in line.cause.terms} if line.cause else {}
+        sensors = {self.matrix.asked(term): self.matrix.sensor(term) for term in line.cause.terms} if line.cause else {}
         said += [_not_seen(s) for s in sensors.values() if s.state == Word.WET and s.seen in ("never", "unknown")]
         for part, word in line.orders.items():
             flow, most = self.matrix.effect(part).flow, line.limits.at_most

@@ -37,6 +37,7 @@ NO_LIMITS: Final = Limits(None, None, None)
 READ_AS, WHEN = "read as ", " when"  # key of a sensor around the state it reports
 # Keys that several kinds share.
 WITHOUT_POWER, DRIES, STAYS_SHUT = "without power", "when its probe dries", "stays shut"
+LITRES = "lets through at most"  # key of a valve that shuts once so much has run through it
 PROBE, SEEN, HANGS, RESTART = "probe", "seen to work with purified water", "when it hangs", "after a restart"
 THROUGH, OVER, WITHOUT_ORDERS, CLOCK_OF = "through", "ordered over", "without orders", "by the clock of"
 
@@ -128,7 +129,8 @@ class _Maker:
             if part.name in loud:
                 word, mark = "", TELLS
             elif kind.role == "device":
-                mark = TRIPS if part.get(DRIES) == STAYS_SHUT else TRIPS_WHILE
+                mark = TRIPS if part.get(DRIES) in (None, STAYS_SHUT) else TRIPS_WHILE
+                where = "" if part.get(LITRES) else where
             elif kind.settles is not None:
                 self.house.enter(part)
                 where, level = kind.settles(part, self.house)
@@ -141,7 +143,7 @@ class _Maker:
             yield Line(
                 f"A{count}", "own", "", None, part.name, where, spot, level, 0.0, {part.name: word} if word else {},
                 {}, RE_ARMED if mark == TRIPS else "cause ends", "", NO_LIMITS, None, {part.name: mark},
-                (part.name, DRIES) in self.unknown,
+                (part.name, DRIES) in self.unknown, part.get(LITRES),
             )  # fmt: skip
 
     # -- columns -------------------------------------------------------------------------------------------------------
@@ -196,25 +198,35 @@ class _Maker:
     # -- sensors and boxes ---------------------------------------------------------------------------------------------
     def sensors(self) -> dict[str, Sensor]:
         """All that the causes of the file ask, by name, in its order."""
-        asked = {term.part for row in self.design.rows for term in row.cause.terms}
-        return {part.name: self._sensor(part) for part in self.design.parts if part.name in asked}
+        terms = [term for row in self.design.rows for term in row.cause.terms]
+        found = {}
+        for part in self.design.parts:
+            told = list(self._told(part))
+            for state, otherwise in told:
+                sensor = self._sensor(part, state, otherwise)
+                if any(sensor.is_asked(term) for term in terms):
+                    found[part.name if len(told) == 1 else f"{part.name} {state}"] = sensor
+        return found
 
-    def _sensor(self, part: PartView) -> Sensor:
+    def _told(self, part: PartView) -> Iterator[tuple[str, str]]:
+        """What a part tells of: for each thing its word, and that for the contrary, "not" before it where it has
+        none."""
+        words = {signal: word for (name, word), signal in self.house.conditions.items() if name == part.name}
+        for signal, word in words.items():
+            if signal >= 0 or -1 - signal not in words:
+                yield word, words.get(-1 - signal, f"not {word}")
+
+    def _sensor(self, part: PartView, state: str, otherwise: str) -> Sensor:
         keys = [key for key in part.values if key.startswith(READ_AS) and key.endswith(WHEN) and part[key]]
-        states = [word for name, word in self.house.conditions if name == part.name]
         where = " and ".join(places_of(part))
         spot = str(part.get("at") or "") if keys and "type" not in part.values else ""
+        wired, by = str(part.get("wired to") or ""), str(part.get(CLOCK_OF) or "")
         if not keys:
-            by = str(part.get(CLOCK_OF) or "")
-            reading: SensorSort = "reading" if self._role(part.name) == "sensor" else "work"
-            sort: SensorSort = "clock" if by else reading
-            return Sensor(part.name, sort, states[0], "", "", by or str(part.get("wired to") or ""), where, spot, "")
-        state = keys[0].removeprefix(READ_AS).removesuffix(WHEN)
+            sort: SensorSort = "clock" if by else "reading" if wired else "work"
+            return Sensor(part.name, sort, state, "", "", by or wired, where, spot, "", otherwise)
         seen = str(part.get(SEEN) or "")
-        return Sensor(
-            part.name, "contact", state, str(part.get("contact") or ""), str(part[keys[0]]),
-            str(part.get("wired to") or ""), where, spot, seen,
-        )  # fmt: skip
+        contact = str(part.get("contact") or "")
+        return Sensor(part.name, "contact", state, contact, str(part[keys[0]]), wired, where, spot, seen, otherwise)
 
     def boxes(self, effects: Iterable[Effect]) -> tuple[Box, ...]:
         """All boxes that carry out something or stand in a lead, in file order."""

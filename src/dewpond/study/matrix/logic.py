@@ -113,7 +113,7 @@ def _logic(matrix: Matrix, box: Box) -> BoxLogic:
 def _rule(matrix: Matrix, line: Line, box: str) -> Rule:
     cause = line.cause
     assert cause is not None
-    asked = tuple(Asked(t.part, (t.word != matrix.sensors[t.part].state) != t.negated) for t in cause.terms)
+    asked = tuple(Asked(matrix.asked(t), (t.word != matrix.sensor(t).state) != t.negated) for t in cause.terms)
     need = cause.need if cause.op == "vote" else len(asked) if cause.op == "all" else 1
     mine = [(part, line.orders[part]) for part in line.carried[box]]
     return Rule(

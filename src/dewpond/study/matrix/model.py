@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from dewpond.design.model import Cause
+from dewpond.design.model import Cause, Term
 from dewpond.plant.rows import STOPS
 
 TRIPS, TRIPS_WHILE, PERMITS, TELLS, BYPASS = "T", "t", "P", "M", "B"
@@ -25,15 +25,16 @@ EffectSort = Literal["ordered", "own", "message"]
 
 @dataclass(frozen=True)
 class Sensor:
-    """What a cause asks: a contact or a reading of an input, work that somebody has begun, or the clock of a box.
+    """What a cause asks: a contact that an input reads, what a box makes of pulses or of a figure that it is given, work
+    that somebody has begun, or the clock of a box.
 
     state      the word that it reports, "wet"; every other word means that it does not
-    contact    what its contact does, "closes when wet"; empty for a reading, whose marks stand in the box, for work and
-               for a clock
-    read_when  at which contact the input takes it for `state`: "closed" or "open"; empty in the same way
+    contact    what its contact does, "closes when wet"; empty where it has none
+    read_when  at which contact the input takes it for `state`: "closed" or "open"; empty where it has none
     wired_to   the box at which its wire ends, or whose clock it is
     where      place or vessel, `spot` in it, both may be empty
     seen       what the file says of its having been seen to work with purified water: a date, "seen", "never", or empty
+    otherwise  the word for the contrary, "dry"
     """
 
     part: str
@@ -45,6 +46,11 @@ class Sensor:
     where: str
     spot: str
     seen: str
+    otherwise: str
+
+    def is_asked(self, term: Term) -> bool:
+        """Whether a condition of a cause is about this."""
+        return term.part == self.part and term.word in (self.state, self.otherwise)
 
 
 @dataclass(frozen=True)
@@ -120,6 +126,7 @@ class Line:
     cause     its conditions; None for a run that is too long and for what acts by itself
     whose     the part that ran too long, or that acts by itself; empty for a row of the file
     level     of what acts by itself at a level: that level above the vessel's bottom [m]; else None
+    litres    of what acts by itself once so much has run through it: that volume [m3]; else None
     orders    part -> the position that it gets
     carried   box -> parts whose orders it carries out (none: it only tells); empty for what acts by itself
     marks     key of an effect -> its marks
@@ -143,6 +150,7 @@ class Line:
     tells: str | None
     marks: Mapping[str, str]
     not_known: bool = False
+    litres: float | None = None
 
     @property
     def latched(self) -> bool:
@@ -157,7 +165,10 @@ class Line:
 
 @dataclass(frozen=True)
 class Matrix:
-    """The whole sheet of a design, in the order of its file; what acts by itself stands last."""
+    """The whole sheet of a design, in the order of its file; what acts by itself stands last.
+
+    sensors: by the name of the part, or that and a state, where a part tells of several things
+    """
 
     title: str
     file: str
@@ -169,6 +180,14 @@ class Matrix:
     def effect(self, key: str) -> Effect:
         """The column with that key; StopIteration when there is none."""
         return next(effect for effect in self.effects if effect.key == key)
+
+    def asked(self, term: Term) -> str:
+        """Under which name the sensor of a condition stands; StopIteration when there is none."""
+        return next(name for name, sensor in self.sensors.items() if sensor.is_asked(term))
+
+    def sensor(self, term: Term) -> Sensor:
+        """The sensor of a condition; StopIteration when there is none."""
+        return self.sensors[self.asked(term)]
 
     def box(self, name: str) -> Box:
         """The box of that name; StopIteration when there is none."""

@@ -182,7 +182,8 @@ class _Forms:
     def _cause(self, rule: Rule) -> Node:
         if self.depth >= CAUSES:
             return var(f"cause of row {rule.line.number}")
-        terms = [var(f"{a.sensor} {self.matrix.sensors[a.sensor].state}") for a in rule.asked]
+        sensors = [self.matrix.sensors[asked.sensor] for asked in rule.asked]
+        terms = [var(f"{sensor.part} {sensor.state}") for sensor in sensors]
         return Node(need=rule.need, parts=tuple(
             no(term) if asked.negated else term for asked, term in zip(rule.asked, terms, strict=True)
         ))  # fmt: skip
