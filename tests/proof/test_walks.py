@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from dewpond.design.reader import read, read_text
+from dewpond.plant import engine
 from dewpond.plant import primitives as prim
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, STARTS, Onset, Plant, Scenario
@@ -28,6 +29,7 @@ from tests.proof.follower import followed
 WHO = ("at home", "asleep", "out", "travelling")
 STEPS = 100_000
 HORIZON = 4.0 * DAY
+A_TOUCH = 1e-3  # [s]
 
 
 def whole(plant: Plant, *, timed: bool = True) -> Machine:
@@ -66,8 +68,10 @@ def scenarios(plant: Plant, seed: int, many: int) -> Iterator[Scenario]:
 
 
 def with_hands(plant: Plant) -> Plant:
-    """A plant of which a run knows hands that re-arm."""
-    return replace(plant, faults=(*plant.faults, *(by_hand(plant, signal) for signal in plant.rearms)))
+    """A plant of which a run knows hands that re-arm; they press so shortly that no delay begins meanwhile, for what
+    comes while one presses is followed as coming at once."""
+    hands = (replace(by_hand(plant, signal), lasts=A_TOUCH) for signal in plant.rearms)
+    return replace(plant, faults=(*plant.faults, *hands))
 
 
 def of_logic(plant: Plant, dose: Dose) -> list[str]:
@@ -137,6 +141,30 @@ def test_a_clock_of_other_hours_is_not_followed(change: dict[str, float]) -> Non
     assert followed(plant, whole(plant), scenario)[0] > 20
     with pytest.raises(AssertionError):
         followed(plant, m, scenario)
+
+
+@pytest.mark.parametrize("timed", [True, False])
+def test_the_search_follows_what_hangs_on_what_runs_and_what_it_carries(timed: bool, repository: Path) -> None:
+    """Meters that see flows begin and end, litres that are counted, water that grows too strong, a tank that freshens:
+    the run passes each of these marks, both ways, and the search's own step makes the same of it."""
+    plant = lower(read(repository / "tests" / "proof" / "measured.yaml"))
+    m = whole(plant, timed=timed)
+    assert {prim.T_FLOW, prim.T_CONC, prim.T_COUNTER} <= {q.kind for q in m.quantities}
+    assert sum(followed(plant, m, scenario, with_hands(plant))[0] for scenario in scenarios(plant, 5, 6)) > 150
+    at = 3600.0
+    told = [
+        ("riser: burst, in cellar", "litre stop shuts: so much has run in one draw"),
+        ("resin: exhausted", "resin meter reports that too much is dissolved behind resin"),
+        ("pump: runs on", "salt meter reports that too little is dissolved in sump"),
+        ("supply: hot water through the mixer tap", "warmth reports hot water behind stop tap"),
+        ("feed meter: box counts double", "feed meter reports too much: so many litres since midnight"),
+    ]
+    for label, words in told:
+        scenario = Scenario("travelling", HORIZON, (Onset(label, at),))
+        (signal,) = (s for s, say in plant.says.items() if say.true == words)
+        trace = engine.run(plant, scenario, compiled=True)
+        assert any(e.code == prim.E_SIGNAL and e.ref == signal for e in trace.events), words
+        assert followed(plant, m, scenario)[0] > 10, label
 
 
 def test_what_a_pump_brings_is_followed_level_by_level(plant: Plant) -> None:

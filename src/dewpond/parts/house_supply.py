@@ -9,9 +9,11 @@ night pressure are our priors.
 from __future__ import annotations
 
 from dewpond.errors import Finding
-from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, Source
-from dewpond.parts.plumbing import HEIGHT, PRIOR, TRADE, height_in_place
+from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, Rate, Source, amount
+from dewpond.parts.plumbing import BEARS_HEAT, HEIGHT, PRIOR, TRADE, height_in_place
 
+HOT = 313.15  # above that, no cold pipe's water [K]; our prior, 303 to 313
+COLD_PIPE, MIXER_TAP = "cold pipe", "mixer tap"
 NIGHT = 1.4  # pressure at night over the one measured by day [1]; our prior, 1.1 to 1.6
 
 PARAMS = (
@@ -33,8 +35,12 @@ PARAMS = (
         "Temperature of the cold water in the cold and in the warm season. Let the tap run for a minute first.",
         default={"winter": 281.15, "summer": 291.15},
         fields=(
-            Param("winter", "temperature", "In the coldest month.", low=273.65, high=308.15, usual=(274.15, 299.15)),
-            Param("summer", "temperature", "In the warmest month.", low=273.65, high=308.15, usual=(277.15, 305.15)),
+            Param(
+                "winter", "temperature", "In the coldest month.", low=273.65, high=BEARS_HEAT, usual=(274.15, 299.15)
+            ),
+            Param(
+                "summer", "temperature", "In the warmest month.", low=273.65, high=BEARS_HEAT, usual=(277.15, 305.15)
+            ),
         ),
         source=Source("8 C and 18 C: buried mains in a mild climate", PRIOR, 277.15, 298.15),
     ),
@@ -63,6 +69,16 @@ PARAMS = (
         source=Source("carbonate balance of tap water, 100 mg/L as CaCO3 at pH 7.6; 7.0 to 8.0", PRIOR, 2e-3, 20e-3),
         also=("CO2", "free carbon dioxide"),
     ),
+    Param(
+        "taken from",
+        "word",
+        "A cold pipe, such as that of a washing machine, or a mixer tap, through which hot water can cross over.",
+        default=COLD_PIPE,
+        words=(COLD_PIPE, MIXER_TAP),
+        source=Source("a fitting at the cold pipe, as units are sold with", TRADE),
+        also=("tap", "connection", "connected to"),
+        trade={"kitchen tap": MIXER_TAP, "faucet": MIXER_TAP, "washing machine tap": COLD_PIPE},
+    ),
     Param("in", "place", "The room in which the water is taken; left out: as low as the lowest room.", default=None),
     HEIGHT,
 )
@@ -82,6 +98,19 @@ FAULTS = (
         "a gauge that keeps its highest reading",
         lasts=8.0 * 3600.0,
     ),
+    Fault(
+        "hot water through the mixer tap",
+        "event",
+        "For an hour hot water comes into the line: the lever was moved, or a worn seal lets it cross over.",
+        "a hand on the first tube: it is warm",
+        Rate(
+            0.1,
+            "per year",
+            5.0,
+            Source("a lever that somebody moves while the unit fills, worn seals", PRIOR, 0.02, 0.5),
+        ),
+        3600.0,
+    ),
 )
 
 
@@ -92,11 +121,41 @@ def lower(p: PartView, b: Lowering) -> None:
     b.bind("out", node)
     b.fault("pressure lost", [("source", node, 0.0)])
     b.fault("pressure high", [("source", node, NIGHT)])
+    hot = b.hot_water()
+    if hot is not None:
+        b.say(hot, f"hot water comes from {p.name}", f"cold water comes from {p.name} again")
+        b.fault("hot water through the mixer tap", [("force", hot, 1.0)])
 
 
 def check(p: PartView) -> list[Finding]:
-    """Seasons the wrong way round."""
+    """Seasons the wrong way round, and hot water."""
     found = []
+    warmest = max(p["temperature"].values())
+    if warmest > HOT:
+        found.append(
+            Finding(
+                "supply-hot",
+                "warning",
+                p.name,
+                f"The water is given as warm as {amount(warmest, 'temperature')}: that is hot water. A membrane is "
+                f"usually ruined above {amount(BEARS_HEAT, 'temperature')}, resin wears out, and tubes and bowls that "
+                "are made for cold water burst sooner.",
+                "Take the water from a cold pipe, or correct the figure: let the tap run for a minute, then measure.",
+                key="temperature",
+            )
+        )
+    if p["taken from"] == MIXER_TAP:
+        found.append(
+            Finding(
+                "supply-mixer-tap",
+                "note",
+                p.name,
+                "Through a mixer tap hot water can cross over into the line, when its lever is moved or a seal is "
+                "worn; the study tries that.",
+                "Take the water from a cold pipe before any mixer, or fit a thermometer that has the feed shut.",
+                key="taken from",
+            )
+        )
     if p["temperature"]["winter"] > p["temperature"]["summer"]:
         found.append(
             Finding(
@@ -127,6 +186,7 @@ KIND = Kind(
     example="supply: {pressure: 3.6 bar, temperature: {winter: 7 C, summer: 17 C}, dissolved solids: 240 ppm}",
     cautions=(
         "Above 5.5 bar (80 psi) many places ask for a pressure reducing valve: check with the local code or a plumber.",
+        "Take it from a cold pipe: hot water, as through a mixer tap, ruins the membrane and weakens tubes and bowls.",
         "Shut the water off and let the pressure out before you cut a tube.",
         "Work on the main before or at the stop tap is a plumber's in many places.",
         "A fill hose that hangs in tank water joins the tank to the drinking water of the house: keep an air gap.",
@@ -138,5 +198,6 @@ KIND = Kind(
             "when the drill says, by day too."
         ),
         "Lost pressure comes back after four hours (our prior).",
+        "Hot water through a mixer tap comes for an hour (our prior): that is told, its temperature is not followed.",
     ),
 )

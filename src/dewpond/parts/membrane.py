@@ -31,6 +31,7 @@ from dewpond.parts.plumbing import (
     leak_at_joints,
     loss_of_flow,
     supply_pressure_at,
+    tell_heat,
     tube_ends,
 )
 from dewpond.physics import membrane as law
@@ -292,7 +293,11 @@ def lower(p: PartView, b: Lowering) -> None:
         as_rated(p, b, sound)
     inlet, product = b.outlet(p["after"]), b.port("out", z)
     feed, tail = b.port(FEED_SIDE, z), b.port(BEHIND_RESTRICTOR, z)  # what by-passes the restrictor lies between them
-    b.orifice(inlet, feed, INLET, b.gate_slot(p.name, "feed"))
+    tell_heat(
+        b,
+        b.orifice(inlet, feed, INLET, b.gate_slot(p.name, "feed")),
+        f"hot water reaches {p.name}: a membrane is usually ruined above 45 C",
+    )
     edge = b.membrane(feed, product, sound.permeability, sound.osmotic, sound.passage)
     b.orifice(feed, tail, (1.0 - TAIL) * sound.restrictor)
     ways, fallen = waste_ways(p, b, z), b.gate_leak()
@@ -373,6 +378,7 @@ KIND = Kind(
     cautions=(
         "The waste tube must end above its drain with an air gap, never inside it: check with the local code.",
         "The product is aggressive to brass and copper: plastic or stainless steel behind the membrane.",
+        "Hot water ruins it, and a tube or a bowl made for cold water bursts sooner: feed it from a cold pipe only.",
         "A new membrane's first water belongs in the drain: see its maker's sheet.",
     ),
     notes=(

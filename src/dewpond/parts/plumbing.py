@@ -31,6 +31,9 @@ Source: catalogue sizes (from memory)."""
 TUBE_SOURCE = Source("bores of catalogue sizes; the size a tube is sold under is its outside", MEMORY)
 
 QUARTER_INCH = TUBES["1/4 in"][1]
+BEARS_HEAT = 318.15  # that a membrane bears at most, 45 C by most sheets; from memory, 40 to 45 C [K]
+RUNNING = 1e-6 / 60.0  # what counts as water that runs: a millilitre a minute [m3/s]
+HOT_AFTER = 60.0  # until hot water has come through the tubes before it [s]; our prior
 WEEP = 0.2e-3  # hole that lets out about 2 L/h at 4 bar [m]
 PIN_HOLE = 0.5e-3  # [m]
 
@@ -219,6 +222,13 @@ def loss_of_heads(heads: float, bore: float) -> float:
     """k of ``dp = k Q^2`` [Pa/(m3/s)2] of a number of velocity heads in a ``bore`` [m]."""
     area = disc(bore)
     return heads * WATER / (2.0 * area * area)
+
+
+def tell_heat(b: Lowering, edge: int, what: str) -> None:
+    """Have it told as a harm when hot water of the supply has come through an edge for a while; ``what``: in words."""
+    hot = b.hot_water()
+    if hot is not None:
+        b.say(b.on_delay(b.all(hot, b.flow_above(edge, RUNNING, 0.5 * RUNNING)), HOT_AFTER), what, kind="harm")
 
 
 def left_running(b: Lowering, fault: str, says: str) -> int:

@@ -25,8 +25,8 @@ EffectSort = Literal["ordered", "own", "message"]
 
 @dataclass(frozen=True)
 class Sensor:
-    """What a cause asks: a contact that an input reads, what a box makes of pulses or of a figure that it is given, work
-    that somebody has begun, or the clock of a box.
+    """What a cause asks: a contact that an input reads, what a box makes of pulses or of a figure that it is given,
+    work that somebody has begun, or the clock of a box.
 
     state      the word that it reports, "wet"; every other word means that it does not
     contact    what its contact does, "closes when wet"; empty where it has none
