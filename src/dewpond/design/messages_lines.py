@@ -1,4 +1,4 @@
-"""The texts of the checks on lines, and on what protections have in common: D181-D214, D280. See ``messages``."""
+"""The texts of the checks on lines, and on what protections have in common: D181-D214. See ``messages``."""
 
 from __future__ import annotations
 
@@ -166,9 +166,5 @@ LINES: Final = {
     "D214": warning(
         'Its new water has {new}, and that of "{tank}" {old}: with every change the salinity moves.',
         "Write the salinity of the new water as it is mixed; for a fresh-water tank `salinity: 0 ppt`.",
-    ),
-    "D280": error(
-        'It looks at what comes out of "{part}", and nothing comes out of it there: no part comes after it.',
-        "Name the part behind which it really sits, or the vessel that it hangs in.",
     ),
 }
