@@ -16,6 +16,8 @@ from dewpond.proof.questions.layers import Layer, causes_of, layers, worst
 from dewpond.proof.questions.water import Spill, onward
 from dewpond.proof.search import search
 
+NO_POOLS = (prim.T_LEVEL, prim.T_FLOW, prim.T_CONC)
+
 
 def before(plant: Plant, spill: Spill) -> tuple[Layer, ...]:
     """The layers that shut something on each way of a spill."""
@@ -34,9 +36,9 @@ def runs_on(
     runs = d.all(gate if spill.opens else d.no(gate), d.any(*ways))
     flow, everywhere, ebbs = runs, [], d.no(runs)
     places = list(onward(plant, spill.place))
-    d.still((prim.T_POOL, prim.T_LEVEL))  # what moves elsewhere could only be told; what runs in lines is left open
-    for store in _levels_of(plant, gates):
-        d.moves((prim.T_LEVEL, store))
+    d.still()  # what moves elsewhere could only be told
+    for what in _beside(plant, gates):
+        d.moves(what)
     for place in places:
         above, goes_on = _lies(d, place)
         leaks = [d.begun(fault.label) for fault in plant.faults if _cracks(plant, fault, place)]
@@ -65,14 +67,14 @@ def _cracks(plant: Plant, fault: PlantFault, place: int) -> bool:
     return goes_on and any(what == "holds" and (at, share) == (place, 0.0) for what, at, share in fault.patches)
 
 
-def _levels_of(plant: Plant, gates: Collection[int]) -> set[int]:
-    """The vessels whose levels have a say in what shuts gates because of water: such a row acts only while they let it,
-    and they stand as they like."""
+def _beside(plant: Plant, gates: Collection[int]) -> list[tuple[int, int]]:
+    """Levels, and what runs in lines and what it carries, that have a say in what shuts gates because of water: such a
+    row acts only while they let it, and they stand as they like."""
     a = plant.arrays
     own = [layer for layer in layers(plant) if layer.ends_water and layer.gate in gates]
     causes = {s for layer in own for s in causes_of(plant, layer.trip, order_of(plant, layer.gate))}
     rows = (int(a.sig_arg[s]) for s in causes if a.sig_op[s] == prim.L_THRESHOLD)
-    return {a.thr_ref[k] for k in rows if a.thr_kind[k] == prim.T_LEVEL}
+    return sorted({(a.thr_kind[k], a.thr_ref[k]) for k in rows if a.thr_kind[k] in NO_POOLS})
 
 
 def _draft(plant: Plant, spill: Spill, gates: Collection[int], untold: bool) -> Draft:
