@@ -17,7 +17,6 @@ from dewpond.plant import engine
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import DAY, Onset, Plant, PlantFault, Scenario, contrary
 from dewpond.plant.trace import Trace
-from dewpond.proof.draft import by_hand
 from dewpond.proof.machine import Machine
 from dewpond.proof.prover import TWO, Prover
 from dewpond.proof.questions import flooding
@@ -25,6 +24,7 @@ from dewpond.proof.questions.dosing import doses, overdosed
 from dewpond.proof.questions.layers import layers, stays_shut
 from dewpond.proof.questions.water import spills
 from dewpond.proof.search import Breach, Search, search
+from dewpond.proof.signals import by_hand
 
 Sets = tuple[tuple[str, ...], ...]  # a set of faults, of each those that do the same
 NOBODY = "nobody acts"

@@ -19,11 +19,12 @@ from dewpond.plant import engine
 from dewpond.plant import primitives as prim
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, STARTS, Onset, Plant, Scenario
-from dewpond.proof.draft import Draft, hanging_on, order_of
+from dewpond.proof.draft import Draft
 from dewpond.proof.machine import Machine, Span
 from dewpond.proof.questions.chatter import restarts
 from dewpond.proof.questions.dosing import Dose, doses, overdosed
 from dewpond.proof.replay import by_hand
+from dewpond.proof.signals import hanging_on, order_of
 from tests.proof.follower import followed
 
 WHO = ("at home", "asleep", "out", "travelling")

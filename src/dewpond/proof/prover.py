@@ -6,11 +6,11 @@ from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field, replace
 
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import calls, is_power
 from dewpond.proof.machine import Failing, Machine
 from dewpond.proof.questions.sensing import says_anyway
 from dewpond.proof.replay import tried
 from dewpond.proof.search import MOST_STATES, Search, search
+from dewpond.proof.signals import calls, is_power
 from dewpond.proof.verdicts import BROKEN, HOLDS, UNFINISHED, Case, Check, Verdict
 
 DEPTHS = (6, 8)  # how near to a trip what it hangs on is looked at first; our prior

@@ -12,10 +12,10 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import DAY, NEVER, Onset, Plant, PlantFault, Scenario
 from dewpond.plant.trace import Trace
-from dewpond.proof.draft import by_hand as hands
-from dewpond.proof.draft import calls, order_of
 from dewpond.proof.machine import Failing
 from dewpond.proof.questions.water import spills
+from dewpond.proof.signals import by_hand as hands
+from dewpond.proof.signals import calls, order_of
 from dewpond.proof.story import BEGIN, Step, steps
 from dewpond.proof.verdicts import Case, Check
 

@@ -7,9 +7,9 @@ from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import DAY, Plant, message_text
-from dewpond.proof.draft import order_of
 from dewpond.proof.machine import Machine
 from dewpond.proof.search import Event, Point
+from dewpond.proof.signals import order_of
 from dewpond.proof.tables import BEGUN
 from dewpond.proof.timing import APART, fitting
 from dewpond.proof.verdicts import Case

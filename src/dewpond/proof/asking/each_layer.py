@@ -8,7 +8,6 @@ from functools import partial
 
 from dewpond.plant.plant import Plant
 from dewpond.proof import replay
-from dewpond.proof.draft import order_of, power_cuts
 from dewpond.proof.prover import ONE, Prover, cases_of, has_cut, verdict_of
 from dewpond.proof.questions.dosing import doses
 from dewpond.proof.questions.layers import (
@@ -24,6 +23,7 @@ from dewpond.proof.questions.layers import (
 )
 from dewpond.proof.questions.sensing import cries, hidden, re_armed_blindly, sleeps, wires
 from dewpond.proof.search import Search
+from dewpond.proof.signals import order_of, power_cuts
 from dewpond.proof.verdicts import ALONE, Case, Verdict
 
 

@@ -9,11 +9,11 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
 from dewpond.proof import replay
 from dewpond.proof.asking.claims import divided
-from dewpond.proof.draft import order_of
 from dewpond.proof.prover import ONE, TWO, Prover, cases_of, verdict_of
 from dewpond.proof.questions.flooding import before, credited, runs_on
 from dewpond.proof.questions.layers import layers
 from dewpond.proof.questions.water import onward
+from dewpond.proof.signals import order_of
 from dewpond.proof.verdicts import WHOLE, Case, Pairs, Verdict, told
 
 

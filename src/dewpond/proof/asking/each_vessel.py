@@ -7,12 +7,12 @@ from dataclasses import replace
 
 from dewpond.plant.plant import Plant
 from dewpond.proof import replay
-from dewpond.proof.draft import calls, hanging_on, is_power, order_of
 from dewpond.proof.prover import ONE, Prover, cases_of, has_cut, verdict_of
 from dewpond.proof.questions.chatter import restarts
 from dewpond.proof.questions.dosing import Dose, doses, overdosed
 from dewpond.proof.questions.layers import Layer, causes_of, counts_time, layers
 from dewpond.proof.questions.starving import dries, late, untold
+from dewpond.proof.signals import calls, hanging_on, is_power, order_of
 from dewpond.proof.verdicts import ALONE, WHOLE, Case, Verdict
 
 

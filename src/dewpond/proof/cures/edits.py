@@ -14,10 +14,10 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import Plant
 from dewpond.proof.asking.claims import divided
-from dewpond.proof.draft import order_of
 from dewpond.proof.questions.dosing import Dose, doses
 from dewpond.proof.questions.layers import Layer, causes_of, layers
 from dewpond.proof.questions.water import Spill
+from dewpond.proof.signals import order_of
 from dewpond.proof.verdicts import Case, Verdict, told
 from dewpond.vocabulary import Word
 

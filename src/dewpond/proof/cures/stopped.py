@@ -14,11 +14,12 @@ from dewpond.plant.feeding import spot
 from dewpond.plant.plant import PlantFault
 from dewpond.proof.cures.edits import Matter, fills, marks_in, room
 from dewpond.proof.cures.of_layers import HIGH
-from dewpond.proof.draft import FORCING, hanging_on, order_of
+from dewpond.proof.draft import FORCING
 from dewpond.proof.questions.dosing import GIVES, Dose
 from dewpond.proof.questions.flooding import before
 from dewpond.proof.questions.layers import Layer, causes_of, layers, pools_of
 from dewpond.proof.questions.water import Spill, onward
+from dewpond.proof.signals import hanging_on, order_of
 from dewpond.proof.tables import BEGUN
 from dewpond.proof.verdicts import ALONE
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import Draft, by_hand, order_of
+from dewpond.proof.draft import Draft
 from dewpond.proof.machine import Machine
 from dewpond.proof.questions.dosing import Dose
 from dewpond.proof.questions.layers import layers
+from dewpond.proof.signals import by_hand, order_of
 
 REST = 60.0  # what starts again sooner after it has stopped chatters [s]; our prior
 

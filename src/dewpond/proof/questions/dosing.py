@@ -19,9 +19,10 @@ from dewpond.plant.certain import known_anyway, shut_anyway
 from dewpond.plant.feeding import spot
 from dewpond.plant.kernel.vessels import level_of, volume_of
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import Draft, by_hand, hanging_on, order_of
+from dewpond.proof.draft import Draft
 from dewpond.proof.machine import Machine, Span
 from dewpond.proof.questions.layers import causes_of, counts_time, layers
+from dewpond.proof.signals import by_hand, hanging_on, order_of
 
 GIVES = 1.2  # times what a pump is rated at; our prior
 FALLS = 2.0  # times what evaporates; our prior

@@ -10,11 +10,12 @@ from collections.abc import Collection, Iterable
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant, PlantFault
-from dewpond.proof.draft import Draft, automatic, by_hand, calls, order_of, salty
+from dewpond.proof.draft import Draft
 from dewpond.proof.machine import Machine
 from dewpond.proof.questions.layers import Layer, causes_of, layers, worst
 from dewpond.proof.questions.water import Spill, onward
 from dewpond.proof.search import search
+from dewpond.proof.signals import automatic, by_hand, calls, order_of, salty
 
 NO_POOLS = (prim.T_LEVEL, prim.T_FLOW, prim.T_CONC)
 

@@ -7,8 +7,9 @@ from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import Draft, beyond, by_hand, hanging_on, of_people, order_of, salty
+from dewpond.proof.draft import Draft
 from dewpond.proof.machine import Machine
+from dewpond.proof.signals import beyond, by_hand, hanging_on, of_people, order_of, salty
 
 WATER = (prim.T_POOL, prim.T_POOL_SALT)
 NEAR = 6  # signals more than the trip hangs on: what adds no more is followed; our prior

@@ -11,7 +11,8 @@ from typing import NamedTuple
 from dewpond.plant import primitives as prim
 from dewpond.plant.feeding import spot
 from dewpond.plant.plant import Plant, PlantFault
-from dewpond.proof.draft import INITIATOR, automatic
+from dewpond.proof.draft import INITIATOR
+from dewpond.proof.signals import automatic
 
 PUMPED = (prim.PUMP, prim.FLOW)
 

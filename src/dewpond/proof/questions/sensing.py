@@ -7,10 +7,11 @@ from collections.abc import Collection, Iterator
 from dewpond.plant import primitives as prim
 from dewpond.plant.certain import known_anyway
 from dewpond.plant.plant import Plant, PlantFault
-from dewpond.proof.draft import Draft, by_hand, calls, hanging_on, order_of, salty
+from dewpond.proof.draft import Draft
 from dewpond.proof.machine import Machine
 from dewpond.proof.questions.dosing import doses, ordinary
 from dewpond.proof.questions.layers import Layer, causes_of, counts_time, layers, pools_of, worst
+from dewpond.proof.signals import by_hand, calls, hanging_on, order_of, salty
 
 
 def cries(plant: Plant, layer: Layer) -> tuple[Machine, int]:

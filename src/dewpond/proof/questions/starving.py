@@ -15,10 +15,11 @@ from typing import NamedTuple
 from dewpond.plant import primitives as prim
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import Plant
-from dewpond.proof.draft import Draft, by_hand, calls, order_of
+from dewpond.proof.draft import Draft
 from dewpond.proof.machine import Machine, Span
 from dewpond.proof.questions.dosing import FALLS, GIVES, Dose, doses, evaporates, ordinary
 from dewpond.proof.questions.water import feeds
+from dewpond.proof.signals import by_hand, calls, order_of
 
 
 class Dry(NamedTuple):

@@ -14,9 +14,10 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.feeding import spot
 from dewpond.plant.kernel.marks import TRUE
 from dewpond.plant.plant import Onset, Plant, PlantFault, Scenario
-from dewpond.proof.draft import FORCING, order_of
+from dewpond.proof.draft import FORCING
 from dewpond.proof.questions.layers import layers
 from dewpond.proof.questions.outlets import Outlet, outlets
+from dewpond.proof.signals import order_of
 
 MOST_WAYS = 64  # sets of gates to one spot; beyond, the water is taken to come there whatever is shut
 Ways = frozenset[frozenset[int]]  # sets of gates, each of which is enough when all in it stand open
