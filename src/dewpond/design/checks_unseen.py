@@ -8,6 +8,7 @@ from typing import Final
 from dewpond.design import messages as m
 from dewpond.design.checks_layers import behind
 from dewpond.design.checks_levels import Say, Shown
+from dewpond.design.checks_matrix import undriven
 from dewpond.design.checks_places import WET
 from dewpond.design.desk import listed
 from dewpond.design.lying import places_of
@@ -26,9 +27,11 @@ def check_unseen(design: Design, kinds: Mapping[str, Kind], found: Scouted, say:
     for mark in found.marks:
         if mark.part in found.states:
             sensors.setdefault(mark.vessel, set()).add(mark.part)
+    started = {part for row in design.rows for part, word in row.effects if word == Word.RUNNING}
+    started |= {part.name for part in undriven(design, kinds, found)}
     pumps = [name for name, words in found.orders.items() if Word.RUNNING in words]
     for name, spec in found.vessels.items():
-        filled = sorted(set(pumps) & found.fills.get(name, set()))
+        filled = sorted(started & set(pumps) & found.fills.get(name, set()))
         if filled:
             _no_high_cut(name, filled, design, found, sensors, say, shown)
         drawn = sorted(set(pumps) & found.draws.get(name, set()))
@@ -72,13 +75,12 @@ def _no_high_cut(
 ) -> None:  # fmt: skip
     """Pumps that no switch for high water stops."""
     spec = found.vessels[vessel]
-    started = {part for row in design.rows for part, word in row.effects if word == Word.RUNNING}
     together = {n for n, other in found.vessels.items() if (other.mixed_with or n) == (spec.mixed_with or vessel)}
     looking = {sensor for name in together for sensor in sensors.get(name, ())}
-    for pump in (pump for pump in pumps if pump in started):
+    for pump in pumps:
         stops = any((pump, Word.STOPPED) in row.effects and asks(row, Word.HIGH, looking) for row in design.rows)
         runs = [row for row in design.rows if (pump, Word.RUNNING) in row.effects]
-        stops = stops or all(_lets_while(row, looking) for row in runs)
+        stops = stops or (bool(runs) and all(_lets_while(row, looking) for row in runs))
         flow = design.part(pump).get("flow")
         if stops or not flow:
             continue

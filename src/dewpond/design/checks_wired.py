@@ -8,9 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from dewpond.design import messages_rows as r
-from dewpond.design.checks_layers import WITHOUT_POWER
-from dewpond.design.checks_matrix import boxes_of, row_title
-from dewpond.design.checks_shared import HANGS, carried_out_by
+from dewpond.design.checks_matrix import boxes_of, plain_boxes, row_title
+from dewpond.design.checks_shared import carried_out_by
 from dewpond.design.desk import Desk, listed
 from dewpond.design.model import Design, Row
 from dewpond.design.rows import RE_ARMED
@@ -19,7 +18,7 @@ from dewpond.parts.base import Kind
 
 def check_wired(design: Design, kinds: Mapping[str, Kind], desk: Desk) -> None:
     """All of them."""
-    relays = {part.name for part in design.parts if kinds[part.kind].role == "box" and _plain(kinds[part.kind])}
+    relays = plain_boxes(design, kinds)
     for number, row in enumerate(design.rows, 1):
         where = row_title(row, number)
         for box in sorted(relays & carried_out_by(row, design, kinds)):
@@ -34,12 +33,6 @@ def check_wired(design: Design, kinds: Mapping[str, Kind], desk: Desk) -> None:
                 ends = dict.fromkeys(name for boxes in apart.values() for name in boxes)
                 words = {"sensors": listed(f'"{name}"' for name in apart), "wired": listed(ends)}
                 desk.add("D221", where, row.line, "by" if row.by else None, box=box, **words)
-
-
-def _plain(kind: Kind) -> bool:
-    """Whether boxes of a kind have a contact that does something without power, and no program that could hang."""
-    keys = {param.key for param in kind.params}
-    return WITHOUT_POWER in keys and HANGS not in keys
 
 
 def _asked(row: Row) -> Iterator[tuple[str, list[str]]]:

@@ -16,6 +16,7 @@ from dewpond.design.messages_lines import LINES
 from dewpond.design.messages_pressure import PRESSURE
 from dewpond.design.messages_rows import ROWS
 from dewpond.design.messages_sizes import SIZES
+from dewpond.design.messages_undriven import UNDRIVEN
 from dewpond.design.texts import Text, error, warning
 
 _FILE: Final = {
@@ -262,6 +263,7 @@ TEXTS: Final[dict[str, Text]] = {
     **CLAIMS,
     **SIZES,
     **PRESSURE,
+    **UNDRIVEN,
 }
 
 ROLES: Final = dict(

@@ -14,7 +14,7 @@ from typing import Any, cast
 
 from dewpond.design.model import KEY_SEPARATOR, Design
 from dewpond.design.ways import Edge, Site, Ways
-from dewpond.parts.base import Floor, Kind, Level, Lowering, PartView, StoreSpec, leads_on, settled
+from dewpond.parts.base import Floor, Kind, Level, Lowering, PartView, StoreSpec, leads_on, settled, switched
 from dewpond.parts.open_water import OpenWater
 from dewpond.physics.pipes import tube_pressure_drop
 
@@ -159,6 +159,9 @@ class _Asker:
 
     def part(self, name: str) -> PartView:
         return self.views[name]
+
+    def switched(self, circuit: str) -> bool:
+        return switched(self.views, self.kinds, circuit)
 
     def circuits_behind(self, name: str) -> tuple[str, ...]:
         return (name,)

@@ -58,7 +58,7 @@ PARAMS = (
         0.15 / HOUR, (0.01 / HOUR, 10.0 / HOUR), (0.02 / HOUR, 3.0 / HOUR),
         Source("small solenoid valve with a hole of 2 to 3 mm, Kv 0.1 to 0.25", MEMORY, 0.1 / HOUR, 0.25 / HOUR),
     ),
-    replace(DRIVEN_BY, default=None, help="The controller that orders it open; left out: its own clock."),
+    replace(DRIVEN_BY, help="The controller that orders it open; left out: its own clock."),
     THROUGH,
     replace(POWER, help="The power circuit that feeds it; left out: that of what drives it, or, by its own clock, one "
             "that is never dead."),

@@ -18,7 +18,7 @@ from dewpond.parts.seen import Floor, Lead, Level, PartView, StoreSpec, settled
 __all__ = (  # a kind needs nothing but this module
     "GRADES", "LOAD", "REQUIRED", "ROLES", "TIMINGS", "WATER", "Fault", "Floor", "Held", "Kind", "Lead", "Level",
     "Lowering", "Param", "PartView", "Port", "ProofTest", "Rate", "Source", "StoreSpec", "Upkeep", "Wear", "amount",
-    "leads_on", "settled",
+    "leads_on", "settled", "switched",
 )  # fmt: skip
 
 
@@ -212,6 +212,7 @@ class Kind:
     also: tuple[str, ...] = ()  # other words that people use for it, to ask whether this kind is meant
     one_way: bool = False  # lets no water back, so that pressure stands behind it
     usual: bool = False  # what a part is that does not say its kind, where its section has several
+    switches: bool = False  # a circuit that gives power at its own hours, so that what hangs on it runs by it
 
 
 def leads_on(parts: Iterable[PartView], kinds: Mapping[str, Kind], name: str, port: str) -> bool:
@@ -219,6 +220,17 @@ def leads_on(parts: Iterable[PartView], kinds: Mapping[str, Kind], name: str, po
     return any(
         part.get(param.key) == name for part in parts for param in kinds[part.kind].params if param.joins == port
     )
+
+
+def switched(parts: Mapping[str, PartView], kinds: Mapping[str, Kind], circuit: str) -> bool:
+    """Whether a circuit, or one before it, gives its power at hours of its own. ``parts``: by name."""
+    asked: list[str] = []
+    while circuit in parts and circuit not in asked:
+        if kinds[parts[circuit].kind].switches:
+            return True
+        asked.append(circuit)
+        circuit = str(parts[circuit].get("power") or "")
+    return False
 
 
 ROLES: Final = (

@@ -238,6 +238,9 @@ class Lowering(Measuring, Protocol):
     def feed(self, circuit: str, signal: int) -> None:
         """Make a circuit follow a signal: it has power while that is true. Others have it until a fault cuts it."""
 
+    def switched(self, circuit: str) -> bool:
+        """Whether that circuit, or one before it, gives its power at hours of its own, as a timer does."""
+
     def leaks_to_earth(self, circuit: str, signal: int) -> None: ...
 
     def earth_leakage(self, circuit: str) -> int:

@@ -25,6 +25,7 @@ from dewpond.parts.plumbing import (
     MONTH,
     POWER,
     THROUGH,
+    driven,
     height_in_place,
     loss_of_flow,
     tube_ends,
@@ -119,7 +120,7 @@ def lower(p: PartView, b: Lowering) -> None:
         turned = b.no(b.off_delay(b.no(acts), turns))
     else:
         cut_off = rests == STAYS and bool(p["through"])  # what is switched off in its lead turns nothing any more
-        fed = b.all(live, b.listens(p["driven by"]), b.always(not cut_off))
+        fed = b.all(live, driven(p, b), b.always(not cut_off))
         turned = b.no(b.latch(acts, b.on_delay(b.all(b.no(acts), b.any(fed, stored)), turns), b.always(False)))
     fast = b.any(b.always(False))
     shut = b.hold(turned, fast)

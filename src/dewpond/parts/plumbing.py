@@ -83,7 +83,13 @@ BOTTOM = Param(
     bare="",
 )
 DRIVEN_BY = Param(
-    "driven by", "part", "The controller whose orders it obeys.", roles=("box",), also=("controlled by", "switched by")
+    "driven by",
+    "part",
+    "The controller or relay whose orders it obeys; left out: it acts whenever its circuit has power, as what is "
+    "plugged straight into a timer does.",
+    default=None,
+    roles=("box",),
+    also=("controlled by", "switched by"),
 )
 THROUGH = Param(
     "through",
@@ -273,7 +279,13 @@ def supply_pressure_at(b: Lowering, z: float) -> float:
 
 def circuit_of(p: PartView, b: Lowering) -> str:
     """Name of the circuit that feeds a driven part: its own, else that of its driver; empty when neither says."""
-    return str(p.get("power") or b.part(p["driven by"]).get("power") or "")
+    driver = p["driven by"]
+    return str(p.get("power") or (b.part(driver).get("power") if driver else "") or "")
+
+
+def driven(p: PartView, b: Lowering) -> int:
+    """Signal that what drives a part has power and works; always, where nothing does."""
+    return b.listens(p["driven by"]) if p["driven by"] else b.always(True)
 
 
 def powered(name: str, b: Lowering) -> int:

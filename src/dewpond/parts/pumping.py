@@ -140,7 +140,8 @@ class Drawing(NamedTuple):
 
 
 def drawing(p: PartView, b: Lowering) -> Drawing:
-    """The order, the power and the plug of a pump that a box drives, and both faults of its running."""
+    """The order, the power and the plug of a pump that a box or its circuit runs, and the faults of its running: only
+    what is told to stop can run on."""
     order, lead = b.later(), b.later()
     circuit = circuit_of(p, b)
     running = b.all(order, lead, powered(circuit, b), b.plugged())
@@ -150,7 +151,8 @@ def drawing(p: PartView, b: Lowering) -> Drawing:
         b.define(lead, let)
 
     b.actuator("stopped", "running", circuit, follow)
-    b.fault(RUNS_ON.name, [("force", order, 1.0)])
+    if p["driven by"]:
+        b.fault(RUNS_ON.name, [("force", order, 1.0)])
     b.fault(DOES_NOT_RUN.name, [("force", order, 0.0)])
     return _tied(p, b, running)
 

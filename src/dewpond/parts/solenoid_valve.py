@@ -24,6 +24,7 @@ from dewpond.parts.plumbing import (
     POWER,
     PRIOR,
     THROUGH,
+    driven,
     height_in_place,
     loss_of_flow,
     tube_ends,
@@ -117,7 +118,7 @@ def opened(p: PartView, b: Lowering, order: int, live: int) -> int:
     if rests == OPEN:
         return b.no(b.all(order, live))
     # It needs a pulse to move: a box that is dead gives none, whatever else has power.
-    return b.hold(order, b.no(b.all(live, b.listens(p["driven by"]))))
+    return b.hold(order, b.no(b.all(live, driven(p, b))))
 
 
 def lower(p: PartView, b: Lowering) -> None:

@@ -58,6 +58,7 @@ KIND = Kind(
     also=("timer", "plug-in timer", "timer socket", "outlet timer", "time clock", "timed socket"),
     section="power",
     role="circuit",
+    switches=True,
     summary="A timer in a socket: what names it in `power` has power at set hours and no longer.",
     fails="Its clock stops, is wrong, or loses its time in a power cut; its contact welds or burns.",
     params=PARAMS,

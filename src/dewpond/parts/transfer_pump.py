@@ -64,8 +64,9 @@ PARAMS = (
     VENT_HOLE,
     replace(DRY_BELOW, default=Level(0.03, "bottom"), help="Level in that vessel below which it draws air."),
     replace(
-        DRIVEN_BY, default=None,
-        help="The controller whose orders it obeys; left out: somebody switches it by hand.",
+        DRIVEN_BY,
+        help="The controller or relay whose orders it obeys; left out: it runs while the timer in its `power` gives it "
+        "power, or, without a timer, somebody switches it by hand.",
     ),
     Param(
         "runs for", "duration", "How long somebody lets it run who switches it by hand, and does not forget it.",
@@ -100,8 +101,9 @@ def switched_on(p: PartView, b: Lowering) -> int:
 
 
 def lower(p: PartView, b: Lowering) -> None:
-    """A centrifugal pump that a box or a hand switches."""
-    draws = drawing(p, b) if p["driven by"] else drawing_by_hand(p, b, switched_on(p, b))
+    """A centrifugal pump that a box, a timer or a hand switches."""
+    by_itself = p["driven by"] or b.switched(str(p["power"] or ""))
+    draws = drawing(p, b) if by_itself else drawing_by_hand(p, b, switched_on(p, b))
     centrifugal(p, b, draws, p["hose bore"])
 
 

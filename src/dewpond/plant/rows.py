@@ -185,19 +185,27 @@ def locked(house: House, row: Row, box: Box, asks: Asks, part: str, run: int) ->
 
 
 def obey(house: House, actuator: Actuator, said: dict[str, Orders], running: dict[tuple[str, str], int]) -> None:
-    """The order of an actuator: what drives it gives it, and it acts only while every other box in its lead lets it."""
+    """The order of an actuator: what drives it gives it, and it acts only while every other box in its lead lets it.
+
+    What nothing drives acts while it has power, and every box in its lead lets it.
+    """
     name = actuator.part.name
-    names = list(dict.fromkeys([*drivers(house, name), *said]))
+    driven = drivers(house, name)
+    names = list(dict.fromkeys([*driven, *said]))
     names = [n for n in names if n in house.boxes]
     demanded = any(o.goes for o in said.values())
-    if not any(o.goes or o.stops for o in said.values()) or (actuator.acting == "running" and not demanded):
+    ordered = any(o.goes or o.stops for o in said.values())
+    if driven and (not ordered or (actuator.acting == "running" and not demanded)):
         actuator.follow(house.always(False), house.always(True))  # a pump that nobody starts stays at rest
         return
     to_stop = actuator.acting in STOPS  # any box that says so shuts it
     lets = {box: let(house, house.boxes[box], said.get(box, Orders()), to_stop) for box in names}
-    first, *others = names
-    order = house.any(*lets.values()) if to_stop else lets[first]
-    lead = house.always(True) if to_stop else house.all(*(lets[box] for box in others))
+    others = names[len(driven) :]
+    if to_stop:
+        order, lead = house.any(*lets.values()) if names else house.always(True), house.always(True)
+    else:
+        order = lets[names[0]] if driven else house.always(True)
+        lead = house.all(*(lets[box] for box in others))
     via = str(actuator.part.get("through") or "")
     if via in house.passing:
         house.enter(house.views[via])

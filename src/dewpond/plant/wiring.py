@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from dewpond.parts.base import PartView
+from dewpond.parts import KINDS
+from dewpond.parts.base import PartView, switched
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import Net
 from dewpond.plant.plant import DAY, Window
@@ -130,6 +131,9 @@ class Wiring:
     def feed(self, circuit: str, signal: int) -> None:
         fed = self.net.signals[self.circuit(circuit)]
         fed.op, fed.arg, fed.inputs = prim.L_VOTE, 1.0, [signal]
+
+    def switched(self, circuit: str) -> bool:
+        return switched(self.views, KINDS, circuit)
 
     def leaks_to_earth(self, circuit: str, signal: int) -> None:
         self.net.signals[self.earth_leakage(circuit)].inputs.append(signal)
