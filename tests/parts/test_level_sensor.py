@@ -175,7 +175,7 @@ def test_the_matrix_lists_it_as_a_reading_whose_marks_stand_in_its_box() -> None
         "box",
         "sump",
     )
-    assert sense_words(sensor) == "level: a reading; low by the marks set in box"
+    assert sense_words(sensor) == "level: pulses or a figure, which box makes “low” of"
     assert sensor_words(sensor, on=True) == "level low"
 
 
