@@ -30,7 +30,7 @@ ENDLESS = "no end"
 SHORT = {
     CARRYING: "carrying",
     BUTTON: "push-button",
-    WINDOW: "time window",
+    WINDOW: "window each day",
     AT_HOME: "while home",
     NOT_AWAY: "not on journeys",
     FROM_MARK: "low to high",

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 CARRYING: Final = "carrying"
 BUTTON: Final = "push-button timed fill"
-WINDOW: Final = "time window"
+WINDOW: Final = "window each day"
 AT_HOME: Final = "filling only while somebody is home"
 NOT_AWAY: Final = "feed shut while travelling"
 FROM_MARK: Final = "low-to-high filling"
