@@ -43,6 +43,19 @@ water:
   float:     {kind: float valve, after: riser, fills: reservoir, starts to shut at: 250 mm, quite shut at: 265 mm}
   reservoir: {kind: reservoir, in: cellar, footprint: 40 cm x 40 cm, rim: 300 mm, overflow: none, starts at: %s mm}
 """
+GUARDED = """  feed valve: {kind: solenoid valve, after: stop tap, in: cellar, without power: shut, driven by: box}
+  filters:   {kind: pre-filters, after: feed valve, in: cellar}
+"""
+PROBE = """sensors:
+  probe: {kind: leak probe, in: cellar, at: low corner, wired to: box, contact: closes when wet,
+          read as wet when: closed, seen to work with purified water: 2026-11-02}
+controllers:
+  box: {power: cellar circuit, when it hangs: outputs stopped}
+matrix:
+  - {cause: probe wet, lasting: 5 s, effect: {feed valve: shut}, until: re-armed by hand when dry}
+people:
+  keeper: {day: {at home awake: 7 h, asleep: 8 h, out: 9 h}, reaches the stop tap in: 10 min}
+"""
 TANK = "  tank:      {kind: bladder tank, after: check, in: cellar, volume: 12 L, precharge: 0.5 bar%s}"
 
 
@@ -189,6 +202,20 @@ def test_every_single_fault_balances_to_1e_9_and_is_followed_in_both_ways() -> N
         assert state.clock[prim.C_DOUBTFUL] == 0.0, fault.label
         if number % 9 == 0:
             assert frozen(state) == frozen(ways.run_once(arrays, len(house.parts), scenario.horizon)), fault.label
+
+
+def test_two_weeks_behind_a_valve_that_has_shut_take_few_steps() -> None:
+    """A bowl cracks, a probe shuts the feed, and the tank hangs under suction: an island that kept its flows was looked
+    at every millisecond for its shut-off, 150 000 times in four days."""
+    text = HOUSE % (TANK % "", "tank", 100)
+    text = text.replace("after: stop tap, in: cellar, rated", "after: filters, in: cellar, rated").replace(
+        "  membrane:", f"{GUARDED}  membrane:"
+    )
+    house = lower(read_text(text + PROBE, "house.yaml"), "winter")
+    trace = run(house, 14 * DAY, ("filters: bowl cracks", HOUR))
+    assert trace.end == 14 * DAY
+    assert trace.doubtful == 0
+    assert trace.steps < 1000
 
 
 def test_it_is_no_vessel_in_what_is_told_and_shown() -> None:

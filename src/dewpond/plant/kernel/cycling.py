@@ -54,7 +54,7 @@ def ratio_event(p, x, i, dt):
     reached = limit - CLOSE * (limit - start)
     moves = end >= reached and far > 0.0 if is_open_now else end <= reached
     way = end - start if is_open_now else start - end
-    if not moves and (x.evenly[i] == 1 or way < CLOSE * abs(limit)):
+    if not moves and (x.evenly[i] == 1 or x.held[i] == 1 or way < CLOSE * abs(limit)):
         return NEVER, 0  # else it is on its way there, and not as the two stages of a step have it
     if moves and ((is_open_now and start >= limit) or (not is_open_now and start <= limit)):
         return left, 1
