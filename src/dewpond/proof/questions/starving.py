@@ -2,7 +2,7 @@
 
 A vessel may fall for any reason, or only because a fault has shut its feed. Nothing that has begun in the logic
 is still to end when the question is put: what has not told by then never will. Somebody
-hears each message that arrives.
+hears each message that arrives. No water lies anywhere, none runs that is metered, and what it carries stays as it is.
 """
 
 from __future__ import annotations
@@ -135,6 +135,6 @@ def _falling(plant: Plant, dry: Dry, any_cause: bool) -> tuple[Draft, int, int |
     if not any_cause:
         fed = d.any(*(d.all(*(d.gate(gate) for gate in sorted(way))) for way in sorted(ways, key=sorted)))
         falls = d.no(fed)
-    d.still([prim.T_LEVEL])
+    d.still((prim.T_LEVEL, prim.T_FLOW, prim.T_CONC))
     d.moves((prim.T_LEVEL, dry.store), rises=False, falls=falls)
     return d, empty, falls
