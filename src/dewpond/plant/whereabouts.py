@@ -47,8 +47,7 @@ class Whereabouts(Measured):
         return str(part.get("in") or (spec.place if spec else ""))
 
     def _height_of(self, part: PartView) -> float:
-        floor = self.place_height(part["in"]) if part.get("in") else 0.0
-        return floor + float(part.get("height") or 0.0)
+        return self.place_height(part["in"]) + float(part.get("height") or 0.0) if part.get("in") else 0.0
 
     def part(self, name: str) -> PartView:
         return self.views[name]
