@@ -199,9 +199,10 @@ class Draft:
             if what[0] in kinds:
                 self.moves(what, rises=False, falls=False)
 
-    def timed(self, flow: float = 0.0) -> None:
+    def timed(self, flow: float = 0.0, *, clocks: bool = True) -> None:
         """Delays of the plant and counts of time take their time, as they do there; counts of a volume that pumps lift
-        that of a ``flow`` [m3/s], where there is one."""
+        that of a ``flow`` [m3/s], where there is one. ``clocks``: so does what goes by the clock of the house; else it
+        begins and ends at any moment, which only adds behaviour."""
         a = self.plant.arrays
         for number, position in self._at.items():
             if self._ops[position] in (prim.L_ON_DELAY, prim.L_OFF_DELAY):
@@ -211,7 +212,8 @@ class Draft:
             if pace:
                 up = partial(_evenly, pace)
                 self._moves[prim.T_COUNTER, counter] = _Moves(up=up)
-        self._by_the_clock()
+        if clocks:
+            self._by_the_clock()
 
     def _by_the_clock(self) -> None:
         """What is true by the clock begins at a moment of its own and lasts no longer than it may: less where a run
@@ -230,8 +232,9 @@ class Draft:
         self._sticking |= {self._at[s] for s in signals if s in self._at}
 
     # -- the machine ---------------------------------------------------------------------------------------------------
-    def machine(self, only: Collection[str] | None = None) -> Machine:
-        """What has been drawn up. ``only``: labels of the faults that may come; None: all that have a say here."""
+    def machine(self, only: Collection[str] | None = None, settled: int = NEVER) -> Machine:
+        """What has been drawn up. ``only``: labels of the faults that may come; None: all that have a say here;
+        ``settled`` as in Machine."""
         plant = self.plant
         pulses = [self._at[s] for s in (*plant.rearms, plant.midnight) if s in self._at and s not in self.fixed]
         pulses += self._openings
@@ -255,6 +258,7 @@ class Draft:
             tuple(self._quantities()),
             tuple(self._failing(only, timed)),
             dict(self._due),
+            settled,
         )
 
     def _quantities(self) -> Iterable[Quantity]:

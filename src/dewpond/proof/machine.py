@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from dewpond.proof.tables import ALWAYS
+from dewpond.proof.tables import ALWAYS, NEVER
 
 
 class Span(NamedTuple):
@@ -63,6 +63,8 @@ class Machine:
     turning     positions of signals that change of themselves
     due         by signal: when a delay ends, after it began, and how long apart two pulses are; where it is missing,
                 that is at any time
+    settled     the signal that is true from when on the question can no more be so: no state with it is looked at;
+                NEVER where there is none
     """
 
     numbers: tuple[int, ...]
@@ -75,6 +77,7 @@ class Machine:
     quantities: tuple[Quantity, ...]
     faults: tuple[Failing, ...]
     due: dict[int, Span]
+    settled: int = NEVER
 
     def position(self, number: int) -> int:
         """Where a signal of the plant stands; ValueError when it is not here."""

@@ -14,7 +14,7 @@ from dewpond.proof.signals import calls, is_power
 from dewpond.proof.verdicts import BROKEN, HOLDS, UNFINISHED, Case, Check, Verdict
 
 DEPTHS = (6, 8)  # how near to a trip what it hangs on is looked at first; our prior
-FEW_STATES = 30_000  # with which a question to a freer machine is given up
+FEW_STATES = 65_536  # with which a question to a freer machine is given up; our prior
 MOST_TRIED = 12  # cases of one thing that are tried in the engine
 ONE, TWO = 1, 2  # faults that a rule must bear; of water that gets out, what let it out is one of them
 
@@ -64,7 +64,19 @@ class Prover:
 
     def _found(self, m: Machine, bad: int, faults: int, most_states: int) -> Search:
         """What was found of the same question before, with as many faults or more; else it is looked for."""
-        same = (m.ops, m.args, m.ins, m.start, m.pulses, m.turning, m.quantities, m.faults, *sorted(m.due.items()), bad)
+        same = (
+            m.ops,
+            m.args,
+            m.ins,
+            m.start,
+            m.pulses,
+            m.turning,
+            m.quantities,
+            m.faults,
+            *sorted(m.due.items()),
+            m.settled,
+            bad,
+        )
         allowed, states, found = self.known.get(same, (-1, 0, None))
         if found is not None and (allowed, states) == (faults, most_states):
             return found
@@ -95,15 +107,42 @@ class Prover:
                 return m, found
             if found.finished:
                 sets = named(m, found)
-                whole, same = self.put(make(0, {label for labels in sets for one in labels for label in one}), faults)
+                whole, same = self.put(make(0, labels_of(sets)), faults)
                 if named(whole, same) == sets:
                     return whole, same
         return self.put(make(0, None), faults)
+
+    def clocks_last(self, make: Callable[..., Asked], faults: int) -> tuple[Machine, Search]:
+        """A question in time, first with what goes by the clock at any moment: several clocks that know nothing of each
+        other have very many times in common. What breaks it there must do so by the clock, with those faults alone;
+        then there is nothing else, nor is there where each set that does not holds as many faults as may come.
+
+        Both machines do more than the house, each in its own way: with more clocks less is known of what they show
+        together. Where the one with clocks is broken by what does not break the other, that one has the last word."""
+        if not self.plant.clocks:
+            return self.put(make(), faults)
+        m, found = self.put(make(clocks=False), faults)
+        if not found.breaches:
+            return m, found
+        sets = named(m, found)
+        whole, same = self.put(make(only=labels_of(sets)), faults)
+        kept = named(whole, same)
+        if found.finished and any(not any(one <= other for one in sets) for other in kept):
+            return m, found
+        refuted = sets - kept
+        if not found.finished or not same.finished or all(len(one) == faults for one in refuted):
+            return whole, replace(same, finished=found.finished and (same.finished or not refuted))
+        return self.put(make(), faults)
 
 
 def named(m: Machine, found: Search) -> frozenset[frozenset[tuple[str, ...]]]:
     """The smallest sets of faults, by their labels."""
     return frozenset(frozenset(m.faults[f].labels for f in breach.faults) for breach in found.breaches)
+
+
+def labels_of(sets: frozenset[frozenset[tuple[str, ...]]]) -> set[str]:
+    """All labels in sets of faults."""
+    return {label for labels in sets for one in labels for label in one}
 
 
 def cases_of(m: Machine, found: Search, check: Check | None = None) -> tuple[Case, ...]:

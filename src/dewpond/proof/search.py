@@ -95,10 +95,10 @@ def search(
             raise UnsettledError
         if heard is not None:
             heard(states)
-        if why == tab.DONE or (why == tab.ROOM and states >= most_states):
+        if why == tab.DONE or (why == tab.ROOM and len(found.parent) >= most_states):
             return _result(m, found, why == tab.DONE)
         if why == tab.ROOM:
-            found = _more(found, compiled)
+            found = _more(found, most_states, compiled)
 
 
 def tables(m: Machine) -> Tables:
@@ -138,7 +138,7 @@ def tables(m: Machine) -> Tables:
         [_tenths(overdue, up=True) for *_, overdue in clocks],
         [_tenths(m.due.get(i, free).low) for i in range(len(m.ops))],
         [_tenths(m.due.get(i, free).high, up=True) for i in range(len(m.ops))],
-        _starts(cells), *_cells(m, cells),
+        _starts(cells), *_cells(m, cells), [m.settled],
     )))  # fmt: skip
 
 
@@ -234,11 +234,11 @@ def _room(states: int, key: int, n: int, words: int) -> Found:
     )  # fmt: skip
 
 
-def _more(found: Found, compiled: bool) -> Found:
-    """The same with more room."""
+def _more(found: Found, most_states: int, compiled: bool) -> Found:
+    """The same with more room, but for no more states than may be."""
     old = len(found.parent)
     n = math.isqrt(found.zones.shape[1])
-    more = _room(FACTOR * old, found.keys.shape[1], n, found.sets.shape[1])
+    more = _room(min(FACTOR * old, most_states), found.keys.shape[1], n, found.sets.shape[1])
     for one, other in zip(found, more, strict=True):
         if one is not found.table:
             other[: len(one)] = one

@@ -33,6 +33,17 @@ def by_hand(plant: Plant) -> tuple[int, ...]:
     return tuple(signal for signal, say in plant.says.items() if say.kind == "act")
 
 
+def by_the_clock(plant: Plant) -> frozenset[int]:
+    """What parts that go by the clock of the house say to other parts: a time switch that it is on, a button that it is
+    pressed."""
+    a, found = plant.arrays, set[int]()
+    parts = {a.sig_owner[clock] for clock in plant.clocks}
+    for signal, owner in enumerate(a.sig_owner):
+        if owner in parts and any(a.sig_owner[reader] != owner for reader in plant.readers.get(signal, ())):
+            found |= {signal} if plant.clocks.keys() & set(hanging_on(plant, [signal])) else set()
+    return frozenset(found)
+
+
 def calls(plant: Plant) -> list[int]:
     """The signals that a message arrives that somebody reads, one after the other."""
     return sorted({signal for one in plant.called for signal in one.signals})

@@ -59,6 +59,7 @@ class Tables(NamedTuple):
     up_low: list[int]  # by cell: from its lower mark to its upper one at least, while it rises
     up_high: list[int]  # and at most; ENDLESS where it need not come there
     down_low: list[int]  # from the upper to the lower at least, while it falls
+    settled: list[int]  # the signal from which on the question can no more be so, or NEVER
 
 
 class Work(NamedTuple):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 from dataclasses import replace
+from functools import partial
 
 from dewpond.plant.plant import Plant
 from dewpond.proof import replay
@@ -20,7 +21,7 @@ def of_vessels(p: Prover) -> Iterator[Verdict]:
     """Whether a pump brings too much, and whether it chatters."""
     for dose in doses(p.plant):
         about = p.plant.stores[dose.store]
-        m, found = p.put(overdosed(p.plant, dose), p.most_faults)
+        m, found = p.clocks_last(partial(overdosed, p.plant, dose), p.most_faults)
         ruled: dict[str, list[Case]] = {"IL-08": [], "IL-08b": [], "IL-18": []}
         for case in cases_of(m, found, replay.stands_above(dose.store, dose.bears, dose.above)):
             ruled[_dosing_rule(p, case)].append(case)
@@ -67,7 +68,7 @@ def is_high(plant: Plant, layer: Layer) -> bool:
 def _limit_alone(p: Prover, dose: Dose, high: Collection[int], about: str) -> Iterator[Verdict]:
     """What limits a run by itself, as if no high mark stopped it: while a sensor sticks, and the power comes and goes.
     What a relay that welds or a box that hangs does is not for a limit to end."""
-    m, found = p.put(overdosed(p.plant, dose, without=high), p.most_faults)
+    m, found = p.clocks_last(partial(overdosed, p.plant, dose, high), p.most_faults)
     ruled: dict[str, list[Case]] = {"IL-08": [], "IL-08b": []}
     for case in cases_of(m, found):
         labels = [label for labels in case.faults for label in labels]

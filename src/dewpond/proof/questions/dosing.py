@@ -139,9 +139,16 @@ def ordinary(plant: Plant, dose: Dose) -> list[tuple[float, float]]:
     return [(min(low for low, _ in found), max(high for _, high in found))] if found else []
 
 
-def overdosed(plant: Plant, dose: Dose, without: Collection[int] = ()) -> tuple[Machine, int]:
+def overdosed(
+    plant: Plant,
+    dose: Dose,
+    without: Collection[int] = (),
+    clocks: bool = True,
+    only: Collection[str] | None = None,
+) -> tuple[Machine, int]:
     """The machine of a vessel and all that starts and stops its pumps, with the question: it stands above what it
-    bears. Nothing that a wet floor stops counts here, nor do trips left out by ``without``."""
+    bears. Nothing that a wet floor stops counts here, nor do trips left out by ``without``; ``clocks`` as in
+    Draft.timed, ``only`` as in Draft.machine."""
     a = plant.arrays
     orders = [order_of(plant, gate) for gate in dose.gates]
     fixed = {layer.trip: False for layer in layers(plant) if layer.by_water and layer.gate in dose.gates}
@@ -161,8 +168,8 @@ def overdosed(plant: Plant, dose: Dose, without: Collection[int] = ()) -> tuple[
         up=lambda low, high: takes(GIVES * dose.flow, low, high),
         down=lambda low, high: takes(dries, low, high) if dries else Span(math.inf, math.inf),
     )
-    d.timed(GIVES * dose.flow)
-    return d.machine(), above
+    d.timed(GIVES * dose.flow, clocks=clocks)
+    return d.machine(only), above
 
 
 def evaporates(plant: Plant, store: int) -> float:

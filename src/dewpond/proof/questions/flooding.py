@@ -52,9 +52,9 @@ def runs_on(
         if marks := d.marks(what):
             d.moves(what, falls=d.no(runs))
             everywhere.append(d.above(what, max(marks), max(marks)))
-    told = [d.no(d.once(d.any(*(d.at(s) for s in calls(plant)))))] if untold else []
-    bad = d.all(runs, *everywhere, *d.calm(spill.counted), *told)
-    return d.machine(only), bad
+    told = [d.once(d.any(*(d.at(s) for s in calls(plant))))] if untold else []
+    bad = d.all(runs, *everywhere, *d.calm(spill.counted), *map(d.no, told))
+    return d.machine(only, *told), bad
 
 
 def _outlets(plant: Plant, places: Iterable[int]) -> list[int]:

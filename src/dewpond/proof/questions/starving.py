@@ -19,7 +19,7 @@ from dewpond.proof.draft import Draft
 from dewpond.proof.machine import Machine, Span
 from dewpond.proof.questions.dosing import FALLS, GIVES, Dose, doses, evaporates, ordinary
 from dewpond.proof.questions.water import feeds
-from dewpond.proof.signals import by_hand, calls, order_of
+from dewpond.proof.signals import by_hand, by_the_clock, calls, order_of
 
 
 class Dry(NamedTuple):
@@ -93,13 +93,13 @@ def untold(plant: Plant, dry: Dry, any_cause: bool, timed: bool = False) -> tupl
     ``timed``: what is delayed takes its time."""
     d, empty, falls = _falling(plant, dry, any_cause)
     if timed:
-        d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0))
+        d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0), clocks=False)
         if not any_cause:
             down = partial(_lives, plant, dry.store)
             d.moves((prim.T_LEVEL, dry.store), rises=False, falls=falls, up=down, down=down)
     told = d.once(d.any(*(d.at(signal) for signal in calls(plant))))
     bad = d.all(empty, d.no(told), *d.calm())
-    return d.machine(), bad
+    return d.machine(settled=told), bad
 
 
 def late(plant: Plant, dry: Dry, harms: bool) -> tuple[Machine, int]:
@@ -109,16 +109,20 @@ def late(plant: Plant, dry: Dry, harms: bool) -> tuple[Machine, int]:
     Here all takes its time: the vessel falls by at most twice what evaporates from it and from those that its pumps
     fill, beside one run of each. Who is called is there by ``Called.within``; nobody travels."""
     d, empty, falls = _falling(plant, dry, any_cause=False)
-    d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0))
+    d.timed(GIVES * max((dose.flow for dose in doses(plant)), default=0.0), clocks=False)
     down = partial(_lives, plant, dry.store)
     d.moves((prim.T_LEVEL, dry.store), rises=False, falls=falls, up=down, down=down)
     told = [(d.once(d.any(*(d.at(s) for s in one.soon))), one.within) for one in plant.called if one.soon]
-    bad = d.all(empty, d.no(d.any(*(d.lasting(once, within) if harms else once for once, within in told))))
-    return d.machine(), bad
+    called = d.any(*(d.lasting(once, within) if harms else once for once, within in told))
+    bad = d.all(empty, d.no(called))
+    return d.machine(settled=called), bad
 
 
 def _falling(plant: Plant, dry: Dry, any_cause: bool) -> tuple[Draft, int, int | bool]:
-    """The draft of a vessel and of what is told, the signal "it is dry", and the one while which it falls."""
+    """The draft of a vessel and of what is told, the signal "it is dry", and the one while which it falls.
+
+    What goes by the clock of the house may come at any moment, stay, or stay away: a vessel that may fall and never
+    rises here would be dry with a clock that keeps its hours as well, only days later."""
     a = plant.arrays
     ways = feeds(plant, dry.store)
     gates = sorted(frozenset().union(*ways))
@@ -129,7 +133,7 @@ def _falling(plant: Plant, dry: Dry, any_cause: bool) -> tuple[Draft, int, int |
             fixed[signal] = False
     if not any_cause:  # what counts as a day's most would have filled it
         fixed |= dict.fromkeys(_day_s_most(plant), False)
-    d = Draft(plant, [*calls(plant), *([] if any_cause else orders)], fixed)
+    d = Draft(plant, [*calls(plant), *([] if any_cause else orders)], fixed, by_the_clock(plant))
     empty = d.no(d.above((prim.T_LEVEL, dry.store), dry.mark, dry.mark))
     falls: int | bool = True
     if not any_cause:
