@@ -30,6 +30,11 @@ STOPPED_EARLY: Final = (
     "missing."
 )
 NO_TIMES: Final = " No times were found that fit this way, and those told do not: it may not come about."
+STAYS_AWAY: Final = (
+    " What goes by the clock, or is pressed by it, may stay away for good here, with nothing failed: a run keeps its "
+    "hours and tells more (`dewpond study`)."
+)
+BY_THE_CLOCK: Final = ("IL-09", "IL-10")  # rules that are asked with clocks that keep no hours
 WHY: Final = {
     "rim": "there is its rim",
     "drains back": "there its rim is reached once the return pump stops",
@@ -180,11 +185,18 @@ def _broken(broken: Sequence[Verdict], design: Design, plant: Plant, shown: Show
             told, beneath = steps(plant, first), beneath_of(verdict, shown, seen)
             if len(told) >= TOLD:
                 ending = f"{subject(verdict, design)}: {words.title}. {TRIED[first.confirmed]}"
-                ending += "" if fits(plant, first) else NO_TIMES
+                ending += ("" if fits(plant, first) else NO_TIMES) + _hours(verdict, plant)
                 yield Story(tuple(_lines(told, shown)), (ending, *beneath))
             elif first.machine is not None:
                 failed = "" if _told_in(verdict.about, first) else f": {names_of(first)}"
-                short.append(" ".join([f"{subject(verdict, design)}{failed}. {TRIED[first.confirmed]}", *beneath]))
+                short.append(
+                    " ".join(
+                        [
+                            f"{subject(verdict, design)}{failed}. {TRIED[first.confirmed]}{_hours(verdict, plant)}",
+                            *beneath,
+                        ]
+                    )
+                )
             elif beneath:
                 short.append(" ".join([f"{subject(verdict, design)}.", *beneath]))
             if others:
@@ -192,6 +204,12 @@ def _broken(broken: Sequence[Verdict], design: Design, plant: Plant, shown: Show
                 yield Text(f"The same with: {same}.", "quiet")
         if short:
             yield Items(tuple(short))
+
+
+def _hours(verdict: Verdict, plant: Plant) -> str:
+    """What is to be said of a vessel that is dry with nothing failed, in a house with clocks."""
+    asked = plant.clocks and verdict.rule in BY_THE_CLOCK and not verdict.cases[0].faults
+    return STAYS_AWAY if asked else ""
 
 
 def names_of(case: Case) -> str:

@@ -157,6 +157,10 @@ LEFT_OUT: Final = (
         "salt that is lost otherwise, by a leak or a skimmer, where a tank is said to freshen."
     ),
     (
+        "What goes by the clock may come at any hour, stay, or stay away, where it is asked whether a vessel runs dry; "
+        "of what a pump brings, it lasts no longer than the file says, and comes hardly more often."
+    ),
+    (
         "What ends by itself, such as a power cut or a pause, may last longer in the search than it does; where no "
         "times fit, the story says so. It comes at most twice. A sensor is heard without the box that its wire ends in."
     ),
