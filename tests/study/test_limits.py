@@ -224,6 +224,22 @@ def test_measured_evaporation_is_told_as_one_figure_for_both_seasons(worked: Lim
     assert worked.ratio > 2.0  # by the air of the rooms; ratio-winter-summer of tank.json is 2.07 to 3.2
 
 
+@pytest.mark.parametrize("speaks", ["it calls", "it does not call"])
+def test_band_of_a_mark_pair_is_that_of_a_switch_with_the_same_marks(
+    worked_text: str, worked: Limits, speaks: str
+) -> None:
+    pair = worked_text.replace(
+        "low mark:  {kind: level switch,", f"low mark:  {{kind: mark pair, when both speak: {speaks},"
+    )
+    assert pair != worked_text
+    found = limits(read_text(pair, "pair.yaml"))
+    for what in ("band", "call", "run"):
+        paired, switched = (rule(one, what, "doser").seasons["winter"] for one in (found, worked))
+        assert paired.has == pytest.approx(switched.has, rel=1e-9)
+        assert paired.advised == pytest.approx(switched.advised, rel=1e-6)
+    assert rule(found, "band", "doser").seasons["winter"].has == pytest.approx(0.010)
+
+
 # -- a limit as such ---------------------------------------------------------------------------------------------------
 def test_a_limit_takes_the_smallest_value_free_of_nuisance_else_the_largest_without_harm() -> None:
     low, soft, high = Bound("need", 2.0), Bound("nuisance", 5.0, soft=True), Bound("room", 4.0)

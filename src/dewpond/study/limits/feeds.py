@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -61,14 +61,33 @@ class Feed:
 
 
 def marks_of(plant: Plant, sensor: str) -> Marks | None:
-    """The levels at which a switch changes what it says; None of what watches no level."""
+    """The levels at which a switch changes what it says; None of what watches no level. Where a latch remembers from
+    one mark to another, these two are meant, not the turning points of one of its eyes."""
     a = plant.arrays
-    for signal, op in enumerate(a.sig_op):
-        if op == prim.L_THRESHOLD and a.sig_owner[signal] >= 0 and plant.parts[a.sig_owner[signal]] == sensor:
-            threshold = int(a.sig_arg[signal])
-            if a.thr_kind[threshold] == prim.T_LEVEL:
-                return Marks(sensor, a.thr_ref[threshold], a.thr_off[threshold], a.thr_on[threshold])
+    own = [s for s, owner in enumerate(a.sig_owner) if owner >= 0 and plant.parts[owner] == sensor]
+    eyes = {s: int(a.sig_arg[s]) for s in own if a.sig_op[s] == prim.L_THRESHOLD}
+    levels = {s: k for s, k in eyes.items() if a.thr_kind[k] == prim.T_LEVEL}
+    for signal in own:
+        if a.sig_op[signal] == prim.L_LATCH:
+            begins, ends, *_ = a.sig_in[a.sig_in_at[signal] : a.sig_in_at[signal + 1]]
+            ended = _behind(plant, ends, levels)
+            begun = _behind(plant, begins, levels) - ended  # what has a say in both tells no two marks apart
+            if begun and ended:
+                marks = [levels[s] for s in (*begun, *ended)]
+                lower, upper = min(a.thr_off[k] for k in marks), max(a.thr_on[k] for k in marks)
+                return Marks(sensor, a.thr_ref[marks[0]], lower, upper)
+    for k in levels.values():
+        return Marks(sensor, a.thr_ref[k], a.thr_off[k], a.thr_on[k])
     return None
+
+
+def _behind(plant: Plant, entry: int, among: Container[int]) -> set[int]:
+    """Of these signals, those that an input of a signal hangs on."""
+    a, todo = plant.arrays, [entry]
+    for one in todo:  # grows while it is walked
+        signal = one if one >= 0 else -1 - one
+        todo += [more for more in a.sig_in[a.sig_in_at[signal] : a.sig_in_at[signal + 1]] if more not in todo]
+    return {signal for one in todo if (signal := one if one >= 0 else -1 - one) in among}
 
 
 def feeds(design: Design, plant: Plant, basins: Iterable[Basin]) -> tuple[Feed, ...]:
