@@ -21,6 +21,7 @@ from dewpond.study.limits.basin import Basin, basins, volume
 from dewpond.study.limits.feeds import Feed, feeds
 from dewpond.study.limits.limits import Limits, limits
 from dewpond.study.limits.model import INSIDE, NUISANCE, OUTSIDE, Asked, Bound, Limit, Need, Ruled, all_year, standing
+from tests.study.lifted import lifted_from_a_bin
 from tests.study.valves import valve_instead_of_float
 
 LITRE, HOUR = 1e-3, 3600.0
@@ -316,3 +317,41 @@ def test_design_of_nothing_but_a_tub_has_no_limits_of_pumps(design: Design) -> N
     assert found.fed == ()
     assert [one.what for one in found.rules] == ["fill"]
     assert found.outside == ()
+
+
+# -- a pump that fills a stock of fresh water --------------------------------------------------------------------------
+@pytest.fixture(scope="module")
+def lifted(worked_text: str) -> Limits:
+    return limits(read_text(lifted_from_a_bin(worked_text), "lifted.yaml"))
+
+
+def test_a_stock_that_a_pump_fills_has_no_bound_of_a_tank(lifted: Limits) -> None:
+    codes = {b.code for one in lifted.rules if one.subject == "lift" for b in (*one.whole.low, *one.whole.high)}
+    assert not codes & {"salt of a run", "salt of days", "drain-down", "space", "dry", "half of the room", "arrears"}
+    assert "rim of a run" in codes
+
+
+def test_run_into_a_stock_ends_before_the_rim_begun_at_its_low_mark(lifted: Limits) -> None:
+    # by hand: 0.6 m x 0.5 m of water, marks at 100 and 250 mm: 45 L a run; 60 L up to the rim at 300 mm
+    feed = next(one for one in lifted.fed if one.feed.part == "lift").feed
+    limit = rule(lifted, "run", "lift").seasons["winter"]
+    loses = 4.0 * LITRE / DAY
+    assert limit.least == pytest.approx(45.0 * LITRE / (feed.weak - loses), rel=1e-6)
+    assert limit.most == pytest.approx(60.0 * LITRE / (feed.strong - loses), rel=1e-6)
+    assert limit.advised is not None
+    assert rule(lifted, "band", "lift").seasons["winter"].standing == INSIDE
+
+
+def test_what_is_set_for_a_stock_brings_what_a_day_wants(lifted: Limits) -> None:
+    one = next(fed for fed in lifted.fed if fed.feed.part == "lift")
+    for season, need in one.needs.items():
+        run, gap, day = (rule(lifted, what, "lift").seasons[season].advised for what in ("run", "gap", "day"))
+        assert run
+        assert gap
+        assert day
+        runs_a_day = DAY / (run + gap)
+        assert runs_a_day * run * one.feeds[season].weak >= need.high
+        assert day >= need.mean
+    for what in ("gap", "day", "call"):
+        assert not rule(lifted, what, "lift").clash
+    assert rule(lifted, "gap", "lift").seasons["winter"].standing == INSIDE

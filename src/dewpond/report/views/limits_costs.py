@@ -38,10 +38,11 @@ class Costs:
             yield f"A run brings {self.shown.litres(brings)}; it comes about {by_season(often, 'and')} times a day."
         elif rule.what == model.CALL:
             lasts = {s: self.shown.duration(limit.figures["lasts"]) for s, limit in rule.seasons.items()}
+            stock = rule.seasons[WINTER].figures.get("stock")
+            who, much = ("what draws from it", "is drawn") if stock else ("the return pump", "evaporates")
             yield (
-                "Below this mark, with the top-off locked, the return pump draws air after "
-                f"{by_season(lasts, 'and')}, when much evaporates: a lock is not harmless, and its message must be "
-                "heard."
+                f"Below this mark, with the {'pump' if stock else 'top-off'} locked, {who} draws air after "
+                f"{by_season(lasts, 'and')}, when much {much}: a lock is not harmless, and its message must be heard."
             )
         elif rule.what == model.STOCK:
             yield from self._stock(rule)

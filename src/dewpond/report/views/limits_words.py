@@ -85,7 +85,8 @@ class Words:
                 f"it brings {self.flow(f['flow'])}, no more than the {self.a_day(f['loses'])} that are lost: its runs "
                 "never end"
             )
-        lost = f", less {self.a_day(f['loses'])} that {'evaporate' if f['pumped'] else 'are used'}"
+        used = "are drawn" if f.get("stock") else "evaporate" if f["pumped"] else "are used"
+        lost = f", less {self.a_day(f['loses'])} that {used}"
         whence = " from a reservoir that is nearly empty" if f["pumped"] else ""
         return (
             f"an ordinary run brings the {self.litres(f['band'])} between the two marks, at "
@@ -133,7 +134,8 @@ class Words:
 
     # -- a day ---------------------------------------------------------------------------------------------------------
     def need(self, f: Figures, _: str) -> str:
-        return f"the tank loses {self.litres(f['mean'])} on a mean day; with less it runs short"
+        who = "what draws from it, and the air, take" if f.get("stock") else "the tank loses"
+        return f"{who} {self.litres(f['mean'])} on a mean day; with less it runs short"
 
     def nuisance(self, f: Figures, _: str) -> str:
         return (
@@ -183,7 +185,7 @@ class Words:
     def starves(self, f: Figures, _: str) -> str:
         return (
             f"runs of {self.time(f['at most'])} at {self.flow(f['flow'])} no longer make good "
-            f"{self.a_day(f['loses'])}, when much evaporates"
+            f"{self.a_day(f['loses'])}, when much {'is drawn' if f.get('stock') else 'evaporates'}"
         )
 
     def dry(self, f: Figures, _: str) -> str:
@@ -277,8 +279,51 @@ class Words:
     def dumped_salt(self, f: Figures, by: str) -> str:
         return f"pumped into {by} at one go, more lowers its salinity by over {plain(f['drop'])} ppt"
 
-    def dumped_room(self, _: Figures, by: str) -> str:
-        return f"pumped into {by} at one go, more comes over the rim, at the latest when the return pump stops"
+    def dumped_room(self, f: Figures, by: str) -> str:
+        when = ", at the latest when the return pump stops" if f["drains"] > 0.0 else ""
+        return f"pumped into {by} at one go, more comes over the rim{when}"
+
+    def rim_of_run(self, f: Figures, _: str) -> str:
+        return (
+            f"{self.flow(f['flow'])} fill the {self.litres(f['space'])} from the mark that calls up to the rim by then"
+        )
+
+    def rim_when_full(self, f: Figures, _: str) -> str:
+        return (
+            f"called by a false mark when it is full already, {self.flow(f['flow'])} fill the "
+            f"{self.litres(f['space'])} up to the rim by then: past this only a switch for high water stops it"
+        )
+
+    def whole_run(self, f: Figures, _: str) -> str:
+        return f"one run brings the {self.litres(f['band'])} between the two marks at once"
+
+    def rim_in_a_day(self, f: Figures, _: str) -> str:
+        return (
+            f"{self.litres(f['low'])} are drawn even when little is; beyond that {self.litres(f['space'])} from the "
+            "mark that calls up to the rim are filled within the day; on the next day only a switch for high water "
+            "stops it"
+        )
+
+    def as_a_run(self, f: Figures, _: str) -> str:
+        return (
+            f"as long as a run of {self.time(f['lasts'])}: else a contact that chatters, or a box that is re-armed, "
+            "undoes the run limit (our prior)"
+        )
+
+    def drawn_in_pause(self, f: Figures, _: str) -> str:
+        return (
+            f"{self.litres(f['wants'])} are drawn in the pause of {self.time(f['pause'])} between two runs, at "
+            f"{self.a_day(f['loses'])} when much is drawn: a run brings no less"
+        )
+
+    def inlet_to_rim(self, f: Figures, _: str) -> str:
+        return (
+            f"what draws from it draws air below {self.height(f['dry'])}, and the rim lies at {self.height(f['rim'])}"
+        )
+
+    def inlet_in_pause(self, f: Figures, _: str) -> str:
+        lost = f", and {self.litres(f['lost'])} are drawn in the pause between two runs" if f["lost"] > 0.0 else ""
+        return f"what draws from it draws air below {self.height(f['dry'])}{lost}"
 
     def worst(self, _: Figures, by: str) -> str:
         how = f" and “{by}”" if by else ""
@@ -323,11 +368,17 @@ SAYS: Final[Mapping[str, Callable[[Words, Figures, str], str]]] = {
     "dumped room": Words.dumped_room, "worst inflow": Words.worst, "a fill": Words.a_fill,
     "slow fill": Words.slow_fill, "twice a slow fill": Words.twice_slow, "rim of a fill": Words.rim_of_fill,
     "wanted in a day": Words.wanted, "room above the float": Words.above_float,
+    "rim of a run": Words.rim_of_run, "rim when full": Words.rim_when_full, "a whole run": Words.whole_run,
+    "rim in a day": Words.rim_in_a_day, "as long as a run": Words.as_a_run, "drawn in a pause": Words.drawn_in_pause,
+    "inlet to rim": Words.inlet_to_rim, "inlet in a pause": Words.inlet_in_pause,
 }  # fmt: skip
 # What would have to change where no value will do, by the bound from above that is in the way.
 CHANGE: Final[Mapping[str, str]] = {
     "a run": "a stronger pump",
     "rim": "a larger vessel, a lower running level, or marks nearer to each other",
+    "rim of a run": "a larger vessel, or marks nearer to each other",
+    "rim in a day": "a larger vessel, or marks nearer to each other",
+    "inlet to rim": "a shorter pause, or a larger vessel",
     "drain-down": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that less drains "
     "down; marks nearer to each other ask for shorter runs",
     "salt of a run": "marks nearer to each other, so that a run brings less, or more water in the tank",

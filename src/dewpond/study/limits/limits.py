@@ -14,7 +14,7 @@ from dewpond.physics.evaporation import SPREAD
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant
 from dewpond.study.filling import Fill, fills
-from dewpond.study.limits import caps, runs, vessels
+from dewpond.study.limits import caps, runs, stocks, vessels
 from dewpond.study.limits.basin import Basin, basins
 from dewpond.study.limits.feeds import Feed, Marks, feeds, high_marks
 from dewpond.study.limits.model import (
@@ -189,21 +189,32 @@ def _fed(seen: Seen, number: int, asked: Asked) -> Fed:
             rules.append(Ruled(whole[WINTER].what, first.part, whole, at, parts))
 
     resting = runs.advised_rest(first, wait, busiest)
-    lasts = {s: runs.run_limit(f, needs[s], asked, resting) for s, f in matching.items()}
+    stock = stocks.fills_a_stock(first)
+    drawn = {s: one.drawn(matching[s].store) for s, one in seen.items()}
+    lasts = {
+        s: stocks.run_limit(f, needs[s]) if stock else runs.run_limit(f, needs[s], asked, resting)
+        for s, f in matching.items()
+    }
     rule(lasts, entry("at most"))
-    rule({s: caps.day_cap(f, needs[s], asked) for s, f in matching.items()}, entry("per day"))
+    cap = stocks.day_cap if stock else caps.day_cap
+    rule({s: cap(f, needs[s], asked) for s, f in matching.items()}, entry("per day"))
     at_most = {s: row.at_most if row.at_most is not None else limit.advised or math.inf for s, limit in lasts.items()}
-    rule({s: runs.gap_limit(f, needs[s], busiest, at_most[s]) for s, f in matching.items()}, entry("gap"))
+    gap = stocks.gap_limit if stock else runs.gap_limit
+    rule({s: gap(f, needs[s], busiest, at_most[s]) for s, f in matching.items()}, entry("gap"))
     waits = Entry(_line(design, first.box, WAITS), WAITS, part=first.box) if box is not None else None
     rule({s: runs.wait_limit(f, needs[s], wait) for s, f in matching.items()}, waits, (first.box,))
     if first.low is not None:
-        marks = _mark_entry(design, first.low.sensor)
-        rule({s: vessels.band_limit(f, needs[s]) for s, f in matching.items()}, marks, (first.low.sensor,))
-        rule(
-            {s: vessels.call_limit(f, needs[s], asked, resting) for s, f in matching.items()},
-            marks,
-            (first.low.sensor,),
-        )
+        marks, sensor = _mark_entry(design, first.low.sensor), (first.low.sensor,)
+        bands = {
+            s: stocks.band_limit(f, needs[s], drawn[s]) if stock else vessels.band_limit(f, needs[s])
+            for s, f in matching.items()
+        }
+        rule(bands, marks, sensor)
+        calls = {
+            s: stocks.call_limit(f, needs[s], drawn[s]) if stock else vessels.call_limit(f, needs[s], asked, resting)
+            for s, f in matching.items()
+        }
+        rule(calls, marks, sensor)
     beside = {f.part for f in seen[WINTER].feeds if f.basin.body == first.basin.body} - {first.part}
     return Fed(matching, needs, wait, tuple(sorted(beside)), tuple(rules))
 

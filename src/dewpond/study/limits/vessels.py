@@ -130,7 +130,7 @@ def stock_limit(
     harmless = []
     for feed in drawn:
         spare, fresh = feed.basin.spare(rest(feed)), feed.basin.fresh_for(asked.drop)
-        told_of = {"spare": spare, "fresh": fresh, "drop": asked.drop}
+        told_of = {"spare": spare, "fresh": fresh, "drop": asked.drop, "drains": feed.basin.drains_down}
         code = "dumped salt" if fresh < spare else "dumped room"
         harmless.append(Bound(code, max(min(spare, fresh), 0.0), told_of, soft=True, by=feed.basin.name))
     has = usable(plant, store, drawn)
