@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterator, Mapping
 from typing import Final
 
@@ -117,7 +118,17 @@ def _probes(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: Say,
         floor = found.floors[tray]
         lies_in = design.part(tray).get("in")
         if lies_in and tray not in probed and tray not in blind:
-            say("D164", tray, litres=shown(floor.holds, "volume"), beyond=lies_in)
+            say("D164", tray, beyond=lies_in, first=_first(found.outlets.get(tray, 0.0), floor.holds, lies_in, shown))
+
+
+def _first(outlet: float, holds: float, beyond: str, shown: Shown) -> str:
+    """What comes before a probe beyond a tray gets wet: its outlet takes its share [m3/s], and it fills [m3]."""
+    litres = shown(holds, "volume")
+    if not outlet:
+        return m.FILLS_FIRST.format(litres=litres, beyond=beyond)
+    if math.isinf(outlet):
+        return m.ALL_DRAINS.format(beyond=beyond)
+    return m.DRAINS_FIRST.format(flow=shown(outlet, "flow"), litres=litres, beyond=beyond)
 
 
 def _probed(design: Design, found: Scouted) -> Iterator[str]:

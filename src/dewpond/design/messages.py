@@ -352,6 +352,12 @@ ADD_TOO_LONG: Final = (
     "stays stopped until somebody re-arms it)"
 )
 ADD_TELL: Final = "`tell: ...` among the keys of `when a run is too long`"
+FILLS_FIRST: Final = 'it must fill first, with {litres}, before a probe in "{beyond}" or beyond gets wet.'
+DRAINS_FIRST: Final = (
+    'its outlet takes up to {flow}, and no probe in "{beyond}" or beyond sees a leak of less than that. What comes '
+    "faster must fill it first, with {litres}."
+)
+ALL_DRAINS: Final = 'its outlet takes all that comes, and a probe in "{beyond}" or beyond sees nothing of it.'
 ONLY_HEARD: Final = " A sounder in {places} stops nothing, and tells only whoever is within hearing."
 ENDLESS_RUN: Final = "for ever (as much evaporates meanwhile)"
 TWICE: Final = "Let a run last no longer than twice what an ordinary one takes{usual}."

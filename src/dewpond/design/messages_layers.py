@@ -41,7 +41,7 @@ LAYERS: Final = {
         "put this one before the membrane.",
     ),
     "D164": note(
-        'No probe lies in it: it must fill first, with {litres}, before a probe in "{beyond}" or beyond gets wet.',
+        "No probe lies in it: {first}",
         "Put a probe at its lowest point.",
     ),
     "D165": warning(

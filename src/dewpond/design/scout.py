@@ -70,6 +70,7 @@ class Scouted:
     vessels: dict[str, StoreSpec] = field(default_factory=dict)
     people: list[str] = field(default_factory=list)
     floors: dict[str, Floor] = field(default_factory=dict)
+    outlets: dict[str, float] = field(default_factory=dict)  # place -> what it lets into a drain [m3/s]
     heights: dict[str, float] = field(default_factory=dict)
     own: list[Mark] = field(default_factory=list)
     membranes: set[str] = field(default_factory=set)
@@ -224,10 +225,15 @@ class _Asker:
     def _inside(self, spec: StoreSpec, level: Level) -> float:
         return spec.rim - level.value if level.measured == "rim" else level.value
 
-    def place(self, floor: Floor, *_words: Any, **_named: Any) -> int:
+    def place(self, floor: Floor, _next: str | None, to_drain: bool, _drying: float) -> int:
         self.found.floors[self.current.name] = floor
+        if to_drain:
+            self.found.outlets[self.current.name] = math.inf
         self.found.heights[self.current.name] = self.place_height(self.current.name)
         return self._number()
+
+    def empties(self, _place: int, flow: float, _signal: int) -> None:
+        self.found.outlets[self.current.name] = self.found.outlets.get(self.current.name, 0.0) + flow
 
     def backed_up(self, place: str) -> int | None:
         return self._number() if self.kinds[self.views[place].kind].role == "drain" else None
