@@ -57,6 +57,11 @@ def year(design: Design, made: Year, prices: Prices, found: Sequence[Finding], r
              "below_litres": number(one.dead, "volume")}
             for one in made.reservoirs
         ],
+        exchanges=[
+            {"part": one.part, "vessel": one.vessel, "tank": one.tank, "litres": number(one.usable, "volume"),
+             "brought_a_day_litres": number(one.flow * DAY, "volume"), "lasts_s": finite(_round(one.lasts))}
+            for one in made.exchanges
+        ],
         tanks=[_drift(one) for one in made.drifts],
         coils=[
             {"part": one.part, "w": number(one.takes, "power"), "held_share": _round(one.share),
@@ -140,6 +145,8 @@ def _drift(one: Drift) -> Json:
         "tank": one.tank,
         "litres": number(one.volume, "volume"),
         "lost_a_day_litres": number(one.lost * DAY, "volume"),
+        "brought_a_day_litres": number(one.brought * DAY, "volume"),
+        "brought_ppt": number(one.new, "salinity") if one.brought > 0.0 else None,
         "changed_a_day_litres": number(one.changed * DAY, "volume"),
         "salinity_ppt": number(one.start, "salinity"),
         "after_30_days_ppt": number(one.month, "salinity"),

@@ -263,9 +263,10 @@ def _by(due: Due) -> str:
 
 
 def dry(year: Year, shown: Shown) -> tuple[Block, ...]:
-    """How long each reservoir lasts."""
+    """How long each reservoir lasts, and each vessel of new water."""
+    new = tuple(Text(text) for text in year_losses.new_water(year, shown))
     if not year.reservoirs:
-        return (Text("No vessel stands before the tank: with the feed shut its own water is all there is."),)
+        return (Text("No vessel stands before the tank: with the feed shut its own water is all there is."), *new)
     rows = []
     for one in year.reservoirs:
         cold, warm = (month.lasts.get(one.vessel, (math.inf, math.inf)) for month in (year.winter, year.summer))
@@ -279,7 +280,7 @@ def dry(year: Year, shown: Shown) -> tuple[Block, ...]:
         "Days resemble each other: a dry week is dry all week, so reckoning day by day would promise more. Fill it, "
         "shut the house valve and go: then no more than what stands in it can come."
     )
-    return grid, Text(text, "quiet")
+    return grid, Text(text, "quiet"), *new
 
 
 # --- notes ------------------------------------------------------------------------------------------------------------

@@ -24,7 +24,7 @@ def salinity(year: Year, shown: Shown) -> Iterator[str]:
     for one in year.drifts:
         if one.start <= LITTLE:
             continue
-        yield _drifts(one, shown)
+        yield _drifts(one, year, shown)
         if one.read is not None:
             yield f"The salinities that were read move by {one.read * 30.0:+.1f} ppt a month.{_points_to(one, year)}"
 
@@ -39,7 +39,28 @@ def _points_to(one: Drift, year: Year) -> str:
     return " Falling, with no more put in than reckoned: look for fresh water that came in earlier, or the instrument."
 
 
-def _drifts(one: Drift, shown: Shown) -> str:
+def new_water(year: Year, shown: Shown) -> Iterator[str]:
+    """How long the vessels last from which a tank's water is exchanged."""
+    for one in year.exchanges:
+        if one.flow > 0.0:
+            yield (
+                f"{sentence(one.vessel)[:-1]} is no reservoir: {one.part} draws {shown.litres(one.flow * DAY)} a day "
+                f"from it for {one.tank}, in place of what it takes out. Its {shown.litres(one.usable)} last "
+                f"{days_of(one.lasts / DAY)}; then the top-off makes all of it up with fresh water."
+            )
+
+
+def _instead(one: Drift, year: Year, shown: Shown) -> str:
+    """What comes in place of what goes."""
+    if one.brought <= 0.0:
+        return "fresh water comes in their place"
+    vessels = joined([each.vessel for each in year.exchanges if each.tank == one.tank])
+    strength = f"of {shown.salinity(one.new)}" if one.new > LITTLE else "of fresh water"
+    given = f"{shown.litres(one.brought * DAY)} {strength} come from {vessels}"
+    return f"{given}; the top-off makes up the rest" if one.brought < one.lost else given
+
+
+def _drifts(one: Drift, year: Year, shown: Shown) -> str:
     if one.lost <= 0.0 and one.changed <= 0.0:
         return (
             f"{sentence(one.tank)[:-1]} stays at {shown.salinity(one.start)} as far as the file tells: nothing carries "
@@ -47,7 +68,7 @@ def _drifts(one: Drift, shown: Shown) -> str:
         )
     why = []
     if one.lost > 0.0:
-        why.append(f"{shown.litres(one.lost * DAY)} of salt water a day go and fresh water comes in their place")
+        why.append(f"{shown.litres(one.lost * DAY)} of its water a day go and {_instead(one, year, shown)}")
     if one.changed > 0.0:
         why.append(f"water changes put back {shown.litres(one.changed * DAY)} a day on average")
     text = (

@@ -11,6 +11,7 @@ from dewpond.study.year.model import DAY, Drift, Reading
 NOTICED = 1.0  # change of salinity that is worth a date [g/kg]; our prior
 LONGEST = 3650.0  # days that are looked at
 FEW = 4  # readings of salinity below which no slope is drawn
+LEAST_BROUGHT = 1e-2  # of what is carried off, below which nothing is said to come in; our prior
 APART = 14  # days that they must cover
 
 
@@ -20,9 +21,9 @@ def drift(body: Body, salinity: float, span: float, changed: float, new: float, 
     salinity: of the tank, new: of what it is changed with [g/kg]; span: of the ordinary days [s]; changed [m3/s].
     """
     lost = body.lost / body.water * DAY
-    gone = 1.0 if body.matter <= 0.0 else body.later / body.matter
-    brought = salinity * ((gone - 1.0) / (span / DAY) + lost)  # by what comes in beside the top-off [g/kg per day]
-    brought = 0.0 if brought < 1e-3 * salinity * lost or lost <= 0.0 else brought
+    given = sum(one.flow for one in body.brought)
+    strength = _strength(body, salinity, given) if given > 0.0 else 0.0
+    brought = given * strength / body.water * DAY if given > 0.0 else _beside(body, salinity, lost, span / DAY)
     swap = changed / body.water * DAY
     rate, gain = lost + swap, brought + swap * new
 
@@ -34,8 +35,25 @@ def drift(body: Body, salinity: float, span: float, changed: float, new: float, 
 
     unit = _until(after, salinity) if salinity > NOTICED else None
     return Drift(
-        body.tank, body.water, body.lost, changed, salinity, after(30.0), after(365.0), unit, _slope(readings)
+        body.tank, body.water, body.lost, changed, salinity, after(30.0), after(365.0), unit, _slope(readings), given,
+        strength,
     )  # fmt: skip
+
+
+def _strength(body: Body, salinity: float, given: float) -> float:
+    """Salinity of what other vessels bring in [g/kg], by what is dissolved in it and in the tank."""
+    matter = sum(one.flow * one.matter for one in body.brought) / given
+    return salinity * matter * body.water / body.matter if body.matter > 0.0 else matter
+
+
+def _beside(body: Body, salinity: float, lost: float, days: float) -> float:
+    """By what comes in beside the top-off in ordinary days [g/kg per day]: what is left of the salt, over what would
+    be if nothing came."""
+    if lost <= 0.0 or body.matter <= 0.0:
+        return 0.0
+    alone = math.exp(-lost * days)
+    brought = salinity * lost * (body.later / body.matter - alone) / (1.0 - alone)
+    return brought if brought > LEAST_BROUGHT * salinity * lost else 0.0
 
 
 def _until(after: Callable[[float], float], salinity: float) -> float | None:

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.year.model import Coil, Reservoir
+from dewpond.study.year.model import Coil, Exchange, Reservoir
 
 
 @dataclass(frozen=True)
 class Body:
     """A tank with all that mixes with it: vessels by name, water [m3], dissolved matter now and after ordinary days
-    [kg], salt water that they carry off [m3/s]."""
+    [kg], salt water that they carry off [m3/s]; what other vessels bring in for it."""
 
     tank: str
     vessels: frozenset[str]
@@ -23,6 +23,12 @@ class Body:
     matter: float
     later: float
     lost: float
+    brought: tuple[Exchange, ...] = ()
+
+    @property
+    def net(self) -> float:
+        """What the top-off makes up for, beside evaporation [m3/s]: below zero where more is brought than lost."""
+        return self.lost - sum(one.flow for one in self.brought)
 
 
 def stores_of(plant: Plant, body: int) -> list[int]:
@@ -65,22 +71,29 @@ def draws(plant: Plant) -> Iterator[tuple[int, int, frozenset[int]]]:
             yield edge, a.node_ref[node], frozenset(ends)
 
 
-def reservoirs(plant: Plant) -> tuple[Reservoir, ...]:
-    """Vessels that tanks are topped up from."""
+def held_back(plant: Plant, edge: int, store: int) -> float:
+    """Level of a store below which an edge draws nothing from it [m]."""
+    a = plant.arrays
+    gate = a.edge_gate[edge]
+    if gate >= 0 and a.gate_kind[gate] == prim.G_LEVEL and a.gate_ref[gate] == store:
+        return float(min(a.gate_a[gate], a.gate_b[gate]))
+    return 0.0
+
+
+def reservoirs(plant: Plant, others: Collection[Exchange] = ()) -> tuple[Reservoir, ...]:
+    """Vessels that tanks are topped up from. ``others``: what is drawn to be exchanged, no top-off."""
     a = plant.arrays
     bodies = {a.store_body[store]: plant.stores[store] for store in plant.tanks}
     fed: dict[int, set[str]] = {}
     dead: dict[int, float] = {}
     for edge, store, ends in draws(plant):
         tanks = {bodies[a.store_body[end]] for end in ends if a.store_body[end] in bodies}
+        part, vessel = plant.parts[a.edge_owner[edge]], plant.stores[store]
+        tanks -= {one.tank for one in others if (one.part, one.vessel) == (part, vessel)}
         if a.store_body[store] in bodies or not tanks:
             continue
         fed.setdefault(store, set()).update(tanks)
-        gate = a.edge_gate[edge]
-        low = 0.0
-        if gate >= 0 and a.gate_kind[gate] == prim.G_LEVEL and a.gate_ref[gate] == store:
-            low = min(a.gate_a[gate], a.gate_b[gate])
-        below = float(volume_of(a, store, low))
+        below = float(volume_of(a, store, held_back(plant, edge, store)))
         dead[store] = max(dead.get(store, 0.0), below)
     return tuple(
         Reservoir(plant.stores[s], tuple(sorted(tanks)), max(a.store_start[s] - dead[s], 0.0), dead[s])
@@ -88,25 +101,37 @@ def reservoirs(plant: Plant) -> tuple[Reservoir, ...]:
     )
 
 
-def bodies(plant: Plant, days: Trace) -> tuple[Body, ...]:
-    """The tanks, with what ordinary days did to their salt."""
+def carries_off(plant: Plant) -> Iterator[tuple[int, int]]:
+    """(edge, body of water) of what draws from a body and does not lead back to it, nor into the air alone."""
     a = plant.arrays
+    for edge, node in enumerate(a.edge_a):
+        if a.node_kind[node] != prim.TAP:
+            continue
+        body = a.store_body[a.node_ref[node]]
+        ends = list(reach(plant, a.edge_b[edge]))
+        home = any(a.node_kind[e] in (prim.TAP, prim.SPOUT) and a.store_body[a.node_ref[e]] == body for e in ends)
+        air = all(a.node_kind[e] == prim.AIR and a.node_rkind[e] == prim.R_AIR for e in ends)
+        if not home and not air:
+            yield edge, body
+
+
+def bodies(plant: Plant, days: Trace, brought: Sequence[Exchange] = ()) -> tuple[Body, ...]:
+    """The tanks, with what ordinary days did to their salt. ``brought``: by parts that exchange water."""
+    a = plant.arrays
+    lost: dict[int, float] = {}
+    for edge, body in carries_off(plant):
+        lost[body] = lost.get(body, 0.0) + max(days.moved[edge], 0.0)
     found = []
     for tank in plant.tanks:
-        body = a.store_body[tank]
+        body, name = a.store_body[tank], plant.stores[tank]
         own = stores_of(plant, body)
         water = sum(a.store_start[store] for store in own)
-        lost = 0.0
-        for edge, node in enumerate(a.edge_a):
-            if a.node_kind[node] != prim.TAP or a.node_ref[node] not in own or days.moved[edge] <= 0.0:
-                continue
-            ends = list(reach(plant, a.edge_b[edge]))
-            home = any(a.node_kind[e] in (prim.TAP, prim.SPOUT) and a.node_ref[e] in own for e in ends)
-            air = all(a.node_kind[e] == prim.AIR and a.node_rkind[e] == prim.R_AIR for e in ends)
-            lost += 0.0 if home or air else days.moved[edge]
-        names = frozenset(plant.stores[store] for store in own)
-        matter = a.body_start[body] * water
-        found.append(Body(plant.stores[tank], names, water, matter, days.salt[body], lost / days.end))
+        found.append(
+            Body(
+                name, frozenset(plant.stores[store] for store in own), water, a.body_start[body] * water,
+                days.salt[body], lost.get(body, 0.0) / days.end, tuple(one for one in brought if one.tank == name),
+            )
+        )  # fmt: skip
     return tuple(found)
 
 

@@ -134,6 +134,26 @@ class Reservoir:
     dead: float
 
 
+class Exchange(NamedTuple):
+    """What a part draws from a vessel of new water for a tank that it takes as much out of.
+
+    flow [m3/s]: on average, while there is some; matter [kg/m3]: dissolved in it; usable [m3]: from where the vessel
+    stands down to where nothing is drawn.
+    """
+
+    part: str
+    vessel: str
+    tank: str
+    flow: float
+    matter: float
+    usable: float
+
+    @property
+    def lasts(self) -> float:
+        """How long the new water lasts [s]; endless where none is drawn."""
+        return self.usable / self.flow if self.flow > 0.0 else float("inf")
+
+
 @dataclass(frozen=True)
 class Due:
     """When a part is due, and by what.
@@ -159,8 +179,9 @@ class Due:
 class Drift:
     """Where a tank's salinity goes when nobody corrects it.
 
-    volume [m3]; lost [m3/s]: salt water that ordinary days carry off; changed [m3/s]: by water changes; start, month,
-    year [g/kg]: now, after 30 days, after a year; unit: days until it has moved by 1 g/kg, None if it does not in ten
+    volume [m3]; lost [m3/s]: salt water that ordinary days carry off; brought [m3/s], new [g/kg]: what other vessels
+    give for it, and its salinity; changed [m3/s]: by water changes; start, month, year [g/kg]: now, after 30 days,
+    after a year; unit: days until it has moved by 1 g/kg, None if it does not in ten
     years; read [g/kg per day]: the slope of the salinities that were read, None with too few
     """
 
@@ -173,6 +194,8 @@ class Drift:
     year: float
     unit: float | None
     read: float | None = None
+    brought: float = 0.0
+    new: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -234,6 +257,7 @@ class Year:
     gas_given: bool
     told: tuple[str, ...]  # tanks whose evaporation the file gives without a date
     ahead: tuple[str, ...] = ()  # vessels whose ruler has a day that is yet to come
+    exchanges: tuple[Exchange, ...] = ()
 
     @property
     def ratio(self) -> float:

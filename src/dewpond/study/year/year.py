@@ -26,6 +26,7 @@ from dewpond.study.year import feeding
 from dewpond.study.year.calibrate import calibrate, told_spread
 from dewpond.study.year.curve import Course, course
 from dewpond.study.year.drift import drift
+from dewpond.study.year.exchange import exchanges
 from dewpond.study.year.feeding import Body
 from dewpond.study.year.model import DAY, RISKS, Calibration, Coil, Drift, Jugs, Month, Reading, Ruler, Span, Year
 from dewpond.study.year.unit import LEAST_MADE, Unit, at, unit
@@ -47,7 +48,9 @@ class Basis:
     warm: Unit
     open: frozenset[str]  # vessels of tanks
     main: int  # the largest open water
-    beside: float  # topped off besides what evaporates from tanks: skimmers, a reservoir's own loss
+    beside: (
+        float  # topped off besides what evaporates from tanks: skimmers, a reservoir's own loss; less what is brought
+    )
     changed: float  # by water changes
     calibration: Calibration
     gas: Span
@@ -71,14 +74,15 @@ def year(
     found = [flows_and_days(plant, compiled) for plant in plants]
     units = [unit(plant, table, days) for plant, (table, days) in zip(plants, found, strict=True)]
     plant, (table, days) = plants[0], found[0]
-    tanks = feeding.bodies(plant, days)
+    traded = exchanges(plant, days)
+    tanks = feeding.bodies(plant, days, traded)
     line = course(plants[0].waters, plants[1].waters, coldest, readings)
     basis = _basis(design, plant, days, tanks, line, units, readings, today)
     months = tuple(_month(basis, number) for number in range(12))
     ends = [_day(basis, line.coldest + half * YEAR_DAYS / 2.0) for half in (0, 1)]
     made = sum(one.made for one in units) / 2.0
     need = sum(month.need.middle for month in months) / (YEAR_DAYS * DAY)
-    plain = sum(feeding.evaporating(one) for one in plants) / 2.0 + sum(body.lost for body in tanks)
+    plain = sum(feeding.evaporating(one) for one in plants) / 2.0 + sum(body.net for body in tanks)
     through = at(units[0], units[1], 0.5 * (units[0].water + units[1].water)).through
     return Year(
         months=months,
@@ -88,7 +92,7 @@ def year(
         south=south,
         today=today,
         calibration=basis.calibration,
-        reservoirs=feeding.reservoirs(plant),
+        reservoirs=feeding.reservoirs(plant, traded),
         dues=tuple(dues(design, kinds, months, through, today)),
         drifts=tuple(_drifts(design, tanks, days, readings)),
         coils=tuple(_coils(design, kinds, plants, found)),
@@ -101,6 +105,7 @@ def year(
         gas_given=_gas(design)[1],
         told=_told(design, tanks),
         ahead=tuple(one.vessel for one in _rulers(design, plant) if one.day > today),
+        exchanges=traded,
     )
 
 
@@ -116,11 +121,11 @@ def _basis(
 ) -> Basis:
     open_ = frozenset(name for body in tanks for name in body.vessels)
     own = {water.vessel: water.rate for water in plant.waters if water.vessel not in open_}
-    lost = {body.tank: body.lost for body in tanks}
+    lost = {body.tank: body.net for body in tanks}
     fed = {"": open_}
     beside = {"": sum(lost.values())}
     feeds = {}
-    for one in feeding.reservoirs(plant):
+    for one in feeding.reservoirs(plant, [one for body in tanks for one in body.brought]):
         vessels = frozenset(name for body in tanks if body.tank in one.tanks for name in body.vessels)
         fed[one.vessel] = vessels
         beside[one.vessel] = sum(lost[tank] for tank in one.tanks) + own.get(one.vessel, 0.0)
@@ -221,7 +226,7 @@ def _add(basis: Basis, day: float, sums: Sums) -> None:
     now = at(basis.cold, basis.warm, water)
     gone = _spread(basis, line.evaporation(day, basis.open))
     for end in range(3):
-        need = (gone[end] + basis.beside + basis.changed) * DAY
+        need = max(gone[end] + basis.beside + basis.changed, 0.0) * DAY
         product = need if basis.fed else 0.0
         starts = product * now.starts
         slug = starts * STANDSTILL_VOLUME[end] * max(now.feed - now.steady, 0.0)

@@ -1,0 +1,74 @@
+"""A pair of pumps that exchanges water day by day: against the balance of salt and of water, written here."""
+
+import math
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from dewpond.design.reader import read_text
+from dewpond.parts import KINDS
+from dewpond.study.year.model import DAY, Year
+from dewpond.study.year.year import year
+
+TODAY = date(2026, 11, 28).toordinal()
+LITRES = 1e3
+PAIR = (
+    "  tee: {{kind: tee, after: resin, in: utility room}}\n"
+    "  salt bin: {{kind: mixing vessel, after: tee, in: living room, footprint: 40 cm x 40 cm, rim: 60 cm, "
+    "stands usually: {level} cm, holds: salt water}}\n"
+    "  pair: {{kind: water replacement pair, of: sump, from: salt bin, a day: 4.8 L, portions: 24, "
+    "measured: {{out: 200 mL, in: {jug} mL}}, outlet: 60 cm above floor}}\n\nsensors:"
+)
+
+
+def of_text(text: str) -> Year:
+    return year(read_text(text, "house.yaml"), KINDS, today=TODAY)
+
+
+@pytest.fixture(scope="module")
+def text(repository: Path) -> str:
+    return (repository / "examples" / "first_float.yaml").read_text("utf-8")
+
+
+def paired(text: str, jug: float, level: int = 55) -> str:
+    changed = text.replace("{kind: tubing,             after: resin,", "{kind: tubing, after: tee,")
+    changed = changed.replace("\nsensors:", PAIR.format(jug=jug, level=level), 1)
+    assert changed != text
+    return changed
+
+
+@pytest.mark.parametrize("jug", [190.0, 200.0, 180.0])
+def test_pair_leads_to_the_new_water_s_strength_times_in_over_out(text: str, jug: float) -> None:
+    """S_inf = S_in q_in / q_out with the time constant V / q_out, although the bin is empty long before."""
+    (drift,) = of_text(paired(text, jug)).drifts
+    end = 35.0 * jug / 200.0
+    pace = 4.8e-3 / drift.volume
+    assert drift.year == pytest.approx(end + (35.0 - end) * math.exp(-365.0 * pace), abs=0.15)
+    assert drift.month == pytest.approx(end + (35.0 - end) * math.exp(-30.0 * pace), abs=0.15)
+    assert drift.brought * DAY * LITRES == pytest.approx(24.0 * jug / 1000.0, rel=0.03)
+
+
+def test_pair_asks_the_unit_for_no_more_than_the_difference_of_its_pumps(text: str) -> None:
+    plain, made = of_text(text), of_text(paired(text, 190.0))
+    more = (made.total("need") - plain.total("need")) * LITRES
+    assert more == pytest.approx(365.0 * 24.0 * 0.010, abs=60.0)  # by jugs 0.24 L a day
+    assert made.total("product") == pytest.approx(made.total("need"))
+    own, before = (one.winter.lasts["reservoir"][0] for one in (made, plain))
+    assert 0.85 * before < own < before
+
+
+def test_vessel_of_new_water_is_no_reservoir_and_lasts_its_water_over_its_draw(text: str) -> None:
+    made = of_text(paired(text, 200.0))
+    assert [one.vessel for one in made.reservoirs] == ["reservoir"]
+    (new,) = made.exchanges
+    assert (new.part, new.vessel, new.tank) == ("pair", "salt bin", "reef")
+    assert new.usable * LITRES == pytest.approx(1.6 * (55.0 - 2.0), rel=0.02)
+    assert new.usable / new.flow / DAY == pytest.approx(new.usable * LITRES / 4.8, rel=0.03)
+
+
+def test_ruler_is_not_less_by_what_a_pair_carries_off_and_brings(text: str) -> None:
+    ruler = "rim: 300 mm, measured evaporation: {fell: 41 mm, over: 24 h, on: 2026-01-20},"
+    ruled = text.replace("rim: 300 mm,", ruler)
+    plain, made = (of_text(one).calibration.evidence[0].factor for one in (ruled, paired(ruled, 200.0)))
+    assert made == pytest.approx(plain, rel=0.05)
