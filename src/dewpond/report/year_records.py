@@ -70,17 +70,27 @@ def year(design: Design, made: Year, prices: Prices, found: Sequence[Finding], r
         ],
         evaporation_kwh=_round(made.total("heat") / KWH),
         money=prices.money or None,
-        water_cost=_cost(made.total("product") + made.total("waste"), prices.water),
+        water_cost=_cost(_drawn(made), prices.water),
         evaporation_heat_cost=_cost(made.total("heat"), prices.power),
         has_unit=made.has_unit,
         by_hand=made.idle,
         water_gets_out=made.wet,
+        drains=[
+            {"part": part, "year_litres": number(flow * 365.0 * DAY, "volume")}
+            for part, flow in sorted(made.drains.items())
+        ],
+        long_fill_waste=_round(made.long_fill),
         drawn_beside_litres=number(made.more * 365.0 * DAY, "volume"),
     )  # fmt: skip
 
 
 def _round(value: float) -> float:
     return float(f"{value:.6g}")
+
+
+def _drawn(made: Year) -> float:
+    """Water that the house pays for in a year [m3]."""
+    return made.total("product") + made.total("waste") + sum(made.drains.values()) * 365.0 * DAY
 
 
 def _cost(amount: float, price: float | None) -> float | None:

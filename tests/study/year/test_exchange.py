@@ -8,6 +8,8 @@ import pytest
 
 from dewpond.design.reader import read_text
 from dewpond.parts import KINDS
+from dewpond.plant.lower import lower
+from dewpond.study.flows import flows
 from dewpond.study.year.model import DAY, Year
 from dewpond.study.year.year import year
 
@@ -72,3 +74,34 @@ def test_ruler_is_not_less_by_what_a_pair_carries_off_and_brings(text: str) -> N
     ruled = text.replace("rim: 300 mm,", ruler)
     plain, made = (of_text(one).calibration.evidence[0].factor for one in (ruled, paired(ruled, 200.0)))
     assert made == pytest.approx(plain, rel=0.05)
+
+
+# --- other water that goes to drains ----------------------------------------------------------------------------------
+
+SOFT = (
+    "  softener: {{kind: softener, after: stop tap, in: utility room, regenerates every: {every} days, "
+    "regeneration lasts: 40 min, water for it: 100 L, rinse water to: standpipe}}\n"
+    "  filters:      {{kind: pre-filters,        after: softener, "
+)
+
+
+def softened(text: str, every: int) -> str:
+    changed = text.replace("  filters:      {kind: pre-filters,        after: stop tap, ", SOFT.format(every=every))
+    assert changed != text
+    return changed
+
+
+@pytest.mark.parametrize("every", [2, 9])
+def test_water_of_a_softener_is_told_by_its_part_and_is_no_waste_of_the_unit(text: str, every: int) -> None:
+    """The key says 100 L every so many days, by a jug at its drain."""
+    plain, made = of_text(text), of_text(softened(text, every))
+    assert plain.drains == {}
+    assert set(made.drains) == {"softener"}
+    assert made.drains["softener"] * DAY * LITRES == pytest.approx(100.0 / every, rel=0.15)
+    assert made.total("waste") == pytest.approx(plain.total("waste"), rel=0.1)
+
+
+def test_waste_of_a_long_fill_is_that_of_the_table_of_flows(text: str) -> None:
+    design = read_text(text, "house.yaml")
+    both = [flows(lower(design, season)).waste_ratio for season in ("winter", "summer")]
+    assert min(both) < of_text(text).long_fill < max(both)

@@ -20,6 +20,7 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 WHOLE = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
          "December")  # fmt: skip
 HOUR = 3600.0
+LONGER_WASTE = 1.1  # waste over that of a long fill, from which it is said why; our prior
 ASSUMED_GAS = (
     "Carbon dioxide, which passes the membrane and wears the resin out, is taken as {gas} ({low} to {high}; our prior, "
     "from alkalinity 100 mg/L at pH 7.6): write `carbon dioxide` at the supply, from the supplier's report."
@@ -120,14 +121,25 @@ def _made(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
         )
         return
     made, lost = whole_year(year, "product"), whole_year(year, "waste")
-    both = Span(*(one + other for one, other in zip(made, lost, strict=True)))
-    text = (
+    yield (
         f"Over the year the unit makes {span_of(made, shown)} and sends {span_of(lost, shown)} to waste: "
-        f"{lost.middle / made.middle:.2g} parts for one, more than in a long fill wherever it starts often."
+        f"{_parts_for_one(lost.middle / made.middle, year.long_fill)}."
     )
-    yield text
+    drained = math.fsum(year.drains.values()) * 365.0 * DAY
+    if drained > 0.0:
+        told = [f"{shown.litres(flow * 365.0 * DAY)} by {part}" for part, flow in sorted(year.drains.items())]
+        yield f"Beside that the house draws, past the membrane: {joined(told)}. That is no waste of the unit's."
+    both = Span(*(one + other + drained for one, other in zip(made, lost, strict=True)))
     if prices.water is not None:
         yield f"The house pays for {span_of(both, shown)} of water: {_money(both, prices.water, prices)} a year."
+
+
+def _parts_for_one(ratio: float, long: float) -> str:
+    """Parts of waste for one, beside those of a long fill."""
+    text = f"{ratio:.2g} parts for one"
+    if long > 0.0 and ratio > LONGER_WASTE * long:
+        return f"{text}, where a long fill wastes {long:.2g}; short fills, starts and flushes take the rest"
+    return text
 
 
 def _money(span: Span, price: float, prices: Prices) -> str:

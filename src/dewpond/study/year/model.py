@@ -234,6 +234,8 @@ class Year:
     coldest: month 1 to 12; south: the house lies south of the equator; None: its zone does not say
     wet: water gets out in ordinary days; idle: the unit makes nothing in ordinary days, so that what is needed is
     carried; more [m3/s]: drawn from the unit beyond what is needed, 0 if that is little
+    drains [m3/s]: supply water that ordinary days send past the membranes, by the part that lets it go; long_fill: waste
+    of a long fill for one part made [1], 0 where it is not known
     slug_volume [m3], gas [kg/m3]: taken for water standing on the product side, and for carbon dioxide
     """
 
@@ -258,6 +260,8 @@ class Year:
     told: tuple[str, ...]  # tanks whose evaporation the file gives without a date
     ahead: tuple[str, ...] = ()  # vessels whose ruler has a day that is yet to come
     exchanges: tuple[Exchange, ...] = ()
+    drains: Mapping[str, float] = field(default_factory=dict)
+    long_fill: float = 0.0
 
     @property
     def ratio(self) -> float:

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from dewpond.physics.membrane import temperature_factor
+from dewpond.plant import engine
+from dewpond.plant import primitives as prim
 from dewpond.plant.balance import balance, stages
-from dewpond.plant.plant import Plant
+from dewpond.plant.plant import DAY, STARTS, Plant, Scenario
 from dewpond.plant.trace import Trace
-from dewpond.study.filling import NO_FLOW
+from dewpond.study.filling import NO_FLOW, WHO
 from dewpond.study.flows import Flows
+from dewpond.study.year import feeding
 
+SELDOM = 42.0 * DAY  # in which a softener regenerates at least once; our prior
 LEAST_MADE = 1e-5  # product of ordinary days below which they say nothing of waste and starts [m3]
 
 
@@ -19,7 +24,8 @@ LEAST_MADE = 1e-5  # product of ordinary days below which they say nothing of wa
 class Unit:
     """Of one season: temperature [K]; product [m3/s] during a fill; for each part of product: waste [1] and starts
     [1/m3]; fill [s] of the slowest vessel; made, drawn [m3/s]: product and supply water of ordinary days; feed, steady
-    [kg/m3] of the product; through: water through each part for one of product [1]."""
+    [kg/m3] of the product; through: water through each part for one of product [1]; long: waste of a long fill for one
+    of product [1]; drains [m3/s]: supply water that runs to drains past the membranes, by the part that lets it go."""
 
     water: float
     product: float
@@ -31,9 +37,11 @@ class Unit:
     feed: float
     steady: float
     through: Mapping[str, float]
+    long: float = 0.0
+    drains: Mapping[str, float] = field(default_factory=dict)
 
 
-def unit(plant: Plant, table: Flows, days: Trace) -> Unit:
+def unit(plant: Plant, table: Flows, days: Trace, compiled: bool | None = None) -> Unit:
     """What the fills and the ordinary days of a plant show."""
     fed = set(stages(plant).values())  # membranes whose product is no purified water for anybody yet
     last = [(number, edge) for number, (_, edge) in enumerate(plant.membranes) if edge not in fed]
@@ -41,7 +49,9 @@ def unit(plant: Plant, table: Flows, days: Trace) -> Unit:
     starts = sum(table.products[number].starts for number, _ in last)
     drawn = max(balance(plant, days).supply, 0.0)
     whole = made > LEAST_MADE
-    waste = max(drawn - made, 0.0) / made if whole else min(table.waste_ratio, 1e6) if table.product > NO_FLOW else 0.0
+    past = math.fsum(max(days.moved[edge], 0.0) for edge in feeding.past_membranes(plant))
+    long = min(table.waste_ratio, 1e6) if table.product > NO_FLOW else 0.0
+    waste = max(drawn - past - made, 0.0) / made if whole else long
     volume = made if whole else 1.0
     through: dict[str, float] = {}
     for link in plant.links:
@@ -54,8 +64,18 @@ def unit(plant: Plant, table: Flows, days: Trace) -> Unit:
     return Unit(
         table.water, table.product, waste, starts / volume if whole else 0.0,
         max((fill.time for fill in table.fills), default=0.0),
-        made / days.end, drawn / days.end, feed, steady, through,
+        made / days.end, drawn / days.end, feed, steady, through, long,
+        feeding.drains(plant, _long(plant, days, compiled)),
     )  # fmt: skip
+
+
+def _long(plant: Plant, days: Trace, compiled: bool | None) -> Trace:
+    """Days enough for what turns seldom, where something by turns lets water go past the membranes."""
+    a = plant.arrays
+    gates = {a.edge_gate[edge] for edge in feeding.past_membranes(plant)} - {-1}
+    if days.end >= SELDOM or not any(a.gate_kind[gate] == prim.G_SIGNAL for gate in gates):
+        return days
+    return engine.run(plant, Scenario(WHO, SELDOM, (), STARTS[WHO]), compiled=compiled)
 
 
 def share_of(cold: Unit, warm: Unit, water: float) -> float:
@@ -73,10 +93,12 @@ def at(cold: Unit, warm: Unit, water: float) -> Unit:
     def mid(one: float, other: float) -> float:
         return one if one == other else one + share * (other - one)
 
-    names = {*cold.through, *warm.through}
+    def both(one: Mapping[str, float], other: Mapping[str, float]) -> dict[str, float]:
+        return {name: mid(one.get(name, 0.0), other.get(name, 0.0)) for name in sorted({*one, *other})}
+
     return Unit(
         water, mid(cold.product, warm.product), mid(cold.waste, warm.waste), mid(cold.starts, warm.starts),
         mid(cold.fill, warm.fill), mid(cold.made, warm.made), mid(cold.drawn, warm.drawn), mid(cold.feed, warm.feed),
         mid(cold.steady, warm.steady),
-        {name: mid(cold.through.get(name, 0.0), warm.through.get(name, 0.0)) for name in names},
+        both(cold.through, warm.through), mid(cold.long, warm.long), both(cold.drains, warm.drains),
     )  # fmt: skip

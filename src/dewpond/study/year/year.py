@@ -72,7 +72,7 @@ def year(
     compiled = True if ways.KERNEL.is_made() else None
     plants = [lower(design, season) for season in ("winter", "summer")]
     found = [flows_and_days(plant, compiled) for plant in plants]
-    units = [unit(plant, table, days) for plant, (table, days) in zip(plants, found, strict=True)]
+    units = [unit(plant, table, days, compiled) for plant, (table, days) in zip(plants, found, strict=True)]
     plant, (table, days) = plants[0], found[0]
     traded = exchanges(plant, days)
     tanks = feeding.bodies(plant, days, traded)
@@ -83,7 +83,7 @@ def year(
     made = sum(one.made for one in units) / 2.0
     need = sum(month.need.middle for month in months) / (YEAR_DAYS * DAY)
     plain = sum(feeding.evaporating(one) for one in plants) / 2.0 + sum(body.net for body in tanks)
-    through = at(units[0], units[1], 0.5 * (units[0].water + units[1].water)).through
+    mean = at(units[0], units[1], 0.5 * (units[0].water + units[1].water))
     return Year(
         months=months,
         winter=ends[0],
@@ -93,7 +93,7 @@ def year(
         today=today,
         calibration=basis.calibration,
         reservoirs=feeding.reservoirs(plant, traded),
-        dues=tuple(dues(design, kinds, months, through, today)),
+        dues=tuple(dues(design, kinds, months, mean.through, today)),
         drifts=tuple(_drifts(design, tanks, days, readings)),
         coils=tuple(_coils(design, kinds, plants, found)),
         jugs=tuple(_jugs(design, table, compiled)),
@@ -106,6 +106,8 @@ def year(
         told=_told(design, tanks),
         ahead=tuple(one.vessel for one in _rulers(design, plant) if one.day > today),
         exchanges=traded,
+        drains=mean.drains,
+        long_fill=mean.long,
     )
 
 
