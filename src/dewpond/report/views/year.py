@@ -249,10 +249,17 @@ def wear(year: Year, shown: Shown) -> tuple[Block, ...]:
         if load > 0.0 and slug > 0.0:
             share = min(0.856 * slug / load, 1.0)
             blocks.append(Text(
-                f"Of what the resin takes up, about {round(100.0 * share, -1):.0f} % comes with the unit's starts: "
+                f"Of what the resin takes up, {_percent(share)} comes with the unit's starts: "
                 "after each standstill its first water is as strong as the tap's. Fewer, longer fills spare the resin."
             ))  # fmt: skip
     return tuple(blocks)
+
+
+def _percent(share: float) -> str:
+    """A share in no more digits than it deserves, and none of them a nought that stands for some."""
+    if share < 0.01:
+        return "less than 1 %"
+    return f"about {round(100.0 * share, -1 if share >= 0.2 else 0):.0f} %"
 
 
 def _serves(due: Due, shown: Shown) -> str:
