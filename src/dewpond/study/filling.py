@@ -1,7 +1,8 @@
 """The runs in which vessels fill, and how long each fill takes.
 
-Vessels that a float fills begin nearly empty; what gets nothing then is looked at with the others full. Flows [m3/s],
-volumes [m3], times [s].
+Vessels that a float fills begin nearly empty; what gets nothing then is looked at with the others full. Clocks that let
+water come at set hours only are taken at such an hour, and a tank under pressure where it gives no more and takes no
+more: so a flow is that of the unit. Flows [m3/s], volumes [m3], times [s].
 """
 
 from __future__ import annotations
@@ -13,9 +14,10 @@ from typing import NamedTuple
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
 from dewpond.plant.balance import stages
-from dewpond.plant.kernel.vessels import volume_of
+from dewpond.plant.kernel.vessels import level_of, volume_of
 from dewpond.plant.plant import STARTS, Plant, Scenario
 from dewpond.plant.trace import Trace
+from dewpond.study import clocks
 
 SETTLES = 900.0  # after so long springs are full and flows steady [s]
 HASTE, LEAST_SETTLED = 3.0, 10.0  # a vessel that is full by then is looked at so many times sooner, down to so long [s]
@@ -23,6 +25,9 @@ NEARLY_EMPTY = 0.1  # share of the volume below the float's mark at which a fill
 SPOONFUL = 5e-6  # [m3]
 NO_FLOW = 1e-11  # less than a millilitre a day [m3/s]
 WHO = "travelling"  # nobody disturbs
+EVEN = 0.01  # share of a fill below which what a tank under pressure gives or takes is none [1]
+HALVINGS = 12  # of the heads between which such a tank may stand: down to a centimetre or two
+SHUTS = 0.02  # share of the supply's flow in a fill: less, while a clock is off, and it is that which ends it [1]
 
 
 @dataclass(frozen=True)
@@ -46,12 +51,13 @@ class Looked(NamedTuple):
     """How water runs while vessels fill.
 
     filled: edge that fills a vessel -> that vessel. turns: as in _turns. drawn: edge whose water comes out of other
-    vessels -> the run with these full, and which they are.
+    vessels -> the run with these full, and which they are. clocks: parts whose time was taken as come.
     """
 
     filled: Mapping[int, int]
     turns: tuple[tuple[Trace, tuple[str, ...]], ...]
     drawn: Mapping[int, tuple[Trace, tuple[str, ...]]]
+    clocks: tuple[str, ...] = ()
 
     def run_of(self, edge: int) -> Trace | None:
         """The run in which water comes through an edge; None where it comes in none."""
@@ -69,7 +75,56 @@ class Drawn(NamedTuple):
 
 
 def look(plant: Plant, compiled: bool | None = None) -> Looked:
-    """The runs of the fills. ``compiled`` as in engine.run."""
+    """The runs of the fills, at an hour at which the clocks let them run. ``compiled`` as in engine.run.
+
+    Where a clock keeps water away while its time has come, the fills are looked at as the clocks stand by themselves.
+    """
+    ruling = clocks_of_fills(plant)
+    found = _look(clocks.held(plant, ruling), compiled)
+    found = found._replace(clocks=tuple(dict.fromkeys(clocks.owner(plant, clock) for clock in ruling)))
+    if not ruling or _watered(found) == len(found.filled):
+        return found
+    by_itself = _look(plant, compiled)
+    return by_itself if _watered(by_itself) > _watered(found) else found
+
+
+def _watered(looked: Looked) -> int:
+    """How many of the fills get water."""
+    return sum(looked.run_of(edge) is not None for edge in looked.filled)
+
+
+def clocks_of_fills(plant: Plant) -> tuple[int, ...]:
+    """Signals of the clocks that have a say in what fills vessels through their floats."""
+    return clocks.ruling(plant, {near for edge, _ in filled_edges(plant) for near in island_of(plant, edge)})
+
+
+def at_its_hour(plant: Plant) -> Plant:
+    """The plant with the clocks of its fills held as if their time had come."""
+    return clocks.held(plant, clocks_of_fills(plant))
+
+
+def gates_by_clock(plant: Plant, edge: int, compiled: bool | None = None) -> tuple[int, ...]:
+    """Signals of the clocks without which the supply gives nothing for the fill through an edge."""
+    near = island_of(plant, edge)
+    ruling = clocks.ruling(plant, near)
+    if not ruling:
+        return ()
+    a = plant.arrays
+    fed = [e for e in near if a.node_kind[a.edge_a[e]] == prim.FIXED and a.node_value[a.edge_a[e]] > 0.0]
+    open_ = clocks.held(plant, ruling)
+
+    def gives(one: Plant) -> float:
+        looked = _look(one, compiled)
+        trace = looked.run_of(edge) or looked.turns[0][0]
+        return sum(trace.flow[e] for e in fed)
+
+    most = gives(open_)
+    if most <= NO_FLOW:
+        return ()
+    return tuple(clock for clock in ruling if gives(clocks.held(open_, (clock,), due=False)) <= SHUTS * most)
+
+
+def _look(plant: Plant, compiled: bool | None) -> Looked:
     filled = dict(filled_edges(plant))
     start = list(plant.arrays.store_start)
     for edge, store in filled.items():
@@ -159,18 +214,54 @@ def _turn(low: Plant, filled: Mapping[int, int], full: Collection[int], compiled
     for edge, store in filled.items():
         if store in full:
             start[store] = float(volume_of(a, store, a.gate_b[a.edge_gate[edge]]))
-    lying, time = replace(low, arrays=a._replace(store_start=start)), SETTLES
+    lying = replace(low, arrays=a._replace(store_start=start))
+    open_ = [(edge, store) for edge, store in filled.items() if store not in full]
+    trace = _short_enough(lying, open_, compiled)
+    return _evened(lying, open_, trace, compiled) if open_ else trace
+
+
+def _short_enough(lying: Plant, filling: Sequence[tuple[int, int]], compiled: bool | None) -> Trace:
+    """A run that ends while none of the vessels that fill has filled."""
+    start, time = lying.arrays.store_start, SETTLES
     while True:
         trace = engine.run(lying, Scenario(WHO, time, (), STARTS[WHO]), compiled=compiled)
-        filling = [(edge, store) for edge, store in filled.items() if store not in full]
         done = any(
-            trace.volume[store] >= fill_volume(low, edge, store)
+            trace.volume[store] >= fill_volume(lying, edge, store)
             or (trace.flow[edge] <= NO_FLOW and trace.volume[store] > start[store] + SPOONFUL)
             for edge, store in filling
         )
         if not done or time <= LEAST_SETTLED:
             return trace
         time /= HASTE
+
+
+def _evened(lying: Plant, filling: Sequence[tuple[int, int]], trace: Trace, compiled: bool | None) -> Trace:
+    """The same once tanks under pressure give nothing of the fill and take nothing: their heads are halved upon."""
+    a = lying.arrays
+    tanks = range(lying.vessels, len(lying.stores))
+    between = {tank: (a.table_h[a.table_at[tank]], a.table_h[a.table_at[tank + 1] - 1]) for tank in tanks}
+    for _ in range(HALVINGS):
+        scale = EVEN * max(sum(abs(trace.flow[edge]) for edge, _ in filling), NO_FLOW)
+        takes = {tank: _taken(lying, trace, tank) for tank in tanks}
+        if all(abs(flow) <= scale for flow in takes.values()):
+            break
+        start = list(lying.arrays.store_start)
+        for tank, flow in takes.items():
+            lowest, highest = between[tank]
+            stands = float(level_of(a, tank, start[tank])[0])
+            between[tank] = lowest, highest = (stands, highest) if flow > 0.0 else (lowest, stands)
+            start[tank] = float(volume_of(a, tank, 0.5 * (lowest + highest)))
+        lying = replace(lying, arrays=a._replace(store_start=start))
+        trace = _short_enough(lying, filling, compiled)
+    return trace
+
+
+def _taken(plant: Plant, trace: Trace, store: int) -> float:
+    """What runs into a store, less what runs out of it."""
+    a = plant.arrays
+    taps = {node for node, kind in enumerate(a.node_kind) if kind == prim.TAP and a.node_ref[node] == store}
+    ends = zip(trace.flow, a.edge_a, a.edge_b, strict=True)
+    return sum(flow * ((into in taps) - (out in taps)) for flow, out, into in ends)
 
 
 def _turns(low: Plant, filled: Mapping[int, int], compiled: bool | None) -> Iterator[tuple[Trace, tuple[str, ...]]]:

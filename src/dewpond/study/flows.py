@@ -47,6 +47,7 @@ class Flows:
     water [K]: temperature of the supply
     products: what each membrane made in ordinary days of the length ``days`` [s] together
     wet: in these days water gets out of the plumbing although nothing fails
+    clocks: parts whose clock lets water come at set hours only, and whose time is taken as come in a fill
     """
 
     season: str
@@ -59,6 +60,7 @@ class Flows:
     products: tuple[Product, ...]
     days: float
     wet: bool = False
+    clocks: tuple[str, ...] = ()
 
     @property
     def waste_ratio(self) -> float:
@@ -96,6 +98,7 @@ def flows_and_days(plant: Plant, compiled: bool | None = None) -> tuple[Flows, T
         products(plant, days),
         days.end,
         any(e.code == prim.E_WATER for e in days.events),
+        looked.clocks,
     )
     return table, days
 

@@ -52,6 +52,11 @@ def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0, pace: float 
             f"{shown.flow(table.supply, pace)} while a vessel fills."
         )
     ]
+    if table.clocks:
+        sentences.append(
+            f"That is within the time of {joined(table.clocks)}: at other hours the fill stands still, or runs "
+            "otherwise, and the times below count only while it is on."
+        )
     if table.product > 0.0:
         whole = abs(table.supply - table.product - table.waste) <= ALL * table.supply
         made, lost = (shown.flow(flow, pace) for flow in (table.product, table.waste))
@@ -153,6 +158,8 @@ def flow_report(
     notes = Section("notes", "How these were got", (Items((
         ("Each vessel that a float fills is taken as nearly empty, all else as it stands in the file; vessels that get "
         "nothing then are looked at with the others full, pumps that do not run then when they run."),
+        ("What a clock lets run at set hours only is looked at within its time; a tank under pressure where it gives "
+        "no more and takes no more, so that a fill has the flow of the unit."),
         ("Pressures are gauge pressures at the height of each joint. Where a membrane's jugs were measured, the flows "
         "rest on them; else on its rating."),
         *(NOTES if sizing else ()),

@@ -10,6 +10,7 @@ from dewpond.design.model import Design, Row
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
 from dewpond.plant.rows import GOES, STOPS
+from dewpond.study import clocks
 from dewpond.study.limits.basin import Basin, forced, ordered_gates, volume
 from dewpond.vocabulary import Word
 
@@ -185,6 +186,7 @@ def _flow(
         start[source] = volume(plant, source, inlet(plant, edge))
     held = {gate for gate in ordered_gates(plant) if plant.gates.get(gate) in set(parts)}
     laid = replace(plant, arrays=a._replace(store_start=start))
+    laid = clocks.held(laid, clocks.ruling(plant, _island(plant, edge)))  # a row starts nothing that a timer keeps off
     trace = forced(laid, tuple(("low", gate, 1.0) for gate in sorted(held)), QUICK if source is not None else SLOW)
     behind = _island(plant, edge)
     into = sum(
