@@ -214,7 +214,7 @@ def test_what_nothing_switches_is_told() -> None:
     assert "D280" in codes(valve="power: wall")
     assert "D280" in codes(pump="power: wall")
     assert "D280" not in codes(
-        pump="power: supply", timer=f"{TIMER}\n  supply: {{kind: low-voltage supply, power: timer}}"
+        pump="power: small", timer=f"{TIMER}\n  small: {{kind: low-voltage supply, power: timer}}"
     )
 
 

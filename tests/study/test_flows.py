@@ -10,8 +10,10 @@ from dewpond.design.reader import read, read_text
 from dewpond.physics import pipes, water
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
+from dewpond.study.filling import NO_FLOW
 from dewpond.study.flows import Flows, flows
 from dewpond.study.remarks import filling
+from tests.plant.houses import design
 
 PER_MINUTE = 60e3  # [m3/s] -> [L/min]
 
@@ -340,3 +342,23 @@ def test_days_in_which_water_gets_out_are_no_ordinary_ones(repository: Path) -> 
     rims = [0.3 * v if s == reservoir else v for s, v in enumerate(a.store_rim)]  # below the float's mark
     wet = flows(replace(plant, arrays=a._replace(store_rim=rims)), compiled=True)
     assert (dry.wet, wet.wet) == (False, True)
+
+
+# --- what fills by the clock only -------------------------------------------------------------------------------------
+TIMER = "power:\n  timer: {kind: time switch, power: wall, on from: %s, for: 90 min, its time in a power cut: kept}\n"
+
+
+@pytest.mark.parametrize(
+    ("rests", "hours"), [("shut", "20:00"), ("shut", "08:00"), ("open", "20:00"), ("open", "08:00")]
+)
+def test_a_fill_is_looked_at_in_the_hours_in_which_a_timer_lets_it(rests: str, hours: str) -> None:
+    """The same flows as with the valve always open, whichever way the timer works and whenever a look begins."""
+    text, driven = design(at_rest=rests), f"without power: {rests}, driven by: box"
+    assert text.count(driven) == 1
+    timed = lower(
+        read_text(text.replace(driven, f"without power: {rests}, power: timer") + TIMER % hours, "timed.yaml")
+    )
+    always = lower(read_text(text.replace(driven, "without power: shut, power: wall"), "always.yaml"))
+    (mine,), (other,) = flows(timed).fills, flows(always).fills
+    assert mine.flow > NO_FLOW
+    assert (mine.vessel, mine.flow, mine.time) == (other.vessel, pytest.approx(other.flow), pytest.approx(other.time))

@@ -50,10 +50,12 @@ class Fill:
 class Looked(NamedTuple):
     """How water runs while vessels fill.
 
+    at: the plant, in the hours of its clocks where only then its vessels fill.
     filled: edge that fills a vessel -> that vessel. turns: as in _turns. drawn: edge whose water comes out of other
     vessels -> the run with these full, and which they are. clocks: parts whose time was taken as come.
     """
 
+    at: Plant
     filled: Mapping[int, int]
     turns: tuple[tuple[Trace, tuple[str, ...]], ...]
     drawn: Mapping[int, tuple[Trace, tuple[str, ...]]]
@@ -131,11 +133,29 @@ def _look(plant: Plant, compiled: bool | None) -> Looked:
         start[store] = NEARLY_EMPTY * fill_volume(plant, edge, store)
     low = replace(plant, arrays=plant.arrays._replace(store_start=start))
     turns, drawn = tuple(_turns(low, filled, compiled)), {}
+    for on in (True, False) if plant.clocks else ():
+        if _fed(turns, filled) < len(filled):
+            then = tuple(_turns(by_the_clock(low, on), filled, compiled))
+            if _fed(then, filled) > _fed(turns, filled):
+                plant, low, turns = by_the_clock(plant, on), by_the_clock(low, on), then
     for edge, store in filled.items():
         above = _feeders(plant, edge, store, filled)
         if above:
             drawn[edge] = _turn(low, filled, above, compiled), tuple(plant.stores[one] for one in above)
-    return Looked(filled, turns, drawn)
+    return Looked(plant, filled, turns, drawn)
+
+
+def _fed(turns: Sequence[tuple[Trace, tuple[str, ...]]], filled: Collection[int]) -> int:
+    """How many of the edges that fill a vessel get water at all."""
+    return sum(any(trace.flow[edge] > NO_FLOW for trace, _ in turns) for edge in filled)
+
+
+def by_the_clock(plant: Plant, on: bool) -> Plant:
+    """The plant at an hour that does not end, at which the time of every timer and window has come, or of none."""
+    start = list(plant.arrays.sig_start)
+    for signal in plant.clocks:
+        start[signal] = int(on)
+    return replace(plant, clocks={}, arrays=plant.arrays._replace(sig_start=start))
 
 
 def look_full(plant: Plant, compiled: bool | None = None) -> Trace:

@@ -94,5 +94,5 @@ def _closes(plant: Plant, looked: Looked, compiled: bool | None) -> bool | None:
     shuts = [e for e, gate in enumerate(a.edge_gate) if gate >= 0 and a.gate_kind[gate] == prim.G_RATIO]
     if not shuts or not looked.filled:
         return None
-    full, (filling, _) = look_full(plant, compiled), looked.turns[0]
+    full, (filling, _) = look_full(looked.at, compiled), looked.turns[0]
     return all(full.flow[edge] <= STILL * max(filling.flow[edge], NO_FLOW) for edge in shuts)

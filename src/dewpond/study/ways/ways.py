@@ -74,15 +74,15 @@ class _Fills(NamedTuple):
 
 def ways(plant: Plant, house: House) -> tuple[Way, ...]:
     """All ways, in the order of WAYS. Raises ValueError where the unit fills no vessel through a float."""
-    fills = _fills(plant)
+    looked = filling.look(plant, None)
+    plant, fills = looked.at, _fills(plant, looked)
     if not fills.edges:
         raise ValueError("no vessel is filled through a float from a supply")
     return tuple(_all(plant, house, fills))
 
 
-def _fills(plant: Plant) -> _Fills:
+def _fills(plant: Plant, looked: filling.Looked) -> _Fills:
     """Vessels whose own float ends their fill from the supply; those filled out of another vessel are left out."""
-    looked = filling.look(plant, None)
     edges = tuple((edge, store) for edge, store in looked.filled.items() if edge not in looked.drawn)
     flow = sum(
         fill.flow for fill in {f.part: f for f in (filling.fill_of(plant, looked, e) for e, _ in edges)}.values()
@@ -144,10 +144,10 @@ def _timed(
     )
     alone = house.lasts if by_hand else math.inf
     ordinary = _ordinary(plant, windows)
-    a_day = fills.flow * opens * min(1.0, DAY / every)
+    past = fills.flow * opens if fills.flow > filling.NO_FLOW else 0.0  # else it would be open for ever, for nothing
     return Way(
-        name, opens, every, effort, fills.flow * opens, a_day, flood, alone, *ordinary,
-        short=fills.flow * opens < house.need * every,
+        name, opens, every, effort, past, past * min(1.0, DAY / every), flood, alone, *ordinary,
+        short=past < house.need * every,
     )  # fmt: skip
 
 
