@@ -79,15 +79,15 @@ class Drawn(NamedTuple):
 def look(plant: Plant, compiled: bool | None = None) -> Looked:
     """The runs of the fills, at an hour at which the clocks let them run. ``compiled`` as in engine.run.
 
-    Where a clock keeps water away while its time has come, the fills are looked at as the clocks stand by themselves.
+    The time of every clock that has a say is taken as come; where that keeps water away, as not come; and else they are
+    as they stand by themselves: whichever lets most vessels fill.
     """
     ruling = clocks_of_fills(plant)
     found = _look(clocks.held(plant, ruling), compiled)
-    found = found._replace(clocks=tuple(dict.fromkeys(clocks.owner(plant, clock) for clock in ruling)))
-    if not ruling or _watered(found) == len(found.filled):
-        return found
-    by_itself = _look(plant, compiled)
-    return by_itself if _watered(by_itself) > _watered(found) else found
+    for other in (clocks.held(plant, ruling, due=False), plant) if ruling else ():
+        if _watered(found) < len(found.filled):
+            found = max(found, _look(other, compiled), key=_watered)
+    return found._replace(clocks=tuple(dict.fromkeys(clocks.owner(plant, clock) for clock in ruling)))
 
 
 def _watered(looked: Looked) -> int:
@@ -133,29 +133,11 @@ def _look(plant: Plant, compiled: bool | None) -> Looked:
         start[store] = NEARLY_EMPTY * fill_volume(plant, edge, store)
     low = replace(plant, arrays=plant.arrays._replace(store_start=start))
     turns, drawn = tuple(_turns(low, filled, compiled)), {}
-    for on in (True, False) if plant.clocks else ():
-        if _fed(turns, filled) < len(filled):
-            then = tuple(_turns(by_the_clock(low, on), filled, compiled))
-            if _fed(then, filled) > _fed(turns, filled):
-                plant, low, turns = by_the_clock(plant, on), by_the_clock(low, on), then
     for edge, store in filled.items():
         above = _feeders(plant, edge, store, filled)
         if above:
             drawn[edge] = _turn(low, filled, above, compiled), tuple(plant.stores[one] for one in above)
     return Looked(plant, filled, turns, drawn)
-
-
-def _fed(turns: Sequence[tuple[Trace, tuple[str, ...]]], filled: Collection[int]) -> int:
-    """How many of the edges that fill a vessel get water at all."""
-    return sum(any(trace.flow[edge] > NO_FLOW for trace, _ in turns) for edge in filled)
-
-
-def by_the_clock(plant: Plant, on: bool) -> Plant:
-    """The plant at an hour that does not end, at which the time of every timer and window has come, or of none."""
-    start = list(plant.arrays.sig_start)
-    for signal in plant.clocks:
-        start[signal] = int(on)
-    return replace(plant, clocks={}, arrays=plant.arrays._replace(sig_start=start))
 
 
 def look_full(plant: Plant, compiled: bool | None = None) -> Trace:
