@@ -9,10 +9,11 @@ from dewpond.design.model import Design
 from dewpond.design.reader import read, read_text
 from dewpond.parts import KINDS
 from dewpond.study.drills import WAITS
+from dewpond.study.flows import flows
 from tests.plant.houses import HOUR, Ill, Told, plant_of, run
 
 BEFORE = 0.0  # since before the story begins
-EXAMPLES = ("first_float", "two_tanks", "bin_and_branch", "mixing_day")
+EXAMPLES = ("first_float", "two_tanks", "bin_and_branch", "mixing_day", "timer_only")
 
 
 def design(repository: Path, name: str) -> Design:
@@ -75,7 +76,9 @@ def test_what_two_tanks_leave_open_is_what_a_keeper_cannot_know(repository: Path
 
 
 @pytest.mark.parametrize("season", ["winter", "summer"])
-@pytest.mark.parametrize("name", [pytest.param("two_tanks", marks=pytest.mark.slow), "bin_and_branch", "mixing_day"])
+@pytest.mark.parametrize(
+    "name", [pytest.param("two_tanks", marks=pytest.mark.slow), "bin_and_branch", "mixing_day", "timer_only"]
+)
 def test_run_in_which_nothing_fails_wets_no_floor_and_keeps_the_salt(repository: Path, name: str, season: str) -> None:
     told = drilled(altered(repository, name), 14 * 24.0, season=season).consequence
     assert sum(told.by_place.values()) == 0.0
@@ -281,3 +284,42 @@ def test_forgotten_barrel_of_a_mixing_day_is_heard_of(repository: Path) -> None:
     assert told.consequence.first_water / HOUR == pytest.approx(1.0 + 9.6, abs=0.3)
     assert told.at("screamer sounds")
     assert told.at("feed valve shuts")
+
+
+# -- a timer and no controller -----------------------------------------------------------------------------------------
+def test_timer_only_has_no_box_with_a_program_and_draws_no_objection(repository: Path) -> None:
+    example = design(repository, "timer_only")
+    assert [*example.notes, *check(example)] == []
+    assert {part.kind for part in example.parts if KINDS[part.kind].role == "box"} == {"relay"}
+    assert (example.messages, example.unknowns) == ((), ())
+
+
+def test_reservoir_of_timer_only_rises_by_an_hour_of_product_and_no_more(repository: Path) -> None:
+    """Half empty it takes all that the unit makes from 19:00 to 20:00, and nothing before or after."""
+    text = altered(repository, "timer_only", ("overflow: none}", "overflow: none, starts at: 100 mm}"))
+    before, an_hour_later, at_midnight = (drilled(text, hours) for hours in (11.0, 12.0, 16.0))  # from 08:00 on
+    product = flows(plant_of(text)).fills[0].flow * 1e3 * HOUR
+    assert 6.0 < product < 10.0, "0.13 L/min in an hour are 7.8 L"
+    put_in = [told.consequence.water.supply * 1e3 for told in (before, an_hour_later, at_midnight)]
+    assert put_in[0] == pytest.approx(0.0, abs=0.1)
+    assert put_in[1] == pytest.approx(put_in[2], abs=0.1)
+    pumped = 15.0 / 60.0 * sum(minutes_running(told) for told in (an_hour_later,)) - 15.0 / 60.0 * minutes_running(
+        before
+    )
+    assert litres(an_hour_later, "reservoir") - litres(before, "reservoir") == pytest.approx(product - pumped, abs=0.3)
+
+
+def minutes_running(told: Told) -> float:
+    starts, stops = told.at("top-off pump starts"), told.at("top-off pump stops")
+    return sum(stop - start for start, stop in zip(starts, [*stops, told.trace.end][: len(starts)], strict=True)) / 60.0
+
+
+def test_a_welded_start_relay_of_timer_only_is_cut_by_the_other(repository: Path) -> None:
+    text = altered(repository, "timer_only")
+    label = "start relay: contact welded, in the lead of top-off pump"
+    told = drilled(text, 24.0, Ill(label, HOUR))
+    assert told.at("high cut-out orders top-off pump stopped")
+    assert told.consequence.rim_first == {}
+    both = drilled(text, 24.0, Ill(label, HOUR), Ill("high mark: float stuck low", HOUR))
+    # 30.7 L up to its rim, and 245 mm x 0.12 m2 = 29.4 L above the pump's inlet: the rest comes with the timer
+    assert 11.0 * HOUR < both.consequence.rim_first["sump"] < 11.8 * HOUR

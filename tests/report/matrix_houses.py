@@ -6,7 +6,7 @@ from dewpond.design.model import Design
 from dewpond.design.reader import read_text
 from tests.plant.houses import controller, design
 
-EXAMPLES = ("first_float", "two_tanks", "bin_and_branch", "mixing_day")
+EXAMPLES = ("first_float", "two_tanks", "bin_and_branch", "mixing_day", "timer_only")
 
 MORE = """messages:
   leak message: {priority: now, path: [box, keeper]}

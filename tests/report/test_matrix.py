@@ -10,13 +10,17 @@ from dewpond.design.model import Design
 from dewpond.design.reader import read, read_text
 from dewpond.report import matrix_records, page, terminal
 from dewpond.report.export.files import MARKS, files
-from dewpond.report.export.tables import as_csv
+from dewpond.report.export.structured_text import structured_text
+from dewpond.report.export.tables import as_csv, settings_csv
 from dewpond.report.views.blocks import Grid
 from dewpond.report.views.hands import LONG
 from dewpond.report.views.matrix import ACROSS, matrix_report
+from dewpond.report.views.sheet import unasked
+from dewpond.report.views.shown import Shown
 from dewpond.report.views.walk import Walk, walk
 from dewpond.study.matrix.build import build
 from dewpond.study.matrix.model import Matrix
+from dewpond.study.matrix.truth import tables
 from tests.plant.houses import controller, design
 from tests.plant.random_designs import random_design
 from tests.report.matrix_houses import EXAMPLES, HOUSES, MORE, TRIP, house
@@ -269,3 +273,33 @@ def test_any_design_has_a_sheet_and_files(seed: int) -> None:
     assert page.render(report).rstrip().endswith("</html>")
     assert set(files(of, matrix)) == set(MARKS)
     assert matrix_records.matrix(of, matrix)["schema"] == "dewpond.matrix/1"
+
+
+def test_what_a_timer_alone_runs_is_told_below_the_sheet_and_in_no_block(repository: Path) -> None:
+    of = example(repository, "timer_only")
+    matrix = build(of)
+    assert [(one.name, one.acting, one.power, one.losses.power) for one in matrix.alone] == [
+        ("feed valve", "open", "fill timer", "shut")
+    ]
+    assert "feed valve" not in [effect.name for effect in matrix.effects]
+    assert "feed valve  open while fill timer has power  shut" in terminal.render(matrix_report(of, matrix))
+    text = structured_text(matrix, Shown("metric"))
+    assert "(* No box drives, and no row names: feed valve, open while fill timer has power. *)" in text
+    assert "Feed_Valve" not in text
+
+
+def test_a_pump_on_a_timer_rests_by_its_cut_out_and_runs_else() -> None:
+    """Nothing drives it: the relay of its row stands in its lead."""
+    text = design("{cause: high mark high, effect: {pump: stopped}, by: box, until: cause ends}")
+    loose = "outlet: 45 cm above floor,\n                 driven by: box}"
+    assert text.count(loose) == 1
+    matrix = build(read_text(text.replace(loose, "outlet: 45 cm above floor, power: wall}"), "house.yaml"))
+    effect = matrix.effect("pump")
+    assert (effect.boxes, effect.driven, unasked(effect, matrix)) == (("box",), False, "running")
+    (table,) = [table for table in tables(matrix) if table.effect == "pump"]
+    assert [(dict(known), result) for known, result in table.rows] == [
+        ({"power at box": True, "high mark high": True}, "stopped"),
+        ({"power at box": True, "high mark high": False}, "running"),
+        ({"power at box": False}, "stopped"),
+    ]
+    assert "nothing: its power alone (wall)" in settings_csv(matrix, Shown("metric"))

@@ -140,7 +140,7 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
         "prove": lambda: [proved(read(repository / "examples" / "two_tanks.yaml"))],
         "matrix": lambda: [
             matrix_records.matrix(one, build(one))
-            for one in (first_float, read(repository / "examples" / "two_tanks.yaml"))
+            for one in (first_float, read(repository / "examples" / "two_tanks.yaml"), on_a_timer(repository))
         ],
         "limits": lambda: [
             limit_records.limits(limits(one))
@@ -167,6 +167,12 @@ def with_lead(repository: Path) -> Design:
     text = (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
     said = "needs at least: 0.3 bar, coil: 8 W at 12 V, cable: {length: 6 m, gauge: 0.5 mm2}"
     return read_text(text.replace("needs at least: 0.3 bar", said), "two_tanks.yaml")
+
+
+def on_a_timer(repository: Path) -> Design:
+    """A house without a controller, of whose valve nobody knows what it does without power."""
+    text = (repository / "examples" / "timer_only.yaml").read_text(encoding="utf-8")
+    return read_text(text.replace("without power: shut", "without power: unknown"), "timer_only.yaml")
 
 
 def of_year(repository: Path) -> dict[str, Any]:

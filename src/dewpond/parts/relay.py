@@ -95,5 +95,9 @@ KIND = Kind(
     notes=(
         "One relay is taken to have a contact of its own for each part in whose lead it stands.",
         "It acts at once, remembers nothing, and sends no message of its own.",
+        (
+            "A switch or button whose own contact carries the current of a pump or valve is written with a relay on "
+            "their circuit that cuts the lead without power: that contact welds and burns like a relay's."
+        ),
     ),
 )

@@ -9,7 +9,7 @@ from dewpond.report.views import vectors as bench
 from dewpond.report.views.hands import Step
 from dewpond.report.views.shown import Shown, shown_in
 from dewpond.report.views.walk import walk
-from dewpond.study.matrix.model import Box, Effect, Line, Matrix, Sensor
+from dewpond.study.matrix.model import Alone, Box, Effect, Line, Matrix, Sensor
 from dewpond.study.matrix.trial import Step as Trying
 from dewpond.study.matrix.trial import Trial
 from dewpond.study.matrix.vectors import Vectors, vectors
@@ -25,6 +25,7 @@ def matrix(design: Design, sheet_of: Matrix) -> Json:
         effects=[_effect(effect) for effect in sheet_of.effects],
         sensors=[_sensor(sensor) for sensor in sheet_of.sensors.values()],
         boxes=[_box(box) for box in sheet_of.boxes],
+        alone=[_alone(part) for part in sheet_of.alone],
         walk=[_step(step) for step in made.steps],
         vectors=_vectors(vectors(sheet_of), sheet_of, shown),
         not_by_hand=[{"cause": number, "effect": key or None, "why": why} for number, key, why in made.left],
@@ -71,6 +72,7 @@ def _effect(effect: Effect) -> Json:
         "otherwise": effect.go or None,
         "rests": effect.rests or None,
         "boxes": list(effect.boxes),
+        "driven": effect.driven,
         "power": effect.power or None,
         "without_power": lost.power if lost else None,
         "without_signal": (lost.signal or None) if lost else None,
@@ -79,6 +81,13 @@ def _effect(effect: Effect) -> Json:
         "through": (lost.through or None) if lost else None,
         "not_known": sorted(lost.not_known) if lost else [],
     }
+
+
+def _alone(part: Alone) -> Json:
+    return {
+        "name": part.name, "acts": part.acting, "power": part.power or None, "without_power": part.losses.power,
+        "not_known": sorted(part.losses.not_known),
+    }  # fmt: skip
 
 
 def _sensor(sensor: Sensor) -> Json:

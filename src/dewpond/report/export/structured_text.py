@@ -47,6 +47,9 @@ def structured_text(matrix: Matrix, shown: Shown) -> str:
     if own:
         said = "; ".join(f"{line.whose}, at {sheet.cause_words(line, matrix, shown)}" for line in own)
         tail = f"\n(* By itself, without a box, acts: {comment(said)}. *)\n"
+    if matrix.alone:
+        said = "; ".join(f"{one.name}, {sheet.alone_words(one)}" for one in matrix.alone)
+        tail += f"\n(* No box drives, and no row names: {comment(said)}. *)\n"
     return head + "".join(f"\n{block}" for block in blocks) + tail
 
 

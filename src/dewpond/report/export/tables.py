@@ -81,7 +81,7 @@ def _positions(effect: Effect, matrix: Matrix) -> tuple[str, ...]:
     return (
         effect.name, effect.stop, sheet.unasked(effect, matrix), sheet.position_without_power(effect),
         sheet.position_without_signal(effect), sheet.position_without_network(effect), sheet.hang_words(effect, matrix),
-        effect.boxes[0] if effect.boxes else f"{effect.name} itself", ", ".join(effect.boxes[1:]),
+        sheet.driver_words(effect), sheet.lead_words(effect),
     )  # fmt: skip
 
 

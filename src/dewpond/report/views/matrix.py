@@ -84,6 +84,15 @@ def _sheet(matrix: Matrix, shown: Shown) -> Iterator[Block]:
                 for line in own
             ),
         )  # fmt: skip
+    if matrix.alone:
+        yield Grid(
+            "What no box drives and no row names: its power alone decides",
+            ("part", "so", "without power", "date", "initials"),
+            tuple(
+                (one.name, sheet.alone_words(one), sheet.without_power(one.losses), DATE, INITIALS)
+                for one in matrix.alone
+            ),
+        )
     if matrix.lines:
         yield Items(sheet.LEGEND)
         if any(len(effect.boxes) > 1 for effect in columns):
@@ -174,9 +183,9 @@ def settings_rows(effect: Effect, matrix: Matrix, shown: Shown) -> list[tuple[st
 
 def settings_grid(effect: Effect, matrix: Matrix, shown: Shown) -> Grid:
     """One part with its positions and its causes."""
-    drives, *leads = effect.boxes
-    also = f"; also in its lead: {', '.join(leads)}" if leads else ""
-    caption = f"{effect.name}: {sheet.ordered_words(effect, matrix)}; driven by {drives}{also}"
+    leads = sheet.lead_words(effect)
+    also = f"; also in its lead: {leads}" if leads else ""
+    caption = f"{effect.name}: {sheet.ordered_words(effect, matrix)}; driven by {sheet.driver_words(effect)}{also}"
     lost = [f"without power {sheet.position_without_power(effect)}"]
     lost.append(f"box dead or wire broken {sheet.position_without_signal(effect)}")
     if effect.losses is not None and effect.losses.network is not None:

@@ -7,7 +7,7 @@ from typing import Final
 from dewpond.design.model import cause_text
 from dewpond.plant.rows import GOES
 from dewpond.report.views.shown import NOTHING, Shown, joined
-from dewpond.study.matrix.model import PERMITS, Box, Effect, Limits, Line, Matrix, Sensor
+from dewpond.study.matrix.model import PERMITS, Alone, Box, Effect, Limits, Line, Losses, Matrix, Sensor
 
 RUNS: Final = {GOES[0]: "open", GOES[1]: "run"}
 HAS_RUN: Final = {GOES[0]: "has been open", GOES[1]: "has run"}
@@ -101,10 +101,12 @@ def place_words(sensor: Sensor) -> str:
 
 def position_without_power(effect: Effect) -> str:
     """Where a part goes when its power is gone."""
-    if effect.losses is None:
-        return "needs none"
-    taken = effect.losses.power
-    return NOT_KNOWN.format(taken=taken) if "power" in effect.losses.not_known else taken
+    return "needs none" if effect.losses is None else without_power(effect.losses)
+
+
+def without_power(losses: Losses) -> str:
+    """The same of what is lost."""
+    return NOT_KNOWN.format(taken=losses.power) if "power" in losses.not_known else losses.power
 
 
 def position_without_signal(effect: Effect) -> str:
@@ -164,4 +166,23 @@ def ordered_words(effect: Effect, matrix: Matrix) -> str:
 def unasked(effect: Effect, matrix: Matrix) -> str:
     """Where a part stands while no cause acts on it: what is only ever run on demand rests until then."""
     demanded = any(PERMITS in line.marks.get(effect.key, "") for line in matrix.lines)
-    return effect.stop if demanded or effect.go == GOES[1] else effect.go
+    return effect.stop if demanded or (effect.driven and effect.go == GOES[1]) else effect.go
+
+
+def driver_words(effect: Effect) -> str:
+    """What gives a part its order."""
+    if effect.boxes and effect.driven:
+        return effect.boxes[0]
+    return (
+        f"{effect.name} itself" if effect.sort == "own" else f"nothing: its power alone ({effect.power or 'not named'})"
+    )
+
+
+def lead_words(effect: Effect) -> str:
+    """What else stands in its lead."""
+    return ", ".join(effect.boxes[1:] if effect.driven else effect.boxes)
+
+
+def alone_words(part: Alone) -> str:
+    """When a part acts that no box and no row has a say in."""
+    return f"{part.acting} while {part.power or 'its circuit'} has power"

@@ -22,6 +22,7 @@ from dewpond.study.matrix.model import (
     TELLS,
     TRIPS,
     TRIPS_WHILE,
+    Alone,
     Box,
     Effect,
     Limits,
@@ -49,7 +50,8 @@ def build(design: Design) -> Matrix:
     maker = _Maker(design, house)
     lines = [*maker.rows(), *maker.own()]
     effects = maker.effects(lines)
-    return Matrix(design.title, design.file, tuple(lines), effects, maker.sensors(), maker.boxes(effects))
+    return Matrix(design.title, design.file, tuple(lines), effects, maker.sensors(), maker.boxes(effects),
+                  tuple(maker.alone(effects)))  # fmt: skip
 
 
 class _Maker:
@@ -168,13 +170,22 @@ class _Maker:
         stop = self._stop(part.name)
         go = actuator.resting if stop == actuator.acting else actuator.acting
         leads = [row.by for row in self.design.rows if row.by and part.name in dict(row.effects)]
-        boxes = tuple(dict.fromkeys([*drivers(self.house, part.name), *leads]))
+        driven = drivers(self.house, part.name)
+        boxes = tuple(dict.fromkeys([*driven, *leads]))
         flow = part.get("flow")
         losses = self._losses(part, actuator.resting)
         return Effect(
             part.name, part.name, "ordered", stop, go, actuator.resting, boxes, actuator.power, losses,
-            float(flow) if isinstance(flow, float) else None,
+            float(flow) if isinstance(flow, float) else None, bool(driven),
         )  # fmt: skip
+
+    def alone(self, effects: Iterable[Effect]) -> Iterator[Alone]:
+        """Parts that act while they have power, and of which no line says anything, in file order."""
+        named = {effect.name for effect in effects if effect.sort == "ordered"}
+        for part in self.design.parts:
+            own = self.house.actuators.get(part.name)
+            if own is not None and part.name not in named and not drivers(self.house, part.name):
+                yield Alone(part.name, own.acting, own.power, self._losses(part, own.resting))
 
     def _losses(self, part: PartView, rests: str) -> Losses:
         """A part that says nothing of power falls to its rest; a dead box and a broken wire are like no power."""

@@ -136,13 +136,13 @@ def _output(matrix: Matrix, effect: Effect, box: str, rules: tuple[Rule, ...], l
     orders = {
         word for line in matrix.lines if line.sort == "row" for part, word in line.orders.items() if part == effect.name
     }
-    dead = not to_stop and effect.go == GOES[1] and not orders & set(GOES)
+    dead = effect.driven and not to_stop and effect.go == GOES[1] and not orders & set(GOES)
     return Output(
         effect,
         to_stop,
         tuple(rule for rule in rules if effect.name in rule.stops),
         tuple(limit for limit in limits if limit.part == effect.name),
         dead,
-        effect.boxes[0] == box,
+        effect.driven and effect.boxes[0] == box,
         tuple(other for other in effect.boxes if other != box),
     )

@@ -93,6 +93,7 @@ class Effect:
 
     key     under which it stands among the marks of a line: a message may be called like a part
     boxes   what gives it its order, then what else stands in its lead
+    driven  one of them gives it; else all stand in its lead, and it acts while it has power and they let it
     rests   the position without an order
     power   its circuit; `flow` [m3/s] what it delivers, None where the file does not say
     """
@@ -107,6 +108,18 @@ class Effect:
     power: str = ""
     losses: Losses | None = None
     flow: float | None = None
+    driven: bool = True
+
+
+@dataclass(frozen=True)
+class Alone:
+    """A part that no box and no row has a say in: it is ``acting`` while its circuit ``power`` (empty: none is named)
+    has power, else as its ``losses`` say."""
+
+    name: str
+    acting: str
+    power: str
+    losses: Losses
 
 
 @dataclass(frozen=True)
@@ -176,6 +189,7 @@ class Matrix:
     effects: tuple[Effect, ...]
     sensors: Mapping[str, Sensor]
     boxes: tuple[Box, ...]
+    alone: tuple[Alone, ...] = ()
 
     def effect(self, key: str) -> Effect:
         """The column with that key; StopIteration when there is none."""
