@@ -20,7 +20,7 @@ from dewpond.study.matrix.model import Matrix
 from dewpond.study.matrix.scenarios import scenarios
 from dewpond.study.matrix.trial import Trial, fails
 from dewpond.study.matrix.vectors import vectors
-from tests.plant.houses import design
+from tests.plant.houses import controller, design
 from tests.report.matrix_houses import EXAMPLES, HOUSES, MORE
 from tests.report.structured import blocks
 from tests.study.benches import ALL, Entered, design_of, text_of
@@ -29,6 +29,7 @@ from tests.study.forced_runs import left_out, run_fails
 pytestmark = pytest.mark.slow
 
 ROOT = Path(__file__).parents[2]
+RELAY = f"{controller()}\n  relay: {{kind: relay, power: wall, without power: cuts the lead}}"
 
 
 @cache
@@ -186,3 +187,18 @@ def test_a_text_with_a_mistake_in_it_fails(mistake: str) -> None:
     assert wrong != text
     of, parsed = design_of(name, ROOT), blocks(wrong)
     assert any(fails(trial, Entered(of, matrix, parsed)) for trial in chosen)
+
+
+@pytest.mark.parametrize("by", ["box", "relay"])
+def test_a_pump_that_only_what_is_in_its_lead_stops_passes_in_the_engine(by: str) -> None:
+    """Nothing drives it: on a plain circuit it runs until its switch for high water says so."""
+    row = f"{{cause: high mark high, effect: {{pump: stopped}}, by: {by}, until: cause ends}}"
+    text = design(row, controllers=RELAY, high_wired_to=by)
+    driven = "outlet: 45 cm above floor,\n                 driven by: box}"
+    assert text.count(driven) == 1
+    of = read_text(text.replace(driven, "outlet: 45 cm above floor, power: wall}"), "house.yaml")
+    plant, matrix = lower(of, "winter"), build(of)
+    trials = [trial for trial in scenarios(device(matrix, box_logics(matrix))) if not left_out(trial)]
+    failed = [(trial.title, run_fails(plant, trial, matrix)[0]) for trial in trials]
+    assert len(failed) > 2
+    assert [one for one in failed if one[1]] == []
