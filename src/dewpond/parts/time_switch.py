@@ -87,6 +87,9 @@ KIND = Kind(
     ),
     notes=(
         *CLOCK_NOTES,
-        "A valve that is shut without power and plugged into it opens only within its time, and while its box lets it.",
+        (
+            "A valve that is shut without power and plugged into it is open only within its time: all of it, or, "
+            "where a box drives it, while that lets it."
+        ),
     ),
 )
