@@ -194,7 +194,7 @@ def test_the_same_faults_of_one_that_tells_of_too_little(fault: str, says: bool)
         ("resin", "limit: 2", ""),
         ("resin", "salinity limit: 2 ppm", ""),
         ("nothing there", "limit: 2 ppm", ""),
-        ("float", "limit: 2 ppm", "D280"),
+        ("float", "limit: 2 ppm", "D247"),
         ("box", "limit: 2 ppm", "D062"),
     ],
 )

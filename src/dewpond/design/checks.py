@@ -269,7 +269,7 @@ class _Checks:
             for param in self.kinds[part.kind].params:
                 seen = part.get(param.key) if param.looks else None
                 if seen and seen not in found.vessels and (seen, "out") not in found.ports:
-                    self._add("D280", part.name, param.key, part=seen)
+                    self._add("D247", part.name, param.key, part=seen)
             spec = found.vessels.get(part.name)
             by_hand = bool(found.follows[part.name])  # it stands at the end of a line of its own: a tap over it
             if spec is not None and not spec.mixed_with and not by_hand:  # else water goes round through both

@@ -1,5 +1,5 @@
 """The texts about what a design file claims of its protections: D240-D244; and about words of messages that no part is
-called: D245, D246; and what looks at no water: D280. See ``messages``.
+called: D245, D246; and what looks at no water: D247. See ``messages``.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ CLAIMS: Final = {
         "If the message goes through it, describe it in the section controllers, as a network for instance; else take "
         "it out of the path.",
     ),
-    "D280": error(
+    "D247": error(
         'It looks at what comes out of "{part}", and nothing comes out of it there: no part comes after it.',
         "Name the part behind which it really sits, or the vessel that it hangs in.",
     ),
