@@ -350,3 +350,16 @@ def test_unit_that_only_a_hand_opens_is_told_as_such_and_counts_no_waste(reposit
     assert (made.has_unit, made.idle) == (True, True)
     assert (made.total("product"), made.total("waste"), made.total("starts")) == (0.0, 0.0, 0.0)
     assert made.total("need") > 0.5
+
+
+def test_unit_on_a_timer_runs_as_long_as_its_product_takes_at_the_flow_without_one(two: Year, repository: Path) -> None:
+    """The timer is off when the fills are looked at; while it is on, the membrane makes what it makes without it."""
+    house = (repository / "examples" / "two_tanks.yaml").read_text("utf-8")
+    timed = house.replace("without power: shut, needs", "without power: shut, power: night timer, needs")
+    timer = "\npower:\n  night timer: {kind: time switch, power: timed circuit, on from: 1:00 am, for: 3 h}\n"
+    timed = timed.replace("\npower:\n", timer, 1)
+    assert timed.count("night timer") == 2
+    made = of_text(timed)
+    for month, plain in zip(made.months, two.months, strict=True):
+        pace, usual = month.running / month.product.middle, plain.running / plain.product.middle
+        assert pace == pytest.approx(usual, rel=0.2)

@@ -234,8 +234,8 @@ class Year:
     coldest: month 1 to 12; south: the house lies south of the equator; None: its zone does not say
     wet: water gets out in ordinary days; idle: the unit makes nothing in ordinary days, so that what is needed is
     carried; more [m3/s]: drawn from the unit beyond what is needed, 0 if that is little
-    drains [m3/s]: supply water that ordinary days send past membranes, by the part that lets it go; long_fill: waste
-    of a long fill for one part made [1], 0 where it is not known
+    drains [m3/s]: supply water that ordinary days send past the membranes, by the part that lets it go; long_fill: the
+    waste of a long fill for one part made [1], 0 where it is not known
     slug_volume [m3], gas [kg/m3]: taken for water standing on the product side, and for carbon dioxide
     """
 

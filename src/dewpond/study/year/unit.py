@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from dewpond.physics.membrane import temperature_factor
@@ -17,12 +17,14 @@ from dewpond.study.flows import Flows
 from dewpond.study.year import feeding
 
 SELDOM = 42.0 * DAY  # in which a softener regenerates at least once; our prior
+A_MOMENT = 600.0  # shorter than the time for which a timer lets a unit run [s]
+EARLIER = 0.9  # of what the later half made, from which the earlier is looked into: it takes shorter runs
 LEAST_MADE = 1e-5  # product of ordinary days below which they say nothing of waste and starts [m3]
 
 
 @dataclass(frozen=True)
 class Unit:
-    """Of one season: temperature [K]; product [m3/s] during a fill; for each part of product: waste [1] and starts
+    """Of one season: temperature [K]; product [m3/s] while it fills; for each part of product: waste [1] and starts
     [1/m3]; fill [s] of the slowest vessel; made, drawn [m3/s]: product and supply water of ordinary days; feed, steady
     [kg/m3] of the product; through: water through each part for one of product [1]; long: waste of a long fill for one
     of product [1]; drains [m3/s]: supply water that runs to drains past the membranes, by the part that lets it go."""
@@ -61,8 +63,11 @@ def unit(plant: Plant, table: Flows, days: Trace, compiled: bool | None = None) 
         through[name] = max(days.moved[edge], 0.0) / volume if whole else 0.0
     feed = max((table.products[number].feed for number, _ in last), default=0.0)
     steady = max((table.products[number].steady for number, _ in last), default=0.0)
+    product = table.product
+    if product <= NO_FLOW and whole:  # it stood still where the fills were looked at, as a timer makes it
+        product = _flow_while_it_runs(plant, days, [edge for _, edge in last], compiled)
     return Unit(
-        table.water, table.product, waste, starts / volume if whole else 0.0,
+        table.water, product, waste, starts / volume if whole else 0.0,
         max((fill.time for fill in table.fills), default=0.0),
         made / days.end, drawn / days.end, feed, steady, through, long,
         feeding.drains(plant, _long(plant, days, compiled)),
@@ -76,6 +81,27 @@ def _long(plant: Plant, days: Trace, compiled: bool | None) -> Trace:
     if days.end >= SELDOM or not any(a.gate_kind[gate] == prim.G_SIGNAL for gate in gates):
         return days
     return engine.run(plant, Scenario(WHO, SELDOM, (), STARTS[WHO]), compiled=compiled)
+
+
+def _flow_while_it_runs(plant: Plant, days: Trace, edges: Sequence[int], compiled: bool | None) -> float:
+    """Product of ordinary days while there is some [m3/s]: that half of the days which made more, and so on down to
+    minutes, in which it made water all the time."""
+
+    def until(time: float) -> float:
+        run = engine.run(plant, Scenario(WHO, time, (), STARTS[WHO]), compiled=compiled)
+        return math.fsum(max(run.moved[edge], 0.0) for edge in edges)
+
+    low, high = 0.0, days.end
+    below, above = 0.0, math.fsum(max(days.moved[edge], 0.0) for edge in edges)
+    while high - low > A_MOMENT:
+        middle = 0.5 * (low + high)
+        between = until(middle)
+        first, second = between - below, above - between
+        if first >= EARLIER * second:
+            high, above = middle, between
+        else:
+            low, below = middle, between
+    return (above - below) / (high - low)
 
 
 def share_of(cold: Unit, warm: Unit, water: float) -> float:
