@@ -54,7 +54,8 @@ def year(design: Design, made: Year, prices: Prices, found: Sequence[Finding], r
         carbon_dioxide_given=made.gas_given,
         reservoirs=[
             {"vessel": one.vessel, "tanks": list(one.tanks), "litres": number(one.usable, "volume"),
-             "below_litres": number(one.dead, "volume")}
+             "below_litres": number(one.dead, "volume"),
+             "behind": [{"vessel": other, "litres": number(more, "volume")} for other, more in one.behind]}
             for one in made.reservoirs
         ],
         exchanges=[

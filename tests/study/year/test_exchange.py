@@ -105,3 +105,33 @@ def test_waste_of_a_long_fill_is_that_of_the_table_of_flows(text: str) -> None:
     design = read_text(text, "house.yaml")
     both = [flows(lower(design, season)).waste_ratio for season in ("winter", "summer")]
     assert min(both) < of_text(text).long_fill < max(both)
+
+
+# --- a bin behind a reservoir -----------------------------------------------------------------------------------------
+
+BIN = (
+    "  bin: {kind: storage bin, in: utility room, footprint: 50 cm x 40 cm, rim: 600 mm, bottom: 10 cm above floor, "
+    "bulkhead fitting: 5 cm, starts at: 500 mm}\n"
+    "  lift pump: {kind: transfer pump, from: bin, to: reservoir, flow: 100 L/h, outlet: 80 cm above floor, driven by: "
+    "small box, vent hole above the water: present}\n"
+    "\nsensors:\n  res low: {kind: level switch, in: reservoir, calls at: 100 mm, is satisfied at: 200 mm, "
+    "wired to: small box, contact: closes when low, read as low when: closed}\n"
+)
+REFILL = "\nmatrix:\n  - {cause: res low low, effect: {lift pump: running}}\n"
+
+
+def test_bin_that_refills_a_reservoir_by_a_pump_counts_with_the_feed_shut(text: str) -> None:
+    """From 500 mm to the fitting at 50 mm 0.2 m2 hold 90 L, some four times what the reservoir gives by itself."""
+    plain = of_text(text)
+    with_bin = text.replace("\nsensors:\n", "\n" + BIN, 1).replace("\nmatrix:\n", REFILL, 1)
+    assert with_bin.count("lift pump") == 2
+    made = of_text(with_bin)
+    (one,) = made.reservoirs
+    assert one.usable == pytest.approx(plain.reservoirs[0].usable)
+    ((vessel, more),) = one.behind
+    assert vessel == "bin"
+    assert more * LITRES == pytest.approx(200.0 * (0.50 - 0.05), rel=0.1)
+    longer = one.whole / one.usable
+    assert longer > 4.0
+    ratio = made.winter.lasts["reservoir"][0] / plain.winter.lasts["reservoir"][0]
+    assert 0.95 * longer < ratio < 1.2 * longer

@@ -86,8 +86,8 @@ def in_short(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
         cold, warm = (month.lasts.get(one.vessel) for month in (year.winter, year.summer))
         if cold and warm:
             yield (
-                f"With the feed shut, {one.vessel} lasts {days_of(min(cold[0], warm[0]))} from full in the thirsty "
-                f"season and {days_of(max(cold[0], warm[0]))} in the other, but for one chance in "
+                f"With the feed shut, {year_losses.with_behind(one)} lasts {days_of(min(cold[0], warm[0]))} from full "
+                f"in the thirsty season and {days_of(max(cold[0], warm[0]))} in the other, but for one chance in "
                 f"{round(1.0 / RISKS[0])}."
             )
 
@@ -283,14 +283,14 @@ def _by(due: Due) -> str:
 
 def dry(year: Year, shown: Shown) -> tuple[Block, ...]:
     """How long each reservoir lasts, and each vessel of new water."""
-    new = tuple(Text(text) for text in year_losses.new_water(year, shown))
+    new = tuple(Text(text) for text in (*year_losses.refilled(year, shown), *year_losses.new_water(year, shown)))
     if not year.reservoirs:
         return (Text("No vessel stands before the tank: with the feed shut its own water is all there is."), *new)
     rows = []
     for one in year.reservoirs:
         cold, warm = (month.lasts.get(one.vessel, (math.inf, math.inf)) for month in (year.winter, year.summer))
         rows.append((
-            one.vessel, shown.litres(one.usable), *(days_of(d) for d in cold), *(days_of(d) for d in warm),
+            one.vessel, shown.litres(one.whole), *(days_of(d) for d in cold), *(days_of(d) for d in warm),
         ))  # fmt: skip
     ends = [f"1 in {round(1.0 / risk)}" for risk in RISKS]
     head = ("vessel", "to use", f"winter, {ends[0]}", ends[1], f"summer, {ends[0]}", ends[1])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from dewpond.report.views.shown import Shown, count, joined, sentence
-from dewpond.study.year.model import DAY, Drift, Prices, Year
+from dewpond.study.year.model import DAY, Drift, Prices, Reservoir, Year
 
 KWH = 3.6e6  # [J]
 FALLS = 0.3  # a month: a slope that a hobby instrument shows [g/kg]; our prior
@@ -17,6 +17,22 @@ def days_of(days: float) -> str:
     if days < 1.0:
         return f"{days * 24.0:.0f} h"
     return count(round(days), "day") if days >= 9.5 else f"{days:.2g} days"
+
+
+def with_behind(one: Reservoir) -> str:
+    """ "reservoir", "reservoir with bin"."""
+    return f"{one.vessel} with {joined([vessel for vessel, _ in one.behind])}" if one.behind else one.vessel
+
+
+def refilled(year: Year, shown: Shown) -> Iterator[str]:
+    """Which vessels stand behind a reservoir, and what that asks for."""
+    for one in year.reservoirs:
+        if one.behind:
+            told = joined([f"{shown.litres(volume)} in {vessel}" for vessel, volume in one.behind])
+            yield (
+                f"Of the {shown.litres(one.whole)} that {one.vessel} has to give, {shown.litres(one.usable)} stand in "
+                f"it and {told}: only while what refills it has power and is not stopped."
+            )
 
 
 def salinity(year: Year, shown: Shown) -> Iterator[str]:

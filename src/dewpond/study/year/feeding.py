@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from dewpond.plant import primitives as prim
@@ -11,6 +11,7 @@ from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.year.model import Coil, Exchange, Reservoir
 
+SALT_FREE = 1.0  # dissolved matter up to which water may be a top-off [kg/m3]; our prior
 LEAST_DRAINED = 1e-3  # water of ordinary days that is worth a word [m3]; our prior
 
 
@@ -129,21 +130,42 @@ def reservoirs(plant: Plant, others: Collection[Exchange] = ()) -> tuple[Reservo
     """Vessels that tanks are topped up from. ``others``: what is drawn to be exchanged, no top-off."""
     a = plant.arrays
     bodies = {a.store_body[store]: plant.stores[store] for store in plant.tanks}
+    traded = {one.vessel for one in others}
     fed: dict[int, set[str]] = {}
     dead: dict[int, float] = {}
+    before: dict[int, set[int]] = {}  # store -> fresh water that it is refilled from
     for edge, store, ends in draws(plant):
-        tanks = {bodies[a.store_body[end]] for end in ends if a.store_body[end] in bodies}
-        part, vessel = plant.parts[a.edge_owner[edge]], plant.stores[store]
-        tanks -= {one.tank for one in others if (one.part, one.vessel) == (part, vessel)}
-        if a.store_body[store] in bodies or not tanks:
+        if a.store_body[store] in bodies:
             continue
-        fed.setdefault(store, set()).update(tanks)
         below = float(volume_of(a, store, held_back(plant, edge, store)))
         dead[store] = max(dead.get(store, 0.0), below)
+        if a.body_start[a.store_body[store]] <= SALT_FREE and plant.stores[store] not in traded:
+            for end in ends - {store}:
+                before.setdefault(end, set()).add(store)
+        part, vessel = plant.parts[a.edge_owner[edge]], plant.stores[store]
+        tanks = {bodies[a.store_body[end]] for end in ends if a.store_body[end] in bodies}
+        tanks -= {one.tank for one in others if (one.part, one.vessel) == (part, vessel)}
+        if tanks:
+            fed.setdefault(store, set()).update(tanks)
+
+    def gives(store: int) -> float:
+        return max(a.store_start[store] - dead[store], 0.0)
+
     return tuple(
-        Reservoir(plant.stores[s], tuple(sorted(tanks)), max(a.store_start[s] - dead[s], 0.0), dead[s])
+        Reservoir(
+            plant.stores[s], tuple(sorted(tanks)), gives(s), dead[s],
+            tuple((plant.stores[one], gives(one)) for one in _behind(s, before)),
+        )
         for s, tanks in sorted(fed.items())
-    )
+    )  # fmt: skip
+
+
+def _behind(store: int, before: Mapping[int, Collection[int]]) -> list[int]:
+    """The stores that one is refilled from, and those that these are, the nearest first."""
+    found = [store]
+    for one in found:  # grows while it is walked
+        found += [other for other in sorted(before.get(one, ())) if other not in found]
+    return found[1:]
 
 
 def carries_off(plant: Plant) -> Iterator[tuple[int, int]]:

@@ -126,12 +126,19 @@ RISKS = (0.05, 0.01)
 @dataclass(frozen=True)
 class Reservoir:
     """A vessel that tanks are topped up from. usable [m3]: from where it stands when full down to where nothing is
-    drawn; dead [m3]: what lies below that."""
+    drawn; dead [m3]: what lies below that; behind: vessels that it is itself refilled from, and what each can give
+    [m3], with the feed shut too."""
 
     vessel: str
     tanks: tuple[str, ...]
     usable: float
     dead: float
+    behind: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def whole(self) -> float:
+        """What it can give with all that stands behind it [m3]."""
+        return self.usable + sum(volume for _, volume in self.behind)
 
 
 class Exchange(NamedTuple):

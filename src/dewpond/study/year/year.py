@@ -131,7 +131,8 @@ def _basis(
         vessels = frozenset(name for body in tanks if body.tank in one.tanks for name in body.vessels)
         fed[one.vessel] = vessels
         beside[one.vessel] = sum(lost[tank] for tank in one.tanks) + own.get(one.vessel, 0.0)
-        feeds[one.vessel] = (vessels, beside[one.vessel], one.usable)
+        off = beside[one.vessel] + sum(own.get(other, 0.0) for other, _ in one.behind)
+        feeds[one.vessel] = (vessels, off, one.whole)
     season = [line.evaporation(line.coldest + half * YEAR_DAYS / 2.0, open_).middle for half in (0, 1)]
     ratio = season[0] / season[1] if season[1] > 0.0 else 1.0
     doses = feeding.doses(plant, days)
