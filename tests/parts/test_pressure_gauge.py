@@ -137,3 +137,9 @@ def test_bad_readings_are_told_with_their_key(reads: str) -> None:
     with pytest.raises(DesignError) as refused:
         house(f", reads: {reads}")
     assert any("gauge" in one.where and "reads" in f"{one.where}{one.key}{one.what}" for one in refused.value.findings)
+
+
+@pytest.mark.parametrize(("ends", "told"), [(0, []), (1, ["gauge: joint weeps", "gauge: joint blows off"])])
+def test_a_part_without_tube_ends_has_no_joint_that_leaks(ends: int, told: list[str]) -> None:
+    plant = lower(house(f", tube ends: {ends}"))
+    assert [fault.label for fault in plant.faults if fault.part == "gauge" and "joint" in fault.name] == told

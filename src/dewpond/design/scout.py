@@ -314,9 +314,11 @@ class _Asker:
         return self.count
 
     def leak(
-        self, node: int, z: float, place: str, _fault: str, area: float, cd: float = 0.7, *_: Any, **__: Any
-    ) -> None:
-        self.found.ways.sites.append(Site(self.current.name, node, z, place, area, cd))
+        self, node: int, z: float, place: str, _fault: str, area: float, cd: float = 0.7, _where: str = "",
+        sites: float = 1.0, **_named: Any,
+    ) -> None:  # fmt: skip
+        if sites > 0.0:
+            self.found.ways.sites.append(Site(self.current.name, node, z, place, area, cd))
 
     def check(self, a: int, b: int, cracking: float, k: float, holds: bool = True) -> int:
         (self.found.one_way if holds else self.found.breaks).add(self.current.name)

@@ -267,6 +267,8 @@ class House(Whereabouts):
         sites: float = 1.0,
         cuts: bool = False,
     ) -> None:
+        if sites <= 0.0:
+            return  # no tube end, nothing that could leak
         gate = self.gate_leak()
         k = self.rho / (2.0 * (cd * area) * (cd * area))
         self.net.edge(node, self.open_end(z, place), prim.ORIFICE, gate, (k,))
