@@ -243,3 +243,23 @@ def test_what_cannot_be_is_told(change: tuple[str, str]) -> None:
 
 def test_checks_object_to_nothing_of_it() -> None:
     assert [one for one in check(read_text(text(), "house.yaml")) if one.where == "water: pair"] == []
+
+
+# --- what is asked and said of it -------------------------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("more", "asked"), [(JUGS, False), ("portions: 24", True), (f"{JUGS}, gives less: unknown", False)]
+)
+def test_which_gives_less_is_not_asked_once_both_jugs_were_filled(more: str, asked: bool) -> None:
+    design = read_text(text(more.replace("portions: 24", "mismatch: 5 %")), "house.yaml")
+    told = {one.key for one in (*design.unknowns, *design.assumed) if one.part == "pair"}
+    assert ("gives less" in told) == asked
+    assert asked or "mismatch" not in told
+
+
+@pytest.mark.parametrize(("holds", "told"), [("holds: salt water", False), ("holds: purified water", True)])
+def test_new_water_without_salt_is_told_with_what_it_does_in_a_month(holds: str, told: bool) -> None:
+    """35 exp(-5 L x 30 / 300 L) = 21.2 ppt."""
+    design = read_text(text().replace("holds: salt water", holds), "house.yaml")
+    found = [one for one in check(design) if one.code == "D272"]
+    assert [one.where for one in found] == (["water: pair"] if told else [])
+    assert all("from 35 ppt to about 21 ppt in 30 days" in one.what and '"barrel"' in one.what for one in found)

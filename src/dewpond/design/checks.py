@@ -25,6 +25,7 @@ from dewpond.design.checks_never import check_never
 from dewpond.design.checks_orders import check_orders
 from dewpond.design.checks_places import check_places
 from dewpond.design.checks_reach import check_reach
+from dewpond.design.checks_salt import check_salt
 from dewpond.design.checks_shared import check_shared
 from dewpond.design.checks_sizes import check_sizes
 from dewpond.design.checks_top_off import TopOff
@@ -98,6 +99,7 @@ class _Checks:
             check_row_limits(self.design, found, self.desk, show)
             if not self.unsound:
                 check_layers(self.design, self.kinds, found, self.desk, show)
+                check_salt(self.design, found, self._add, show)
                 check_unseen(self.design, self.kinds, found, self._add, show)
                 check_endless(self.design, found, self._add)
                 layers = layers_of(self.design, self.kinds, found)

@@ -129,7 +129,16 @@ class Values:
         for param in params:
             if param.key not in values:
                 values[param.key] = self._absent(param, place.inner(param.key), param.key in meant)
+        for param in params:
+            if param.moot_with and values.get(param.moot_with) is not None:
+                self._settled(place.inner(param.key))
         return values
+
+    def _settled(self, place: Place) -> None:
+        """Take back what was asked or assumed of a key, as another one says it."""
+        whose = (place.owner, place.key)
+        self.book.unknowns = [one for one in self.book.unknowns if (one.part, one.key) != whose]
+        self.book.assumed = [one for one in self.book.assumed if (one.part, one.key) != whose]
 
     def _absent(self, param: Param, place: Place, meant: bool) -> Any:
         """The default of a key that was not written; BAD when it must be (`meant`: it stands there misspelt)."""

@@ -93,6 +93,7 @@ class Param:
     # "unknown" too, or that first value: left out, a figure that decides little is assumed and not tried.
     unknown: tuple[Any, ...] = ()
     find_out: str = ""  # how to find out with a cup of water and a plug
+    moot_with: str = ""  # another key beside it that, once given, leaves nothing to ask or to assume here
     source: Source | None = None  # of the default
     also: tuple[str, ...] = ()  # other words that people use for the key, to ask whether this one is meant
     trade: Mapping[str, str] = field(default_factory=dict)  # the same for ``words``: what is said -> which of them

@@ -175,8 +175,8 @@ class Lowering(Measuring, Protocol):
         """A leak site at a node: a hole [m2] that a fault opens, and its water falls on ``place``; a tube that comes
         off ``cuts`` what leads on from there.
 
-        It stands for ``sites`` equal ones side by side (joints, metres of tube), one of which leaks: their rates add; with
-        none it ties no fault.
+        It stands for ``sites`` equal ones side by side (joints, metres of tube), one of which leaks: their rates add;
+        with none it ties no fault.
         """
 
     # -- logic -----------------------------------------------------------------------------------------------------

@@ -44,7 +44,7 @@ PARAMS = (
         "of", "part", "The sump or tank whose water is replaced.", roles=("vessel",), also=("tank", "sump", "in tank"),
     ),
     Param(
-        "from", "part", "The vessel of new salt water.", roles=("vessel",),
+        "from", "part", "The vessel of new salt water: one that `holds: salt water`.", roles=("vessel",),
         also=("new water from", "mixing vessel", "source"),
     ),
     Param(
@@ -77,10 +77,11 @@ PARAMS = (
         "mismatch", "fraction", "By how much one gives less than the other; used where no jugs were filled.",
         default=0.07, low=0.0, high=0.5, usual=(0.0, 0.2),
         source=Source("two pumps and tubes of one make, set once", PRIOR, 0.0, 0.1), also=("difference", "error"),
+        moot_with="measured",
     ),
     Param(
         "gives less", "word", "Which of the two gives less; used where no jugs were filled.", words=(IN, OUT),
-        default="unknown", unknown=(IN, OUT), also=("weaker", "weaker pump"),
+        default="unknown", unknown=(IN, OUT), also=("weaker", "weaker pump"), moot_with="measured",
         find_out="Let both run into jugs for one portion, and write what each gave as `measured: {out: ..., in: ...}`.",
     ),
     Param(
@@ -305,7 +306,7 @@ KIND = Kind(
     symbol='<path d="M2 18 V10 a6 6 0 0 1 12 0 V18 M26 18 V10 a6 6 0 0 1 12 0 V18" fill="none" stroke="currentColor" '
     'stroke-width="1.5"/><circle cx="8" cy="10" r="2" fill="currentColor"/><circle cx="32" cy="10" r="2" '
     'fill="currentColor"/><path d="M17 7 H23 L21 5 M23 13 H17 L19 15" fill="none" stroke="currentColor"/>',
-    example="water pair: {kind: water replacement pair, of: big sump, from: salt bin, waste to: floor drain, "
+    example="water pair: {kind: water replacement pair, of: big sump, from: salt bucket, waste to: floor drain, "
     "a day: 5 L, portions: 24, measured: {out: 208 mL, in: 198 mL}, outlet: 45 cm above floor, power: study circuit}",
     cautions=(
         "Measure the salinity every week: a tenth of a difference costs some units in a season, and no alarm tells.",
@@ -317,6 +318,7 @@ KIND = Kind(
         DRIFTS,
         "Both run by one clock of their own; no row of the matrix stops them, but a circuit that is dead does.",
         "Without jugs one is taken to give 7 % less (our prior, 0 to 10 %); which of the two is tried both ways.",
+        "The new water is as salty as the file says of its vessel; storage bins and reservoirs hold purified water.",
         "New water is not mixed within a run: what its vessel holds at the start is all there is.",
         "Each pump stands as low as the inlet of its tube; its tube has a bore of 4 mm and is 2 m long (our prior).",
         "Worn rollers leave a hole of 0.3 mm (our prior, 0.1 to 1 mm), open while the pump rests.",
