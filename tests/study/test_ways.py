@@ -3,12 +3,15 @@ arithmetic of flow times time, and runs of the engine without this code."""
 
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dewpond.design.reader import read
+from dewpond.design.model import Design
+from dewpond.design.reader import read, read_text
+from dewpond.parts import KINDS
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
 from dewpond.plant.consequence import judge
@@ -16,18 +19,25 @@ from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, STARTS, Onset, Plant, Scenario
 from dewpond.study import filling
 from dewpond.study.ways import gating
+from dewpond.study.ways.house import house_of
 from dewpond.study.ways.model import (
     AT_HOME,
     BUTTON,
     CARRYING,
     FROM_MARK,
+    NO_NEED,
+    NO_WATER,
     NOT_AWAY,
+    NOT_JOINED,
+    NOTHING_USABLE,
     PERMANENT,
     WAYS,
     WINDOW,
+    ComparisonError,
     Way,
 )  # fmt: skip
 from dewpond.study.ways.ways import CAN, House, ways
+from dewpond.study.year.year import year
 
 STUCK = "float: stuck open"
 HOUSE = House(need=5e-3 / DAY, high=8e-3 / DAY, usable=25e-3, lasts=4.3 * DAY, trips=3.0)
@@ -171,3 +181,63 @@ def test_a_house_without_a_float_on_the_supply_is_refused_in_words(plant: Plant)
     gates = [prim.G_CONST if kind == prim.G_LEVEL else kind for kind in plant.arrays.gate_kind]
     with pytest.raises(ValueError, match="no vessel is filled through a float"):
         ways(replace(plant, arrays=plant.arrays._replace(gate_kind=gates)), HOUSE)
+
+
+BINNED = (
+    "  bin float:    {kind: float valve, after: tube, fills: bin, starts to shut at: 500 mm, quite shut at: 515 mm}\n"
+)
+BIN = (
+    "  bin:          {kind: storage bin, in: utility room, footprint: 40 cm x 40 cm, rim: 600 mm, starts at: 500 mm}\n"
+    "  lift pump:    {kind: transfer pump, from: bin, to: reservoir, flow: 200 L/h, outlet: 40 cm above floor, "
+    "driven by: small box}\n"
+)
+REFILL = "  - {cause: stock low, effect: {lift pump: running}, until: cause ends}\n"
+STOCK = (
+    "  stock:        {kind: level switch, in: reservoir, calls at: 100 mm, is satisfied at: 240 mm, "
+    "wired to: small box, contact: closes when low, read as low when: closed}\n"
+)
+
+
+def binned() -> Design:
+    """The first example with a bin between its float and its reservoir, and a pump from one to the other."""
+    text = Path("examples/first_float.yaml").read_text("utf-8")
+    line = next(one for one in text.splitlines(keepends=True) if one.startswith("  float:"))
+    text = text.replace(line, BINNED + BIN).replace("overflow: none}", "starts at: 240 mm, overflow: none}")
+    text = text.replace("sensors:\n", "sensors:\n" + STOCK).replace("matrix:\n", "matrix:\n" + REFILL)
+    return read_text(text, "binned.yaml")
+
+
+def test_what_a_bin_and_the_reservoir_that_is_filled_from_it_hold_counts_together() -> None:
+    """By hand: 80 L in the bin and 21.6 L in the reservoir, less what stays below what draws from them."""
+    design = binned()
+    plant = lower(design, "winter")
+    whole = year(design, KINDS, today=740000)
+    house = house_of(design, whole, whole.winter, plant, {plant.stores.index("bin")})
+    assert 0.9 * 101.6e-3 < house.usable <= 101.6e-3
+    assert house.behind == pytest.approx(whole.reservoirs[0].usable)
+    alone = whole.winter.lasts["reservoir"][0] * DAY
+    assert house.lasts == pytest.approx(alone * house.usable / house.behind)
+    assert house.high * house.lasts >= 0.99 * house.usable
+
+
+def test_a_house_in_which_the_float_fills_what_no_tank_draws_from_is_refused_in_words() -> None:
+    design = binned()
+    plant, whole = lower(design, "winter"), year(design, KINDS, today=740000)
+    with pytest.raises(ComparisonError, match=NOT_JOINED):
+        house_of(design, replace(whole, reservoirs=()), whole.winter, plant, {plant.stores.index("bin")})
+    none = replace(whole, reservoirs=(replace(whole.reservoirs[0], usable=0.0),))
+    with pytest.raises(ComparisonError, match=NOTHING_USABLE):
+        house_of(design, none, whole.winter, plant, {plant.stores.index("bin")})
+    dry = replace(whole.winter, need=whole.winter.need._replace(low=0.0, middle=0.0, high=0.0))
+    with pytest.raises(ComparisonError, match=NO_NEED):
+        house_of(design, whole, dry, plant, {plant.stores.index("bin")})
+
+
+def test_a_house_without_water_in_its_feed_is_refused_in_words(plant: Plant) -> None:
+    a = plant.arrays
+    dead = [
+        0.01 if kind == prim.FIXED and value > 0.0 else value
+        for kind, value in zip(a.node_kind, a.node_value, strict=True)
+    ]
+    with pytest.raises(ComparisonError, match=NO_WATER):
+        ways(replace(plant, arrays=a._replace(node_value=dead)), HOUSE)

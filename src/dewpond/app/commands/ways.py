@@ -5,11 +5,32 @@ from __future__ import annotations
 import click
 
 from dewpond.app.commands.options import AS_JSON, FILE, SEASON
+from dewpond.study.ways import model
 
-NO_FLOAT = (
-    "In this file no vessel is filled from the supply through a float valve, so nothing can be laid side by side.",
-    "Describe the reservoir with its float as it is or is meant to be, and ask again.",
-)
+REFUSED = {
+    model.NO_FLOAT: (
+        "In this file no vessel is filled from the supply through a float valve, so nothing can be laid side by side.",
+        "Describe the reservoir with its float as it is or is meant to be, and ask again.",
+    ),
+    model.NO_WATER: (
+        "In a fill no water comes through the float valve of this file, so no way of filling can be reckoned.",
+        "Ask `dewpond flows` where the pressure goes, mend what keeps the water away, and ask again.",
+    ),
+    model.NOT_JOINED: (
+        "In this file nothing that tops up a tank draws from what a float valve fills, nor from a vessel that is "
+        "pumped on from there.",
+        "Describe the pump or the tube from the filled vessel to the reservoir or the tank (`from`, `to`), and ask "
+        "again.",
+    ),
+    model.NOTHING_USABLE: (
+        "The reservoirs of this file begin so low that nothing can be drawn from them.",
+        "Write how full they usually are (`starts at`), or where what draws from them runs dry, and ask again.",
+    ),
+    model.NO_NEED: (
+        "In this season the tanks of this file need no water, so no way of filling can be reckoned.",
+        "Measure what evaporates (`measured evaporation`), or ask for the other season (--season).",
+    ),
+}
 
 
 @click.command(short_help="Ways of filling, from carrying to a permanent float.")
@@ -40,8 +61,8 @@ def ways(file: str, season: str, page: str | None, as_json: bool) -> int:
         today = datetime.now(UTC).toordinal()
         try:
             house, rows = looked_at(design, KINDS, year(design, KINDS, today=today), season)
-        except ValueError:
-            raise UsageError(*NO_FLOAT) from None
+        except model.ComparisonError as reason:
+            raise UsageError(*REFUSED[str(reason)]) from None
     report = ways_report(design, season, house, rows)
     if page is not None:
         from dewpond.report.page import render

@@ -164,8 +164,7 @@ def _lead(house: House, shown: Shown) -> tuple[Text, ...]:
     return (
         Text(
             f"The tanks need about {need} a day in this season, up to {high}. What can be drawn from the "
-            f"reservoirs that the "
-            f"unit fills, {shown.litres(house.usable)}, lasts {days(house.lasts)} with the feed shut (one chance "
+            f"vessels that the unit fills, and from those that they are pumped on into, {shown.litres(house.usable)}, lasts {days(house.lasts)} with the feed shut (one chance "
             f"in twenty "
             "that it ends sooner)."
         ),

@@ -15,6 +15,18 @@ PERMANENT: Final = "permanent float"
 WAYS: Final = (CARRYING, BUTTON, WINDOW, AT_HOME, NOT_AWAY, FROM_MARK, PERMANENT)
 
 
+# why a house cannot be compared
+NO_FLOAT: Final = "no vessel is filled through a float from a supply"
+NO_WATER: Final = "no water comes through a float in a fill"
+NOT_JOINED: Final = "nothing tops up a tank out of what a float fills"
+NOTHING_USABLE: Final = "nothing can be drawn from what a float fills"
+NO_NEED: Final = "the tanks need nothing"
+
+
+class ComparisonError(ValueError):
+    """The ways cannot be laid side by side; its text is one of the reasons above."""
+
+
 class Effort(NamedTuple):
     """What a way asks of people in a week [s]: least, usual, most; all our prior."""
 

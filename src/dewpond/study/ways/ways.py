@@ -23,9 +23,12 @@ from dewpond.study.ways.model import (
     BUTTON,
     CARRYING,
     FROM_MARK,
+    NO_FLOAT,
+    NO_WATER,
     NOT_AWAY,
     PERMANENT,
     WINDOW,
+    ComparisonError,
     Effort,
     Flood,
     Way,
@@ -53,8 +56,9 @@ A_TRIP = Effort(1.0 * MINUTE, 3.0 * MINUTE, 6.0 * MINUTE)  # fill up, shut, open
 class House(NamedTuple):
     """What the ways are reckoned with.
 
-    need [m3/s]: usual and high, that has to be filled in; usable [m3]: what reservoirs that the unit fills can give;
-    lasts [s]: with the feed shut, with one chance in twenty of less; trips: how often a year everybody is away
+    need [m3/s]: usual and high, that has to be filled in; usable [m3]: what vessels that the unit fills can give, with
+    those that they are pumped on into; lasts [s]: with the feed shut, with one chance in twenty of less; trips: how
+    often a year everybody is away; behind [m3]: of ``usable``, what stands in vessels that are filled out of others
     """
 
     need: float
@@ -62,6 +66,7 @@ class House(NamedTuple):
     usable: float
     lasts: float
     trips: float
+    behind: float = 0.0
 
 
 class _Fills(NamedTuple):
@@ -73,11 +78,13 @@ class _Fills(NamedTuple):
 
 
 def ways(plant: Plant, house: House) -> tuple[Way, ...]:
-    """All ways, in the order of WAYS. Raises ValueError where the unit fills no vessel through a float."""
+    """All ways, in the order of WAYS. Raises ComparisonError where the unit fills no vessel through a float."""
     looked = filling.look(plant, None)
     plant, fills = looked.at, _fills(plant, looked)
     if not fills.edges:
-        raise ValueError("no vessel is filled through a float from a supply")
+        raise ComparisonError(NO_FLOAT)
+    if fills.flow <= filling.NO_FLOW:
+        raise ComparisonError(NO_WATER)
     return tuple(_all(plant, house, fills))
 
 
@@ -116,8 +123,8 @@ def _scaled(effort: Effort, times: float, more: Effort = NONE) -> Effort:
 
 
 def _timer(volume: float, flow: float) -> float:
-    """What a timer is set to for a volume at a flow [s]; infinite where no water comes."""
-    return STEP * math.ceil(volume / flow / STEP) if flow > filling.NO_FLOW else math.inf
+    """What a timer is set to for a volume at a flow [s]."""
+    return STEP * math.ceil(volume / flow / STEP)
 
 
 # --- what each way comes to -------------------------------------------------------------------------------------------
@@ -182,11 +189,10 @@ def _not_away(plant: Plant, house: House, fills: _Fills) -> Way:
 
 def _from_mark(plant: Plant, house: House, fills: _Fills, week: float) -> Way:
     """The feed opens at a low mark and shuts at a high one; a fill that takes too long ends for good."""
-    band = FROM_HALF * house.usable
-    fill = band / fills.flow if fills.flow > filling.NO_FLOW else math.inf
-    every = band / house.need if house.need > 0.0 else math.inf
-    limit = STEP * math.ceil(TIMEOUT * fill / STEP) if math.isfinite(fill) else math.inf
-    past = max(fills.flow * limit - band, 0.0) if math.isfinite(limit) else math.inf
+    band = FROM_HALF * (house.usable - house.behind)
+    every = band / house.need
+    limit = STEP * max(math.ceil(TIMEOUT * band / fills.flow / STEP), 1)
+    past = max(fills.flow * limit - band, 0.0)
     low = _at_the_low_mark(plant, fills)
     flood = _worst(low, fills, tuple(LENGTHS), lambda one: [(0.0, min(limit, LENGTHS[one]))])
     starts, made = WEEK / every, _by_a_membrane(plant)  # full flow up to the high mark: one start a fill
