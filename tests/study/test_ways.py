@@ -19,7 +19,7 @@ from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, STARTS, Onset, Plant, Scenario
 from dewpond.study import filling
 from dewpond.study.ways import gating
-from dewpond.study.ways.house import house_of
+from dewpond.study.ways.house import _lasts, house_of
 from dewpond.study.ways.model import (
     AT_HOME,
     BUTTON,
@@ -38,6 +38,7 @@ from dewpond.study.ways.model import (
 )  # fmt: skip
 from dewpond.study.ways.ways import CAN, House, ways
 from dewpond.study.year.year import year
+from tests.study.test_filling import house
 
 STUCK = "float: stuck open"
 HOUSE = House(need=5e-3 / DAY, high=8e-3 / DAY, usable=25e-3, lasts=4.3 * DAY, trips=3.0)
@@ -212,12 +213,12 @@ def test_what_a_bin_and_the_reservoir_that_is_filled_from_it_hold_counts_togethe
     design = binned()
     plant = lower(design, "winter")
     whole = year(design, KINDS, today=740000)
-    house = house_of(design, whole, whole.winter, plant, {plant.stores.index("bin")})
-    assert 0.9 * 101.6e-3 < house.usable <= 101.6e-3
-    assert house.behind == pytest.approx(whole.reservoirs[0].usable)
+    found = house_of(design, whole, whole.winter, plant, {plant.stores.index("bin")})
+    assert 0.9 * 101.6e-3 < found.usable <= 101.6e-3
+    assert found.behind == pytest.approx(whole.reservoirs[0].usable)
     alone = whole.winter.lasts["reservoir"][0] * DAY
-    assert house.lasts == pytest.approx(alone * house.usable / house.behind)
-    assert house.high * house.lasts >= 0.99 * house.usable
+    assert found.lasts == pytest.approx(alone * found.usable / found.behind)
+    assert found.high * found.lasts >= 0.99 * found.usable
 
 
 def test_a_house_in_which_the_float_fills_what_no_tank_draws_from_is_refused_in_words() -> None:
@@ -241,3 +242,32 @@ def test_a_house_without_water_in_its_feed_is_refused_in_words(plant: Plant) -> 
     ]
     with pytest.raises(ComparisonError, match=NO_WATER):
         ways(replace(plant, arrays=a._replace(node_value=dead)), HOUSE)
+
+
+def test_the_hours_that_the_file_gives_its_feed_gate_no_way() -> None:
+    """Second way: the same house with its valve on a circuit that is always on."""
+    circuits = ("utility circuit", "fill timer")
+    always, timed = (lower(read_text(house(circuit), "house.yaml"), "winter") for circuit in circuits)
+    for one, other in zip(ways(always, HOUSE), ways(timed, HOUSE), strict=True):
+        assert other.past == pytest.approx(one.past, rel=1e-6)
+        assert other.opens == one.opens
+        assert other.starts == pytest.approx(one.starts, rel=0.2)
+        assert (other.flood is None) == (one.flood is None)
+        if one.flood is not None and other.flood is not None:
+            assert other.flood.on_floors == pytest.approx(one.flood.on_floors, rel=0.02)
+
+
+def test_every_way_makes_what_is_needed_so_that_resin_lasts_by_strength_alone(rows: dict[str, Way]) -> None:
+    """By hand: 5 L a day are 35 L a week, whatever a run of 14 days happened to fill up."""
+    for way in rows.values():
+        assert way.product == pytest.approx(35e-3)
+    strengths = [way.strength for way in rows.values() if way.strength is not None]
+    assert len(strengths) == len(WAYS)
+    by_starts = sorted(rows.values(), key=lambda way: way.starts)
+    assert [way.strength for way in by_starts] == sorted(strengths)
+    resin = [_lasts(way, 0.05, 0.0) for way in by_starts]
+    assert resin == sorted((one for one in resin if one is not None), reverse=True)
+
+
+def test_a_daily_window_starts_the_unit_at_least_once_a_day(rows: dict[str, Way]) -> None:
+    assert rows[WINDOW].starts >= 7.0

@@ -17,10 +17,8 @@ REFUSED = {
         "Ask `dewpond flows` where the pressure goes, mend what keeps the water away, and ask again.",
     ),
     model.NOT_JOINED: (
-        "In this file nothing that tops up a tank draws from what a float valve fills, nor from a vessel that is "
-        "pumped on from there.",
-        "Describe the pump or the tube from the filled vessel to the reservoir or the tank (`from`, `to`), and ask "
-        "again.",
+        "In this file no tank is topped up out of what a float valve fills, or out of what is pumped on from there.",
+        "Describe the pump or the tube from the filled vessel to the reservoir or tank (`from`, `to`), and ask again.",
     ),
     model.NOTHING_USABLE: (
         "The reservoirs of this file begin so low that nothing can be drawn from them.",

@@ -137,10 +137,11 @@ HOW = (
         "reservoir can give, and may last 1.75 times as long as it takes in this season (our prior)."
     ),
     (
-        "Starts, and the water before the resin, are those of 14 days run with nobody there; a float that throttles "
-        "starts "
-        "the unit more often than one that snaps."
+        "Every way is taken to make what this season needs. How often the unit starts for it, and so the water before "
+        "the resin, is that of 14 days run with nobody there; a float that throttles starts the unit more often than "
+        "one that snaps. So the resin lasts the longer the weaker that water is."
     ),
+    ("Hours that the file itself gives the feed, by a timer or a clock, are held open: each way opens it by itself."),
 )
 
 
@@ -164,7 +165,8 @@ def _lead(house: House, shown: Shown) -> tuple[Text, ...]:
     return (
         Text(
             f"The tanks need about {need} a day in this season, up to {high}. What can be drawn from the "
-            f"vessels that the unit fills, and from those that they are pumped on into, {shown.litres(house.usable)}, lasts {days(house.lasts)} with the feed shut (one chance "
+            "vessels that the unit fills, and from those that they are pumped on into, "
+            f"{shown.litres(house.usable)}, lasts {days(house.lasts)} with the feed shut (one chance "
             f"in twenty "
             "that it ends sooner)."
         ),

@@ -32,7 +32,7 @@ def looked_at(design: Design, kinds: Mapping[str, Kind], year: Year, season: str
 
 
 def house_of(design: Design, year: Year, month: Month, filled: Set[str]) -> House:
-    """``filled``: vessels that a float fills. What they give is drawn from them, or pumped on from them into reservoirs.
+    """``filled``: vessels that a float fills; what they give is drawn from them, or pumped on into reservoirs.
 
     Raises ComparisonError where tanks need nothing, or can draw nothing of what the floats fill.
     """

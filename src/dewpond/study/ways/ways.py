@@ -11,10 +11,11 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from dewpond.plant.balance import Product, products
+from dewpond.plant.balance import Product, products, stages
 from dewpond.plant.consequence import judge
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import DAY, Plant, PlantFault
+from dewpond.plant.trace import Trace
 from dewpond.study import filling
 from dewpond.study.drills import LENGTHS
 from dewpond.study.ways import gating
@@ -70,17 +71,19 @@ class House(NamedTuple):
 
 
 class _Fills(NamedTuple):
-    """The fills by the unit: (edge, vessel), flow of all together [m3/s], faults that leave one open."""
+    """The fills by the unit: (edge, vessel), flow of all together [m3/s], faults that leave one open; parts of the file
+    whose own hours gate them."""
 
     edges: tuple[tuple[int, int], ...]
     flow: float
     stuck: tuple[PlantFault, ...]
+    clocks: tuple[str, ...]
 
 
 def ways(plant: Plant, house: House) -> tuple[Way, ...]:
     """All ways, in the order of WAYS. Raises ComparisonError where the unit fills no vessel through a float."""
     looked = filling.look(plant, None)
-    plant, fills = looked.at, _fills(plant, looked)
+    plant, fills = looked.at, _fills(plant, looked)  # each way opens the feed by itself, at whatever hour
     if not fills.edges:
         raise ComparisonError(NO_FLOAT)
     if fills.flow <= filling.NO_FLOW:
@@ -101,7 +104,7 @@ def _fills(plant: Plant, looked: filling.Looked) -> _Fills:
         if fault.timing == "latent"
         and any(what == "low" and number in gates and value >= 1.0 for what, number, value in fault.patches)
     )
-    return _Fills(edges, flow, stuck)
+    return _Fills(edges, flow, stuck, looked.clocks)
 
 
 def _all(plant: Plant, house: House, fills: _Fills) -> Iterator[Way]:
@@ -150,7 +153,7 @@ def _timed(
         plant, fills, who, lambda one: gating.regularly(opens, every if not by_hand else math.inf, LENGTHS[one])
     )
     alone = house.lasts if by_hand else math.inf
-    ordinary = _ordinary(plant, windows)
+    ordinary = _ordinary(plant, house, windows)
     past = fills.flow * opens if fills.flow > filling.NO_FLOW else 0.0  # else it would be open for ever, for nothing
     return Way(
         name, opens, every, effort, past, past * min(1.0, DAY / every), flood, alone, *ordinary,
@@ -168,7 +171,8 @@ def _while_home(plant: Plant, house: House, fills: _Fills) -> Way:
     flood = _worst(plant, fills, who, lambda one: gating.while_home(plant, one, LENGTHS[one]))
     past, a_day = fills.flow * longest, fills.flow * hours * DAY
     return Way(
-        AT_HOME, longest, 0.0, _scaled(A_TURN, stays), past, a_day, flood, house.lasts, *_ordinary(plant, windows),
+        AT_HOME, longest, 0.0, _scaled(A_TURN, stays), past, a_day, flood, house.lasts,
+        *_ordinary(plant, house, windows),
         short=a_day < house.need * DAY,
     )  # fmt: skip
 
@@ -182,7 +186,7 @@ def _not_away(plant: Plant, house: House, fills: _Fills) -> Way:
     ]
     flood = max((one for one in floods if one), key=lambda one: one.on_floors, default=None)
     return Way(
-        NOT_AWAY, math.inf, 0.0, effort, math.inf, fills.flow * DAY, flood, house.lasts, *_ordinary(plant, None),
+        NOT_AWAY, math.inf, 0.0, effort, math.inf, fills.flow * DAY, flood, house.lasts, *_ordinary(plant, house, None),
         short=fills.flow < house.need,
     )  # fmt: skip
 
@@ -205,7 +209,7 @@ def _permanent(plant: Plant, house: House, fills: _Fills) -> Way:
     """The float alone decides, day and night."""
     flood = _worst(plant, fills, tuple(LENGTHS), lambda _: None)
     return Way(
-        PERMANENT, math.inf, 0.0, A_LOOK, math.inf, fills.flow * DAY, flood, math.inf, *_ordinary(plant, None),
+        PERMANENT, math.inf, 0.0, A_LOOK, math.inf, fills.flow * DAY, flood, math.inf, *_ordinary(plant, house, None),
         short=fills.flow < house.need,
     )  # fmt: skip
 
@@ -237,20 +241,30 @@ def _worst(
     return worst
 
 
-def _ordinary(plant: Plant, open_: gating.Windows | None) -> tuple[float, float, float | None]:
-    """Starts a week, product a week [m3] and its strength [kg/m3] in ordinary days."""
+def _ordinary(plant: Plant, house: House, open_: gating.Windows | None) -> tuple[float, float, float | None]:
+    """Starts a week, product a week [m3] and its strength [kg/m3].
+
+    Every way makes what is needed: so many litres as a run happens to make, filling up or falling behind, would tell
+    of its first and last fill only. How often it starts for them is that of ordinary days, and at least as often as the
+    feed is opened: that it was shut is a standstill that no shut-off counts.
+    """
     gated, trace = gating.run(plant, "travelling", LOOKED_AT, open_)
-    made = [one for one in products(gated, trace) if one.volume > 0.0]
+    made = [one for one in _purified(gated, trace) if one.volume > 0.0]
     if not made:
         return 0.0, 0.0, None
-    volume, lead = sum(one.volume for one in made), max(made, key=lambda one: one.volume)
+    week, volume, lead = house.need * WEEK, sum(one.volume for one in made), max(made, key=lambda one: one.volume)
     opened = 0.0 if open_ is None else float(sum(begin < trace.end for begin, _ in open_))
-    starts = max(lead.starts, opened)  # that its feed was shut is a standstill that no shut-off counts
-    share = WEEK / trace.end
-    return starts * share, volume * share, lead._replace(volume=volume, starts=starts).mean()
+    starts = max(lead.starts * week / volume, opened * WEEK / trace.end)
+    return starts, week, lead._replace(volume=week, starts=starts).mean()
+
+
+def _purified(plant: Plant, trace: Trace) -> list[Product]:
+    """What those membranes made whose product feeds no other."""
+    fed = set(stages(plant).values())
+    return [one for one, (_, edge) in zip(products(plant, trace), plant.membranes, strict=True) if edge not in fed]
 
 
 def _by_a_membrane(plant: Plant) -> Product | None:
     """What the first membrane makes, as an ordinary day shows it."""
     _, trace = gating.run(plant, "travelling", DAY, None)
-    return next(iter(products(plant, trace)), None)
+    return next(iter(_purified(plant, trace)), None)
