@@ -100,11 +100,6 @@ def clocks_of_fills(plant: Plant) -> tuple[int, ...]:
     return clocks.ruling(plant, {near for edge, _ in filled_edges(plant) for near in island_of(plant, edge)})
 
 
-def at_its_hour(plant: Plant) -> Plant:
-    """The plant with the clocks of its fills held as if their time had come."""
-    return clocks.held(plant, clocks_of_fills(plant))
-
-
 def gates_by_clock(plant: Plant, edge: int, compiled: bool | None = None) -> tuple[int, ...]:
     """Signals of the clocks without which the supply gives nothing for the fill through an edge."""
     near = island_of(plant, edge)

@@ -77,7 +77,6 @@ class _Fills(NamedTuple):
     edges: tuple[tuple[int, int], ...]
     flow: float
     stuck: tuple[PlantFault, ...]
-    clocks: tuple[str, ...]
 
 
 def ways(plant: Plant, house: House) -> tuple[Way, ...]:
@@ -104,7 +103,7 @@ def _fills(plant: Plant, looked: filling.Looked) -> _Fills:
         if fault.timing == "latent"
         and any(what == "low" and number in gates and value >= 1.0 for what, number, value in fault.patches)
     )
-    return _Fills(edges, flow, stuck, looked.clocks)
+    return _Fills(edges, flow, stuck)
 
 
 def _all(plant: Plant, house: House, fills: _Fills) -> Iterator[Way]:
