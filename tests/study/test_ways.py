@@ -211,27 +211,26 @@ def binned() -> Design:
 def test_what_a_bin_and_the_reservoir_that_is_filled_from_it_hold_counts_together() -> None:
     """By hand: 80 L in the bin and 21.6 L in the reservoir, less what stays below what draws from them."""
     design = binned()
-    plant = lower(design, "winter")
     whole = year(design, KINDS, today=740000)
-    found = house_of(design, whole, whole.winter, plant, {plant.stores.index("bin")})
+    found = house_of(design, whole, whole.winter, {"bin"})
     assert 0.9 * 101.6e-3 < found.usable <= 101.6e-3
     assert found.behind == pytest.approx(whole.reservoirs[0].usable)
-    alone = whole.winter.lasts["reservoir"][0] * DAY
-    assert found.lasts == pytest.approx(alone * found.usable / found.behind)
+    assert found.usable == pytest.approx(whole.reservoirs[0].whole)
+    assert found.lasts == whole.winter.lasts["reservoir"][0] * DAY
     assert found.high * found.lasts >= 0.99 * found.usable
 
 
 def test_a_house_in_which_the_float_fills_what_no_tank_draws_from_is_refused_in_words() -> None:
     design = binned()
-    plant, whole = lower(design, "winter"), year(design, KINDS, today=740000)
+    whole = year(design, KINDS, today=740000)
     with pytest.raises(ComparisonError, match=NOT_JOINED):
-        house_of(design, replace(whole, reservoirs=()), whole.winter, plant, {plant.stores.index("bin")})
-    none = replace(whole, reservoirs=(replace(whole.reservoirs[0], usable=0.0),))
+        house_of(design, replace(whole, reservoirs=()), whole.winter, {"bin"})
+    none = replace(whole, reservoirs=(replace(whole.reservoirs[0], usable=0.0, behind=(("bin", 0.0),)),))
     with pytest.raises(ComparisonError, match=NOTHING_USABLE):
-        house_of(design, none, whole.winter, plant, {plant.stores.index("bin")})
+        house_of(design, none, whole.winter, {"bin"})
     dry = replace(whole.winter, need=whole.winter.need._replace(low=0.0, middle=0.0, high=0.0))
     with pytest.raises(ComparisonError, match=NO_NEED):
-        house_of(design, whole, dry, plant, {plant.stores.index("bin")})
+        house_of(design, whole, dry, {"bin"})
 
 
 def test_a_house_without_water_in_its_feed_is_refused_in_words(plant: Plant) -> None:
