@@ -56,7 +56,7 @@ def test_log_changes_the_year_and_says_what_it_changed(dewpond: Dewpond) -> None
     code, out, err = dewpond(*FIRST, "--readings", "examples/readings.csv")
     flat = " ".join(out.split())
     assert (code, err) == (0, "")
-    assert "The log, 39 figures over 39 days: 0.85 times what was reckoned" in flat
+    assert "The log, 39 figures over 42 days: 0.85 times what was reckoned" in flat
     assert "goes from 2.4 L to 2.1 L" in flat
     assert "narrows from divide or multiply by 1.63 to 1.10" in flat
     assert "Days between the first and the last without a line: 3." in flat

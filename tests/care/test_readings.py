@@ -162,3 +162,21 @@ def test_of_very_many_findings_the_first_are_told_and_the_lines_of_the_others() 
     assert len(findings) == 201
     assert findings[-1].code == "R033"
     assert "401" in findings[-1].what
+
+
+def test_figure_without_days_stands_for_those_since_the_figure_before() -> None:
+    """As the docs say of `days`; 1 in that column says that it was all put in on one day."""
+    readings, findings = of_text(
+        "date,top-off (L),days,air (C)\n2026-10-01,2.0,,\n2026-10-02,2.1,,\n2026-10-05,6.0,,\n2026-10-06,,,22\n"
+        "2026-10-07,4.1,,\n2026-10-10,2.0,1,\n"
+    )
+    assert [one.days for one in readings if one.top_off is not None] == [1.0, 1.0, 3.0, 2.0, 1.0]
+    assert [(one.code, one.level) for one in findings] == [("R030", "warning")]
+
+
+def test_litres_after_a_line_that_was_lost_or_a_gap_of_months_are_left_out_and_named() -> None:
+    readings, findings = of_text(
+        "date,top-off (L)\n2026-06-01,2.0\n2026-10-02,2.1\n2026-13-03,2.1\n2026-10-04,2.2\n2026-10-05,2.3\n"
+    )
+    assert [one.top_off is None for one in readings] == [False, True, True, False]
+    assert [one.line for one in findings if one.code == "R034"] == [3, 5]

@@ -79,6 +79,7 @@ class Log:
     findings: list[Finding] = field(default_factory=list)
     date: int = -1
     note: int = -1
+    lost: set[int] = field(default_factory=set)  # lines of which not even the day is known
     columns: dict[str, tuple[int, str, str]] = field(default_factory=dict)  # key -> place, unit or "", as named
 
     def add(self, code: str, line: int | None = None, key: str | None = None, **words: object) -> None:
@@ -269,15 +270,18 @@ def _order(cells: Sequence[tuple[int, str]], log: Log) -> str:
 
 
 def _reading(line: int, cells: list[str], wanted: int, order: str, parts: str, log: Log) -> Reading | None:
-    """One line; None where it is left out."""
+    """One line, its days 0 where the file does not say; None where it is left out."""
     while len(cells) > wanted and not cells[-1]:
         cells = cells[:-1]
     if len(cells) != wanted:
         comma = parts == "," and len(cells) > wanted
         hint = COMMA_HINT if comma else CELLS_HINT.format(parts="a tab" if parts == "\t" else f'"{parts}"')
         log.add("R021", line, got=len(cells), wanted=wanted, hint=hint)
+        log.lost.add(line)
         return None
     day = _day(cells[log.date], order)
+    if day is None or day > log.today:
+        log.lost.add(line)
     if day is None:
         if order or not _OTHER.fullmatch(cells[log.date]):  # else it was told of all of them
             log.add("R022", line, got=shown(cells[log.date]) or "the cell is empty")
@@ -295,7 +299,7 @@ def _reading(line: int, cells: list[str], wanted: int, order: str, parts: str, l
     note = cells[log.note] if log.note >= 0 else ""
     aside = note if ASIDE.search(note.casefold()) else ""
     return Reading(
-        day, line, values.get("top-off"), values.get("days") or 1.0, values.get("air"), values.get("humidity"),
+        day, line, values.get("top-off"), values.get("days") or 0.0, values.get("air"), values.get("humidity"),
         values.get("water"), values.get("supply"), values.get("salinity"), shown(aside),
     )  # fmt: skip
 
@@ -363,9 +367,11 @@ def _checked(readings: Sequence[Reading], log: Log) -> list[Reading]:
             same = other._replace(line=0) == one._replace(line=0)
             log.add("R027" if same else "R026", one.line, got=date.fromordinal(one.day).isoformat(), other=other.line)
             dropped |= set() if same else {one.day}
-    kept = [by_day[day] for day in sorted(by_day) if day not in dropped]
+    all_ = [by_day[day] for day in sorted(by_day)]
+    bare = [one for one in all_ if one.day not in dropped]
+    kept = [one for one in _spanned(all_, log) if one.day not in dropped]
     _far_off(kept, log)
-    covered = {day for one in kept for day in range(one.day - max(round(one.days), 1) + 1, one.day + 1)}
+    covered = {day for one in bare for day in range(one.day - max(round(one.days), 1) + 1, one.day + 1)}
     if kept:
         holes = kept[-1].day - kept[0].day + 1 - len({day for day in covered if kept[0].day <= day <= kept[-1].day})
         if holes > 0:
@@ -375,6 +381,29 @@ def _checked(readings: Sequence[Reading], log: Log) -> list[Reading]:
         if old:
             log.add("R032", None, got=old, year=year)
     return kept
+
+
+def _spanned(readings: Sequence[Reading], log: Log) -> Iterator[Reading]:
+    """Each with the days that its litres stand for: those since the litres before, where the file does not say."""
+    last: Reading | None = None
+    for one in readings:
+        told = one.top_off is not None or any(f.line == one.line and f.key in ("top-off", "days") for f in log.findings)
+        days = one.days or (float(one.day - last.day) if last is not None and told else 1.0)
+        lost = [] if one.days or last is None else _lost_between(last, one, log)
+        why = f"line {lost[0]} before it could not be used" if lost else ""
+        if days > COLUMNS["days"].high:
+            why = f"the figure before it is {days:.0f} days old"
+        if one.top_off is not None and why:
+            log.add("R034", one.line, why=why)
+            yield one._replace(top_off=None, days=1.0)
+        else:
+            yield one._replace(days=days)
+        last = one if told else last
+
+
+def _lost_between(last: Reading, one: Reading, log: Log) -> list[int]:
+    low, high = sorted((last.line, one.line))
+    return sorted(line for line in log.lost if low < line < high)
 
 
 def _far_off(kept: Sequence[Reading], log: Log) -> None:

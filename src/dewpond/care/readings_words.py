@@ -64,8 +64,11 @@ TEXTS: Final[dict[str, Told]] = {
                  "Nothing need be done, if the dates are right."),
     "R029": Told("note", "{column}: {got} is far from the usual {usual}; it is used, but the mean leaves out the "
                  "extremes.", "Look for a slipped decimal sign, or note beside it what was special."),
-    "R030": Told("note", "Days between the first and the last without a line: {got}. Nothing is guessed for them.",
-                 "Where one line stands for several days, say how many in a column `days`."),
+    "R030": Told("warning", "Days between the first and the last without a line: {got}. Litres after such a gap are "
+                 "taken to have been put in on all days since the figure before.",
+                 "Where they were not, say in a column `days` how many days they stand for."),
+    "R034": Told("warning", "For how many days its litres stand is not known: {why}. They are left out.",
+                 "Put that right, or say in a column `days` how many they are."),
     "R031": Told("warning", "The line holds no figure; it is left out.", "Write what was read, or take the line out."),
     "R033": Told("warning", "There are {got} more findings, of lines {lines}; what is said above goes for them too.",
                  "Put the first ones right, and look again."),

@@ -265,3 +265,14 @@ def test_colder_supply_never_fills_faster_in_the_engine_either(text: str) -> Non
         hours = [month.fill for month in made.months]
         assert hours[0] == max(hours)
     assert fills == sorted(fills, reverse=True)
+
+
+@pytest.mark.parametrize("read", [7, 31])
+def test_room_of_a_month_is_weighted_by_the_days_on_which_it_was_read(text: str, read: int) -> None:
+    """Seven warm days of January are seven of 31: the others are those of the curve."""
+    plain = of_text(text).months[0]
+    days = [Reading(date(2026, 1, 1 + n).toordinal(), n + 2, air=299.15, humidity=0.7) for n in range(read)]
+    made = of_text(text, readings=days).months[0]
+    share = read / 31.0
+    assert made.air == pytest.approx(plain.air + share * (299.15 - plain.air), abs=0.01)
+    assert made.humidity == pytest.approx(plain.humidity + share * (0.7 - plain.humidity), abs=0.001)

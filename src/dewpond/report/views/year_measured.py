@@ -87,8 +87,8 @@ def _rooms(year: Year, readings: int) -> Iterator[str]:
     read = [month for month in year.months if month.read]
     if read:
         yield (
-            f"In {count(len(read), 'month')} the room's air is what was read, on {sum(month.read for month in read)} "
-            "days; in the others it is the curve between the two seasons."
+            f"In {count(len(read), 'month')} the room was read, on {sum(month.read for month in read)} days: these "
+            "count as read, all others are the curve between the two seasons."
         )
     elif readings:
         yield "The room was not read on seven days of any month: its air is the curve between the two seasons."

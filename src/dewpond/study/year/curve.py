@@ -11,7 +11,9 @@ from dewpond.physics.seasons import MONTH_DAYS, YEAR_DAYS, between, month_of, mo
 from dewpond.physics.water import density
 from dewpond.study.year.model import Reading, Span
 
-ENOUGH_READ = 7  # days on which a room was read, from which their mean stands for the month; our prior
+ENOUGH_READ = (
+    7  # days on which a room was read, from which their mean has a say in the month, by their share of it; our prior
+)
 
 
 @dataclass(frozen=True)
@@ -31,21 +33,22 @@ class Course:
 
     def waters(self, day: float, seen: Reading | None = None) -> tuple[OpenWater, ...]:
         """The open waters on a day; ``seen``: what was read of the room on that very day."""
-        month = self.read.get(month_of(int(day)))
+        number = month_of(int(day))
+        air_read, humidity_read, count = self.read.get(number, (0.0, 0.0, 0))
+        known = min(count / MONTH_DAYS[number], 1.0)  # of a month's days; the others are those of the curve
         air = humidity = None
-        if month is not None:
-            air, humidity = month[:2]
         if seen is not None:
-            air = air if seen.air is None else seen.air
-            humidity = humidity if seen.humidity is None else seen.humidity
+            air, humidity = seen.air, seen.humidity
         share = self.share(day)
         found = []
         for cold, warm in zip(self.cold, self.warm, strict=True):
             found.append(
                 replace(
                     cold,
-                    air=between(cold.air, warm.air, share) if air is None else air,
-                    humidity=between(cold.humidity, warm.humidity, share) if humidity is None else humidity,
+                    air=between(between(cold.air, warm.air, share), air_read, known) if air is None else air,
+                    humidity=between(between(cold.humidity, warm.humidity, share), humidity_read, known)
+                    if humidity is None
+                    else humidity,
                     water=cold.water if seen is None or seen.water is None else seen.water,
                 )
             )
