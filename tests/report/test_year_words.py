@@ -1,5 +1,6 @@
 """What a year says in words, against its own figures."""
 
+import math
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -8,9 +9,10 @@ import pytest
 
 from dewpond.design.reader import read
 from dewpond.parts import KINDS
+from dewpond.report.views import year_measured
 from dewpond.report.views.shown import shown_in
 from dewpond.report.views.year import wear
-from dewpond.study.year.model import Span, Year
+from dewpond.study.year.model import Evidence, Span, Year
 from dewpond.study.year.year import year
 
 TODAY = date(2026, 11, 28).toordinal()
@@ -29,3 +31,22 @@ def test_share_of_the_starts_in_the_resin_s_load_is_that_of_its_figures(made: Ye
     months = tuple(replace(month, slug=Span(slug, slug, slug), load=Span(1.0, 1.0, 1.0)) for month in made.months)
     told = repr(wear(replace(made, months=months), shown_in("metric")))
     assert f"Of what the resin takes up, {said} comes with the unit's starts" in told
+
+
+@pytest.mark.parametrize(
+    ("log", "spread", "said"),
+    [(1.3, 0.05, True), (0.95, 0.05, False), (1.3, 0.20, False), (0.4, 0.05, True)],
+)
+def test_ruler_and_log_that_exclude_each_other_are_told_so(made: Year, log: float, spread: float, said: bool) -> None:
+    """95 %: 1.96 of 0.10 about ln 0.8, and of the spread of the log about its own."""
+    pair = (
+        Evidence("ruler", "reservoir", 0.8, 0.10, 1.0, 1, "rough"),
+        Evidence("log", "", log, spread, 40.0, 39, "usable"),
+    )
+    known = replace(made.calibration, evidence=pair)
+    told = repr(year_measured.blocks(replace(made, calibration=known), 39, shown_in("metric")))
+    apart = abs(math.log(log / 0.8)) > 1.96 * (0.10 + spread)
+    assert apart is said
+    assert ("do not agree" in told) is said
+    if said:
+        assert "the log counts 4 times as much" in told

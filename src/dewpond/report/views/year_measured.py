@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import combinations
 
 from dewpond.physics.series import AT_95, days_needed
 from dewpond.report.views.blocks import Block, Items, Text
-from dewpond.report.views.shown import Shown, count, joined
+from dewpond.report.views.shown import Shown, count, joined, sentence
 from dewpond.study.year.model import RULER, Evidence, Year
 
 JUG_SPREAD, PRINT_SPREAD = (
@@ -21,7 +22,7 @@ GOAL = 0.10  # error of a mean that a log is kept for [1]
 def blocks(year: Year, readings: int, shown: Shown) -> tuple[Block, ...]:
     """First what was measured and what that changed; then what would change most."""
     told = [*(_evidence(one) for one in year.calibration.evidence), *_changed(year, shown), *_jugs(year, shown)]
-    found: list[Block] = [Text(text) for text in told]
+    found: list[Block] = [Text(text) for text in (*told, *_contradictions(year.calibration.evidence))]
     if year.calibration.shy:
         found.append(Text(
             f"The ruler of {joined(year.calibration.shy)} says nothing of the tanks: no tank is topped up from there, "
@@ -45,6 +46,26 @@ def _evidence(one: Evidence) -> str:
         f"same days, give or take {spread:.0f} %: {worth}. Before a whole year is logged no better than 10 % is "
         f"claimed.{_one_season(one)}"
     )
+
+
+def _contradictions(evidence: Sequence[Evidence]) -> Iterator[str]:
+    """Measurements whose spreads leave nothing in common."""
+    for one, other in combinations(evidence, 2):
+        if abs(math.log(one.factor / other.factor)) <= AT_95 * (one.spread + other.spread):
+            continue
+        surer, less = sorted((one, other), key=lambda each: each.spread)
+        weight = f"{float(f'{(less.spread / surer.spread) ** 2:.1g}'):g}"
+        more = f"{_name(surer)} counts {weight} times as much" if weight != "1" else "both count alike"
+        yield (
+            f"{sentence(_name(one))[:-1]} and {_name(other)} do not agree: {one.factor:.2g} and {other.factor:.2g} "
+            f"times what was reckoned lie farther apart than both spreads allow. One of them measured something else: "
+            "a feed that was not shut, water taken or added by hand, a wrong day or unit. Here they are still taken "
+            f"together, and {more}; find out which is wrong, and leave it out."
+        )
+
+
+def _name(one: Evidence) -> str:
+    return f"the ruler in {one.of}" if one.sort == RULER else "the log"
 
 
 def _one_season(one: Evidence) -> str:
