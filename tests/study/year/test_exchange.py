@@ -135,3 +135,17 @@ def test_bin_that_refills_a_reservoir_by_a_pump_counts_with_the_feed_shut(text: 
     assert longer > 4.0
     ratio = made.winter.lasts["reservoir"][0] / plain.winter.lasts["reservoir"][0]
     assert 0.95 * longer < ratio < 1.2 * longer
+
+
+# --- what a year alone knows ------------------------------------------------------------------------------------------
+
+
+def test_only_the_year_knows_the_ruler_as_the_docs_say(text: str, repository: Path) -> None:
+    """A ruler of half as much again moves the year, and no water of a run."""
+    ruler = "rim: 300 mm, measured evaporation: {fell: 60 mm, over: 24 h, on: 2026-01-20},"
+    ruled = text.replace("rim: 300 mm,", ruler)
+    runs = [sum(water.rate for water in lower(read_text(one, "house.yaml"), "winter").waters) for one in (text, ruled)]
+    assert runs[0] == runs[1]
+    assert of_text(ruled).total("need") > 1.1 * of_text(text).total("need")
+    told = " ".join((repository / "docs" / "year.md").read_text("utf-8").split())
+    assert "know neither the ruler nor the log" in told
