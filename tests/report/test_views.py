@@ -218,6 +218,18 @@ def test_shut_off_that_never_rests_for_want_of_a_check_valve_is_told_so(design: 
     assert found.remedy.startswith("Put a check valve into the product tube")
 
 
+@pytest.mark.parametrize(("end", "falls"), [(27.0, True), (34.9, False)])
+def test_salinity_that_falls_is_not_answered_with_more_fresh_water(
+    design: Design, metric: Shown, end: float, falls: bool
+) -> None:
+    """A longer run and a fuller reservoir bring fresh water: they mend one that rises, and worsen one that falls."""
+    remark = Remark("S215", "warning", ("reef",), {"low": 27.0, "high": 35.0, "after": 14 * DAY, "end": end})
+    found = findings.of_remark(remark, design, metric)
+    assert ("longer" not in found.remedy and "reservoir must last" not in found.remedy) == falls
+    assert ("falls" in found.what) == falls
+    assert metric.salinity(end) in found.what
+
+
 def test_height_that_a_vessel_came_to_between_two_rows_is_in_its_chart(repository: Path, metric: Shown) -> None:
     """A reservoir that is filled over its rim and pumped empty within an hour, and a row each 34 h."""
     plant = lower(read(repository / "examples" / "first_float.yaml"))

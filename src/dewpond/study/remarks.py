@@ -100,6 +100,8 @@ def without_faults(plant: Plant, trace: Trace, outcome: Outcome, bare: bool = Fa
     for tank in () if starved else told.tanks:
         if tank.highest - tank.lowest > DRIFTS:
             numbers = {"low": tank.lowest, "high": tank.highest, "after": told.horizon}
+            if tank.end is not None:
+                numbers["end"] = tank.end
             yield Remark("S215", "warning", (tank.tank, *why), numbers)
     for product in told.products:
         a_day, drained = product.starts * DAY / told.horizon, told.water.to_drain * DAY / told.horizon

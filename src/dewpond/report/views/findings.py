@@ -142,14 +142,31 @@ def _siphon(remark: Remark, shown: Shown) -> Words:
 
 
 def _drifts(remark: Remark, shown: Shown) -> Words:
-    low, high = (shown.salinity(remark.numbers[end]) for end in ("low", "high"))
+    """Two ways apart: what mends a tank that grows saltier brings more fresh water into one that freshens."""
+    low, high, end = (remark.numbers.get(key) for key in ("low", "high", "end"))
+    assert low is not None
+    assert high is not None
+    within = f"within {shown.duration(remark.numbers['after'])} although nothing fails"
+    siphon = _siphon_first(remark.parts[1:])
+    if end is not None and end < 0.5 * (low + high):
+        return (
+            remark.parts[0],
+            (
+                f"Its salinity falls {within}: from {shown.salinity(high)} at most to {shown.salinity(low)} at least; "
+                f"at the end it is {shown.salinity(end)}."
+            ),
+            siphon
+            or (
+                "More fresh water comes in than evaporates, or salt goes out and none comes in its stead. See in the "
+                "run in which nothing fails what brings it: a mark at which a fill does not end, a skimmer, or a pair "
+                "of pumps that takes more old water than it brings new, or whose new water holds too little salt."
+            ),
+        )
+    ends = "" if end is None else f" At the end it is {shown.salinity(end)}."
     return (
         remark.parts[0],
-        (
-            f"Its salinity moves between {low} and {high} within {shown.duration(remark.numbers['after'])} although "
-            "nothing fails."
-        ),
-        _siphon_first(remark.parts[1:])
+        f"Its salinity moves between {shown.salinity(low)} and {shown.salinity(high)} {within}.{ends}",
+        siphon
         or (
             "See in the run in which nothing fails what ends its top-off or does not let it run: a limit (“at most”, "
             "“per day”) must be longer than the longest ordinary run, a mark must lie where the water comes to it, and "
