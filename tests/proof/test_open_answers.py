@@ -204,7 +204,9 @@ def test_a_search_that_was_cut_off_with_another_answer_is_no_proof() -> None:
     assert exit_code(proof) == FINDINGS
     assert exit_code(replace(proof, open=told_of(design, {0: [Otherwise("open")]}))) == FINE
     told = texts_of(proof_report(design, lower(design), proof))
-    assert told.startswith("1 of the 2 rules asked of this house holds")
+    assert told.startswith(
+        "1 of the 2 rules asked of this house holds whatever one thing fails, and 1 was not asked to its end: IL-18."
+    )
     assert "NOT FINISHED: IL-18." in told
 
 
@@ -217,6 +219,10 @@ def test_logic_that_comes_to_no_rest_with_an_answer_is_told_as_not_finished() ->
     proof = Proof(1, (replace(ONE_RULE, verdict=HOLDS, cases=()),), (), 1, 1, 1, 1, (), open=keys[1:])
     assert exit_code(replace(proof, open=(replace(keys[1], others=(Otherwise("outputs stopped", whole=False),)),))) == 1
     told = texts_of(proof_report(design, lower(design), proof))
+    assert told.startswith(
+        "0 of the 1 rule asked of this house hold whatever one thing fails; 1 of the 1 answer that the file leaves "
+        "open was not tried to its end."
+    )
     assert "NOT FINISHED: an answer that the file leaves open was not asked to its end" in told
 
 
@@ -231,6 +237,10 @@ def test_who_stops_it_keeps_the_answers_that_were_tried_and_what_the_last_one_ha
     assert [key.untried for key in keys] == [(), (), ("outputs stopped",)]
     proof = Proof(1, (ONE_RULE,), (), 1, 1, 1, 1, (), stopped=True, open=keys)
     report = proof_report(design, lower(design), proof)
+    first = texts_of(report).partition(". ")[0]
+    assert first.startswith("0 of the 2 rules asked until it was STOPPED hold whatever one thing fails, and 1 was not ")
+    assert "not asked, or nothing here is of their sort: IL-01, IL-03" in first
+    assert "2 of the 3 answers that the file leaves open were not tried to their end" in first
     assert [row[5] for row in rows_of(report)] == [
         "breaks IL-02; not finished: IL-18", "breaks IL-02; not tried to its end", "not tried",
     ]  # fmt: skip

@@ -96,15 +96,17 @@ def _cut_off(proof: Proof) -> list[Verdict]:
 
 def _answer(proof: Proof) -> Iterator[Block]:
     otherwise = {verdict.rule for verdict in proof.otherwise}
-    asked = [rule for rule in ORDER if of_rule(proof, rule) or rule in otherwise]
-    bad = [rule for rule in asked if any(v.verdict == BROKEN for v in of_rule(proof, rule))]
     cut = {verdict.rule for verdict in (*proof.verdicts, *_cut_off(proof)) if verdict.verdict == UNFINISHED}
+    asked = [rule for rule in ORDER if of_rule(proof, rule) or rule in otherwise or rule in cut]
+    bad = [rule for rule in asked if any(v.verdict == BROKEN for v in of_rule(proof, rule))]
     open_ = [rule for rule in ORDER if rule in cut]
     held = len(asked) - len({*bad, *open_, *otherwise})
     faults = "with one thing failed" if proof.most_faults == 1 else f"with up to {proof.most_faults} things failed"
     most = f" Sets of faults were looked for {faults}, at any moment and in any order."
     hold = "holds" if held == 1 else "hold"
-    texts = [f"{held} of the {count(len(asked), 'rule')} asked of this house {hold} whatever one thing fails.{most}"]
+    whose = "asked until it was STOPPED" if proof.stopped else "asked of this house"
+    unasked = _unasked(proof, open_, [rule for rule in ORDER if rule not in asked])
+    texts = [f"{held} of the {count(len(asked), 'rule')} {whose} {hold} whatever one thing fails{unasked}.{most}"]
     if bad:
         texts.append(f"Broken: {named(bad)}.")
     if more := otherwise.difference(bad):
@@ -133,6 +135,27 @@ def _answer(proof: Proof) -> Iterator[Block]:
     missing = [rule for rule in ORDER if rule not in asked]
     if missing and asked:
         yield Text(f"Not asked, as nothing in this house is of their sort: {joined(missing)}.", "quiet")
+
+
+def _unasked(proof: Proof, cut: Sequence[str], missing: Sequence[str]) -> str:
+    """How the first sentence goes on where not all was asked; empty where all was."""
+    told = ""
+    if cut:
+        told += f", and {len(cut)} {'was' if len(cut) == 1 else 'were'} not asked to {_their(len(cut))}: {joined(cut)}"
+    if proof.stopped and missing:
+        told += f"; not asked, or nothing here is of their sort: {joined(missing)}"
+    left = sum(not key.tried for key in proof.open)
+    if left:
+        were = "was" if left == 1 else "were"
+        told += (
+            f"; {left} of the {count(len(proof.open), 'answer')} that the file leaves open {were} not tried to "
+            f"{_their(left)}"
+        )
+    return told
+
+
+def _their(number: int) -> str:
+    return "its end" if number == 1 else "their end"
 
 
 def subject(verdict: Verdict, design: Design) -> str:
