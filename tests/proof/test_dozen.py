@@ -34,7 +34,7 @@ DESIGNS = (
 def agrees(m: Machine, bad: int, faults: int) -> int:
     """Compares the two searches; how many states there were, 0 for more than a few."""
     mine = search(m, bad, faults, compiled=True, most_states=FEW)
-    if mine.states > FEW:
+    if not mine.finished:
         return 0
     many, depth, sets = states(m, bad, faults)
     assert frozenset(frozenset(breach.faults) for breach in mine.breaches) == sets
