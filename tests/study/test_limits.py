@@ -22,6 +22,7 @@ from dewpond.study.limits.feeds import Feed, feeds
 from dewpond.study.limits.limits import Limits, limits
 from dewpond.study.limits.model import INSIDE, NUISANCE, OUTSIDE, Asked, Bound, Limit, Need, Ruled, all_year, standing
 from tests.study.lifted import lifted_from_a_bin
+from tests.study.test_filling import house
 from tests.study.valves import valve_instead_of_float
 
 LITRE, HOUR = 1e-3, 3600.0
@@ -355,3 +356,20 @@ def test_what_is_set_for_a_stock_brings_what_a_day_wants(lifted: Limits) -> None
     for what in ("gap", "day", "call"):
         assert not rule(lifted, what, "lift").clash
     assert rule(lifted, "gap", "lift").seasons["winter"].standing == INSIDE
+
+
+@pytest.mark.parametrize(("plugged_into", "every", "has"), [
+    ("utility circuit", "", None), ("fill timer", "", 1800.0), ("fill timer", ", every: 2 days", 900.0),
+])  # fmt: skip
+def test_the_window_of_a_fill_is_the_one_that_a_timer_of_the_file_gives(
+    plugged_into: str, every: str, has: float | None
+) -> None:
+    """By hand: 30 min a day, or on every other day; the timer alone, that gates nothing, gives none."""
+    text = house(plugged_into).replace("for: 30 min}", f"for: 30 min{every}}}")
+    found = limits(read_text(text, "house.yaml"))
+    (window,) = (rule for rule in found.rules if rule.what == "window")
+    assert [limit.has for limit in window.seasons.values()] == [has, has]
+    line = 1 + next(k for k, one in enumerate(text.splitlines()) if "fill timer: {" in one)
+    assert (window.entry.line if window.entry else None) == (line if has == 1800.0 else None)
+    for limit in window.seasons.values():  # by hand: what is wanted in a day, at the flow of the unit
+        assert limit.least == pytest.approx(limit.figures["wanted"] / limit.figures["flow"])

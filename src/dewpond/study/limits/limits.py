@@ -13,7 +13,8 @@ from dewpond.parts import KINDS
 from dewpond.physics.evaporation import SPREAD
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant
-from dewpond.study.filling import Fill, fills
+from dewpond.study.clocks import owner
+from dewpond.study.filling import Fill, filled_edges, fills, gates_by_clock
 from dewpond.study.limits import caps, runs, stocks, vessels
 from dewpond.study.limits.basin import Basin, basins
 from dewpond.study.limits.feeds import Feed, Marks, feeds, high_marks
@@ -30,6 +31,7 @@ from dewpond.study.limits.model import (
 )
 
 WAITS: Final = "waits after a restart"  # key of a box
+OPEN_FOR: Final = "for"  # key of a clock
 EVAPORATION: Final = "evaporation"  # key of a vessel: measured, not reckoned
 
 
@@ -128,6 +130,20 @@ class _Season:
     @cached_property
     def fills(self) -> tuple[Fill, ...]:
         return fills(self.plant)
+
+    def hours(self, store: int) -> tuple[Entry | None, float] | None:
+        """Where a clock gates the fill of a vessel: where the file has it, and for how long of a day it is open on
+        average [s]; of several the shortest. No entry for one that does not come every day: there it is no value of the
+        file."""
+        edges = [edge for edge, filled in filled_edges(self.plant) if filled == store]
+        gates = {clock for edge in edges for clock in gates_by_clock(self.plant, edge)}
+        daily = {clock: window.lasts * DAY / window.every for clock, window in self.plant.clocks.items()}
+        if not gates:
+            return None
+        clock = min(gates, key=lambda one: daily[one])
+        part, every = owner(self.plant, clock), self.plant.clocks[clock].every
+        entry = Entry(_line(self.design, part, OPEN_FOR), OPEN_FOR, part=part) if every == DAY else None
+        return entry, daily[clock]
 
     def need(self, basin: Basin, above: tuple[int, ...] = ()) -> Need:
         """What a body of water wants in a day: what it loses, and what is pumped out of it into others."""
@@ -258,11 +274,14 @@ def _of_vessel(seen: Seen, store: int, name: str, asked: Asked, fed: Sequence[Fe
         ("stock", lambda one: _stock(one, store, asked)),
         ("overflow", lambda one: vessels.overflow_limit(one.plant, store, [f for f in one.feeds if f.store == store])),
         ("fill", lambda one: _fill(seen, one, name)),
-        ("window", lambda one: _window(one, store, name, asked)),
     ):
         found = _ruled(make, seen)
         if found:
             yield Ruled(what, name, found)
+    hours = first.hours(store)
+    found = _ruled(lambda one: _window(one, store, name, asked, hours[1] if hours else None), seen)
+    if found:
+        yield Ruled("window", name, found, hours[0] if hours else None)
 
 
 def _basin(one: _Season, store: int) -> Basin:
@@ -309,8 +328,8 @@ def _fill(seen: Seen, one: _Season, name: str) -> Limit | None:
     return None if fill is None else vessels.fill_limit(one.plant, fill, max(slow))
 
 
-def _window(one: _Season, store: int, name: str, asked: Asked) -> Limit | None:
+def _window(one: _Season, store: int, name: str, asked: Asked, has: float | None) -> Limit | None:
     fill, need = next((f for f in one.fills if f.vessel == name), None), one.wants(store)
     if fill is None or need.mean <= 0.0 or not math.isfinite(fill.time):
         return None
-    return vessels.window_limit(one.plant, fill, caps.no_nuisance(need.mean, need.deviation, asked))
+    return vessels.window_limit(one.plant, fill, caps.no_nuisance(need.mean, need.deviation, asked), has)

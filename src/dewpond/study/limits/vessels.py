@@ -247,8 +247,9 @@ def fill_limit(plant: Plant, fill: Fill, slowest: float) -> Limit | None:
     return Limit(FILL, low, tuple(high), None, told)
 
 
-def window_limit(plant: Plant, fill: Fill, wanted: float) -> Limit | None:
-    """How long the feed may be open in a day, by a timer or by hand. ``wanted``: to be brought in a day [m3]."""
+def window_limit(plant: Plant, fill: Fill, wanted: float, has: float | None = None) -> Limit | None:
+    """How long the feed may be open in a day, by a timer or by hand. ``wanted``: to be brought in a day [m3]; ``has``:
+    for how long a clock of the file opens it [s]."""
     if wanted <= 0.0 or fill.flow <= 0.0:
         return None
     store = plant.stores.index(fill.vessel)
@@ -258,4 +259,4 @@ def window_limit(plant: Plant, fill: Fill, wanted: float) -> Limit | None:
         full = full_level(plant, store)
         room = max(volume(plant, store, rim(plant, store)) - volume(plant, store, full), 0.0)
         high.append(Bound("room above the float", room / fill.flow, {"space": room, "flow": fill.flow}))
-    return Limit(WINDOW, (Bound("wanted in a day", wanted / fill.flow, told),), tuple(high), None, told)
+    return Limit(WINDOW, (Bound("wanted in a day", wanted / fill.flow, told),), tuple(high), has, told)
