@@ -52,11 +52,6 @@ def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0, pace: float 
             f"{shown.flow(table.supply, pace)} while a vessel fills."
         )
     ]
-    if table.clocks:
-        sentences.append(
-            f"That is within the time of {joined(table.clocks)}: at other hours the fill stands still, or runs "
-            "otherwise, and the times below count only while it is on."
-        )
     if table.product > 0.0:
         whole = abs(table.supply - table.product - table.waste) <= ALL * table.supply
         made, lost = (shown.flow(flow, pace) for flow in (table.product, table.waste))
@@ -65,6 +60,11 @@ def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0, pace: float 
         )
         begins = "Of that" if whole else "Through the membrane"
         sentences.append(f"{begins}, {made} become purified water and {lost} go to waste{share}.")
+    if table.clocks:
+        sentences.append(
+            f"That is within the time of {joined(table.clocks)}: at other hours the fill stands still, or runs "
+            "otherwise, and a fill takes so long only if its time lasts so long."
+        )
     for fill in table.fills:
         volume = shown.litres(fill.volume)
         if fill.time == float("inf"):
