@@ -80,7 +80,7 @@ def year(design: Design, made: Year, prices: Prices, found: Sequence[Finding], r
             {"part": part, "year_litres": number(flow * 365.0 * DAY, "volume")}
             for part, flow in sorted(made.drains.items())
         ],
-        long_fill_waste=_round(made.long_fill),
+        long_fill_waste_ratio=_round(made.long_fill),
         drawn_beside_litres=number(made.more * 365.0 * DAY, "volume"),
     )  # fmt: skip
 

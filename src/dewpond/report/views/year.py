@@ -325,7 +325,7 @@ def notes(year: Year, shown: Shown, chosen: bool) -> Iterator[str]:
     if year.has_unit and not year.idle:
         yield (
             "Waste and starts for each litre are those of some ordinary days run in the water of each season, and "
-            "follow the water's temperature between; the unit runs as long as a fill would take it."
+            "follow the water's temperature between; the unit runs as long as its product takes while it makes some."
         )
         yield (
             f"Each start lets through {shown.litres(30e-6)} as strong as the tap's water ({shown.litres(15e-6)} to "
