@@ -12,7 +12,9 @@ from dewpond.plant.consequence import judge
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import STARTS, Onset, Scenario
 from dewpond.report.page import render
+from dewpond.report.views.findings import of_remark
 from dewpond.report.views.flows import flow_report
+from dewpond.report.views.shown import shown_in
 from dewpond.study.flows import flows
 from dewpond.study.remarks import filling
 from tests.parts.recording import sampled
@@ -143,3 +145,40 @@ def test_bad_readings_are_told_with_their_key(reads: str) -> None:
 def test_a_part_without_tube_ends_has_no_joint_that_leaks(ends: int, told: list[str]) -> None:
     plant = lower(house(f", tube ends: {ends}"))
     assert [fault.label for fault in plant.faults if fault.part == "gauge" and "joint" in fault.name] == told
+
+
+BARE = "  filters:  {{kind: pre-filters, after: supply,"
+HELD = (
+    "  reducer:  {{kind: pressure regulator, after: supply, in: attic, height: 1 m, set to: 1.2 bar,\n"
+    "             rises at rest by: {rise} bar}}\n" + BARE.replace("after: supply", "after: reducer")
+)
+
+
+def held(at_rest: float, rise: float = 0.3) -> Design:
+    """The house with a supply of 9 bar and a regulator, set to 1.2 bar, before the filters."""
+    text = HOUSE.replace(BARE, HELD).replace("pressure: 3 bar", "pressure: 9 bar")
+    reads = f", reads: {{at rest: {at_rest} bar}}"
+    return read_text(text.format(reads=reads, jugs=RATED, more="", last="membrane", rise=rise), "held.yaml")
+
+
+@pytest.mark.parametrize(
+    ("shown", "rise", "told"), [(1.4, 0.3, False), (1.2, 2.0, False), (2.2, 2.0, False), (3.2, 2.0, False),
+                                (0.7, 2.0, True), (4.0, 2.0, True), (8.0, 0.3, True)],
+)  # fmt: skip
+def test_behind_a_regulator_it_shows_what_that_holds_and_up_to_its_rise_more(
+    shown: float, rise: float, told: bool
+) -> None:
+    """By what the regulator's two keys say, not the 9 bar less 5.5 m that stand before it."""
+    doubted = lower(held(shown, rise)).doubts
+    assert [one.what for one in doubted] == (["at rest"] if told else [])
+    assert all(1.15 <= one.reckoned / BAR <= 1.2 + rise + 0.05 for one in doubted)
+
+
+def test_what_it_is_told_then_names_the_regulator_and_asks_for_no_other() -> None:
+    design = held(8.0)
+    plant = lower(design)
+    (remark,) = (one for one in filling(plant, flows(plant)) if one.code == "S218")
+    assert remark.parts == ("gauge", "reducer")
+    finding = of_remark(remark, design, shown_in("metric"))
+    assert "“reducer”" in finding.what
+    assert "reducing valve" not in finding.what + finding.remedy

@@ -14,6 +14,9 @@ from dewpond.plant import compile as ways
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import Net
 
+# Drawn where nothing is said to be: else the pressure behind what shuts is whatever it was before [m3/s].
+A_DROP = 1e-12
+
 
 def pressure_at(net: Net, const: Sequence[float], node: int, z: float, flow: float) -> float | None:
     """Gauge pressure at height ``z`` [m] at a node while ``flow`` [m3/s] is drawn there -> [Pa].
@@ -27,7 +30,7 @@ def pressure_at(net: Net, const: Sequence[float], node: int, z: float, flow: flo
     for a, b, law, *p in way:
         bare.edge(int(a), int(b), int(law), p=p[1:5])
     end = bare.node(prim.AIR, z, rkind=prim.R_DRAIN)
-    bare.edge(node, end, prim.FLOW, p=(flow,))
+    bare.edge(node, end, prim.FLOW, p=(max(flow, A_DROP),))
     state = ways.run_once(bare.arrays(const), 1, 1.0)
     return float(state.pressure[node]) - const[0] * water.G * z
 

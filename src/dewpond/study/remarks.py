@@ -41,7 +41,7 @@ RESTLESS = 500.0  # a shut-off that starts more often in an ordinary day wears a
 SEEN = 0.5e-3  # less water is not remarked on [m3]
 TO_AND_FRO = 1e-6  # so much for each start of a shut-off goes to and fro with it, not back [m3]; our prior
 
-
+GAUGED = ("at rest", "while filling")  # readings of a gauge
 NO_CHECK = "no check valve"  # why a shut-off does not rest
 DOUBTS = {"starved": "S211", "pressure": "S212", "rating": "S213", "at rest": "S218", "while filling": "S219"}
 
@@ -177,12 +177,29 @@ def filling(plant: Plant, table: Flows) -> Iterator[Remark]:
     """Membranes that make nothing, and readings that cannot be true."""
     for doubt in plant.doubts:
         numbers = {} if doubt.what == "starved" else {"said": doubt.said, "reckoned": doubt.reckoned}
-        yield Remark(DOUBTS[doubt.what], "warning", (doubt.part,), numbers)
+        held = held_by(plant, doubt.part) if doubt.what in GAUGED else ()
+        yield Remark(DOUBTS[doubt.what], "warning", (doubt.part, *held), numbers)
     works = {row.part for row in table.rows if row.way == PRODUCT}
     later = {name for name, edge in plant.membranes if edge in stages(plant)}
     for name in dict.fromkeys(name for name, _ in plant.membranes):
         if name not in works and (not works or name in later):  # one that a hand's tap holds back is not meant
             yield Remark("S207", "warning", (name,), {})
+
+
+def held_by(plant: Plant, part: str) -> tuple[str, ...]:
+    """What holds the pressure before a part: the nearest such part up its line, if there is one."""
+    a = plant.arrays
+    own = [e for e, owner in enumerate(a.edge_owner) if owner >= 0 and plant.parts[owner] == part]
+    todo = list(dict.fromkeys(a.edge_a[e] for e in own))
+    for node in todo:  # grows while it is walked
+        for edge, end in enumerate(a.edge_b):
+            if end != node:
+                continue
+            if a.edge_law[edge] == prim.REGULATOR:
+                return (plant.parts[a.edge_owner[edge]],)
+            if a.edge_a[edge] not in todo:
+                todo.append(a.edge_a[edge])
+    return ()
 
 
 def doubtful(outcomes: Sequence[Outcome]) -> Iterator[Remark]:

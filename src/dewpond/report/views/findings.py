@@ -311,8 +311,21 @@ def _unlike(remark: Remark, shown: Shown) -> Words:
 
 def _gauge_at_rest(remark: Remark, shown: Shown) -> Words:
     noted, reckoned = (shown.pressure(max(remark.numbers[key], 0.0)) for key in ("said", "reckoned"))
+    part, *held = remark.parts
+    if held:
+        return (
+            part,
+            (
+                f"It is said to show {noted} at rest; behind “{held[0]}”, which holds the pressure, {reckoned} would "
+                "stand there."
+            ),
+            (
+                f"Read it again while nothing runs, and while a thin stream runs: that is what “{held[0]}” is set to. "
+                "A reading that climbs at rest means that its seat lets water by. Else look for a needle that sticks."
+            ),
+        )
     return (
-        remark.parts[0],
+        part,
         f"It is said to show {noted} at rest; by the supply and its height {reckoned} would stand there.",
         (
             "Read it and measure the supply's pressure within the same hour, with nothing running. Then look for what "
@@ -323,6 +336,8 @@ def _gauge_at_rest(remark: Remark, shown: Shown) -> Words:
 
 def _gauge_while_filling(remark: Remark, shown: Shown) -> Words:
     noted, reckoned = (shown.pressure(max(remark.numbers[key], 0.0)) for key in ("said", "reckoned"))
+    held = remark.parts[1:]
+    rests = f"what “{held[0]}” holds" if held else "the supply's pressure"
     return (
         remark.parts[0],
         (
@@ -331,7 +346,7 @@ def _gauge_while_filling(remark: Remark, shown: Shown) -> Words:
         ),
         (
             "If it shows less: a filter that clogs, a valve half shut or a kink before it. If it shows more: look at "
-            "the jugs, or for a needle that sticks. At rest it should show the supply's pressure."
+            f"the jugs, or for a needle that sticks. At rest it should show {rests}."
         ),
     )
 
