@@ -117,12 +117,12 @@ def compare(p: PartView, b: Lowering, z: float) -> None:
     if not before_membrane(p, b):
         return
     season = b.season("water")
-    drawn = {RESTING: [(0.0, season), (STREAM, season)], FILLING: [jugs_behind(p, b)]}
-    for when, waters in drawn.items():
+    still, jugs = [(0.0, season), (STREAM, season)], jugs_behind(p, b)
+    for when, waters in ((RESTING, still), (FILLING, [jugs] if jugs is not None else [])):
         said = reads.get(when)
         if said is None:
             continue
-        left = [b.pressure_while_drawn(p["after"], z, *water) for water in waters if water is not None]
+        left = [b.pressure_while_drawn(p["after"], z, *water) for water in waters]
         known = [one for one in left if one is not None]
         if not known:
             continue

@@ -312,7 +312,7 @@ class Words:
 
     def drawn_in_pause(self, f: Figures, _: str) -> str:
         return (
-            f"{self.litres(f['wants'])} are drawn in the pause of {self.time(f['pause'])} between two runs, at "
+            f"{self.litres(f['wants'])} are drawn in the pause of {self.time(f['between runs'])} between two runs, at "
             f"{self.a_day(f['loses'])} when much is drawn: a run brings no less"
         )
 

@@ -104,7 +104,7 @@ def band_limit(feed: Feed, need: Need, drawn: Sequence[Feed]) -> Limit | None:
     low = [Bound("ripples", RIPPLES), Bound("waves", WAVES, soft=True)]
     if pause > 0.0:
         wants = need.high / DAY * pause
-        told = {"pause": pause, "wants": wants, "loses": need.high / DAY}
+        told = {"between runs": pause, "wants": wants, "loses": need.high / DAY}
         low.append(Bound("drawn in a pause", wants / area, told))
     dry, top = _dry(drawn), rim(plant, store)
     high = (Bound("inlet to rim", top - dry, {"dry": dry, "rim": top}),)
