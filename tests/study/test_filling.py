@@ -104,3 +104,18 @@ def test_a_tank_behind_a_feed_that_its_timer_shuts_fills_nothing_for_good() -> N
     assert [clocks.owner(plant, one) for one in filling.gates_by_clock(plant, edge)] == ["fill timer"]
     ((fill,), (plain,)) = filling.fills(plant), filling.fills(lowered(house()))
     assert fill.flow == pytest.approx(plain.flow, rel=0.03)
+
+
+def test_hours_of_rest_and_a_timer_together_leave_the_fill_as_it_is_without_both() -> None:
+    """One clock has to have come, and the other not."""
+    text = house("fill timer", ", driven by: small box").replace(
+        "sensors:\n", "sensors:\n  rest: {kind: time window, by the clock of: small box, on from: 22:00, for: 8 h}\n"
+    )
+    row = "  - {id: quiet, cause: rest due, effect: {feed valve: shut}, until: cause ends}\n"
+    plant = lowered(text.replace("matrix:\n", "matrix:\n" + row))
+    looked = filling.look(plant)
+    assert looked.clocks == ("fill timer",)
+    (edge,) = looked.filled
+    (plain,) = filling.fills(lowered(house()))
+    assert filling.fill_of(plant, looked, edge).flow == pytest.approx(plain.flow, rel=1e-6)
+    assert [clocks.owner(plant, one) for one in filling.gates_by_clock(plant, edge)] == ["fill timer"]

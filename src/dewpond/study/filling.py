@@ -52,13 +52,15 @@ class Looked(NamedTuple):
 
     at: the plant, in the hours of its clocks where only then its vessels fill.
     filled: edge that fills a vessel -> that vessel. turns: as in _turns. drawn: edge whose water comes out of other
-    vessels -> the run with these full, and which they are. clocks: parts whose time was taken as come.
+    vessels -> the run with these full, and which they are. due: clock that has a say -> whether its time was taken
+    as come; clocks: the parts of those that had come.
     """
 
     at: Plant
     filled: Mapping[int, int]
     turns: tuple[tuple[Trace, tuple[str, ...]], ...]
     drawn: Mapping[int, tuple[Trace, tuple[str, ...]]]
+    due: Mapping[int, bool] = {}
     clocks: tuple[str, ...] = ()
 
     def run_of(self, edge: int) -> Trace | None:
@@ -79,15 +81,33 @@ class Drawn(NamedTuple):
 def look(plant: Plant, compiled: bool | None = None) -> Looked:
     """The runs of the fills, at an hour at which the clocks let them run. ``compiled`` as in engine.run.
 
-    The time of every clock that has a say is taken as come; where that keeps water away, as not come; and else they are
-    as they stand by themselves: whichever lets most vessels fill.
+    First with the time of every clock come. Where one of them keeps water away by that, as hours of rest do: with all
+    but one come, or none; the first of these with water for the most fills.
     """
-    ruling = clocks_of_fills(plant)
-    found = _look(clocks.held(plant, ruling), compiled)
-    for other in (clocks.held(plant, ruling, due=False), plant) if ruling else ():
-        if _watered(found) < len(found.filled):
-            found = max(found, _look(other, compiled), key=_watered)
-    return found._replace(clocks=tuple(dict.fromkeys(clocks.owner(plant, clock) for clock in ruling)))
+    found: Looked | None = None
+    for due in _hours(clocks_of_fills(plant)):
+        other = _look(_at(plant, due), compiled)._replace(due=due)
+        if found is None or _watered(other) > _watered(found):
+            found = other
+        if _watered(found) == len(found.filled):
+            break
+    assert found is not None
+    return found._replace(clocks=tuple(dict.fromkeys(clocks.owner(plant, one) for one, on in found.due.items() if on)))
+
+
+def _hours(ruling: Sequence[int]) -> Iterator[Mapping[int, bool]]:
+    """Clock -> whether its time has come: all, all but one, none."""
+    yield dict.fromkeys(ruling, True)
+    if len(ruling) > 1:
+        yield from ({one: one != off for one in ruling} for off in ruling)
+    if ruling:
+        yield dict.fromkeys(ruling, False)
+
+
+def _at(plant: Plant, due: Mapping[int, bool]) -> Plant:
+    """The plant with its clocks held so."""
+    plant = clocks.held(plant, [one for one, on in due.items() if on])
+    return clocks.held(plant, [one for one, on in due.items() if not on], due=False)
 
 
 def _watered(looked: Looked) -> int:
@@ -108,7 +128,8 @@ def gates_by_clock(plant: Plant, edge: int, compiled: bool | None = None) -> tup
         return ()
     a = plant.arrays
     fed = [e for e in near if a.node_kind[a.edge_a[e]] == prim.FIXED and a.node_value[a.edge_a[e]] > 0.0]
-    open_ = clocks.held(plant, ruling)
+    due = look(plant, compiled).due
+    open_ = _at(plant, due)
 
     def gives(one: Plant) -> float:
         looked = _look(one, compiled)
@@ -118,7 +139,8 @@ def gates_by_clock(plant: Plant, edge: int, compiled: bool | None = None) -> tup
     most = gives(open_)
     if most <= NO_FLOW:
         return ()
-    return tuple(clock for clock in ruling if gives(clocks.held(open_, (clock,), due=False)) <= SHUTS * most)
+    on = [clock for clock in ruling if due[clock]]
+    return tuple(clock for clock in on if gives(_at(plant, {**due, clock: False})) <= SHUTS * most)
 
 
 def _look(plant: Plant, compiled: bool | None) -> Looked:

@@ -71,8 +71,7 @@ class House(NamedTuple):
 
 
 class _Fills(NamedTuple):
-    """The fills by the unit: (edge, vessel), flow of all together [m3/s], faults that leave one open; parts of the file
-    whose own hours gate them."""
+    """The fills by the unit: (edge, vessel), flow of all together [m3/s], faults that leave one open."""
 
     edges: tuple[tuple[int, int], ...]
     flow: float
