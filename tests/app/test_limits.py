@@ -16,7 +16,7 @@ def run(*words: str) -> tuple[int, str]:
 
 
 def test_exit_code_says_whether_a_limit_lies_outside(repository: Path) -> None:
-    code, text = run(str(repository / "tests" / "study" / "worked.yaml"))
+    code, text = run(str(repository / "tests" / "study" / "worked.yaml"), "--away", "4", "--measured", "4")
     assert code == 0
     assert "none in the file lies outside its bounds" in " ".join(text.split())
     assert run(str(repository / "examples" / "first_float.yaml"))[0] == 1
@@ -24,13 +24,26 @@ def test_exit_code_says_whether_a_limit_lies_outside(repository: Path) -> None:
 
 def test_options_move_the_bounds(repository: Path) -> None:
     file = str(repository / "tests" / "study" / "worked.yaml")
-    code, text = run(file, "--measured", "14", "--drop", "1", "--away", "30", "--varies", "20", "--json")
+    code, text = run(file, "--measured", "14", "--drop", "1", "--away", "10", "--varies", "20", "--json")
     made = json.loads(text)
     assert code == 1  # 5.4 L a day are too many when nobody measures for so long
-    assert made["asked"]["away_days_count"] == 30
+    assert made["asked"]["away_days_count"] == 10
     (day,) = (one for one in made["volumes"] if one["limit"] == "day")
-    assert day["seasons"][0]["most_litres"] == pytest.approx(4.0 - 2.0 * 0.8 + 1.0264 * 300.0 / (34.0 * 14.0), abs=0.01)
+    assert day["seasons"][0]["most_litres"] == pytest.approx((1.0264 * 300.0 / 34.0 + 2.4 * 13.0) / 15.0, abs=0.01)
     assert day["outside"]
+
+
+def test_nobody_measures_while_away(repository: Path) -> None:
+    """The fall allowed is spread over the longer of both: 34 ppt, 300 L at 1.0264, 4 L a day less 2 x 15 %."""
+    file = str(repository / "tests" / "study" / "worked.yaml")
+    for away, measured, days in (("14", "7", 14.0), ("3", "7", 7.0), ("14", "20", 20.0)):
+        made = json.loads(run(file, "--away", away, "--measured", measured, "--json")[1])
+        (day,) = (one for one in made["volumes"] if one["limit"] == "day")
+        most = (2.0 * 1.0264 * 300.0 / 33.0 + 2.8 * (days - 1.0)) / (days + 1.0)
+        assert day["seasons"][0]["most_litres"] == pytest.approx(most, abs=0.01)
+    text = " ".join(run(file)[1].split())
+    assert "in the 14 days for which you are away, while nobody measures (15 caps" in text
+    assert "in 7 days, until somebody measures (8 caps" in " ".join(run(file, "--away", "3")[1].split())
 
 
 def test_file_that_cannot_be_used_is_refused_with_its_findings(tmp_path: Path) -> None:

@@ -17,11 +17,12 @@ from dewpond.report.views.limits_words import CHANGE, NAMES, SAYS, settable
 from dewpond.report.views.shown import shown_in
 from dewpond.study.limits import model
 from dewpond.study.limits.limits import Limits, limits
-from dewpond.study.limits.model import Bound, Limit
+from dewpond.study.limits.model import Asked, Bound, Limit
 from tests.plant.random_designs import random_design
 from tests.study.lifted import lifted_from_a_bin
 
 EXAMPLES = ("first_float", "two_tanks", "bin_and_branch", "mixing_day")
+FEW_DAYS = Asked(away=4, measured=4.0)  # the 5.4 L a day of the worked tank lie inside
 
 
 def told(found: Limits) -> str:
@@ -51,7 +52,7 @@ def test_what_is_advised_can_be_written_into_the_file_and_then_lies_inside(worke
     text = worked_text.replace(
         "at most: 72 s a run, gap: 20 min, per day: 5.4 L", "at most: 2 h a run, gap: 0 s, per day: 90 L"
     )
-    first = limits(read_text(text, "off.yaml"))
+    first = limits(read_text(text, "off.yaml"), FEW_DAYS)
     assert {rule.what for rule in first.outside} == {"run", "day", "wait"}
     entered = dict(re.findall(r"`(at most|per day|gap|waits after a restart): ([^`]+)`", told(first)))
     assert set(entered) == {"at most", "per day", "gap", "waits after a restart"}
@@ -62,7 +63,7 @@ def test_what_is_advised_can_be_written_into_the_file_and_then_lies_inside(worke
         f"{{power: circuit, waits after a restart: {entered['waits after a restart']}, after",
         1,
     )
-    second = limits(read_text(text, "mended.yaml"))
+    second = limits(read_text(text, "mended.yaml"), FEW_DAYS)
     assert second.outside == ()
     assert exit_code(second) == 0
     standings = {rule.what: rule.seasons["winter"].standing for rule in second.rules}
@@ -71,7 +72,7 @@ def test_what_is_advised_can_be_written_into_the_file_and_then_lies_inside(worke
 
 
 def test_limit_that_ends_every_ordinary_run_is_told_as_such(worked_text: str) -> None:
-    found = limits(read_text(worked_text.replace("at most: 72 s", "at most: 30 s"), "short.yaml"))
+    found = limits(read_text(worked_text.replace("at most: 72 s", "at most: 30 s"), "short.yaml"), FEW_DAYS)
     assert [rule.what for rule in found.outside] == ["run"]
     assert "An ordinary run takes longer than that: each one is ended." in told(found)
 
@@ -85,7 +86,7 @@ def test_switch_in_the_tank_itself_is_told_to_call_when_the_return_pump_stops(wo
 
 
 def test_pump_weaker_than_evaporation_needs_to_be_a_stronger_one(worked_text: str) -> None:
-    found = limits(read_text(worked_text.replace("flow: 60 L/h", "flow: 0.1 L/h"), "weak.yaml"))
+    found = limits(read_text(worked_text.replace("flow: 60 L/h", "flow: 0.1 L/h"), "weak.yaml"), FEW_DAYS)
     assert [rule.what for rule in found.outside] == ["run"]
     assert "its runs never end. What would have to change: a stronger pump." in told(found)
 
@@ -106,7 +107,7 @@ def test_contradiction_is_said_with_what_would_have_to_change(worked_text: str) 
 
 
 def test_seasons_that_no_one_value_fits_are_told_with_both(repository: Path) -> None:
-    text = told(limits(read(repository / "examples" / "two_tanks.yaml")))
+    text = told(limits(read(repository / "examples" / "two_tanks.yaml"), Asked(away=7)))
     found = re.search(
         r"No one value fits both seasons\. Write in line (\d+): `per day: ([\d.]+) L` when the heating goes on, "
         r"([\d.]+) L",

@@ -172,7 +172,8 @@ class _View:
         asked = self.found.asked
         taken = (
             f"Taken: away for {asked.away} days; somebody measures salinity, and looks, every {plain(asked.measured)} "
-            f"days; until then salinity may fall by {plain(asked.drop)} ppt; one day's top-off differs from the next "
+            f"days when you are at home, and nobody does while you are away: {plain(asked.unseen)} days at the longest; "
+            f"until then salinity may fall by {plain(asked.drop)} ppt; one day's top-off differs from the next "
             f"by {plain(100.0 * asked.varies)} % (common practice, no source, 8 to 30 %). Your own figures: --away, "
             "--measured, --drop, --varies."
         )

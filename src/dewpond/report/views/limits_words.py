@@ -147,10 +147,18 @@ class Words:
         run = f", and the {self.litres(f['band'])} of one run" if f["band"] > 0.0 else ""
         return f"a mean day, and {self.time(f['cut'])} of power cut that the day before was short of{run}"
 
+    def unseen(self, f: Figures, does: str) -> str:
+        """For how long nobody measures or looks, and why."""
+        if f["away"]:
+            told = f"the {self.days(f['days'])} for which you are away, while nobody {does}"
+        else:
+            told = f"{self.days(f['days'])}, until somebody {does}"
+        return f"{told} ({plain(f['caps'])} caps, since each midnight frees another)"
+
     def salt_of_days(self, f: Figures, _: str) -> str:
         return (
             f"{self.litres(f['low'])} evaporate even when little does; beyond that {self.litres(f['fresh'])} in "
-            f"{self.days(f['days'])}, until somebody measures, take {self.litres(f['water'])} from "
+            f"{self.unseen(f, 'measures')} take {self.litres(f['water'])} from "
             f"{self.salt(f['salinity'])} to {self.salt(f['salinity'] - f['drop'])}"
         )
 
@@ -164,7 +172,7 @@ class Words:
         less = f", less {self.litres(f['drains'])} that drain down" if f["drains"] > 0.0 else ""
         return (
             f"{self.litres(f['low'])} evaporate even when little does; beyond that {self.litres(spare)} in "
-            f"{self.days(f['days'])}, until somebody looks, fill what is free: {self.litres(f['free'])} up to the "
+            f"{self.unseen(f, 'looks')} fill what is free: {self.litres(f['free'])} up to the "
             f"rim{less}"
         )
 
@@ -372,6 +380,10 @@ SAYS: Final[Mapping[str, Callable[[Words, Figures, str], str]]] = {
     "rim in a day": Words.rim_in_a_day, "as long as a run": Words.as_a_run, "drawn in a pause": Words.drawn_in_pause,
     "inlet to rim": Words.inlet_to_rim, "inlet in a pause": Words.inlet_in_pause,
 }  # fmt: skip
+LOOKED: Final = (
+    "shorter journeys, or somebody who comes to measure and look meanwhile (--away: days until somebody does), the feed "
+    "shut before you leave, so that no more comes than the reservoir holds"
+)
 # What would have to change where no value will do, by the bound from above that is in the way.
 CHANGE: Final[Mapping[str, str]] = {
     "a run": "a stronger pump",
@@ -382,10 +394,10 @@ CHANGE: Final[Mapping[str, str]] = {
     "drain-down": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that less drains "
     "down; marks nearer to each other ask for shorter runs",
     "salt of a run": "marks nearer to each other, so that a run brings less, or more water in the tank",
-    "salt of days": "measure salinity more often, or allow a deeper fall (--measured, --drop), or more water in "
-    "the tank",
-    "space": "look more often (--measured), a larger sump, a lower running level, or a return nozzle nearer to the "
-    "surface, so that less drains down",
+    "salt of days": f"{LOOKED}, measure salinity more often at home (--measured), allow a deeper fall (--drop), or more "
+    "water in the tank",
+    "space": f"{LOOKED}, look more often at home (--measured), a larger sump, a lower running level, or a return nozzle "
+    "nearer to the surface, so that less drains down",
     "starves": "a longer run limit, or a stronger pump",
     "dry": "a deeper return chamber, or an inlet of the return pump that lies lower",
     "dry before": "a deeper return chamber, an inlet of the return pump that lies lower, or a lower rate of "

@@ -33,13 +33,29 @@ def day_after_cut(need: Need, banded: float, cut: float) -> float:
     return need.mean * (1.0 + cut / DAY) + banded
 
 
+def caps_within(days: float) -> float:
+    """How many caps come in so many days at most [1]: each midnight frees another, and the first day is a whole one."""
+    return math.ceil(days) + 1.0
+
+
+def over_midnights(cap: float, low: float, days: float) -> float:
+    """A cap that bears so many days begun at midnight, made one that bears them whenever they begin [m3].
+
+    cap = E + R / T as published gives the room R; the most caps n bring the last one n - 2 days after the first, so
+    n cap - (n - 2) E = R. Nor may the first two, which a midnight parts, bring more than R. ``low``: E, what evaporates in a day even when little does [m3].
+    """
+    number, room = caps_within(days), (cap - low) * days
+    return min((room + (number - 2.0) * low) / number, 0.5 * room)
+
+
 def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:
     """The most of a day, as the box counts it; None where nothing is known to need it."""
     if need.mean <= 0.0:
         return None
     basin, times = feed.basin, feed.counted
     spare, fresh = basin.spare(rest(feed)), basin.fresh_for(asked.drop)
-    told = {"mean": need.mean, "low": need.low, "high": need.high, "deviation": need.deviation, "days": asked.measured}
+    told = {"mean": need.mean, "low": need.low, "high": need.high, "deviation": need.deviation, "days": asked.unseen}
+    told |= {"away": float(asked.away > asked.measured), "caps": caps_within(asked.unseen)}
     free = no_nuisance(need.mean, need.deviation, asked)
     low = [Bound("need", need.mean * times, told), Bound("nuisance", free * times, told, soft=True)]
     if feed.pumped:
@@ -47,13 +63,14 @@ def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:
         low.append(Bound("day after a cut", after * times, {**told, "band": band(feed), "cut": asked.cut}, soft=True))
     high = []
     if fresh < math.inf:
-        by_salt = cap_by_salinity(need.low, basin.as_fresh, basin.salinity, asked.drop, asked.measured)
+        by_salt = cap_by_salinity(need.low, basin.as_fresh, basin.salinity, asked.drop, asked.unseen)
         salt = {**told, "fresh": fresh, "drop": asked.drop, "water": basin.water, "salinity": basin.salinity}
-        high.append(Bound("salt of days", by_salt * times, salt))
+        high.append(Bound("salt of days", over_midnights(by_salt, need.low, asked.unseen) * times, salt))
     room = {**told, "spare": spare, "free": basin.free(rest(feed)), "drains": basin.drains_down}
-    high.append(
-        Bound("space", (cap_by_freeboard(need.low, spare, asked.measured) if spare > 0.0 else 0.0) * times, room)
+    by_room = (
+        over_midnights(cap_by_freeboard(need.low, spare, asked.unseen), need.low, asked.unseen) if spare > 0.0 else 0.0
     )
+    high.append(Bound("space", by_room * times, room))
     has = math.inf if feed.row.per_day is None else feed.row.per_day
     return Limit(A_DAY, tuple(low), tuple(high), has, {**told, "counted": times, "away": float(asked.away)})
 

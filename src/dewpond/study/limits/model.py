@@ -140,7 +140,7 @@ def all_year(limits: Mapping[str, Limit]) -> Limit:
 class Asked:
     """What no file says, and the keeper may.
 
-    away      days for which nobody is there, N [1]; measured: days until somebody measures salinity and looks, T [1]
+    away      days for which nobody is there, N [1]; measured: days until somebody at home measures salinity and looks [1]
     drop      how far salinity may fall until then [g/kg]
     varies    standard deviation of a day's top-off, as a share of its mean [1]
     cut       a long power cut [s]
@@ -151,6 +151,11 @@ class Asked:
     drop: float = 2.0
     varies: float = 0.15
     cut: float = CUT
+
+    @property
+    def unseen(self) -> float:
+        """Days for which nobody measures or looks, T [1]: at home, or away if that is longer."""
+        return max(self.measured, float(self.away))
 
 
 @dataclass(frozen=True)
