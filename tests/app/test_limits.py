@@ -3,6 +3,7 @@
 import json
 from pathlib import Path
 
+import click
 import pytest
 from click.testing import CliRunner
 
@@ -53,3 +54,22 @@ def test_file_that_cannot_be_used_is_refused_with_its_findings(tmp_path: Path) -
     bad.write_text("format: 1\nwater: {}\n", "utf-8")
     result = CliRunner().invoke(cli, ["limits", str(bad)], standalone_mode=False)
     assert isinstance(result.exception, DesignError)
+
+
+@pytest.mark.parametrize("option", ["--measured", "--drop", "--varies", "--away"])
+@pytest.mark.parametrize("value", ["nan", "-nan", "inf", "-inf", "1e999", "-1", "0", "", "seven", "1e6"])
+def test_what_is_no_number_or_absurd_is_refused_in_words(option: str, value: str, repository: Path) -> None:
+    file = str(repository / "tests" / "study" / "worked.yaml")
+    result = CliRunner().invoke(cli, ["limits", file, option, value], standalone_mode=False)
+    assert isinstance(result.exception, click.UsageError)
+    assert result.exception.exit_code == 2
+    assert option in result.exception.format_message()
+
+
+def test_widest_values_are_answered(repository: Path) -> None:
+    file = str(repository / "tests" / "study" / "worked.yaml")
+    for words in (("365", "365", "10", "60"), ("1", "0.5", "0.1", "1")):
+        options = [
+            one for pair in zip(("--away", "--measured", "--drop", "--varies"), words, strict=True) for one in pair
+        ]
+        assert run(file, *options)[0] in (0, 1)

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import click
 
-from dewpond.app.commands.options import AS_JSON, FILE
+from dewpond.app.commands.options import AS_JSON, FILE, Within
 
 
 @click.command(short_help="Limits that protect: what to set, why, and what FILE has.")
 @FILE
 @click.option("--away", type=click.IntRange(1, 365), default=14, show_default=True, metavar="DAYS",
               help="For how many days nobody is there, to measure or to look.")  # fmt: skip
-@click.option("--measured", type=click.FloatRange(0.5, 365.0), default=7.0, show_default=True, metavar="DAYS",
+@click.option("--measured", type=Within(0.5, 365.0), default=7.0, show_default=True, metavar="DAYS",
               help="After how many days somebody at home measures salinity, and looks, at the latest.")  # fmt: skip
-@click.option("--drop", type=click.FloatRange(0.1, 10.0), default=2.0, show_default=True, metavar="PPT",
+@click.option("--drop", type=Within(0.1, 10.0), default=2.0, show_default=True, metavar="PPT",
               help="How far salinity may fall until then.")  # fmt: skip
-@click.option("--varies", type=click.FloatRange(1.0, 60.0), default=15.0, show_default=True, metavar="PERCENT",
+@click.option("--varies", type=Within(1.0, 60.0), default=15.0, show_default=True, metavar="PERCENT",
               help="How much one day's top-off differs from the next (standard deviation over mean).")  # fmt: skip
 @AS_JSON
 def limits(file: str, away: int, measured: float, drop: float, varies: float, as_json: bool) -> int:

@@ -2,7 +2,22 @@
 
 from __future__ import annotations
 
+import math
+from typing import Any
+
 import click
+
+
+class Within(click.FloatRange):
+    """A number between two others. One that is none, `nan`, lies beyond no bound and yet between none."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The number; refused in words where it is none, or outside."""
+        made = super().convert(value, param, ctx)
+        if math.isnan(made):
+            self.fail(f"{value!r} is not a number from {self.min:g} to {self.max:g}.", param, ctx)
+        return made
+
 
 SEASONS = ("winter", "summer")
 FILE = click.argument("file", metavar="FILE")
