@@ -98,6 +98,37 @@ def test_pump_that_no_switch_for_low_water_starts_is_bounded_from_above_alone(wo
     assert "longest run 11 min 11 min up to 12 min 72 s inside" in text
 
 
+def test_cap_that_comes_before_the_run_limit_is_told_with_what_tells_somebody(worked_text: str) -> None:
+    """60 L/h bring 5.4 L in 5.4 min: a run limit of 6 min is never reached, one of 5 min locks first."""
+    first = "The cap of a day comes first: it ends a stuck run after 5.4 min."
+    short = told(limits(read_text(worked_text.replace("at most: 72 s", "at most: 5 min"), "s.yaml"), FEW_DAYS))
+    assert first not in short
+    assert "Do not lock it; the run limit is what locks and tells." in short
+    text = worked_text.replace("at most: 72 s", "at most: 6 min")
+    long = told(limits(read_text(text, "l.yaml"), FEW_DAYS))
+    assert first in long
+    assert "Do not lock it, but let it be told" in long
+    assert "The file's 6 min is inside." in long
+    entered = re.search(r"costs no nuisance: `at most: ([^`]+) a run` in line", long)
+    assert entered is not None
+    assert units.parse(entered[1], "duration") < 5.4 * 60.0
+    assert first not in told(limits(read_text(text.replace("6 min a run", f"{entered[1]} a run"), "e.yaml"), FEW_DAYS))
+
+
+def test_cap_below_every_quiet_run_limit_is_told_by_a_row_that_the_file_can_have(worked_text: str) -> None:
+    """2.5 L are brought in 2.5 min, and a night's power cut asks for 3 min at once."""
+    text = worked_text.replace("at most: 72 s", "at most: 6 min").replace("per day: 5.4 L", "per day: 2.5 L")
+    said = told(limits(read_text(text, "t.yaml")))
+    row = re.search(r"let a row of its own tell, for instance `- (\{cause: low mark low, [^`]+\})`", said)
+    assert row is not None
+    assert "tell: level message}" in row[1]
+    written = text.replace("matrix:\n", f"matrix:\n  - {row[1]}\n", 1)
+    assert written != text
+    assert not [one for one in check(read_text(written, "w.yaml")) if one.level == "error"]
+    assert "what is missing adds up: 1.5 L a day" in said
+    assert "A refused day costs little" not in said
+
+
 def test_contradiction_is_said_with_what_would_have_to_change(worked_text: str) -> None:
     found = limits(read_text(worked_text.replace("rim: 390 mm", "rim: 310 mm"), "low.yaml"))
     text = told(found)
@@ -170,6 +201,6 @@ def test_random_designs_are_told_without_a_word_astray(seed: int) -> None:
     assert not [one for one in check(design) if one.level == "error"]
     found = limits(design)
     text = told(found)
-    assert not re.search(r"\bnan\b|\binf\b|endless|unknown|\{|None", text)
+    assert not re.search(r"\bnan\b|\binf\b|endless|unknown|\{|None", re.sub(r"`- \{[^`]+\}`", "", text))
     json.dumps(limit_records.limits(found), allow_nan=False)
     assert exit_code(found) == (1 if found.outside else 0)

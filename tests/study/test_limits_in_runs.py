@@ -134,8 +134,8 @@ def test_cap_by_salt_brings_salinity_just_so_low_in_its_days(worked_text: str, f
 
 
 def test_cap_by_room_leaves_just_enough_to_drain_down_after_its_days(worked_text: str, feed: Feed, need: Need) -> None:
-    """The return pump stops after the last cap; while the tank drains down a third of a litre evaporates, less than half
-    of the 1.5 % of all caps together."""
+    """The return pump stops after the last cap; while the tank drains down a third of a litre evaporates, less than
+    half of the 1.5 % of all caps together."""
     cap = bound(caps.day_cap(feed, need, Asked()), "space")
     for times, floods in ((0.985, False), (1.02, True)):
         _, trace = whole_days(worked_text, times * cap, Onset(STOPS, LAST), horizon=LAST + 7200.0)

@@ -159,7 +159,9 @@ class _View:
     def _each(self, rules: Sequence[Ruled], one: Fed | None) -> Iterator[Block]:
         """Each limit: what to do, then why."""
         for rule in rules:
-            told = [f"{sentence(NAMES[rule.what])[:-1]}.", *self.advice.advice(rule), *self.costs.of(rule, one)]
+            leave = rule.what != model.RUN or not self.costs.cap_first(one)
+            advice = self.advice.advice(rule, leave)
+            told = [f"{sentence(NAMES[rule.what])[:-1]}.", *advice, *self.costs.of(rule, one)]
             yield Text(" ".join(told))
             yield Items(tuple(self.advice.reasons(rule)))
 
@@ -172,10 +174,10 @@ class _View:
         asked = self.found.asked
         taken = (
             f"Taken: away for {asked.away} days; somebody measures salinity, and looks, every {plain(asked.measured)} "
-            f"days when you are at home, and nobody does while you are away: {plain(asked.unseen)} days at the longest; "
-            f"until then salinity may fall by {plain(asked.drop)} ppt; one day's top-off differs from the next "
-            f"by {plain(100.0 * asked.varies)} % (common practice, no source, 8 to 30 %). Your own figures: --away, "
-            "--measured, --drop, --varies."
+            f"days when you are at home, and nobody does while you are away: {plain(asked.unseen)} days at the "
+            f"longest; until then salinity may fall by {plain(asked.drop)} ppt; one day's top-off differs from the "
+            f"next by {plain(100.0 * asked.varies)} % (common practice, no source, 8 to 30 %). Your own figures: "
+            "--away, --measured, --drop, --varies."
         )
         told = [taken]
         if self.found.fixed:

@@ -56,14 +56,15 @@ class Advice:
         """What would be set in one season."""
         return "no value will do" if limit.advised is None else settable(limit, limit.advised, self.shown)
 
-    def advice(self, rule: Ruled) -> Iterator[str]:
-        """What to enter, and when to change it; or what would have to change."""
+    def advice(self, rule: Ruled, leave: bool = True) -> Iterator[str]:
+        """What to enter, and when to change it; or what would have to change. ``leave``: no other limit speaks against
+        a value inside its bounds."""
         if rule.clash:
             yield from self.contradictions(rule)
             yield from self.changes(rule)
         elif worst(rule) == INSIDE or self._as_advised(rule):
             stands = "inside" if worst(rule) == INSIDE else "what is advised"
-            yield f"The file's {self.has(rule)} is {stands}: leave it."
+            yield f"The file's {self.has(rule)} is {stands}{': leave it' if leave else ''}."
             yield from self._strain(rule)
         elif rule.what not in PARTS:
             whole = rule.whole

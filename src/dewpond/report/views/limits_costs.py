@@ -6,9 +6,11 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Final
 
+from dewpond import units
+from dewpond.design.model import cause_text
 from dewpond.design.rows import RE_ARMED
 from dewpond.report.views.limits_advice import ALIKE, by_season
-from dewpond.report.views.limits_words import value_text
+from dewpond.report.views.limits_words import settable, value_text
 from dewpond.report.views.shown import Shown, count, joined, plain
 from dewpond.study.limits import caps, model, runs
 from dewpond.study.limits.limits import Fed
@@ -73,6 +75,7 @@ class Costs:
         yield f"{told}."
         if feed.low is not None and feed.pumped:
             yield self._after_a_cut(rule, one, at)
+        yield from self._cap_ends_it(rule, one)
         if feed.low is not None and feed.basin.circulation and feed.low.store != feed.basin.chamber:
             yield (
                 f"{feed.low.sensor} does not stand where the return pump draws: when that pump stops, "
@@ -84,6 +87,50 @@ class Costs:
                 "A run that is too long should lock the pump and tell somebody: `when a run is too long` with "
                 "`until: re-armed by hand` and `tell`."
             )
+
+    def cap_first(self, one: Fed | None) -> dict[str, float]:
+        """After how long the cap of a day ends a run that its own limit would let go on [s], by season; none elsewhere.
+        What the file has counts, or else what is advised."""
+        rules = {rule.what: rule for rule in one.rules} if one is not None else {}
+        found = {}
+        if one is not None and {model.RUN, model.DAY} <= set(rules):
+            for season, feed in one.feeds.items():
+                lasts, cap = (_set(rules[what], rules[what].seasons[season]) for what in (model.RUN, model.DAY))
+                if lasts and cap and lasts * feed.strong * feed.counted > cap:
+                    found[season] = cap / (feed.strong * feed.counted)
+        return found
+
+    def _cap_ends_it(self, rule: Ruled, one: Fed) -> Iterator[str]:
+        """The cap that comes before the run limit tells nobody: a shorter run limit, or a row that tells."""
+        first = self.cap_first(one)
+        if not first:
+            return
+        yield (
+            f"The cap of a day comes first: it ends a stuck run after {self._seasons(first, 'duration')}. Then nothing "
+            "locks and nobody is told, and at midnight it begins anew: a cap has no message of its own."
+        )
+        whole, row = rule.whole, one.feed.row
+        if not rule.clash and not whole.clash and whole.advised is not None:
+            text = settable(whole, whole.advised, self.shown)
+            if whole.free <= whole.most and units.parse(text, "duration") < min(first.values()):
+                yield (
+                    f"A run limit that comes before the cap costs no nuisance: `at most: {text} a run` in line "
+                    f"{row.line}, which then locks and tells."
+                )
+                return
+        pause = max(one.wait, row.gap or 0.0, row.lasting) + (_set(rule, rule.seasons[WINTER]) or 0.0)
+        hours = math.floor(pause / 3600.0) + 1
+        yield (
+            "No run limit below the cap is free of nuisance. So let a row of its own tell, for instance `- {cause: "
+            f"{cause_text(row.cause)}, lasting: {hours} h, effect: {{}}, tell: {self._message(one)}}}`: longer than an "
+            "ordinary run and the pause before it. It tells of ordinary days that the cap refuses, too."
+        )
+
+    def _message(self, one: Fed) -> str:
+        """The message of the row, or else a place for its name."""
+        row = one.feed.row
+        told = row.too_long.tell if row.too_long is not None else row.tell
+        return told or "NAME OF A MESSAGE"
 
     def _after_a_cut(self, rule: Ruled, one: Fed, at: float) -> str:
         """Which runs a limit ends although nothing is wrong."""
@@ -121,11 +168,30 @@ class Costs:
             }
             if told:
                 yield f"With {whose} cap ordinary top-off is refused until midnight {self._each_half(told)}."
-        yield "A refused day costs little, for it ends at midnight: do not lock it."
+        yield from self._refused(rule, one)
         if counted > 1.0 + ALIKE:
             parts = plain(float(f"{counted:.2g}"))
             yield f"The box counts {parts} parts for one that arrives, the waste among them; so do these figures."
         yield from self._dilution(rule, one)
+
+    def _refused(self, rule: Ruled, one: Fed) -> Iterator[str]:
+        """What a refused day costs."""
+        short = {}
+        for season, need in one.needs.items():
+            cap = _set(rule, rule.seasons[season])
+            if cap is not None and cap / one.feed.counted < need.mean:
+                short[season] = f"{self.shown.litres(need.mean - cap / one.feed.counted)} a day"
+        if short:
+            yield (
+                f"Below the mean need every day is refused, and what is missing adds up: {by_season(short, 'and')}, "
+                "until the water is too low."
+            )
+        else:
+            yield "A refused day costs little, for it ends at midnight."
+        if self.cap_first(one):
+            yield "Do not lock it, but let it be told: see the longest run."
+        else:
+            yield "Do not lock it; the run limit is what locks and tells."
 
     def _each_half(self, told: Mapping[str, str]) -> str:
         if len(set(told.values())) == 1:

@@ -381,8 +381,8 @@ SAYS: Final[Mapping[str, Callable[[Words, Figures, str], str]]] = {
     "inlet to rim": Words.inlet_to_rim, "inlet in a pause": Words.inlet_in_pause,
 }  # fmt: skip
 LOOKED: Final = (
-    "shorter journeys, or somebody who comes to measure and look meanwhile (--away: days until somebody does), the feed "
-    "shut before you leave, so that no more comes than the reservoir holds"
+    "shorter journeys, or somebody who comes to measure and look meanwhile (--away: days until somebody does), the "
+    "feed shut before you leave, so that no more comes than the reservoir holds"
 )
 # What would have to change where no value will do, by the bound from above that is in the way.
 CHANGE: Final[Mapping[str, str]] = {
@@ -394,10 +394,10 @@ CHANGE: Final[Mapping[str, str]] = {
     "drain-down": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that less drains "
     "down; marks nearer to each other ask for shorter runs",
     "salt of a run": "marks nearer to each other, so that a run brings less, or more water in the tank",
-    "salt of days": f"{LOOKED}, measure salinity more often at home (--measured), allow a deeper fall (--drop), or more "
-    "water in the tank",
-    "space": f"{LOOKED}, look more often at home (--measured), a larger sump, a lower running level, or a return nozzle "
-    "nearer to the surface, so that less drains down",
+    "salt of days": f"{LOOKED}, measure salinity more often at home (--measured), allow a deeper fall (--drop), or "
+    "more water in the tank",
+    "space": f"{LOOKED}, look more often at home (--measured), a larger sump, a lower running level, or a return "
+    "nozzle nearer to the surface, so that less drains down",
     "starves": "a longer run limit, or a stronger pump",
     "dry": "a deeper return chamber, or an inlet of the return pump that lies lower",
     "dry before": "a deeper return chamber, an inlet of the return pump that lies lower, or a lower rate of "

@@ -42,7 +42,8 @@ def over_midnights(cap: float, low: float, days: float) -> float:
     """A cap that bears so many days begun at midnight, made one that bears them whenever they begin [m3].
 
     cap = E + R / T as published gives the room R; the most caps n bring the last one n - 2 days after the first, so
-    n cap - (n - 2) E = R. Nor may the first two, which a midnight parts, bring more than R. ``low``: E, what evaporates in a day even when little does [m3].
+    n cap - (n - 2) E = R. Nor may the first two, which a midnight parts, bring more than R. ``low``: E, what evaporates
+    in a day even when little does [m3].
     """
     number, room = caps_within(days), (cap - low) * days
     return min((room + (number - 2.0) * low) / number, 0.5 * room)

@@ -140,7 +140,7 @@ def all_year(limits: Mapping[str, Limit]) -> Limit:
 class Asked:
     """What no file says, and the keeper may.
 
-    away      days for which nobody is there, N [1]; measured: days until somebody at home measures salinity and looks [1]
+    away      days for which nobody is there, N [1]; measured: days until somebody at home measures and looks [1]
     drop      how far salinity may fall until then [g/kg]
     varies    standard deviation of a day's top-off, as a share of its mean [1]
     cut       a long power cut [s]
