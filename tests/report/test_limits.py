@@ -129,6 +129,19 @@ def test_cap_below_every_quiet_run_limit_is_told_by_a_row_that_the_file_can_have
     assert "A refused day costs little" not in said
 
 
+def test_days_refused_are_told_of_one_cap_each(repository: Path) -> None:
+    """The file's cap and those advised, which differ by season, each stand beside their own count."""
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    text = text.replace("running}, until: cause ends", "running}, gap: 65 min, per day: 3.89 L, until: cause ends")
+    said = told(limits(read_text(text, "t.yaml"), Asked(away=2, measured=2.0)))
+    assert re.search(r"With the file's cap of 3\.89 L ordinary top-off is refused until midnight about \d+ times", said)
+    assert re.search(r"With the advised cap of [\d.]+ L in winter and [\d.]+ L in summer ordinary top-off", said)
+    alone = told(limits(read_text(text, "t.yaml")))
+    assert re.search(
+        r"With the advised cap of [\d.]+ L in summer ordinary top-off is refused [^.]+ in the summer", alone
+    )
+
+
 def test_contradiction_is_said_with_what_would_have_to_change(worked_text: str) -> None:
     found = limits(read_text(worked_text.replace("rim: 390 mm", "rim: 310 mm"), "low.yaml"))
     text = told(found)

@@ -161,13 +161,17 @@ class Costs:
             ("the file's", dict.fromkeys(rule.seasons, has)),
             ("the advised", {s: one_.advised for s, one_ in rule.seasons.items()}),
         ):
+            known = {s: v for s, v in values.items() if v is not None and one.needs[s].mean > 0.0}
             told = {
                 f"the {season} half of the year": f"about {self._trips(value / counted, one.needs[season])}"
-                for season, value in values.items()
-                if value is not None and one.needs[season].mean > 0.0
+                for season, value in known.items()
             }
             if told:
-                yield f"With {whose} cap ordinary top-off is refused until midnight {self._each_half(told)}."
+                caps_ = {s: value_text(v, "volume", self.shown, 3 if has == v else 2) for s, v in known.items()}
+                yield (
+                    f"With {whose} {self._caps(caps_, len(rule.seasons))} ordinary top-off is refused until midnight "
+                    f"{self._each_half(told)}."
+                )
         yield from self._refused(rule, one)
         if counted > 1.0 + ALIKE:
             parts = plain(float(f"{counted:.2g}"))
@@ -193,9 +197,15 @@ class Costs:
         else:
             yield "Do not lock it; the run limit is what locks and tells."
 
+    def _caps(self, texts: Mapping[str, str], seasons: int) -> str:
+        """The caps that a count is for."""
+        if len(texts) == seasons:
+            return f"cap of {by_season(texts, 'and')}"
+        return f"cap of {joined([f'{text} in {season}' for season, text in texts.items()])}"
+
     def _each_half(self, told: Mapping[str, str]) -> str:
-        if len(set(told.values())) == 1:
-            return f"{next(iter(told.values()))} in half a year"
+        if len(told) > 1 and len(set(told.values())) == 1:
+            return f"{next(iter(told.values()))} in each half of the year"
         return joined([f"{text} in {half}" for half, text in told.items()])
 
     def _trips(self, cap: float, need: Need) -> str:
