@@ -142,6 +142,39 @@ def test_days_refused_are_told_of_one_cap_each(repository: Path) -> None:
     )
 
 
+def test_value_that_is_right_for_one_season_is_to_be_changed_with_the_heating_and_not_now(repository: Path) -> None:
+    """Where no one value fits both, that of either season stands in the file: exit code 0, and the other is named."""
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8").replace("35 ppt", "0 ppt")
+    limited = "running}, at most: 5 min a run, gap: 65 min, per day: DAY, until: cause ends"
+    text = text.replace("running}, until: cause ends", limited)
+    text = text.replace(
+        "{power: living room circuit}  ", "{power: living room circuit, waits after a restart: 5 min}  "
+    )
+    asked = Asked(away=7)
+
+    def found(day: str) -> tuple[Limits, model.Ruled]:
+        made = limits(read_text(text.replace("DAY", day), "t.yaml"), asked)
+        return made, next(one for one in made.rules if one.what == model.DAY)
+
+    _, first = found("9 L")
+    assert first.whole.clash
+    assert not first.clash
+    assert first.outside
+    values = {s: settable(one, one.advised or 0.0, shown_in("metric")) for s, one in first.seasons.items()}
+    for season, other, turns in (("winter", "summer", "off"), ("summer", "winter", "on")):
+        made, rule = found(values[season])
+        said = told(made)
+        assert rule.right_for == season
+        assert not rule.outside
+        assert exit_code(made) == 0
+        assert f"is right for {season}. No one value fits both seasons: when the heating goes {turns}, " in said
+        assert f"`per day: {values[other]}`" in said
+        assert f"`per day: {values[season]}`" not in said
+        assert "TO ACT ON" not in said
+    mid = f"{(first.seasons['winter'].least + first.seasons['summer'].most) / 2.0 * 1e3:.3f} L"
+    assert found(mid)[1].outside
+
+
 def test_contradiction_is_said_with_what_would_have_to_change(worked_text: str) -> None:
     found = limits(read_text(worked_text.replace("rim: 390 mm", "rim: 310 mm"), "low.yaml"))
     text = told(found)

@@ -86,6 +86,7 @@ def _rule(rule: Ruled, unit: str, words: Words) -> Json:
         f"has_{unit}": number(has, quantity),
         "has_no_limit": has == float("inf"),
         "outside": rule.outside,
+        "right_for": rule.right_for,
         "clash_all_year": rule.whole.clash,
         "seasons": [_season(season, limit, unit, words) for season, limit in rule.seasons.items()],
     }

@@ -59,6 +59,10 @@ class _View:
         """What to act on."""
         notices = [self._notice(rule) for rule in self.found.outside]
         notices += [self._clash(rule) for rule in self.found.rules if not rule.outside and rule.clash]
+        turns = [rule for rule in self.found.rules if rule.right_for]
+        notices += [
+            Notice("note", "limit-season", self._where(rule), self.advice.for_one_season(rule), "") for rule in turns
+        ]
         if notices:
             yield Section("findings", "What to act on", tuple(notices))
             return
@@ -136,9 +140,12 @@ class _View:
                 cells = [self._asks(rule.seasons[s]) for s in (WINTER, SUMMER)]
             else:
                 cells = [self.advice.advised(rule.seasons[s]) for s in (WINTER, SUMMER)]
-            rows.append((NAMES[rule.what], *cells, self._range(rule), self.advice.has(rule), STANDINGS[worst(rule)]))
+            rows.append((NAMES[rule.what], *cells, self._range(rule), self.advice.has(rule), self._standing(rule)))
         head = ("limit", "in winter", "in summer", "all the year", "the file has", "which is")
         return Grid("What to set, and what may be set all the year", head, tuple(rows))
+
+    def _standing(self, rule: Ruled) -> str:
+        return f"right for {rule.right_for}" if rule.right_for else STANDINGS[worst(rule)]
 
     def _from(self, limit: Limit) -> str:
         return "no value will do" if limit.advised is None else f"from {settable(limit, limit.advised, self.shown)}"

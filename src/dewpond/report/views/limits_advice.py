@@ -12,7 +12,6 @@ from dewpond.study.limits import model
 from dewpond.study.limits.model import ABSENT, INSIDE, NUISANCE, OUTSIDE, SUMMER, WINTER, Bound, Limit, Ruled
 
 ALIKE: Final = 0.02  # values of two seasons that differ by less are told as one
-NEAR: Final = 0.03  # values that differ by less are the same to a keeper
 ABOVE: Final = " above bottom"
 PARTS: Final = (model.STOCK, model.OVERFLOW, model.FREEBOARD)  # no settings: parts of the house
 TO_SET: Final = {
@@ -62,6 +61,9 @@ class Advice:
         if rule.clash:
             yield from self.contradictions(rule)
             yield from self.changes(rule)
+        elif rule.right_for:
+            yield self.for_one_season(rule)
+            yield from self._strain(rule)
         elif worst(rule) == INSIDE or self._as_advised(rule):
             stands = "inside" if worst(rule) == INSIDE else "what is advised"
             yield f"The file's {self.has(rule)} is {stands}{': leave it' if leave else ''}."
@@ -78,10 +80,19 @@ class Advice:
                 yield f"{self._entered(rule, settable(whole, whole.advised, self.shown))}, all the year."
             yield from self._strain(rule)
 
+    def for_one_season(self, rule: Ruled) -> str:
+        """A value that is right for one season, and when to change it."""
+        other = SUMMER if rule.right_for == WINTER else WINTER
+        limit = rule.seasons[other]
+        text = self._entered(rule, settable(limit, limit.advised or 0.0, self.shown))
+        return (
+            f"The file's {self.has(rule)} is right for {rule.right_for}. No one value fits both seasons: "
+            f"when the heating goes {'off' if other == SUMMER else 'on'}, {text[0].lower()}{text[1:]}."
+        )
+
     def _as_advised(self, rule: Ruled) -> bool:
         """Whether the file has what is advised, but for rounding, and harms nothing."""
-        has, wanted = rule.seasons[WINTER].has, rule.whole.advised
-        return has is not None and wanted is not None and not rule.outside and abs(has - wanted) <= NEAR * wanted
+        return rule.whole.as_advised and not rule.outside
 
     def contradictions(self, rule: Ruled) -> Iterator[str]:
         """Bounds that leave nothing between them, once for the seasons in which they are the same."""

@@ -22,6 +22,7 @@ QUANTITY: Final[Mapping[str, str]] = {
 WINTER, SUMMER = "winter", "summer"
 SEASONS: Final = (WINTER, SUMMER)
 
+NEAR: Final = 0.03  # values that differ by less are the same to a keeper
 OUTSIDE, NUISANCE, INSIDE, ABSENT = "outside", "nuisance", "inside", "absent"
 
 
@@ -112,6 +113,14 @@ class Limit:
             return None
         wanted = min(self.free, self.most) if self.low else self.most  # with nothing known from below
         return wanted if math.isfinite(wanted) else self.least
+
+    @property
+    def as_advised(self) -> bool:
+        """Whether the file has what is advised, but for rounding, and harms nothing."""
+        has, wanted = self.has, self.advised
+        return (
+            has is not None and wanted is not None and self.standing != OUTSIDE and abs(has - wanted) <= NEAR * wanted
+        )
 
     @property
     def standing(self) -> str:
@@ -211,6 +220,14 @@ class Ruled:
         return any(limit.clash for limit in self.seasons.values())
 
     @property
+    def right_for(self) -> str:
+        """The one season that the file's value is right for, where no one value fits both; else empty."""
+        if self.clash or not self.whole.clash:
+            return ""
+        right = [season for season, limit in self.seasons.items() if limit.standing == INSIDE or limit.as_advised]
+        return right[0] if len(right) == 1 else ""
+
+    @property
     def outside(self) -> bool:
-        """Whether the file's value lies outside its bounds in some season."""
-        return any(limit.standing == OUTSIDE for limit in self.seasons.values())
+        """Whether the file's value lies outside its bounds in some season, and is not right for the other one."""
+        return not self.right_for and any(limit.standing == OUTSIDE for limit in self.seasons.values())
