@@ -11,7 +11,8 @@ from dewpond.design.reader import read
 from dewpond.parts import KINDS
 from dewpond.report.views import year_measured
 from dewpond.report.views.shown import shown_in
-from dewpond.report.views.year import wear
+from dewpond.report.views.year import dry, wear
+from dewpond.report.views.year_losses import days_of
 from dewpond.study.year.model import Evidence, Span, Year
 from dewpond.study.year.year import year
 
@@ -50,3 +51,18 @@ def test_ruler_and_log_that_exclude_each_other_are_told_so(made: Year, log: floa
     assert ("do not agree" in told) is said
     if said:
         assert "the log counts 4 times as much" in told
+
+
+@pytest.mark.parametrize(
+    ("days", "said"),
+    [(0.5, "12 h"), (3.14, "3.1 days"), (14.2, "14 days"), (5000.0, "over 10 years"), (float("inf"), "no end")],
+)
+def test_days_are_told_in_words_however_many(days: float, said: str) -> None:
+    assert days_of(days) == said
+
+
+def test_reservoir_that_nothing_leaves_is_told_so_and_has_no_row(made: Year) -> None:
+    still = replace(made, winter=replace(made.winter, lasts={}), summer=replace(made.summer, lasts={}))
+    told = repr(dry(still, shown_in("metric")))
+    assert "Nothing leaves reservoir in ordinary days" in told
+    assert "Grid" not in told

@@ -122,7 +122,7 @@ def _month(month: Month) -> Json:
         "resin_load_mg": _round(month.load.middle * MILLIGRAM),
         "heat_w": number(month.heat / month.days / DAY, "power"),
         "lasts": [
-            {"vessel": name, "days": [_round(days) for days in both], "risks": list(RISKS)}
+            {"vessel": name, "days": [finite(_round(days)) for days in both], "risks": list(RISKS)}
             for name, both in month.lasts.items()
         ],
     }

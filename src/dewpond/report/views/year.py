@@ -286,12 +286,20 @@ def dry(year: Year, shown: Shown) -> tuple[Block, ...]:
     new = tuple(Text(text) for text in (*year_losses.refilled(year, shown), *year_losses.new_water(year, shown)))
     if not year.reservoirs:
         return (Text("No vessel stands before the tank: with the feed shut its own water is all there is."), *new)
-    rows = []
+    rows, still = [], []
     for one in year.reservoirs:
+        if one.vessel not in {**year.winter.lasts, **year.summer.lasts}:
+            still.append(Text(
+                f"Nothing leaves {one.vessel} in ordinary days, so it does not run empty with the feed shut; it has "
+                f"{shown.litres(one.whole)} to use."
+            ))  # fmt: skip
+            continue
         cold, warm = (month.lasts.get(one.vessel, (math.inf, math.inf)) for month in (year.winter, year.summer))
         rows.append((
             one.vessel, shown.litres(one.whole), *(days_of(d) for d in cold), *(days_of(d) for d in warm),
         ))  # fmt: skip
+    if not rows:
+        return (*still, *new)
     ends = [f"1 in {round(1.0 / risk)}" for risk in RISKS]
     head = ("vessel", "to use", f"winter, {ends[0]}", ends[1], f"summer, {ends[0]}", ends[1])
     grid = Grid("How long it lasts from full, but for so many chances", head, tuple(rows), (1, 2, 3, 4, 5))
@@ -299,7 +307,7 @@ def dry(year: Year, shown: Shown) -> tuple[Block, ...]:
         "Days resemble each other: a dry week is dry all week, so reckoning day by day would promise more. Fill it, "
         "shut the house valve and go: then no more than what stands in it can come."
     )
-    return grid, Text(text, "quiet"), *new
+    return grid, Text(text, "quiet"), *still, *new
 
 
 # --- notes ------------------------------------------------------------------------------------------------------------
