@@ -52,6 +52,22 @@ def test_design_in_which_nothing_evaporates_is_told_so_and_no_more(dewpond: Dewp
     assert "Month by month" not in out
 
 
+def test_tank_of_which_the_file_says_that_nothing_evaporates_is_told_in_words(
+    dewpond: Dewpond, tmp_path: Path, repository: Path
+) -> None:
+    """With nothing that leaves it a reservoir never ends: no number of days, and no fault of the program."""
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    file = tmp_path / "house.yaml"
+    file.write_text(text.replace("volume: 200 L,", "volume: 200 L, evaporation: 0 L/day,"), encoding="utf-8")
+    code, out, err = dewpond("year", str(file), "--today", "2026-11-28")
+    flat = " ".join(out.split())
+    assert (code, err) == (0, "")
+    assert "Nothing evaporates in this design" in flat
+    assert "inf" not in re.findall(r"\w+", out)
+    code, out, _ = dewpond("year", str(file), "--today", "2026-11-28", "--json")
+    assert (code, json.loads(out)["evaporation_kwh"]) == (0, 0.0)
+
+
 def test_log_changes_the_year_and_says_what_it_changed(dewpond: Dewpond) -> None:
     code, out, err = dewpond(*FIRST, "--readings", "examples/readings.csv")
     flat = " ".join(out.split())
@@ -85,6 +101,8 @@ def test_prices_are_counted_and_in_json_too(dewpond: Dewpond) -> None:
         (("--price-of-water", "1.234,5 EUR per m3"), "is no price"),
         (("--price-of-water", "4 EUR/m3", "--price-of-power", "0.3 GBP/kWh"), "The two prices are in EUR and in GBP"),
         (("--today", "28.11.2026"), '"28.11.2026" is no day'),
+        (("--today", "9999-12-31"), "9999-12-31 is no day to count from"),
+        (("--today", "1999-12-31"), "1999-12-31 is no day to count from"),
         (("--readings", "examples/none.csv"), "There is no such file"),
         (("--readings", "tests/bad_readings/binary.csv"), "This is no text"),
         (("--coldest", "Brumaire"), "Invalid value"),

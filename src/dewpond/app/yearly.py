@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from dewpond.study.year.model import Prices, Reading, Year
 
 PRICE = re.compile(r"(?P<number>[\d.,]+)\s*(?P<money>[^\d\s/]*)\s*(?:/|\bper\b)\s*(?P<unit>.+)")
+FIRST_YEAR, AHEAD = 2000, 10  # days to count from: not before this year, nor so many years ahead; our prior
 ENERGY = {"kwh": 3.6e6, "mwh": 3.6e9, "wh": 3.6e3, "mj": 1e6, "j": 1.0}
 
 
@@ -81,14 +82,21 @@ def of_rulers(made: Year, file: str, lines: object) -> tuple[Finding, ...]:
 
 def day_of(today: str | None) -> int:
     """The ordinal of the day that is asked for, or of today. Raises UsageError."""
+    now = datetime.now().astimezone().date()
     if today is None:
-        return datetime.now().astimezone().date().toordinal()
+        return now.toordinal()
     try:
-        return date.fromisoformat(today).toordinal()
+        day = date.fromisoformat(today)
     except ValueError:
         raise UsageError(
             f'"{work.short(today)}" is no day.', "Write year, month and day, such as 2026-11-28."
         ) from None
+    if not FIRST_YEAR <= day.year <= now.year + AHEAD:
+        raise UsageError(
+            f"{day.isoformat()} is no day to count from: it must lie in the years {FIRST_YEAR} to {now.year + AHEAD}.",
+            "Check the year.",
+        )
+    return day.toordinal()
 
 
 def prices_of(water: str | None, power: str | None) -> Prices:
