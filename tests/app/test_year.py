@@ -142,6 +142,26 @@ def test_ruler_yet_to_come_is_named_with_its_line(dewpond: Dewpond, tmp_path: Pa
     assert "[Y001]" in out
 
 
+@pytest.mark.parametrize(
+    ("fell", "over", "said"), [("290 mm", "1 h", r"[12]\d0 times"), ("2 mm", "48 h", r"0\.0\d+ t")]
+)
+def test_ruler_far_from_what_is_reckoned_is_asked_about_with_its_line(
+    dewpond: Dewpond, tmp_path: Path, repository: Path, fell: str, over: str, said: str
+) -> None:
+    """26 L in an hour, where some 2.4 L evaporate in a day; 0.18 L in two days, a twentieth of it."""
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    file = tmp_path / "house.yaml"
+    ruler = f"rim: 310 mm, measured evaporation: {{fell: {fell}, over: {over}, on: 2026-11-02}},"
+    file.write_text(text.replace("rim: 300 mm,", ruler), encoding="utf-8")
+    code, out, _ = dewpond("year", str(file), "--today", "2026-11-28")
+    line = next(n for n, one in enumerate(text.splitlines(), 1) if "kind: reservoir" in one)
+    assert code == 0
+    assert re.search(rf"TO ACT ON: water: reservoir \(line {line}\)\s+Its ruler says {said}", out)
+    assert re.search(rf"The ruler in reservoir, \w+ \w+: {said}", " ".join(out.split()))
+    assert "[Y002]" in out
+    assert "e+" not in out
+
+
 def test_page_has_its_charts_and_the_same_figures(dewpond: Dewpond, tmp_path: Path) -> None:
     page = tmp_path / "year.html"
     code, out, _ = dewpond(*FIRST, "--page", str(page))

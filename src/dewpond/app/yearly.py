@@ -14,6 +14,11 @@ if TYPE_CHECKING:
     from dewpond.study.year.model import Prices, Reading, Year
 
 PRICE = re.compile(r"(?P<number>[\d.,]+)\s*(?P<money>[^\d\s/]*)\s*(?:/|\bper\b)\s*(?P<unit>.+)")
+FAR = 3.0  # times what is reckoned for its days, or its inverse, from which a ruler is asked about; our prior
+MUCH = (
+    "Was the feed shut, did the top-off run a water change, does water run out somewhere? Is the unit right: mm or cm?"
+)
+LITTLE = "Did the feed run meanwhile, or the top-off stand still? Is the unit right: mm or cm?"
 FIRST_YEAR, AHEAD = 2000, 10  # days to count from: not before this year, nor so many years ahead; our prior
 ENERGY = {"kwh": 3.6e6, "mwh": 3.6e9, "wh": 3.6e3, "mj": 1e6, "j": 1.0}
 
@@ -68,9 +73,22 @@ def read_log(log: str | None, today: int, as_json: bool) -> tuple[Sequence[Readi
 
 
 def of_rulers(made: Year, file: str, lines: object) -> tuple[Finding, ...]:
-    """Rulers whose day is yet to come."""
+    """Rulers whose day is yet to come, and those that say many times, or a small part of, what was reckoned."""
+    from dewpond.report.views.shown import about
+    from dewpond.study.year.model import RULER
+
     known = lines if isinstance(lines, dict) else {}
-    return tuple(
+    far = [one for one in made.calibration.evidence if one.sort == RULER and not 1 / FAR <= one.factor <= FAR]
+    asked = tuple(
+        Finding(
+            "Y002", "warning", f"water: {one.of}",
+            f"Its ruler says {about(one.factor)} times what is reckoned for its days.",
+            (MUCH if one.factor > 1.0 else LITTLE) + " Measure again, or take it out: the whole year follows it.",
+            file, known.get((one.of, "measured evaporation")), "measured evaporation",
+        )
+        for one in far
+    )  # fmt: skip
+    return asked + tuple(
         Finding(
             "Y001", "warning", f"water: {name}", "The day of its ruler is yet to come; the ruler is left out.",
             "Check the year, and the clock of this computer.", file, known.get((name, "measured evaporation")),

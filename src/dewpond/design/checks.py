@@ -25,6 +25,7 @@ from dewpond.design.checks_never import check_never
 from dewpond.design.checks_orders import check_orders
 from dewpond.design.checks_places import check_places
 from dewpond.design.checks_reach import check_reach
+from dewpond.design.checks_rulers import check_rulers
 from dewpond.design.checks_salt import check_salt
 from dewpond.design.checks_shared import check_shared
 from dewpond.design.checks_sizes import check_sizes
@@ -112,6 +113,7 @@ class _Checks:
                 check_limits(self.design, self.kinds, found, self.desk, self._add, show)
                 check_wired(self.design, self.kinds, self.desk)
                 check_sizes(self.design, self.kinds, found, self._add, show)
+                check_rulers(self.design, found, self._add, show)
                 check_undriven(self.design, self.kinds, found, self.desk, self._add)
             people = [part.name for part in self.design.parts if self.kinds[part.kind].section == "people"]
             check_messages(self.design, self.kinds, people, self.desk)

@@ -15,6 +15,7 @@ from dewpond.design.messages_layers import LAYERS
 from dewpond.design.messages_lines import LINES
 from dewpond.design.messages_pressure import PRESSURE
 from dewpond.design.messages_rows import ROWS
+from dewpond.design.messages_rulers import RULERS
 from dewpond.design.messages_salt import SALT
 from dewpond.design.messages_sizes import SIZES
 from dewpond.design.messages_undriven import UNDRIVEN
@@ -266,6 +267,7 @@ TEXTS: Final[dict[str, Text]] = {
     **PRESSURE,
     **SALT,
     **UNDRIVEN,
+    **RULERS,
 }
 
 ROLES: Final = dict(

@@ -26,6 +26,11 @@ def plain(value: float) -> str:
     return f"{Decimal(f'{value:.3g}'):f}"
 
 
+def about(value: float) -> str:
+    """Two digits, and no powers of ten."""
+    return f"{Decimal(f'{value:.2g}'):f}"
+
+
 @dataclass(frozen=True)
 class Shown:
     """Shows values in one system of units ("metric" or "US"), litres with two significant digits."""

@@ -11,7 +11,7 @@ from dewpond.errors import Finding
 from dewpond.report.views import year_losses, year_measured
 from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
 from dewpond.report.views.findings import notices
-from dewpond.report.views.shown import NOTHING, Shown, count, joined, shown_in
+from dewpond.report.views.shown import NOTHING, Shown, about, count, joined, shown_in
 from dewpond.report.views.year_losses import days_of
 from dewpond.study.year.model import DAY, RISKS, Due, Month, Prices, Span, Year
 from dewpond.vocabulary import Word
@@ -97,8 +97,8 @@ def _compared(year: Year) -> str:
     if not math.isfinite(ratio) or 0.95 < ratio < 1.05:
         return ""
     if ratio > 1.0:
-        return f": {ratio:.2g} times as much in winter, for heated air is dry"
-    return f": {1.0 / ratio:.2g} times as much in summer"
+        return f": {about(ratio)} times as much in winter, for heated air is dry"
+    return f": {about(1.0 / ratio)} times as much in summer"
 
 
 def _range(year: Year) -> str:

@@ -8,7 +8,7 @@ from itertools import combinations
 
 from dewpond.physics.series import AT_95, days_needed
 from dewpond.report.views.blocks import Block, Items, Text
-from dewpond.report.views.shown import Shown, count, joined, sentence
+from dewpond.report.views.shown import Shown, about, count, joined, sentence
 from dewpond.study.year.model import RULER, Evidence, Year
 
 JUG_SPREAD, PRINT_SPREAD = (
@@ -37,12 +37,12 @@ def _evidence(one: Evidence) -> str:
     factor, spread = one.factor, 100.0 * AT_95 * one.spread
     if one.sort == RULER:
         return (
-            f"The ruler in {one.of}, {_span(one.days)}: {factor:.2g} times what was reckoned for those days, give or "
-            f"take {spread:.0f} % (two looks at a ruler, one run of the pump, and a single day of weather)."
+            f"The ruler in {one.of}, {_span(one.days)}: {about(factor)} times what was reckoned for those days, give "
+            f"or take {spread:.0f} % (two looks at a ruler, one run of the pump, and a single day of weather)."
         )
     worth = "rough until 30 days are logged" if one.worth == "rough" else "usable"
     return (
-        f"The log, {count(one.used, 'figure')} over {_span(one.days)}: {factor:.2g} times what was reckoned for the "
+        f"The log, {count(one.used, 'figure')} over {_span(one.days)}: {about(factor)} times what was reckoned for the "
         f"same days, give or take {spread:.0f} %: {worth}. Before a whole year is logged no better than 10 % is "
         f"claimed.{_one_season(one)}"
     )
