@@ -162,6 +162,25 @@ def test_ruler_far_from_what_is_reckoned_is_asked_about_with_its_line(
     assert "e+" not in out
 
 
+@pytest.mark.parametrize("command", ["year", "ways", "limits"])
+def test_jugs_that_cannot_be_are_told_by_every_command_that_counts_on_them(
+    dewpond: Dewpond, tmp_path: Path, repository: Path, command: str
+) -> None:
+    """Ten times too much in the jugs: `flows` finds S211 and S207, and nothing that follows may keep still of it."""
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    file = tmp_path / "house.yaml"
+    file.write_text(text.replace("150 mL/min, waste: 600 mL/min", "1500 mL/min, waste: 6000 mL/min"), encoding="utf-8")
+    _, out, err = dewpond(command, str(file))
+    for code in ("S207", "S211"):
+        assert f"[{code}]" in out + err
+    told = json.loads(dewpond(command, str(file), "--json")[1])
+    flows = json.loads(dewpond("flows", str(file), "--json")[1])
+    seen = [one["code"] for one in told["findings"]]
+    assert [code for code in seen if code.startswith("S")] == [
+        one["code"] for one in flows["findings"] if one["code"] in ("S207", "S211", "S212", "S213", "S218", "S219")
+    ]
+
+
 def test_page_has_its_charts_and_the_same_figures(dewpond: Dewpond, tmp_path: Path) -> None:
     page = tmp_path / "year.html"
     code, out, _ = dewpond(*FIRST, "--page", str(page))

@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from dataclasses import replace
 
+import pytest
+
 from dewpond.design.model import Design
 from dewpond.plant.balance import Balance, Product
 from dewpond.plant.plant import DAY
@@ -45,3 +47,14 @@ def test_flows_of_all_seasons_share_a_unit(design: Design) -> None:
     both = str(flows.flow_report(metric, [winter, summer]))
     assert "0.25 L/h become purified water" in both
     assert "1.8 L/h become purified water" in both
+
+
+@pytest.mark.parametrize(
+    ("volume", "said"), [(0.0, "nothing"), (float("inf"), "endless"), (float("nan"), "unknown"), (1e30, "L")]
+)
+def test_volumes_and_flows_without_end_or_unknown_are_words(volume: float, said: str) -> None:
+    for shown in (Shown("metric"), Shown("US")):
+        assert shown.litres(volume) == said or said == "L"
+        assert shown.flow(volume)
+        assert shown.unit("volume", volume).text
+    assert Shown("metric").litres(1e-3, float("nan")) == "1 L"

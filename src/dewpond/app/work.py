@@ -48,6 +48,16 @@ def read_sound(file: str, as_json: bool, command: str) -> Design:
     return design
 
 
+def of_fills(design: Design) -> tuple[Finding, ...]:
+    """What the fills of a design show that must be acted on before anything is counted on that follows from them."""
+    from dewpond.report.views.findings import of_remark
+    from dewpond.report.views.shown import shown_in
+    from dewpond.study.remarks import of_fills as remarks
+
+    shown = shown_in(design.shown_in)
+    return tuple(of_remark(remark, design, shown) for remark in remarks(design))
+
+
 def refuse(found: tuple[Finding, ...], file: str, as_json: bool, command: str) -> None:
     """Raises DesignError with what makes a file unusable; with ``as_json`` it is printed as a document first."""
     with refusals(file, as_json, command):

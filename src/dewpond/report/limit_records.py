@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
-from dewpond.report.records import Json, document, number
+from dewpond.errors import Finding
+from dewpond.report.records import Json, document, finding, number
 from dewpond.report.views.limits_words import CHANGE, Words
 from dewpond.report.views.shown import shown_in
 from dewpond.study.limits import caps, model
@@ -15,8 +17,8 @@ UNITS = {"duration": ("times", "s"), "volume": ("volumes", "litres"), "height": 
          "flow": ("flows", "l_per_min")}  # fmt: skip
 
 
-def limits(found: Limits) -> Json:
-    """All limits of a design."""
+def limits(found: Limits, fills: Sequence[Finding] = ()) -> Json:
+    """All limits of a design; ``fills``: what its fills showed."""
     words = Words(shown_in(found.design.shown_in))
     grouped: dict[str, list[Json]] = {group: [] for group, _ in UNITS.values()}
     for rule in found.rules:
@@ -26,6 +28,7 @@ def limits(found: Limits) -> Json:
     return document(
         "limits",
         design=found.design.title,
+        findings=[finding(one) for one in fills],
         asked={
             "away_days_count": asked.away, "measured_every_s": asked.measured * 86400.0,
             "drop_ppt": number(asked.drop, "salinity"), "varies": asked.varies, "cut_s": asked.cut,

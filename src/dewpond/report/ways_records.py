@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dewpond.design.model import Design
-from dewpond.report.records import Json, document, number
+from dewpond.errors import Finding
+from dewpond.report.records import Json, document, finding, number
 from dewpond.report.views.shown import finite
 from dewpond.study.ways.model import Flood, Way
 from dewpond.study.ways.ways import House
@@ -13,13 +14,14 @@ from dewpond.study.ways.ways import House
 WEEK = 7.0 * 86400.0
 
 
-def ways(design: Design, season: str, house: House, rows: Sequence[Way]) -> Json:
-    """All ways for one season. What has no end, or does not come, is null."""
+def ways(design: Design, season: str, house: House, rows: Sequence[Way], found: Sequence[Finding] = ()) -> Json:
+    """All ways for one season; ``found``: what its fills showed. What has no end, or does not come, is null."""
     return document(
         "ways",
         title=design.title,
         file=design.file,
         season=season,
+        findings=[finding(one) for one in found],
         need_litres=number(house.need * 86400.0, "volume"),
         high_need_litres=number(house.high * 86400.0, "volume"),
         usable_litres=number(house.usable, "volume"),

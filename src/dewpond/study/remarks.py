@@ -27,12 +27,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from dewpond.design.model import Design
 from dewpond.plant import primitives as prim
 from dewpond.plant.balance import stages
+from dewpond.plant.lower import lower
 from dewpond.plant.moments import NOT_A_FLOOD
 from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.flows import PRODUCT, Flows
+from dewpond.study.flows import PRODUCT, Flows, flows
 from dewpond.study.outcome import SHARE, NotRun, Outcome, Remark, UnknownEffect, wasted
 
 FLOOD = 5e-3  # more on a floor is a flood, even where it ends [m3]; our prior
@@ -42,6 +44,7 @@ SEEN = 0.5e-3  # less water is not remarked on [m3]
 TO_AND_FRO = 1e-6  # so much for each start of a shut-off goes to and fro with it, not back [m3]; our prior
 
 GAUGED = ("at rest", "while filling")  # readings of a gauge
+SEASONS = ("winter", "summer")
 NO_CHECK = "no check valve"  # why a shut-off does not rest
 DOUBTS = {"starved": "S211", "pressure": "S212", "rating": "S213", "at rest": "S218", "while filling": "S219"}
 
@@ -200,6 +203,13 @@ def held_by(plant: Plant, part: str) -> tuple[str, ...]:
             if a.edge_a[edge] not in todo:
                 todo.append(a.edge_a[edge])
     return ()
+
+
+def of_fills(design: Design) -> tuple[Remark, ...]:
+    """What the fills of both seasons show of a checked design, each once: all that counts on its flows says it."""
+    plants = [lower(design, season) for season in SEASONS]
+    seen = [remark for plant in plants for remark in filling(plant, flows(plant))]
+    return tuple({(remark.code, remark.parts): remark for remark in reversed(seen)}.values())
 
 
 def doubtful(outcomes: Sequence[Outcome]) -> Iterator[Remark]:

@@ -36,10 +36,11 @@ def limits(file: str, away: int, measured: float, drop: float, varies: float, as
     with work.patience():
         design = work.read_sound(file, as_json, "limits")
         found = computed(design, Asked(away, measured, drop, varies / 100.0))
+        fills = work.of_fills(design)
     if as_json:
         from dewpond.report import limit_records
 
-        work.print_json(limit_records.limits(found))
+        work.print_json(limit_records.limits(found, fills))
     else:
-        work.print_report(limits_report(found))
+        work.print_report(limits_report(found, fills))
     return exit_code(found)

@@ -47,7 +47,7 @@ def ways(file: str, season: str, page: str | None, as_json: bool) -> int:
     from datetime import UTC, datetime
 
     from dewpond.app import work
-    from dewpond.errors import UsageError
+    from dewpond.errors import Finding, UsageError
     from dewpond.parts import KINDS
     from dewpond.report.views.ways import ways_report
     from dewpond.study.ways.house import looked_at
@@ -56,12 +56,17 @@ def ways(file: str, season: str, page: str | None, as_json: bool) -> int:
     with work.patience():
         design = work.read_sound(file, as_json, "ways")
         work.may_write(page, file)
+        found = work.of_fills(design)
         today = datetime.now(UTC).toordinal()
         try:
             house, rows = looked_at(design, KINDS, year(design, KINDS, today=today), season)
         except model.ComparisonError as reason:
-            raise UsageError(*REFUSED[str(reason)]) from None
-    report = ways_report(design, season, house, rows)
+            what, remedy = REFUSED[str(reason)]
+            if found:
+                why = Finding("W001", "error", "the whole installation", what, remedy, file)
+                work.refuse((*found, why), file, as_json, "ways")
+            raise UsageError(what, remedy) from None
+    report = ways_report(design, season, house, rows, found)
     if page is not None:
         from dewpond.report.page import render
 
@@ -69,7 +74,7 @@ def ways(file: str, season: str, page: str | None, as_json: bool) -> int:
     if as_json:
         from dewpond.report import ways_records
 
-        work.print_json(ways_records.ways(design, season, house, rows))
+        work.print_json(ways_records.ways(design, season, house, rows, found))
     else:
         work.print_report(report)
     return 0

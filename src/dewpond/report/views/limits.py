@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from dewpond.errors import FINDINGS, FINE
+from dewpond.errors import FINDINGS, FINE, Finding
+from dewpond.report.views import findings
 from dewpond.report.views.blocks import Block, Grid, Items, Notice, Report, Section, Text
 from dewpond.report.views.limits_advice import PARTS, Advice, by_season, worst
 from dewpond.report.views.limits_costs import Costs
@@ -42,11 +43,12 @@ def exit_code(found: Limits) -> int:
     return FINDINGS if found.outside else FINE
 
 
-def limits_report(found: Limits) -> Report:
-    """The whole answer."""
+def limits_report(found: Limits, fills: Sequence[Finding] = ()) -> Report:
+    """The whole answer; ``fills``: what its fills showed, said before all else."""
     shown = shown_in(found.design.shown_in)
     view = _View(found, shown)
-    sections = [*view.first(), *view.fed(), *view.held(), view.notes()]
+    act = [Section("fills", "What fills show", findings.notices(fills))] if fills else []
+    sections = [*act, *view.first(), *view.fed(), *view.held(), view.notes()]
     return Report(found.design.title, f"Limits that protect, of {found.design.file}", tuple(sections))
 
 

@@ -42,6 +42,8 @@ class Shown:
         with, whose unit it takes unless it would become less than a tenth of it."""
         if volume < 1e-6:
             return "nothing"
+        if not math.isfinite(volume):
+            return units.show(volume, "volume", self.system)
         unit = self.unit("volume", max(volume, beside))
         if unit.of(volume) < TENTH:
             return units.show(volume, "volume", self.system, digits)
@@ -55,6 +57,8 @@ class Shown:
     def flow(self, flow: float, beside: float = 0.0) -> str:
         """[m3/s], two digits. ``beside``: one that it is read together with, whose unit it takes unless it would become
         thousands of it."""
+        if not math.isfinite(flow):
+            return units.show(flow, "flow", self.system)
         unit = self.unit("flow", beside if beside > 0.0 else flow)
         if not 0.0 < abs(unit.of(flow)) < THOUSANDS:
             return units.show(flow, "flow", self.system)
@@ -89,8 +93,8 @@ class Shown:
         return NOTHING if seconds is None else units.show(seconds, "duration", self.system)
 
     def unit(self, quantity: str, largest: float) -> ShownUnit:
-        """One unit for a whole axis or column."""
-        return units.shown_unit(quantity, largest, self.system)
+        """One unit for a whole axis or column; one that is unknown or endless has that of nothing."""
+        return units.shown_unit(quantity, largest if math.isfinite(largest) else 0.0, self.system)
 
 
 def shown_in(system: str) -> Shown:

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from dewpond.design.model import Design
+from dewpond.errors import Finding
 from dewpond.report.views.blocks import Grid, Items, Report, Section, Text
+from dewpond.report.views.findings import notices
 from dewpond.report.views.shown import NOTHING, Shown, shown_in
 from dewpond.study.ways.model import (
     AT_HOME,
@@ -145,8 +147,10 @@ HOW = (
 )
 
 
-def ways_report(design: Design, season: str, house: House, rows: Sequence[Way]) -> Report:
-    """All ways for one season."""
+def ways_report(
+    design: Design, season: str, house: House, rows: Sequence[Way], found: Sequence[Finding] = ()
+) -> Report:
+    """All ways for one season; ``found``: what its fills showed, said before all else."""
     shown = shown_in(design.shown_in)
     first = Section(
         "ways",
@@ -157,7 +161,8 @@ def ways_report(design: Design, season: str, house: House, rows: Sequence[Way]) 
         Section(f"way-{number}", way.name.capitalize(), _about(way, house, shown)) for number, way in enumerate(rows)
     )
     notes = Section("notes", "How these were got", (Items(HOW),))
-    return Report(design.title, f"Ways of filling for {design.file}", (first, *each, notes))
+    act = (Section("findings", "What to act on", notices(found)),) if found else ()
+    return Report(design.title, f"Ways of filling for {design.file}", (*act, first, *each, notes))
 
 
 def _lead(house: House, shown: Shown) -> tuple[Text, ...]:

@@ -30,12 +30,14 @@ ASSUMED_GAS = (
 def year_report(
     design: Design, year: Year, prices: Prices, found: Sequence[Finding] = (), readings: int = 0, chosen: bool = False
 ) -> Report:
-    """The year of a design. ``found``: what the log of readings and the measurements showed; ``readings``: days that
+    """The year of a design. ``found``: what fills, the log and the measurements showed; ``readings``: days that
     were read; ``chosen``: the keeper said which month is the coldest."""
     shown = shown_in(design.shown_in)
+    fills, read = ([one for one in found if one.code.startswith("S") == of] for of in (True, False))
     sections = [
+        Section("act", "What to act on", notices(fills)),
         Section("year", "In short", tuple(Text(text) for text in in_short(year, prices, shown))),
-        Section("findings", "What was found in the readings", notices(found)),
+        Section("findings", "What was found in the readings", notices(read)),
         Section("months", "Month by month", (month_grid(year, shown), *charts(year, shown))),
         Section("measured", "What it rests on", year_measured.blocks(year, readings, shown)),
         Section("wear", "What is due, and when", wear(year, shown)),
@@ -45,7 +47,7 @@ def year_report(
         Section("notes", "How these were got", (Items(tuple(notes(year, shown, chosen))),)),
     ]
     if not year.winter.evaporation.high > 0.0 and not year.total("need") > 0.0:
-        sections = sections[:2]
+        sections = sections[:3]
     subtitle = f"An ordinary year of {design.file}, nothing failing"
     return Report(design.title, subtitle, tuple(section for section in sections if section.blocks))
 
