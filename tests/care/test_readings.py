@@ -110,6 +110,35 @@ def test_units_decimal_signs_and_orders_of_the_date_give_the_same_figures() -> N
                 assert getattr(one, key) == pytest.approx(getattr(same, key), rel=1e-9)
 
 
+def test_log_in_utf_16_with_its_mark_is_read_like_one_in_utf_8(tmp_path: Path) -> None:
+    """As a spreadsheet saves "Unicode text"; both orders of the bytes."""
+    text = "date\ttop-off (L)\tair (C)\n2026-10-01\t2,1\t21,5\n2026-10-02\t2,3\t21\n"
+    found = []
+    for coding, mark in (("utf-8", b""), ("utf-16-le", b"\xff\xfe"), ("utf-16-be", b"\xfe\xff")):
+        file = tmp_path / "log.csv"
+        file.write_bytes(mark + text.encode(coding))
+        found.append(read(file))
+    assert found[0] == found[1] == found[2]
+    assert len(found[0][0]) == 2
+
+
+def test_days_that_several_lines_stand_for_are_counted_once() -> None:
+    """By hand: 23 daily lines of running sums over 7 days hold the windows that end on days 1, 8, 15 and 22."""
+    readings, findings = read(FOLDER / "running_sums.csv")
+    counted = [one for one in readings if one.top_off is not None]
+    assert [date.fromordinal(one.day).day for one in counted] == [1, 8, 15, 22]
+    assert all(one.air is not None for one in readings)
+    assert len(readings) == 23
+    assert [one.code for one in findings] == ["R038"]
+
+
+def test_share_written_as_a_percentage_is_asked_about_and_left_out() -> None:
+    readings, findings = read(FOLDER / "humidity_as_a_share.csv")
+    assert [one.humidity for one in readings] == [None] * 9 + [0.48]
+    (one,) = findings
+    assert "Is 46 % meant" in one.remedy
+
+
 def test_note_of_work_sets_its_day_aside_and_any_other_note_does_not() -> None:
     readings, _ = of_text("date,top-off (L),note\n2026-10-13,2.1,Water change\n2026-10-14,2.2,a sunny day\n")
     assert [one.aside for one in readings] == ["Water change", ""]

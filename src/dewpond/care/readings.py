@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from dewpond import units
-from dewpond.care.readings_words import CELLS_HINT, COMMA_HINT, DAYS_HINT, NEGATIVE_HINT, SLIP_HINT, TEXTS
+from dewpond.care.readings_words import CELLS_HINT, COMMA_HINT, DAYS_HINT, NEGATIVE_HINT, SHARE_HINT, SLIP_HINT, TEXTS
 from dewpond.design.desk import did_you_mean, listed, shown
 from dewpond.errors import DesignError, Finding, Level, UnitError
 from dewpond.study.year.model import Reading
@@ -25,6 +25,7 @@ LARGEST: Final = 5_000_000  # bytes
 MOST_FOUND: Final = 200  # findings that are told one by one
 FAR: Final = 4.0  # times the median, from which a figure is asked about
 OLD: Final = 3  # years
+DRY: Final = 0.05  # relative humidity that no room of a house has; our prior
 UTF16: Final = (b"\xff\xfe", b"\xfe\xff")
 
 
@@ -138,8 +139,11 @@ def _text(path: Path, log: Log) -> str:
         raise log.refuse("R002", reason=getattr(error, "strerror", None) or "its name") from None
     if len(data) > LARGEST:
         raise log.refuse("R003", limit=f"{LARGEST // 1_000_000} MB")
-    if data.startswith(UTF16):
-        raise log.refuse("R006", 1, guess=", but in UTF-16")
+    if data.startswith(UTF16):  # as a spreadsheet saves "Unicode text"
+        try:
+            data = data.decode("utf-16").encode()
+        except UnicodeDecodeError:
+            raise log.refuse("R006", 1, guess=", but in UTF-16 that is cut short or spoilt") from None
     foreign = _FOREIGN.search(data)
     if foreign:
         raise log.refuse("R005", data.count(b"\n", 0, foreign.start()) + 1, number=foreign[0][0])
@@ -370,7 +374,9 @@ def _checked(readings: Sequence[Reading], log: Log) -> list[Reading]:
     all_ = [by_day[day] for day in sorted(by_day)]
     bare = [one for one in all_ if one.day not in dropped]
     kept = [one for one in _spanned(all_, log) if one.day not in dropped]
+    kept = _dry(_once(kept, log), log)
     _far_off(kept, log)
+    _nothing_counts(kept, log)
     covered = {day for one in bare for day in range(one.day - max(round(one.days), 1) + 1, one.day + 1)}
     if kept:
         holes = kept[-1].day - kept[0].day + 1 - len({day for day in covered if kept[0].day <= day <= kept[-1].day})
@@ -404,6 +410,50 @@ def _spanned(readings: Sequence[Reading], log: Log) -> Iterator[Reading]:
 def _lost_between(last: Reading, one: Reading, log: Log) -> list[int]:
     low, high = sorted((last.line, one.line))
     return sorted(line for line in log.lost if low < line < high)
+
+
+def _once(kept: Sequence[Reading], log: Log) -> list[Reading]:
+    """Without the litres of lines that stand for days of an earlier one: so each day counts once."""
+    found, twice, last = list[Reading](), list[Reading](), 0
+    for one in kept:
+        counts = one.top_off is not None and not one.aside
+        if counts and one.day - max(round(one.days), 1) < last:
+            twice.append(one)
+            found.append(one._replace(top_off=None))
+            continue
+        found.append(one)
+        last = one.day if counts else last
+    if twice:
+        lines = listed(_stretches(sorted(one.line for one in twice)))
+        log.add("R038", twice[0].line, "days", lines=lines)
+    return found
+
+
+def _dry(kept: Sequence[Reading], log: Log) -> list[Reading]:
+    """Without air that no room has: a share of 1 was written as a percentage, most likely."""
+    dry = [one for one in kept if _is_dry(one)]
+    if dry:
+        first = min(dry, key=lambda one: one.line)
+        got = first.humidity or 0.0
+        hint = SHARE_HINT.format(got=f"{1e4 * got:.0f} %") if 1e-3 <= got <= 1e-2 else SLIP_HINT
+        words = {"column": log.columns["humidity"][2], "got": _text_of(got, "humidity"), "limit": f"{100 * DRY:.0f} %"}
+        lines = listed(_stretches(sorted(one.line for one in dry)))
+        log.add("R035", first.line, "humidity", lines=lines, hint=hint, **words)
+    return [one._replace(humidity=None) if _is_dry(one) else one for one in kept]
+
+
+def _is_dry(one: Reading) -> bool:
+    return one.humidity is not None and one.humidity < DRY
+
+
+def _nothing_counts(kept: Sequence[Reading], log: Log) -> None:
+    """Litres of which none says anything of what evaporates: why."""
+    put_in = [one for one in kept if one.top_off is not None]
+    counted = [one for one in put_in if not one.aside]
+    if put_in and not counted:
+        log.add("R036", None, "top-off", column=log.columns["top-off"][2], got=put_in[0].aside)
+    elif counted and not any(one.top_off for one in counted):
+        log.add("R037", None, "top-off", column=log.columns["top-off"][2])
 
 
 def _far_off(kept: Sequence[Reading], log: Log) -> None:

@@ -74,6 +74,16 @@ TEXTS: Final[dict[str, Told]] = {
                  "Put the first ones right, and look again."),
     "R032": Told("note", "{got} of its lines are of the years before {year}; a tank changes in so long.",
                  "Leave out what was logged before the tank was as it is now."),
+    "R038": Told("warning", "Lines that stand for days of an earlier line as well: {lines}. "
+                 "Their litres are left out, so that each day counts once.", "In `days` stands for how many days the "
+                 "litres of a line were put in, since the line before: no running sum. Take the column out if a line "
+                 "is one day's."),
+    "R035": Told("warning", "{column}: {got} is drier than the air of any room (below {limit}); it is left out in "
+                 "these lines: {lines}.", "{hint}"),
+    "R036": Told("warning", "{column}: no line of it counts, for each is set aside by its note, such as {got}.",
+                 "Note work such as a water change only beside the day of which it tells."),
+    "R037": Told("warning", "{column}: no line of it counts, for nothing was put in on any day.",
+                 "Leave the cell empty where nothing was read; write 0 only where nothing was put in."),
 }  # fmt: skip
 
 COMMA_HINT: Final = (
@@ -81,6 +91,7 @@ COMMA_HINT: Final = (
     "semicolons."
 )
 CELLS_HINT: Final = "Put in, or take out, what parts its cells: {parts}."
+SHARE_HINT: Final = "Is {got} meant? Then write so, or take the % out of the column's name and write it to each figure."
 SLIP_HINT: Final = "Look for a slipped decimal sign, and at the unit."
 NEGATIVE_HINT: Final = "Nothing is taken out by a top-off: write what was put in, and note what was taken out."
 DAYS_HINT: Final = "Write a number of days; the litres of this line are left out with it."
