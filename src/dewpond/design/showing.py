@@ -16,6 +16,7 @@ from dewpond.parts.base import REQUIRED, Level, Param
 from dewpond.vocabulary import QUANTITIES
 
 _DIGITS = 3  # of a figure that is shown back
+PLAIN = 0.1, 1000.0  # numbers of a length of time that are read at a glance; our prior
 LEAST_NUMBER, MOST_NUMBER = 0.01, 1e5  # in the unit that was typed; beyond, another suits it better
 _AMOUNT = re.compile(r"\{(?P<value>-?[\d.]+(?:e[+-]?\d+)?) (?P<quantity>[a-z ]+) (?P<digits>\d+)\}", re.ASCII)
 _EXAMPLES = {
@@ -75,11 +76,30 @@ def with_amounts(text: str, system: units.System) -> str:
 
 
 def allowed(low: float | None, high: float | None, typed: str, quantity: str, system: units.System) -> str:
-    """The limits [SI] in words, in the unit that was typed where one can be made out."""
+    """The limits [SI] in words, in the unit that was typed where one can be made out, and suits both of them."""
+    if quantity == "duration" and not all(_suits(end, typed) for end in (low, high) if end):
+        typed = ""
     words = {"low": _in_typed_unit(low, typed, quantity, system), "high": _in_typed_unit(high, typed, quantity, system)}
+    if (
+        low is not None
+        and high is not None
+        and quantity == "duration"
+        and units.parse(words["high"], quantity) > high + 1.0
+    ):
+        words["high"] = m.LESS_THAN.format(high=words["high"])
     if low is None:
         return m.AT_MOST.format(**words)
     return (m.AT_LEAST if high is None else m.BETWEEN).format(**words)
+
+
+def _suits(duration: float, typed: str) -> bool:
+    """Whether a length of time [s] is a plain number of the unit that was typed."""
+    unit = re.sub(r"^[-+\d.,/\s]*", "", typed)
+    try:
+        number = duration / units.parse(f"1 {unit}", "duration")
+    except UnitError:
+        return False
+    return PLAIN[0] <= number < PLAIN[1]
 
 
 def _in_typed_unit(value: float | None, typed: str, quantity: str, system: units.System) -> str:
