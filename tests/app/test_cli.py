@@ -88,6 +88,29 @@ def test_bad_file_as_json_is_a_document_with_its_findings(dewpond: Dewpond, comm
     assert len(read["findings"]) > 3
 
 
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("year", FIRST, "--json", "--today", "9999-12-31"), "9999-12-31 is no day to count from"),
+        (("year", FIRST, "--price-of-water", "cheap", "--json"), '"cheap" is no price'),
+        (("limits", FIRST, "--away", "0", "--json"), "0 is not in the range"),
+        (("check", "--json"), "FILE"),
+        (("flows", FIRST, "--json", "--sesaon", "winter"), "--sesaon"),
+    ],
+)
+def test_wrong_use_as_json_is_a_document_with_one_finding(dewpond: Dewpond, words: tuple[str, ...], said: str) -> None:
+    code, out, err = dewpond(*words)
+    assert code == WRONG_USE
+    read = document(out)
+    assert read["schema"] == f"dewpond.{words[0]}/1"
+    assert isinstance(read["findings"], list)
+    (one,) = read["findings"]
+    assert (one["code"], one["level"], one["where"]) == ("U001", "error", "the call")
+    assert said in one["what"]
+    assert said in " ".join(err.split())
+    assert dewpond(*(word for word in words if word != "--json"))[1] == ""
+
+
 @pytest.mark.parametrize("file", ["no_such_file.yaml", "examples"])
 def test_missing_file_and_folder_are_told_as_such(dewpond: Dewpond, file: str) -> None:
     code, out, err = dewpond("check", file)

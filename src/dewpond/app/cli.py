@@ -9,7 +9,7 @@ import errno
 import os
 import signal
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import Any
 
@@ -54,19 +54,21 @@ def main(words: list[str] | None = None) -> None:
         usual = (signal.SIG_DFL, signal.default_int_handler)
         if hasattr(signal, name) and signal.getsignal(getattr(signal, name)) in usual:
             signal.signal(getattr(signal, name), interrupt)
-    code = guarded(lambda: cli.main(words, prog_name="dewpond", standalone_mode=False))
+    typed = sys.argv[1:] if words is None else words
+    code = guarded(lambda: cli.main(words, prog_name="dewpond", standalone_mode=False), typed)
     leave_streams()
     sys.exit(code)
 
 
-def guarded(run: Callable[[], Any]) -> int:
-    """Run a command. Nobody is shown a traceback: that goes into the log."""
-    from dewpond.errors import FINE, WRONG_USE, DesignError, DewpondError
+def guarded(run: Callable[[], Any], typed: Sequence[str] = ()) -> int:
+    """Run a command. Nobody is shown a traceback: that goes into the log. ``typed``: its words."""
+    from dewpond.errors import FINE, WRONG_USE, DesignError, DewpondError, UsageError
 
     try:
         code = run()
         sys.stdout.flush()
     except click.ClickException as error:
+        as_document(typed, error.format_message(), "See `--help`.")
         return told(error.show, WRONG_USE)
     except (KeyboardInterrupt, click.Abort):
         return said("Stopped before anything was finished.", 130)
@@ -76,6 +78,8 @@ def guarded(run: Callable[[], Any]) -> int:
         refused = error
         return told(lambda: work.tell_findings(refused), WRONG_USE)
     except DewpondError as error:
+        if isinstance(error, UsageError):
+            as_document(typed, error.what, error.remedy)
         return said(str(error), WRONG_USE)
     except (BrokenPipeError, SystemExit):  # click turns a closed pipe into an exit of its own
         return FINE  # whoever read our output has had enough of it
@@ -88,6 +92,19 @@ def guarded(run: Callable[[], Any]) -> int:
     except Exception as error:  # noqa: BLE001 - the one place where our own faults end
         return ours(error)
     return int(code or FINE)
+
+
+def as_document(typed: Sequence[str], what: str, remedy: str) -> None:
+    """Wrong use as a document with one finding, where the words that were typed ask for JSON."""
+    if "--json" not in typed or typed[0] not in cli.commands:
+        return
+    from dewpond.app import work
+    from dewpond.errors import Finding
+    from dewpond.report import records
+
+    found = Finding("U001", "error", "the call", what, remedy)
+    with suppress(OSError):
+        work.print_json(records.document(typed[0], file=None, findings=[records.finding(found)]))
 
 
 def ours(error: Exception) -> int:
