@@ -16,7 +16,8 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from dewpond import units
-from dewpond.care.readings_words import CELLS_HINT, COMMA_HINT, DAYS_HINT, NEGATIVE_HINT, SHARE_HINT, SLIP_HINT, TEXTS
+from dewpond.care.readings_days import each_day_once, stretches, tell_if_nothing_counts, without_dry_air
+from dewpond.care.readings_words import CELLS_HINT, COMMA_HINT, DAYS_HINT, NEGATIVE_HINT, SLIP_HINT, TEXTS
 from dewpond.design.desk import did_you_mean, listed, shown
 from dewpond.errors import DesignError, Finding, Level, UnitError
 from dewpond.study.year.model import Reading
@@ -25,7 +26,6 @@ LARGEST: Final = 5_000_000  # bytes
 MOST_FOUND: Final = 200  # findings that are told one by one
 FAR: Final = 4.0  # times the median, from which a figure is asked about
 OLD: Final = 3  # years
-DRY: Final = 0.05  # relative humidity that no room of a house has; our prior
 UTF16: Final = (b"\xff\xfe", b"\xfe\xff")
 
 
@@ -89,6 +89,10 @@ class Log:
         what, remedy = (text.format(line=line, **words) for text in (told.what, told.remedy))
         self.findings.append(Finding(code, told.level, "readings", what, remedy.strip(), self.file, line, key))
 
+    def named(self, key: str) -> str:
+        """The name of a column as it stands in the file; empty where there is none."""
+        return self.columns[key][2] if key in self.columns else ""
+
     def refuse(self, code: str, line: int | None = None, **words: object) -> DesignError:
         """The error with this and all that was found before."""
         self.add(code, line, None, **words)
@@ -102,20 +106,9 @@ class Log:
             lines = sorted({one.line for one in left if one.line is not None})
             level: Level = "error" if any(one.level == "error" for one in left) else "warning"
             told = TEXTS["R033"]
-            what = told.what.format(got=len(left), lines=listed(_stretches(lines)))
+            what = told.what.format(got=len(left), lines=listed(stretches(lines)))
             found = [*found[:MOST_FOUND], Finding("R033", level, "readings", what, told.remedy, self.file)]
         return tuple(found)
-
-
-def _stretches(lines: Sequence[int]) -> list[str]:
-    """Numbers in order as stretches: "3", "5 to 9"."""
-    found: list[tuple[int, int]] = []
-    for line in lines:
-        if found and line == found[-1][1] + 1:
-            found[-1] = (found[-1][0], line)
-        else:
-            found.append((line, line))
-    return [str(first) if first == last else f"{first} to {last}" for first, last in found]
 
 
 def read_readings(path: str | Path, today: int) -> tuple[tuple[Reading, ...], tuple[Finding, ...]]:
@@ -374,9 +367,9 @@ def _checked(readings: Sequence[Reading], log: Log) -> list[Reading]:
     all_ = [by_day[day] for day in sorted(by_day)]
     bare = [one for one in all_ if one.day not in dropped]
     kept = [one for one in _spanned(all_, log) if one.day not in dropped]
-    kept = _dry(_once(kept, log), log)
+    kept = without_dry_air(each_day_once(kept, log.add), log.named("humidity"), log.add)
     _far_off(kept, log)
-    _nothing_counts(kept, log)
+    tell_if_nothing_counts(kept, log.named("top-off"), log.add)
     covered = {day for one in bare for day in range(one.day - max(round(one.days), 1) + 1, one.day + 1)}
     if kept:
         holes = kept[-1].day - kept[0].day + 1 - len({day for day in covered if kept[0].day <= day <= kept[-1].day})
@@ -410,50 +403,6 @@ def _spanned(readings: Sequence[Reading], log: Log) -> Iterator[Reading]:
 def _lost_between(last: Reading, one: Reading, log: Log) -> list[int]:
     low, high = sorted((last.line, one.line))
     return sorted(line for line in log.lost if low < line < high)
-
-
-def _once(kept: Sequence[Reading], log: Log) -> list[Reading]:
-    """Without the litres of lines that stand for days of an earlier one: so each day counts once."""
-    found, twice, last = list[Reading](), list[Reading](), 0
-    for one in kept:
-        counts = one.top_off is not None and not one.aside
-        if counts and one.day - max(round(one.days), 1) < last:
-            twice.append(one)
-            found.append(one._replace(top_off=None))
-            continue
-        found.append(one)
-        last = one.day if counts else last
-    if twice:
-        lines = listed(_stretches(sorted(one.line for one in twice)))
-        log.add("R038", twice[0].line, "days", lines=lines)
-    return found
-
-
-def _dry(kept: Sequence[Reading], log: Log) -> list[Reading]:
-    """Without air that no room has: a share of 1 was written as a percentage, most likely."""
-    dry = [one for one in kept if _is_dry(one)]
-    if dry:
-        first = min(dry, key=lambda one: one.line)
-        got = first.humidity or 0.0
-        hint = SHARE_HINT.format(got=f"{1e4 * got:.0f} %") if 1e-3 <= got <= 1e-2 else SLIP_HINT
-        words = {"column": log.columns["humidity"][2], "got": _text_of(got, "humidity"), "limit": f"{100 * DRY:.0f} %"}
-        lines = listed(_stretches(sorted(one.line for one in dry)))
-        log.add("R035", first.line, "humidity", lines=lines, hint=hint, **words)
-    return [one._replace(humidity=None) if _is_dry(one) else one for one in kept]
-
-
-def _is_dry(one: Reading) -> bool:
-    return one.humidity is not None and one.humidity < DRY
-
-
-def _nothing_counts(kept: Sequence[Reading], log: Log) -> None:
-    """Litres of which none says anything of what evaporates: why."""
-    put_in = [one for one in kept if one.top_off is not None]
-    counted = [one for one in put_in if not one.aside]
-    if put_in and not counted:
-        log.add("R036", None, "top-off", column=log.columns["top-off"][2], got=put_in[0].aside)
-    elif counted and not any(one.top_off for one in counted):
-        log.add("R037", None, "top-off", column=log.columns["top-off"][2])
 
 
 def _far_off(kept: Sequence[Reading], log: Log) -> None:

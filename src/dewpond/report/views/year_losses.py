@@ -10,14 +10,14 @@ from dewpond.study.year.model import DAY, Drift, Prices, Reservoir, Year
 
 KWH = 3.6e6  # [J]
 FALLS = 0.3  # a month: a slope that a hobby instrument shows [g/kg]; our prior
-LONGEST = 3653.0  # days that are told; a reservoir is not reckoned further ahead
+LONGEST = 3650.0  # days; further ahead no reservoir is reckoned
 LITTLE = 0.05  # change of salinity that is not worth a sentence [g/kg]
 
 
 def days_of(days: float) -> str:
     """ "14 days", "20 h"; "no end" where nothing is used up."""
-    if days > LONGEST:
-        return "no end" if math.isinf(days) else "over 10 years"
+    if days >= LONGEST:
+        return "no end" if math.isinf(days) else "10 years or more"
     if days < 1.0:
         return f"{days * 24.0:.0f} h"
     return count(round(days), "day") if days >= 9.5 else f"{days:.2g} days"
