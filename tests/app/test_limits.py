@@ -73,3 +73,14 @@ def test_widest_values_are_answered(repository: Path) -> None:
             one for pair in zip(("--away", "--measured", "--drop", "--varies"), words, strict=True) for one in pair
         ]
         assert run(file, *options)[0] in (0, 1)
+
+
+def test_ruler_of_the_file_is_counted_and_told(tmp_path: Path, repository: Path) -> None:
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    for day, said in (("2026-01-20", "reckoned, and moved towards what the ruler in reservoir says"),
+                      ("2099-01-20", "The ruler of the file says nothing here and is not counted")):  # fmt: skip
+        file = tmp_path / "ruled.yaml"
+        ruler = f"rim: 300 mm, measured evaporation: {{fell: 60 mm, over: 24 h, on: {day}}},"
+        file.write_text(text.replace("rim: 300 mm,", ruler), "utf-8")
+        assert said in " ".join(run(str(file))[1].split())
+    assert json.loads(run(str(file), "--json")[1])["rulers"] == []

@@ -3,6 +3,7 @@
 import json
 import math
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 
 from dewpond.design.model import Design
 from dewpond.design.reader import read, read_text
+from dewpond.parts import KINDS
 from dewpond.physics.statistics import nuisance_probability
 from dewpond.physics.vessels import drain_down_volume
 from dewpond.plant.lower import lower
@@ -21,6 +23,7 @@ from dewpond.study.limits.basin import Basin, basins, volume
 from dewpond.study.limits.feeds import Feed, feeds
 from dewpond.study.limits.limits import Limits, limits
 from dewpond.study.limits.model import INSIDE, NUISANCE, OUTSIDE, Asked, Bound, Limit, Need, Ruled, all_year, standing
+from dewpond.study.year.year import year
 from tests.study.lifted import lifted_from_a_bin
 from tests.study.test_filling import house
 from tests.study.valves import valve_instead_of_float
@@ -376,3 +379,22 @@ def test_the_window_of_a_fill_is_the_one_that_a_timer_of_the_file_gives(
     assert (window.entry.line if window.entry else None) == (line if has == 1800.0 else None)
     for limit in window.seasons.values():  # by hand: what is wanted in a day, at the flow of the unit
         assert limit.least == pytest.approx(limit.figures["wanted"] / limit.figures["flow"])
+
+
+# -- a ruler -----------------------------------------------------------------------------------------------------------
+def test_ruler_moves_and_narrows_the_need_as_it_does_that_of_the_year(repository: Path) -> None:
+    """The second way to the same figure: the days at the coldest and the warmest point of the year's curve."""
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    written = "rim: 300 mm, measured evaporation: {fell: 60 mm, over: 24 h, on: 2026-01-20},"
+    design = read_text(text.replace("rim: 300 mm,", written), "ruled.yaml")
+    assert design != read_text(text, "t.yaml")
+    found = year(design, KINDS, today=date(2026, 3, 1).toordinal())
+    ruled, plain = limits(design, ruled=found.calibration), limits(design)
+    for season, day in (("winter", found.winter), ("summer", found.summer)):
+        need, before = ruled.fed[0].needs[season], plain.fed[0].needs[season]
+        for value, wanted in zip((need.low, need.mean, need.high), day.need, strict=True):
+            assert value == pytest.approx(wanted, rel=0.01)
+        assert need.mean > 1.1 * before.mean
+        assert need.high / need.low < before.high / before.low
+    free = [rule(one, "day", "top-off pump").seasons["winter"].free for one in (plain, ruled)]
+    assert free[1] > 1.1 * free[0]

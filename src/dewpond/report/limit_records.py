@@ -35,6 +35,8 @@ def limits(found: Limits, fills: Sequence[Finding] = ()) -> Json:
         },
         winter_per_summer=number(found.ratio, "fraction"),
         measured_all_year=list(found.fixed),
+        rulers=[one.of for one in found.ruled.evidence] if found.ruled is not None else [],
+        rulers_per_reckoned=number(found.ruled.factor if found.ruled is not None else 1.0, "fraction"),
         fed=[_fed(one) for one in found.fed],
         **grouped,
     )  # fmt: skip

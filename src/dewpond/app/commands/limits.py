@@ -28,14 +28,21 @@ def limits(file: str, away: int, measured: float, drop: float, varies: float, as
     Exit code: 0 no limit in FILE lies outside its bounds, 1 one does (one that is left out counts as endless), 2 wrong
     use or a file that cannot be used.
     """
+    from datetime import UTC, datetime
+
     from dewpond.app import work
+    from dewpond.parts import KINDS
     from dewpond.report.views.limits import exit_code, limits_report
     from dewpond.study.limits.limits import limits as computed
     from dewpond.study.limits.model import Asked
+    from dewpond.study.year.year import RULED, year
 
     with work.patience():
         design = work.read_sound(file, as_json, "limits")
-        found = computed(design, Asked(away, measured, drop, varies / 100.0))
+        ruled = None
+        if any(part.get(RULED) for part in design.parts):
+            ruled = year(design, KINDS, today=datetime.now(UTC).toordinal()).calibration
+        found = computed(design, Asked(away, measured, drop, varies / 100.0), ruled)
         fills = work.of_fills(design)
     if as_json:
         from dewpond.report import limit_records

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from dewpond.errors import FINDINGS, FINE, Finding
+from dewpond.physics.series import AT_95
 from dewpond.report.views import findings
 from dewpond.report.views.blocks import Block, Grid, Items, Notice, Report, Section, Text
 from dewpond.report.views.limits_advice import PARTS, Advice, by_season, worst
@@ -122,12 +123,19 @@ class _View:
         told = f"It brings {gives}. "
         if lost:
             known = "measured" if all(need.known for need in one.needs.values()) else "reckoned, not measured"
+            if self._rulers() and feed.basin.tank:
+                known = f"reckoned, and moved towards what the ruler in {joined(self._rulers())} says"
             told += f"{feed.basin.name} wants {by_season(lost, 'and')} ({known})."
         else:
             told += f"Nothing is known to be lost from {feed.basin.name}."
         if one.beside:
             told += f" {joined(one.beside)} bring water into it as well: the most of a day is for all of them together."
         return told
+
+    def _rulers(self) -> tuple[str, ...]:
+        """Vessels whose ruler counts."""
+        ruled = self.found.ruled
+        return () if ruled is None else tuple(one.of for one in ruled.evidence)
 
     def _need(self, need: Need) -> str:
         low, mid, high = (self.shown.litres(v, need.high) for v in (need.low, need.mean, need.high))
@@ -178,6 +186,21 @@ class _View:
         for number, one in enumerate(self.found.held, 1):
             yield Section(f"vessel-{number}", one.vessel, (self._grid(one.rules), *self._each(one.rules, None)))
 
+    def _ruled(self) -> Iterator[str]:
+        """What rulers made of the estimate."""
+        ruled = self.found.ruled
+        if ruled is None:
+            return
+        if not ruled.evidence:
+            yield "The ruler of the file says nothing here and is not counted: `dewpond year` tells why."
+            return
+        off = math.exp(AT_95 * ruled.spread)
+        yield (
+            f"`measured evaporation` of {joined(self._rulers())} is counted, as in `dewpond year`: in both seasons "
+            f"{plain(float(f'{ruled.factor:.2g}'))} times what is reckoned evaporates, and it may be "
+            f"{plain(float(f'{off:.2g}'))} times as much or as little as that."
+        )
+
     def notes(self) -> Section:
         """What was taken, and what is not known."""
         asked = self.found.asked
@@ -188,7 +211,7 @@ class _View:
             f"next by {plain(100.0 * asked.varies)} % (common practice, no source, 8 to 30 %). Your own figures: "
             "--away, --measured, --drop, --varies."
         )
-        told = [taken]
+        told = [taken, *self._ruled()]
         if self.found.fixed:
             ratio = plain(float(f"{self.found.ratio:.2g}"))
             told.append(

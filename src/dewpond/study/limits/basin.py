@@ -118,14 +118,22 @@ class Basin:
     @cached_property
     def loses(self) -> float:
         """What evaporates from it and is skimmed off it, day and night [m3/s]."""
-        a, found = self.plant.arrays, 0.0
+        a, found = self.plant.arrays, self.evaporates
         for edge, law in enumerate(a.edge_law):
-            if law == prim.FLOW and self._from(a.edge_a[edge]):
-                if a.node_rkind[a.edge_b[edge]] == prim.R_AIR:
-                    found += a.edge_p1[edge]
-                elif a.node_kind[a.edge_b[edge]] == prim.AIR:
-                    found += max(_ordinary(self.plant).flow[edge], 0.0)
+            to = a.edge_b[edge]
+            off = a.node_kind[to] == prim.AIR and a.node_rkind[to] != prim.R_AIR
+            if off and law == prim.FLOW and self._from(a.edge_a[edge]):
+                found += max(_ordinary(self.plant).flow[edge], 0.0)
         return found
+
+    @cached_property
+    def evaporates(self) -> float:
+        """What evaporates from it, as the file has it or as reckoned [m3/s]."""
+        a = self.plant.arrays
+        return sum(
+            a.edge_p1[edge] for edge, law in enumerate(a.edge_law)
+            if law == prim.FLOW and self._from(a.edge_a[edge]) and a.node_rkind[a.edge_b[edge]] == prim.R_AIR
+        )  # fmt: skip
 
     def _from(self, node: int) -> bool:
         """Whether a node is in its water."""

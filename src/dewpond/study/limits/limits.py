@@ -11,6 +11,7 @@ from typing import Final
 from dewpond.design.model import Design
 from dewpond.parts import KINDS
 from dewpond.physics.evaporation import SPREAD
+from dewpond.physics.series import AT_95
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant
 from dewpond.study.clocks import owner
@@ -29,6 +30,7 @@ from dewpond.study.limits.model import (
     Need,
     Ruled,
 )
+from dewpond.study.year.model import Calibration
 
 WAITS: Final = "waits after a restart"  # key of a box
 OPEN_FOR: Final = "for"  # key of a clock
@@ -65,6 +67,7 @@ class Limits:
 
     ratio  how many times as much would evaporate in winter as in summer, by the air of the rooms; 1 where nothing does
     fixed  tanks of which the file gives one figure for the whole year
+    ruled  what rulers made of the estimate; None: the file has none
     """
 
     design: Design
@@ -73,6 +76,7 @@ class Limits:
     held: tuple[Held, ...]
     ratio: float
     fixed: tuple[str, ...]
+    ruled: Calibration | None = None
 
     @property
     def rules(self) -> tuple[Ruled, ...]:
@@ -86,13 +90,13 @@ class Limits:
         return tuple(rule for rule in self.rules if rule.outside)
 
 
-def limits(design: Design, asked: Asked = Asked()) -> Limits:  # noqa: B008 - frozen
-    """The limits of a checked design."""
-    seen = {season: _Season(design, lower(design, season), asked) for season in SEASONS}
+def limits(design: Design, asked: Asked = Asked(), ruled: Calibration | None = None) -> Limits:  # noqa: B008 - frozen
+    """The limits of a checked design. ``ruled``: what its rulers made of the estimate, as its year has it."""
+    seen = {season: _Season(design, lower(design, season), asked, ruled) for season in SEASONS}
     fed = tuple(_fed(seen, k, asked) for k in range(len(seen[WINTER].feeds)))
     held = tuple(one for one in _held(seen, asked, fed) if one.rules)
     reckoned = _reckoned(design)
-    return Limits(design, asked, fed, held, _ratio(reckoned), _given(design))
+    return Limits(design, asked, fed, held, _ratio(reckoned), _given(design), ruled)
 
 
 def _given(design: Design) -> tuple[str, ...]:
@@ -121,8 +125,8 @@ def _ratio(design: Design) -> float:
 class _Season:
     """What one season shows: bodies of water, what is fed, and what each wants."""
 
-    def __init__(self, design: Design, plant: Plant, asked: Asked) -> None:
-        self.design, self.plant, self.asked = design, plant, asked
+    def __init__(self, design: Design, plant: Plant, asked: Asked, ruled: Calibration | None) -> None:
+        self.design, self.plant, self.asked, self.ruled = design, plant, asked, ruled
         self.basins = basins(plant)
         self.feeds = feeds(design, plant, self.basins)
         self.given = set(_given(design))
@@ -148,12 +152,18 @@ class _Season:
     def need(self, basin: Basin, above: tuple[int, ...] = ()) -> Need:
         """What a body of water wants in a day: what it loses, and what is pumped out of it into others."""
         mean = basin.loses * DAY
+        ruled = self.ruled if self.ruled is not None and self.ruled.evidence and basin.tank else None
+        gone = basin.evaporates * DAY * (ruled.factor if ruled is not None else 1.0)
+        skimmed = mean - basin.evaporates * DAY
         own = {self.plant.stores[store] for store in basin.stores}
-        deviation = self.asked.varies * mean
-        if own & self.given:
+        if ruled is not None:
+            mean, off = gone + skimmed, math.exp(AT_95 * ruled.spread)
+            found = Need(mean, gone / off + skimmed, gone * off + skimmed, self.asked.varies * mean, True)
+        elif own & self.given:
+            deviation = self.asked.varies * mean
             found = Need(mean, max(mean - 2.0 * deviation, 0.0), mean + 2.0 * deviation, deviation, True)
         else:
-            found = Need(mean, mean / SPREAD, mean * SPREAD, deviation, mean <= 0.0)
+            found = Need(mean, mean / SPREAD, mean * SPREAD, self.asked.varies * mean, mean <= 0.0)
         others = {
             f.basin.body: f.basin for f in self.feeds
             if f.source in basin.stores and f.basin.body not in (*above, basin.body)
