@@ -25,8 +25,8 @@ def limits(file: str, away: int, measured: float, drop: float, varies: float, as
     its overflow, in winter and in summer: each with its bounds, the formula with the figures of FILE put in, and what
     it costs in nuisance.
 
-    Exit code: 0 no limit in FILE lies outside its bounds, 1 one does (one that is left out counts as endless), 2 wrong
-    use or a file that cannot be used.
+    Exit code: 0 no limit in FILE lies outside its bounds, or only in the season that it is not set for, 1 one does (one
+    that is left out counts as endless), 2 wrong use or a file that cannot be used.
     """
     from datetime import UTC, datetime
 
