@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,7 +18,7 @@ from dewpond.errors import DesignError, Finding, UsageError
 if TYPE_CHECKING:
     from dewpond.design.model import Design
     from dewpond.report.views.blocks import Report
-    from dewpond.study.outcome import Progress
+    from dewpond.study.outcome import Progress, Remark
 
 LINE_EVERY = 30.0  # [s]
 PATIENCE = 10.0  # after which somebody who waits is told that it goes on [s]
@@ -48,14 +48,13 @@ def read_sound(file: str, as_json: bool, command: str) -> Design:
     return design
 
 
-def of_fills(design: Design) -> tuple[Finding, ...]:
+def as_findings(design: Design, remarks: Iterable[Remark]) -> tuple[Finding, ...]:
     """What the fills of a design show that must be acted on before anything is counted on that follows from them."""
     from dewpond.report.views.findings import of_remark
     from dewpond.report.views.shown import shown_in
-    from dewpond.study.remarks import of_fills as remarks
 
     shown = shown_in(design.shown_in)
-    return tuple(of_remark(remark, design, shown) for remark in remarks(design))
+    return tuple(of_remark(remark, design, shown) for remark in remarks)
 
 
 def refuse(found: tuple[Finding, ...], file: str, as_json: bool, command: str) -> None:

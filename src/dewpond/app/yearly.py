@@ -47,7 +47,7 @@ def tell(
         month = coldest
     with work.patience():
         made = year(design, KINDS, readings, today=now, coldest=month, south=south)
-        found = (*work.of_fills(design), *found, *of_rulers(made, design.file, design.key_lines))
+        found = (*work.as_findings(design, made.remarks), *found, *of_rulers(made, design.file, design.key_lines))
         report = year_report(design, made, priced, found, len(readings), chosen=coldest is not None)
     if page is not None:
         from dewpond.report.page import render

@@ -104,7 +104,6 @@ PARAMS = (
     Param("tubes changed on", "date", "When the tubes between the rollers were changed last.", default=None),
 )  # fmt: skip
 
-JUGS = "two jugs, one portion in each: the same to a twentieth"
 OUT_STOPS = replace(
     DOES_NOT_RUN, name="out pump stops", reveals="a sump that stands higher, new water that is used",
     what="The out pump does not pump: new water comes in on top, the water rises, and the top-off rests.",

@@ -25,7 +25,7 @@ S230 to S234  what sizing showed: ``study.sizing.sizing``
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from dewpond.design.model import Design
 from dewpond.plant import primitives as prim
@@ -208,7 +208,12 @@ def held_by(plant: Plant, part: str) -> tuple[str, ...]:
 def of_fills(design: Design) -> tuple[Remark, ...]:
     """What the fills of both seasons show of a checked design, each once: all that counts on its flows says it."""
     plants = [lower(design, season) for season in SEASONS]
-    seen = [remark for plant in plants for remark in filling(plant, flows(plant))]
+    return of_tables((plant, flows(plant)) for plant in plants)
+
+
+def of_tables(tables: Iterable[tuple[Plant, Flows]]) -> tuple[Remark, ...]:
+    """The same of flows that are known: by plant and table of each season."""
+    seen = [remark for plant, table in tables for remark in filling(plant, table)]
     return tuple({(remark.code, remark.parts): remark for remark in reversed(seen)}.values())
 
 

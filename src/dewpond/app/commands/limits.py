@@ -35,6 +35,7 @@ def limits(file: str, away: int, measured: float, drop: float, varies: float, as
     from dewpond.report.views.limits import exit_code, limits_report
     from dewpond.study.limits.limits import limits as computed
     from dewpond.study.limits.model import Asked
+    from dewpond.study.remarks import of_fills
     from dewpond.study.year.year import RULED, year
 
     with work.patience():
@@ -43,7 +44,7 @@ def limits(file: str, away: int, measured: float, drop: float, varies: float, as
         if any(part.get(RULED) for part in design.parts):
             ruled = year(design, KINDS, today=datetime.now(UTC).toordinal()).calibration
         found = computed(design, Asked(away, measured, drop, varies / 100.0), ruled)
-        fills = work.of_fills(design)
+        fills = work.as_findings(design, of_fills(design))
     if as_json:
         from dewpond.report import limit_records
 

@@ -56,10 +56,10 @@ def ways(file: str, season: str, page: str | None, as_json: bool) -> int:
     with work.patience():
         design = work.read_sound(file, as_json, "ways")
         work.may_write(page, file)
-        found = work.of_fills(design)
-        today = datetime.now(UTC).toordinal()
+        made = year(design, KINDS, today=datetime.now(UTC).toordinal())
+        found = work.as_findings(design, made.remarks)
         try:
-            house, rows = looked_at(design, KINDS, year(design, KINDS, today=today), season)
+            house, rows = looked_at(design, KINDS, made, season)
         except model.ComparisonError as reason:
             what, remedy = REFUSED[str(reason)]
             if found:

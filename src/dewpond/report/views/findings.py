@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 from dewpond.design.model import Design
 from dewpond.errors import FINDINGS, FINE, Finding
@@ -48,11 +47,6 @@ def notice(finding: Finding) -> Notice:
 def notices(findings: Sequence[Finding]) -> tuple[Notice, ...]:
     """All of them."""
     return tuple(notice(finding) for finding in findings)
-
-
-def with_file(findings: Sequence[Finding], file: str) -> list[Finding]:
-    """The same, each with the file it speaks of."""
-    return [replace(f, file=f.file or file) for f in findings]
 
 
 def _named(labels: Sequence[str]) -> str:

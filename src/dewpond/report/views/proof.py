@@ -21,7 +21,6 @@ from dewpond.report.views.shown import DAY, Shown, count, joined, sentence, show
 MINUTE: Final = 60
 STOPPED: Final = 130
 TOLD = 2  # steps that make a story
-NAMED = 4  # faults of a class that are named
 MORE_LINES = 12
 MORE_CASES = 8  # of a rule, that are listed
 FEW_PAIRS = 6  # in a line of the table

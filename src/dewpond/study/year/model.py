@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from dewpond.study.outcome import Remark
+
 DAY = 86400.0
 ROUGH, USABLE = "rough", "usable"  # what a calibration is worth
 RULER, LOG = "ruler", "log"  # what it was made of
@@ -265,6 +267,7 @@ class Year:
     gas: Span
     gas_given: bool
     told: tuple[str, ...]  # tanks whose evaporation the file gives without a date
+    remarks: tuple[Remark, ...] = ()  # what the fills of both seasons show
     ahead: tuple[str, ...] = ()  # vessels whose ruler has a day that is yet to come
     exchanges: tuple[Exchange, ...] = ()
     drains: Mapping[str, float] = field(default_factory=dict)

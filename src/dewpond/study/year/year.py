@@ -22,6 +22,7 @@ from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.filling import drawn, look
 from dewpond.study.flows import Flows, flows_and_days
+from dewpond.study.remarks import of_tables
 from dewpond.study.year import feeding
 from dewpond.study.year.calibrate import calibrate, told_spread
 from dewpond.study.year.curve import Course, course
@@ -108,6 +109,7 @@ def year(
         exchanges=traded,
         drains=mean.drains,
         long_fill=mean.long,
+        remarks=of_tables((one, table) for one, (table, _) in zip(plants, found, strict=True)),
     )
 
 
