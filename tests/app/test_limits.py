@@ -78,9 +78,25 @@ def test_widest_values_are_answered(repository: Path) -> None:
 def test_ruler_of_the_file_is_counted_and_told(tmp_path: Path, repository: Path) -> None:
     text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
     for day, said in (("2026-01-20", "reckoned, and moved towards what the ruler in reservoir says"),
-                      ("2099-01-20", "The ruler of the file says nothing here and is not counted")):  # fmt: skip
+                      ("2099-01-20", "What was measured says nothing here and is not counted")):  # fmt: skip
         file = tmp_path / "ruled.yaml"
         ruler = f"rim: 300 mm, measured evaporation: {{fell: 60 mm, over: 24 h, on: {day}}},"
         file.write_text(text.replace("rim: 300 mm,", ruler), "utf-8")
         assert said in " ".join(run(str(file))[1].split())
     assert json.loads(run(str(file), "--json")[1])["rulers"] == []
+
+
+def test_log_is_counted_and_told_and_a_bad_one_is_refused(tmp_path: Path, repository: Path) -> None:
+    file, log = str(repository / "examples" / "two_tanks.yaml"), str(repository / "examples" / "readings.csv")
+    options = ("--readings", log, "--today", "2026-11-20")
+    text = " ".join(run(file, *options)[1].split())
+    assert "Of what was measured the log is counted" in text
+    assert "from 30 days" not in text
+    found = json.loads(run(file, *options, "--json")[1])
+    assert found["log_days_count"] > 20
+    assert found["asked"]["varies"] != 0.15
+    assert json.loads(run(file, *options, "--varies", "15", "--json")[1])["asked"]["varies"] == 0.15
+    bad = tmp_path / "bad.csv"
+    bad.write_text("date,top-off (L)\n2026-03-40,three\n", "utf-8")
+    with pytest.raises(AssertionError, match="No line of it can be used"):
+        run(file, "--readings", str(bad))

@@ -13,7 +13,8 @@ from dewpond.design.checks import check
 from dewpond.design.reader import read, read_text
 from dewpond.report import limit_records, terminal
 from dewpond.report.views.limits import exit_code, limits_report
-from dewpond.report.views.limits_words import CHANGE, NAMES, SAYS, settable
+from dewpond.report.views.limits_changes import CHANGE, UNSEEN
+from dewpond.report.views.limits_words import NAMES, SAYS, settable
 from dewpond.report.views.shown import shown_in
 from dewpond.study.limits import model
 from dewpond.study.limits.limits import Limits, limits
@@ -238,7 +239,7 @@ def test_every_bound_has_words_and_every_limit_a_name(repository: Path, worked_t
     }
     assert set(SAYS) == codes
     assert set(model.QUANTITY) == set(NAMES) == {rule.what for found in made for rule in found.rules}
-    assert set(CHANGE) <= set(SAYS)
+    assert set(CHANGE) | set(UNSEEN) <= set(SAYS)
 
 
 @pytest.mark.parametrize("seed", range(8))

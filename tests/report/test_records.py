@@ -47,7 +47,7 @@ UNITLESS = {
     "waste_per_product",
     "varies",
     "winter_per_summer",
-    "rulers_per_reckoned",
+    "measured_per_reckoned",
 }
 # Days, shares, money, a month's number and what has the unit W as its whole key.
 UNITLESS |= {

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from dewpond.design.model import Design
 from dewpond.design.reader import read, read_text
 from dewpond.parts import KINDS
-from dewpond.physics.statistics import nuisance_probability
+from dewpond.physics.statistics import cap_without_nuisance, nuisance_probability
 from dewpond.physics.vessels import drain_down_volume
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY
@@ -23,6 +23,7 @@ from dewpond.study.limits.basin import Basin, basins, volume
 from dewpond.study.limits.feeds import Feed, feeds
 from dewpond.study.limits.limits import Limits, limits
 from dewpond.study.limits.model import INSIDE, NUISANCE, OUTSIDE, Asked, Bound, Limit, Need, Ruled, all_year, standing
+from dewpond.study.year.model import Reading
 from dewpond.study.year.year import year
 from tests.study.lifted import lifted_from_a_bin
 from tests.study.test_filling import house
@@ -106,7 +107,7 @@ def test_nuisance_at_the_binding_cap_is_that_worked_by_hand() -> None:
     in_all = nuisance_probability(5.4 * LITRE, 4.0 * LITRE, 0.6 * LITRE, 30, 14)
     assert in_all == pytest.approx(0.186, abs=0.001)
     a_day = 1.0 - (1.0 - in_all) ** (1.0 / 14.0)
-    assert caps.trips_a_year(5.4 * LITRE, 4.0 * LITRE, 0.6 * LITRE) == pytest.approx(365.0 * a_day, rel=1e-9)
+    assert caps.trips_a_year(5.4 * LITRE, 4.0 * LITRE, 0.6 * LITRE, 30) == pytest.approx(365.0 * a_day, rel=1e-9)
 
 
 def test_drain_down_seen_in_a_run_is_that_by_hand(published: dict[str, Any], worked: Limits) -> None:
@@ -389,7 +390,7 @@ def test_ruler_moves_and_narrows_the_need_as_it_does_that_of_the_year(repository
     design = read_text(text.replace("rim: 300 mm,", written), "ruled.yaml")
     assert design != read_text(text, "t.yaml")
     found = year(design, KINDS, today=date(2026, 3, 1).toordinal())
-    ruled, plain = limits(design, ruled=found.calibration), limits(design)
+    ruled, plain = limits(design, calibration=found.calibration), limits(design)
     for season, day in (("winter", found.winter), ("summer", found.summer)):
         need, before = ruled.fed[0].needs[season], plain.fed[0].needs[season]
         for value, wanted in zip((need.low, need.mean, need.high), day.need, strict=True):
@@ -398,3 +399,49 @@ def test_ruler_moves_and_narrows_the_need_as_it_does_that_of_the_year(repository
         assert need.high / need.low < before.high / before.low
     free = [rule(one, "day", "top-off pump").seasons["winter"].free for one in (plain, ruled)]
     assert free[1] > 1.1 * free[0]
+
+
+def test_log_moves_need_and_scatter_as_it_does_in_the_year(repository: Path) -> None:
+    """Twelve days of top-off that alternate about 5 L: mean, scatter and number of days by hand."""
+    design = read(repository / "examples" / "first_float.yaml")
+    start, today = date(2026, 1, 10).toordinal(), date(2026, 3, 1).toordinal()
+    log = [Reading(start + k, 1.0, (5.0 + (0.6 if k % 2 else -0.6)) * LITRE) for k in range(12)]
+    found = year(design, KINDS, log, today=today)
+    asked = Asked().as_logged(found.calibration)
+    assert asked.logged == 12
+    assert asked.varies == pytest.approx(found.calibration.daily)
+    assert 0.1 < asked.varies < 0.2  # 0.6 of 5, by half the spread of quartiles 0.18
+    limited, plain = limits(design, asked, found.calibration), limits(design)
+    need = limited.fed[0].needs["winter"]
+    assert need.known
+    assert need.mean == pytest.approx(found.winter.need.middle, rel=0.01)
+    assert need.deviation == pytest.approx(asked.varies * need.mean)
+    assert need.high / need.low < plain.fed[0].needs["winter"].high / plain.fed[0].needs["winter"].low
+    bound = next(b for b in rule(limited, "day", "top-off pump").seasons["winter"].low if b.code == "nuisance")
+    assert bound.value == pytest.approx(cap_without_nuisance(need.mean, need.deviation, 12, 14, 0.01))
+
+
+def test_few_days_of_a_log_say_nothing_of_the_scatter(repository: Path) -> None:
+    design = read(repository / "examples" / "first_float.yaml")
+    log = [Reading(date(2026, 1, 10).toordinal() + k, 1.0, 5.0 * LITRE) for k in range(3)]
+    found = year(design, KINDS, log, today=date(2026, 3, 1).toordinal())
+    assert Asked().as_logged(found.calibration) == Asked()
+
+
+# -- for how many days a cap will do -----------------------------------------------------------------------------------
+@pytest.mark.parametrize("season", ["winter", "summer"])
+def test_days_that_a_cap_bears_are_the_most_for_which_a_mean_day_fits(worked: Limits, season: str) -> None:
+    """By trying: a cap of a mean day, brought on d + 1 days, less the least evaporation, against salt and room."""
+    fed = worked.fed[0]
+    feed, need = fed.feeds[season], replace(fed.needs[season], mean=1.5 * fed.needs[season].mean)
+    asked = Asked(away=40)
+    days = caps.days_borne(feed, need, asked)
+    assert 0 < days < 40
+
+    def fits(d: int) -> bool:
+        most = (d + 1) * need.mean - (d - 1) * need.low  # caps at both ends, the air takes its part between them
+        room = min(feed.basin.fresh_for(asked.drop), feed.basin.spare(runs.rest(feed)))
+        return most <= room * (1.0 + 1e-9)
+
+    assert fits(days)
+    assert not fits(days + 1)

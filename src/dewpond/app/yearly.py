@@ -11,6 +11,7 @@ from dewpond.app import work
 from dewpond.errors import Finding, UsageError
 
 if TYPE_CHECKING:
+    from dewpond.design.model import Design
     from dewpond.study.year.model import Prices, Reading, Year
 
 PRICE = re.compile(r"(?P<number>[\d.,]+)\s*(?P<money>[^\d\s/]*)\s*(?:/|\bper\b)\s*(?P<unit>.+)")
@@ -33,21 +34,15 @@ def tell(
     as_json: bool,
 ) -> int:
     """One year: read, reckoned, told."""
-    from dewpond.design.hemisphere import coldest_month
-    from dewpond.parts import KINDS
     from dewpond.report.views.year import year_report
-    from dewpond.study.year.year import year
 
     now, priced = day_of(today), prices_of(*prices)
     design = work.read_sound(file, as_json, "year")
     work.may_write(page, file)
-    readings, found = read_log(log, now, as_json)
-    month, south = coldest_month(design.zone)
-    if coldest is not None:
-        month = coldest
+    readings, found = read_log(log, now, as_json, "year")
     with work.patience():
-        made = year(design, KINDS, readings, today=now, coldest=month, south=south)
-        found = (*work.as_findings(design, made.remarks), *found, *of_rulers(made, design.file, design.key_lines))
+        made = made_of(design, readings, now, coldest)
+        found = (*work.as_findings(design, made.remarks), *found, *of_rulers(made, design))
         report = year_report(design, made, priced, found, len(readings), chosen=coldest is not None)
     if page is not None:
         from dewpond.report.page import render
@@ -62,22 +57,32 @@ def tell(
     return 0
 
 
-def read_log(log: str | None, today: int, as_json: bool) -> tuple[Sequence[Reading], tuple[Finding, ...]]:
+def made_of(design: Design, readings: Sequence[Reading], today: int, coldest: int | None) -> Year:
+    """The year of a design. ``coldest``: the month asked for; None: that of its time zone."""
+    from dewpond.design.hemisphere import coldest_month
+    from dewpond.parts import KINDS
+    from dewpond.study.year.year import year
+
+    month, south = coldest_month(design.zone)
+    return year(design, KINDS, readings, today=today, coldest=coldest or month, south=south)
+
+
+def read_log(log: str | None, today: int, as_json: bool, command: str) -> tuple[Sequence[Reading], tuple[Finding, ...]]:
     """The readings, and what was remarked of them. Raises DesignError where nothing of the file can be used."""
     if log is None:
         return (), ()
     from dewpond.care.readings import read_readings
 
-    with work.refusals(log, as_json, "year"):
+    with work.refusals(log, as_json, command):
         return read_readings(log, today)
 
 
-def of_rulers(made: Year, file: str, lines: object) -> tuple[Finding, ...]:
+def of_rulers(made: Year, design: Design) -> tuple[Finding, ...]:
     """Rulers whose day is yet to come, and those that say many times, or a small part of, what was reckoned."""
     from dewpond.report.views.shown import about
     from dewpond.study.year.model import RULER
 
-    known = lines if isinstance(lines, dict) else {}
+    file, known = design.file, design.key_lines
     far = [one for one in made.calibration.evidence if one.sort == RULER and not 1 / FAR <= one.factor <= FAR]
     asked = tuple(
         Finding(

@@ -7,11 +7,13 @@ from collections.abc import Sequence
 
 from dewpond.errors import Finding
 from dewpond.report.records import Json, document, finding, number
-from dewpond.report.views.limits_words import CHANGE, Words
+from dewpond.report.views.limits_changes import change
+from dewpond.report.views.limits_words import Words
 from dewpond.report.views.shown import shown_in
 from dewpond.study.limits import caps, model
 from dewpond.study.limits.limits import Fed, Limits
 from dewpond.study.limits.model import Bound, Limit, Ruled
+from dewpond.study.year.model import LOG, RULER
 
 UNITS = {"duration": ("times", "s"), "volume": ("volumes", "litres"), "height": ("heights", "mm"),
          "flow": ("flows", "l_per_min")}  # fmt: skip
@@ -25,6 +27,7 @@ def limits(found: Limits, fills: Sequence[Finding] = ()) -> Json:
         group, unit = UNITS[model.QUANTITY[rule.what]]
         grouped[group].append(_rule(rule, unit, words))
     asked = found.asked
+    known = found.calibration.evidence if found.calibration is not None else ()
     return document(
         "limits",
         design=found.design.title,
@@ -35,8 +38,9 @@ def limits(found: Limits, fills: Sequence[Finding] = ()) -> Json:
         },
         winter_per_summer=number(found.ratio, "fraction"),
         measured_all_year=list(found.fixed),
-        rulers=[one.of for one in found.ruled.evidence] if found.ruled is not None else [],
-        rulers_per_reckoned=number(found.ruled.factor if found.ruled is not None else 1.0, "fraction"),
+        rulers=[one.of for one in known if one.sort == RULER],
+        log_days_count=next((one.used for one in known if one.sort == LOG), 0),
+        measured_per_reckoned=number(found.calibration.factor if found.calibration is not None else 1.0, "fraction"),
         fed=[_fed(one) for one in found.fed],
         **grouped,
     )  # fmt: skip
@@ -107,7 +111,7 @@ def _season(season: str, limit: Limit, unit: str, words: Words) -> Json:
         f"least_{unit}": number(limit.least, quantity),
         f"most_{unit}": number(limit.most, quantity),
         "clash": limit.clash,
-        "change": CHANGE.get(way.code, "") if way is not None and (limit.clash or limit.free > limit.most) else "",
+        "change": change(way) if way is not None and (limit.clash or limit.free > limit.most) else "",
         "at_least": [_bound(bound, limit, unit, words) for bound in limit.low],
         "at_most": [_bound(bound, limit, unit, words) for bound in limit.high],
     }

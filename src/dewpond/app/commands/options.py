@@ -33,3 +33,19 @@ FAULTS = click.option("--faults", type=click.IntRange(1, 3), default=2, show_def
                       help="How many things may fail, in any order and at any moment.")  # fmt: skip
 MOST_STATES = click.option("--most-states", type=click.IntRange(1000, 20_000_000), default=300_000, show_default=True,
                            help="How many states a question may have; beyond, it is not finished.")  # fmt: skip
+
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+          "December")  # fmt: skip
+READINGS = click.option(
+    "--readings",
+    metavar="CSV",
+    help="A log: a line a day, with a date and what was read, such as top-off (L), air (C), humidity (%), salinity "
+    "(ppt). See docs/year.md.",
+)
+COLDEST = click.option(
+    "--coldest",
+    type=click.Choice(MONTHS, case_sensitive=False),
+    callback=lambda _ctx, _param, month: None if month is None else MONTHS.index(month) + 1,
+    help="The month in the middle of which the winter figures hold. Left out: by the time zone of FILE.",
+)
+TODAY = click.option("--today", metavar="DATE", help="Count from this day, such as 2026-11-28, instead of today.")

@@ -16,7 +16,8 @@ from dewpond.report.views.limits_words import NAMES, settable, value_text
 from dewpond.report.views.shown import NOTHING, Shown, count, joined, plain, sentence, shown_in
 from dewpond.study.limits import model
 from dewpond.study.limits.limits import Fed, Limits
-from dewpond.study.limits.model import ABSENT, INSIDE, NUISANCE, OUTSIDE, SUMMER, WINTER, Limit, Need, Ruled
+from dewpond.study.limits.model import ABSENT, INSIDE, NUISANCE, OUTSIDE, SUMMER, WINTER, Asked, Limit, Need, Ruled
+from dewpond.study.year.model import LOG
 
 STANDINGS: Final = {OUTSIDE: "outside", NUISANCE: "inside, see below", INSIDE: "inside", ABSENT: NOTHING}
 FROM: Final = (model.WAIT, model.BAND, model.CALL, model.HIGH_MARK)  # more is no worse, up to what bounds it above
@@ -48,7 +49,7 @@ def limits_report(found: Limits, fills: Sequence[Finding] = ()) -> Report:
     """The whole answer; ``fills``: what its fills showed, said before all else."""
     shown = shown_in(found.design.shown_in)
     view = _View(found, shown)
-    act = [Section("fills", "What fills show", findings.notices(fills))] if fills else []
+    act = [Section("fills", "What fills and readings show", findings.notices(fills))] if fills else []
     sections = [*act, *view.first(), *view.fed(), *view.held(), view.notes()]
     return Report(found.design.title, f"Limits that protect, of {found.design.file}", tuple(sections))
 
@@ -56,7 +57,7 @@ def limits_report(found: Limits, fills: Sequence[Finding] = ()) -> Report:
 class _View:
     def __init__(self, found: Limits, shown: Shown) -> None:
         self.found, self.shown = found, shown
-        self.advice, self.costs = Advice(shown), Costs(shown, found.asked.away)
+        self.advice, self.costs = Advice(shown), Costs(shown, found.asked)
 
     def first(self) -> Iterator[Section]:
         """What to act on."""
@@ -123,8 +124,9 @@ class _View:
         told = f"It brings {gives}. "
         if lost:
             known = "measured" if all(need.known for need in one.needs.values()) else "reckoned, not measured"
-            if self._rulers() and feed.basin.tank:
-                known = f"reckoned, and moved towards what the ruler in {joined(self._rulers())} says"
+            if self._measured() and feed.basin.tank:
+                says = "says" if len(self._measured()) == 1 else "say"
+                known = f"reckoned, and moved towards what {joined(self._measured())} {says}"
             told += f"{feed.basin.name} wants {by_season(lost, 'and')} ({known})."
         else:
             told += f"Nothing is known to be lost from {feed.basin.name}."
@@ -132,10 +134,12 @@ class _View:
             told += f" {joined(one.beside)} bring water into it as well: the most of a day is for all of them together."
         return told
 
-    def _rulers(self) -> tuple[str, ...]:
-        """Vessels whose ruler counts."""
-        ruled = self.found.ruled
-        return () if ruled is None else tuple(one.of for one in ruled.evidence)
+    def _measured(self) -> tuple[str, ...]:
+        """What was measured and counts."""
+        known = self.found.calibration
+        if known is None:
+            return ()
+        return tuple("the log" if one.sort == LOG else f"the ruler in {one.of}" for one in known.evidence)
 
     def _need(self, need: Need) -> str:
         low, mid, high = (self.shown.litres(v, need.high) for v in (need.low, need.mean, need.high))
@@ -186,20 +190,28 @@ class _View:
         for number, one in enumerate(self.found.held, 1):
             yield Section(f"vessel-{number}", one.vessel, (self._grid(one.rules), *self._each(one.rules, None)))
 
-    def _ruled(self) -> Iterator[str]:
-        """What rulers made of the estimate."""
-        ruled = self.found.ruled
-        if ruled is None:
+    def _calibrated(self) -> Iterator[str]:
+        """What rulers and a log made of the estimate."""
+        known = self.found.calibration
+        if known is None:
             return
-        if not ruled.evidence:
-            yield "The ruler of the file says nothing here and is not counted: `dewpond year` tells why."
+        if not known.evidence:
+            yield "What was measured says nothing here and is not counted: `dewpond year` tells why."
             return
-        off = math.exp(AT_95 * ruled.spread)
+        off = math.exp(AT_95 * known.spread)
         yield (
-            f"`measured evaporation` of {joined(self._rulers())} is counted, as in `dewpond year`: in both seasons "
-            f"{plain(float(f'{ruled.factor:.2g}'))} times what is reckoned evaporates, and it may be "
+            f"Of what was measured {joined(self._measured())} {'is' if len(self._measured()) == 1 else 'are'} counted, "
+            "as in `dewpond year`: in both seasons "
+            f"{plain(float(f'{known.factor:.2g}'))} times what is reckoned evaporates, and it may be "
             f"{plain(float(f'{off:.2g}'))} times as much or as little as that."
         )
+
+    def _scatter(self) -> str:
+        """Where the figure for one day and the next comes from."""
+        asked = self.found.asked
+        if asked.logged != Asked.logged:
+            return f"(from {count(asked.logged, 'figure')} of the log)"
+        return "(common practice, no source, 8 to 30 %)" if asked.varies == Asked.varies else "(yours)"
 
     def notes(self) -> Section:
         """What was taken, and what is not known."""
@@ -208,10 +220,10 @@ class _View:
             f"Taken: away for {asked.away} days; somebody measures salinity, and looks, every {plain(asked.measured)} "
             f"days when you are at home, and nobody does while you are away: {plain(asked.unseen)} days at the "
             f"longest; until then salinity may fall by {plain(asked.drop)} ppt; one day's top-off differs from the "
-            f"next by {plain(100.0 * asked.varies)} % (common practice, no source, 8 to 30 %). Your own figures: "
-            "--away, --measured, --drop, --varies."
+            f"next by {plain(float(f'{100.0 * asked.varies:.2g}'))} % {self._scatter()}. Your own figures: --away, "
+            "--measured, --drop, --varies."
         )
-        told = [taken, *self._ruled()]
+        told = [taken, *self._calibrated()]
         if self.found.fixed:
             ratio = plain(float(f"{self.found.ratio:.2g}"))
             told.append(

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Final
 
-from dewpond.report.views.limits_words import CHANGE, Words, settable, value_text
+from dewpond.report.views.limits_changes import change
+from dewpond.report.views.limits_words import Words, settable, value_text
 from dewpond.report.views.shown import Shown, joined, sentence
 from dewpond.study.limits import model
 from dewpond.study.limits.model import ABSENT, INSIDE, NUISANCE, OUTSIDE, SUMMER, WINTER, Bound, Limit, Ruled
@@ -121,10 +122,11 @@ class Advice:
             for limit in rule.seasons.values()
             if limit.clash or limit.free > limit.most
         )
-        high = dict.fromkeys(bound.code for bound in tight if bound is not None)
-        for code in high:
-            if code in CHANGE:
-                yield f"What would have to change: {CHANGE[code]}."
+        known = sorted((b for b in tight if b is not None), key=lambda b: -b.figures.get("bears", 0.0))
+        ways = dict.fromkeys(
+            change(bound) for bound in {b.code: b for b in known}.values()
+        )  # the season that bears less
+        yield from (f"What would have to change: {way}." for way in ways if way)
 
     def _strain(self, rule: Ruled) -> Iterator[str]:
         """Bounds of which one costs a nuisance, and no value meets both."""

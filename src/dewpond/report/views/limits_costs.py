@@ -21,10 +21,10 @@ HALF_ONCE: Final = 0.5  # fewer are none
 
 
 class Costs:
-    """Says what a limit costs. ``away``: days for which nobody is there."""
+    """Says what a limit costs."""
 
-    def __init__(self, shown: Shown, away: int) -> None:
-        self.shown, self.away = shown, away
+    def __init__(self, shown: Shown, asked: model.Asked) -> None:
+        self.shown, self.asked = shown, asked
 
     def of(self, rule: Ruled, one: Fed | None) -> Iterator[str]:
         """All that is told of one limit; ``one``: the pump or valve that it is of, if it is of one."""
@@ -212,7 +212,7 @@ class Costs:
         """Days of a half year on which a cap is reached: at the mean, and over what the mean may be."""
 
         def often(mean: float) -> float:
-            return HALF * caps.trips_a_year(cap, mean, need.deviation * mean / need.mean)
+            return HALF * caps.trips_a_year(cap, mean, need.deviation * mean / need.mean, self.asked.logged)
 
         if need.deviation <= 0.0:
             return "never" if cap >= need.mean else "every day"
@@ -266,7 +266,7 @@ class Costs:
         harmless = min(limit.top for limit in rule.seasons.values())
         if wants > harmless:
             yield (
-                f"No size does both: {self.shown.litres(wants)} for {self.away} days away, no more than "
+                f"No size does both: {self.shown.litres(wants)} for {self.asked.away} days away, no more than "
                 f"{self.shown.litres(harmless)} if all of it is pumped over at one go. Ways out: a large reservoir "
                 "with a cap a day and a mark for high water that works without the box; or a small one that is fed "
                 "in portions at set times; or the supply shut by hand before you leave, with the reservoir filled "

@@ -140,7 +140,8 @@ class Words:
     def nuisance(self, f: Figures, _: str) -> str:
         return (
             f"ordinary days exceed it with a chance of 1 % in all the days away: a mean of {self.litres(f['mean'])}, "
-            f"one day differing from the next by {self.litres(f['deviation'])}, both as if known from 30 days"
+            f"one day differing from the next by {self.litres(f['deviation'])}, both as if known from "
+            f"{plain(f['logged'])} days"
         )
 
     def day_after(self, f: Figures, _: str) -> str:
@@ -380,35 +381,3 @@ SAYS: Final[Mapping[str, Callable[[Words, Figures, str], str]]] = {
     "rim in a day": Words.rim_in_a_day, "as long as a run": Words.as_a_run, "drawn in a pause": Words.drawn_in_pause,
     "inlet to rim": Words.inlet_to_rim, "inlet in a pause": Words.inlet_in_pause,
 }  # fmt: skip
-LOOKED: Final = (
-    "shorter journeys, or somebody who comes to measure and look meanwhile (--away: days until somebody does), the "
-    "feed shut before you leave, so that no more comes than the reservoir holds"
-)
-# What would have to change where no value will do, by the bound from above that is in the way.
-CHANGE: Final[Mapping[str, str]] = {
-    "a run": "a stronger pump",
-    "rim": "a larger vessel, a lower running level, or marks nearer to each other",
-    "rim of a run": "a larger vessel, or marks nearer to each other",
-    "rim in a day": "a larger vessel, or marks nearer to each other",
-    "inlet to rim": "a shorter pause, or a larger vessel",
-    "drain-down": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that less drains "
-    "down; marks nearer to each other ask for shorter runs",
-    "salt of a run": "marks nearer to each other, so that a run brings less, or more water in the tank",
-    "salt of days": f"{LOOKED}, measure salinity more often at home (--measured), allow a deeper fall (--drop), or "
-    "more water in the tank",
-    "space": f"{LOOKED}, look more often at home (--measured), a larger sump, a lower running level, or a return "
-    "nozzle nearer to the surface, so that less drains down",
-    "starves": "a longer run limit, or a stronger pump",
-    "dry": "a deeper return chamber, or an inlet of the return pump that lies lower",
-    "dry before": "a deeper return chamber, an inlet of the return pump that lies lower, or a lower rate of "
-    "evaporation",
-    "half of the room": "a narrower return chamber, or more room below the rim",
-    "ripples below": "an inlet of the return pump that lies lower, or a higher running level",
-    "waves below": "an inlet of the return pump that lies lower, or a higher running level",
-    "room to drain down": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that "
-    "less drains down",
-    "below the rim": "a lower mark of what fills it",
-    "rim of a fill": "an overflow to a drain, or a float that shuts lower",
-    "twice a slow fill": "a timeout for each season",
-    "room above the float": "an overflow to a drain, a float that shuts lower, or somebody who stays while it fills",
-}

@@ -17,7 +17,6 @@ from dewpond.study.limits.model import DAY as A_DAY
 from dewpond.study.limits.model import Asked, Bound, Limit, Need
 from dewpond.study.limits.runs import band, rest
 
-LOGGED: Final = 30  # days from which mean and deviation count as known [1]; our prior
 CHANCE: Final = 0.01  # of a trip in all the days away [1]; our prior
 YEAR: Final = 365.0  # [1]
 TOLD_AFTER: Final = (1, 7, 14)  # days at the cap after which salinity is told [1]
@@ -25,7 +24,7 @@ TOLD_AFTER: Final = (1, 7, 14)  # days at the cap after which salinity is told [
 
 def no_nuisance(mean: float, deviation: float, asked: Asked) -> float:
     """D1: a cap that ordinary days trip with a chance of 1 % in all the days away [m3]."""
-    return cap_without_nuisance(mean, deviation, LOGGED, asked.away, CHANCE)
+    return cap_without_nuisance(mean, deviation, asked.logged, asked.away, CHANCE)
 
 
 def day_after_cut(need: Need, banded: float, cut: float) -> float:
@@ -49,36 +48,60 @@ def over_midnights(cap: float, low: float, days: float) -> float:
     return min((room + (number - 2.0) * low) / number, 0.5 * room)
 
 
+def borne(feed: Feed, need: Need, asked: Asked, days: float) -> tuple[float, float]:
+    """D2 and D3: the most in a day that salinity, and that the room below the rim, bear for so many days [m3]."""
+    basin, spare = feed.basin, feed.basin.spare(rest(feed))
+    salt = room = 0.0
+    if basin.fresh_for(asked.drop) == math.inf:
+        salt = math.inf
+    else:
+        by_salt = cap_by_salinity(need.low, basin.as_fresh, basin.salinity, asked.drop, days)
+        salt = over_midnights(by_salt, need.low, days)
+    if spare > 0.0:
+        room = over_midnights(cap_by_freeboard(need.low, spare, days), need.low, days)
+    return salt, room
+
+
+def days_borne(feed: Feed, need: Need, asked: Asked) -> int:
+    """For how many days, up to those asked for, a cap that lets a mean day through can go on unseen; 0: for none."""
+    return next((d for d in range(math.floor(asked.unseen), 0, -1) if min(borne(feed, need, asked, d)) >= need.mean), 0)
+
+
 def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:
     """The most of a day, as the box counts it; None where nothing is known to need it."""
     if need.mean <= 0.0:
         return None
     basin, times = feed.basin, feed.counted
     spare, fresh = basin.spare(rest(feed)), basin.fresh_for(asked.drop)
-    told = {"mean": need.mean, "low": need.low, "high": need.high, "deviation": need.deviation, "days": asked.unseen}
+    told = {
+        "logged": asked.logged,
+        "mean": need.mean,
+        "low": need.low,
+        "high": need.high,
+        "deviation": need.deviation,
+        "days": asked.unseen,
+    }
     told |= {"away": float(asked.away > asked.measured), "caps": caps_within(asked.unseen)}
+    told |= {"bears": float(days_borne(feed, need, asked)), "known": float(need.known)}
     free = no_nuisance(need.mean, need.deviation, asked)
     low = [Bound("need", need.mean * times, told), Bound("nuisance", free * times, told, soft=True)]
     if feed.pumped:
         after = day_after_cut(need, band(feed), asked.cut)
         low.append(Bound("day after a cut", after * times, {**told, "band": band(feed), "cut": asked.cut}, soft=True))
     high = []
+    by_salt, by_room = borne(feed, need, asked, asked.unseen)
     if fresh < math.inf:
-        by_salt = cap_by_salinity(need.low, basin.as_fresh, basin.salinity, asked.drop, asked.unseen)
         salt = {**told, "fresh": fresh, "drop": asked.drop, "water": basin.water, "salinity": basin.salinity}
-        high.append(Bound("salt of days", over_midnights(by_salt, need.low, asked.unseen) * times, salt))
+        high.append(Bound("salt of days", by_salt * times, salt))
     room = {**told, "spare": spare, "free": basin.free(rest(feed)), "drains": basin.drains_down}
-    by_room = (
-        over_midnights(cap_by_freeboard(need.low, spare, asked.unseen), need.low, asked.unseen) if spare > 0.0 else 0.0
-    )
     high.append(Bound("space", by_room * times, room))
     has = math.inf if feed.row.per_day is None else feed.row.per_day
     return Limit(A_DAY, tuple(low), tuple(high), has, {**told, "counted": times, "away": float(asked.away)})
 
 
-def trips_a_year(cap: float, mean: float, deviation: float) -> float:
+def trips_a_year(cap: float, mean: float, deviation: float, logged: int) -> float:
     """On how many days of a year a cap refuses ordinary top-off."""
-    return YEAR * nuisance_probability(cap, mean, deviation, LOGGED, 1)
+    return YEAR * nuisance_probability(cap, mean, deviation, logged, 1)
 
 
 def salinity_at_cap(feed: Feed, need: Need, cap: float, days: float) -> float:

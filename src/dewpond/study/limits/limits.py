@@ -67,7 +67,7 @@ class Limits:
 
     ratio  how many times as much would evaporate in winter as in summer, by the air of the rooms; 1 where nothing does
     fixed  tanks of which the file gives one figure for the whole year
-    ruled  what rulers made of the estimate; None: the file has none
+    calibration  what rulers and a log made of the estimate; None: there is neither
     """
 
     design: Design
@@ -76,7 +76,7 @@ class Limits:
     held: tuple[Held, ...]
     ratio: float
     fixed: tuple[str, ...]
-    ruled: Calibration | None = None
+    calibration: Calibration | None = None
 
     @property
     def rules(self) -> tuple[Ruled, ...]:
@@ -90,13 +90,13 @@ class Limits:
         return tuple(rule for rule in self.rules if rule.outside)
 
 
-def limits(design: Design, asked: Asked = Asked(), ruled: Calibration | None = None) -> Limits:  # noqa: B008 - frozen
-    """The limits of a checked design. ``ruled``: what its rulers made of the estimate, as its year has it."""
-    seen = {season: _Season(design, lower(design, season), asked, ruled) for season in SEASONS}
+def limits(design: Design, asked: Asked = Asked(), calibration: Calibration | None = None) -> Limits:  # noqa: B008
+    """The limits of a checked design. ``calibration``: what its year made of rulers and a log."""
+    seen = {season: _Season(design, lower(design, season), asked, calibration) for season in SEASONS}
     fed = tuple(_fed(seen, k, asked) for k in range(len(seen[WINTER].feeds)))
     held = tuple(one for one in _held(seen, asked, fed) if one.rules)
     reckoned = _reckoned(design)
-    return Limits(design, asked, fed, held, _ratio(reckoned), _given(design), ruled)
+    return Limits(design, asked, fed, held, _ratio(reckoned), _given(design), calibration)
 
 
 def _given(design: Design) -> tuple[str, ...]:
@@ -125,8 +125,8 @@ def _ratio(design: Design) -> float:
 class _Season:
     """What one season shows: bodies of water, what is fed, and what each wants."""
 
-    def __init__(self, design: Design, plant: Plant, asked: Asked, ruled: Calibration | None) -> None:
-        self.design, self.plant, self.asked, self.ruled = design, plant, asked, ruled
+    def __init__(self, design: Design, plant: Plant, asked: Asked, calibration: Calibration | None) -> None:
+        self.design, self.plant, self.asked, self.calibration = design, plant, asked, calibration
         self.basins = basins(plant)
         self.feeds = feeds(design, plant, self.basins)
         self.given = set(_given(design))
@@ -152,12 +152,12 @@ class _Season:
     def need(self, basin: Basin, above: tuple[int, ...] = ()) -> Need:
         """What a body of water wants in a day: what it loses, and what is pumped out of it into others."""
         mean = basin.loses * DAY
-        ruled = self.ruled if self.ruled is not None and self.ruled.evidence and basin.tank else None
-        gone = basin.evaporates * DAY * (ruled.factor if ruled is not None else 1.0)
+        known = self.calibration if self.calibration is not None and self.calibration.evidence and basin.tank else None
+        gone = basin.evaporates * DAY * (known.factor if known is not None else 1.0)
         skimmed = mean - basin.evaporates * DAY
         own = {self.plant.stores[store] for store in basin.stores}
-        if ruled is not None:
-            mean, off = gone + skimmed, math.exp(AT_95 * ruled.spread)
+        if known is not None:
+            mean, off = gone + skimmed, math.exp(AT_95 * known.spread)
             found = Need(mean, gone / off + skimmed, gone * off + skimmed, self.asked.varies * mean, True)
         elif own & self.given:
             deviation = self.asked.varies * mean

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from dewpond.design.checks_top_off import CUT
+from dewpond.study.year.model import Calibration
 
 # What a limit is about. Of something that the matrix starts:
 RUN, DAY, GAP, WAIT = "run", "day", "gap", "wait"
@@ -19,6 +20,7 @@ QUANTITY: Final[Mapping[str, str]] = {
     RUN: "duration", DAY: "volume", GAP: "duration", WAIT: "duration", BAND: "height", CALL: "height",
     HIGH_MARK: "height", FREEBOARD: "height", STOCK: "volume", OVERFLOW: "flow", FILL: "duration", WINDOW: "duration",
 }  # fmt: skip
+LOGGED: Final = 30  # days from which mean and deviation count as known [1]; our prior
 WINTER, SUMMER = "winter", "summer"
 SEASONS: Final = (WINTER, SUMMER)
 
@@ -152,6 +154,7 @@ class Asked:
     away      days for which nobody is there, N [1]; measured: days until somebody at home measures and looks [1]
     drop      how far salinity may fall until then [g/kg]
     varies    standard deviation of a day's top-off, as a share of its mean [1]
+    logged    days from which mean and deviation count as known [1]
     cut       a long power cut [s]
     """
 
@@ -159,12 +162,18 @@ class Asked:
     measured: float = 7.0
     drop: float = 2.0
     varies: float = 0.15
+    logged: int = LOGGED
     cut: float = CUT
 
     @property
     def unseen(self) -> float:
         """Days for which nobody measures or looks, T [1]: at home, or away if that is longer."""
         return max(self.measured, float(self.away))
+
+    def as_logged(self, measured: Calibration) -> Asked:
+        """With the scatter that a log shows, where it has days enough to show one."""
+        log = next((one for one in measured.evidence if one.daily is not None), None)
+        return self if log is None or log.daily is None else replace(self, varies=log.daily, logged=log.used)
 
 
 @dataclass(frozen=True)
