@@ -10,13 +10,13 @@ import pytest
 from dewpond.plant import compile as ways
 
 DAY = 86400.0
-# Loads the kernel here and in two workers, and tells the folders it came from. Nothing is compiled.
+# Takes up the folder of the kernel here and in two workers, and tells which it is. Nothing is compiled.
 SCRIPT = """
 from dewpond.plant import compile as ways
 from dewpond.study.workers import PORTION, several
 
 def run(plant, drill, compiled):
-    return ways.KERNEL.module().__file__
+    return ways.KERNEL.home() / "kernel_flat.py"
 
 if __name__ == "__main__":
     here = run(None, None, True)
@@ -28,8 +28,8 @@ if __name__ == "__main__":
 def former(base: Path, letter: str, days: float) -> Path:
     """A folder of a kernel that was last taken up so many days ago."""
     folder = base / "dewpond" / f"kernel-{letter * 16}"
-    (folder / "__pycache__").mkdir(parents=True)
-    (folder / "__pycache__" / "code.nbc").write_text("machine code")
+    folder.mkdir(parents=True)
+    (folder / "run.o").write_text("machine code")
     moment = folder.stat().st_mtime - days * DAY
     os.utime(folder, (moment, moment))
     return folder
@@ -37,38 +37,33 @@ def former(base: Path, letter: str, days: float) -> Path:
 
 @pytest.fixture
 def base(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
-    """An empty cache, and no kernel loaded yet."""
+    """An empty cache."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
-    monkeypatch.setattr(ways.KERNEL, "_module", None)
-    monkeypatch.setitem(sys.modules, "dewpond_kernel_flat", None)
     return tmp_path
 
 
-@pytest.mark.slow
 def test_new_kernel_throws_away_former_ones_that_are_neither_new_nor_in_use(base: Path) -> None:
     days = {"a": 40.0, "b": 0.5, "c": 30.0, "d": 0.2, "e": 2.0}
     folders = {letter: former(base, letter, age) for letter, age in days.items()}
     foreign = base / "dewpond" / "kernel-notes"
     foreign.mkdir()
     os.utime(foreign, (0.0, 0.0))
-    ways.KERNEL.module()
+    ways.KERNEL.home()
     left = {letter for letter, folder in folders.items() if folder.exists()}
     assert left == {"b", "d"}  # with the new one: three
     assert foreign.exists()
     assert (ways.KERNEL.folder() / "kernel_flat.py").is_file()
 
 
-@pytest.mark.slow
 def test_former_kernels_in_use_stay_however_many_and_few_stay_however_old(base: Path) -> None:
     in_use = [former(base, letter, 0.1) for letter in "abcdef"]
-    ways.KERNEL.module()
+    ways.KERNEL.home()
     assert all(folder.exists() for folder in in_use)
 
 
-@pytest.mark.slow
 def test_two_former_kernels_stay_however_old(base: Path) -> None:
     old = [former(base, "a", 100.0), former(base, "b", 200.0)]
-    ways.KERNEL.module()
+    ways.KERNEL.home()
     assert all(folder.exists() for folder in old)
 
 
@@ -77,7 +72,7 @@ def test_kernel_that_is_taken_up_again_counts_as_in_use(base: Path) -> None:
     own.mkdir(parents=True)
     os.utime(own, (0.0, 0.0))
     others = [former(base, letter, 50.0) for letter in "abcd"]
-    ways.KERNEL.module()
+    ways.KERNEL.home()
     assert own.stat().st_mtime > others[0].stat().st_mtime + 40 * DAY
     assert all(folder.exists() for folder in others)  # thrown away only when a new one is made
 

@@ -39,7 +39,7 @@ def test_two_signals_in_a_row_stop_once(monkeypatch: pytest.MonkeyPatch) -> None
 
 @pytest.mark.slow
 def test_what_cannot_be_broken_off_by_an_exception_ends_the_process_there_and_then() -> None:
-    """Found by a helper: while numba compiled, an interrupt was lost in a callback, and a traceback shown."""
+    """While numba compiled, an interrupt was lost in a callback, and a traceback shown."""
     command = [sys.executable, "-c", COMPILES]
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
         assert process.stdout is not None

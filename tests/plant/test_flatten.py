@@ -172,7 +172,7 @@ def with_kernel(package: Path, folder: Path, kernel_text: str) -> Path:
     home = folder / "dewpond"
     (home / "plant").mkdir(parents=True)
     shutil.copy(package / "__init__.py", home)
-    for name in ("__init__", "primitives", "build", "flatten", "compile", "machine_code", "interrupts"):
+    for name in ("__init__", "primitives", "build", "flatten", "compile", "machine_code", "native"):
         shutil.copy(package / "plant" / f"{name}.py", home / "plant")
     (home / "plant" / "kernel").mkdir()
     (home / "plant" / "kernel" / "__init__.py").write_text("", "utf-8")
@@ -221,12 +221,10 @@ def test_cache_folder_that_cannot_be_made_is_no_obstacle(monkeypatch: pytest.Mon
     blocked = tmp_path / "home"
     blocked.write_text("not a folder")
     monkeypatch.setenv("XDG_CACHE_HOME", str(blocked))
-    monkeypatch.setattr(ways.KERNEL, "_module", None)
-    module = ways.KERNEL.module()
-    assert Path(str(module.__file__)).name == "kernel_flat.py"
-    assert blocked not in Path(str(module.__file__)).parents
-    shutil.rmtree(Path(str(module.__file__)).parent)
-    sys.modules.pop("dewpond_kernel_flat")
+    home = ways.KERNEL.home()
+    assert (home / "kernel_flat.py").is_file()
+    assert blocked not in home.parents
+    shutil.rmtree(home)
 
 
 def test_no_two_kernel_files_give_one_constant_two_values() -> None:

@@ -10,8 +10,7 @@ from dewpond.plant.primitives import State
 from dewpond.plant.trace import Event, Trace
 
 MOST_STEPS = 150_000
-FEW_STEPS = 400  # interpreted, that takes about as long as loading the machine code
-MORE_STEPS = 2000  # and while that would have to be made first
+FEW_STEPS = 2000  # interpreted, that is soon done beside making the machine code
 
 
 def run(
@@ -23,11 +22,11 @@ def run(
     tolerance: float = 1.0,
     most_steps: int = MOST_STEPS,
 ) -> Trace:
-    """One run. ``rows``: room for chart rows; ``compiled`` chooses the way, never the bytes (None: interpreted, until
-    one run takes so many steps that it pays to load the machine code); ``tolerance`` scales how far a vessel's inflow
+    """One run. ``rows``: room for chart rows; ``compiled`` chooses the way, never the bytes (None: by machine code,
+    where that has to be made first as soon as a run takes many steps); ``tolerance`` scales how far a vessel's inflow
     may change within a step (1 is the default); after ``most_steps`` it is broken off."""
-    if compiled is None and not ways.KERNEL.loaded:
-        few = min(FEW_STEPS if ways.KERNEL.is_made() else MORE_STEPS, most_steps)
+    if compiled is None and not ways.KERNEL.is_made():
+        few = min(FEW_STEPS, most_steps)
         begun = run(plant, scenario, rows=rows, tolerance=tolerance, most_steps=few)
         if begun.steps < few:
             return begun

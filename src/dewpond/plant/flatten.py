@@ -13,9 +13,9 @@ from typing import Any, get_type_hints
 
 from dewpond.plant.primitives import Arrays, State
 
-# Nothing is allocated in the kernel, so its arrays need no counting of references: that took a quarter of a run. Others
-# may go on while it runs: who waits is told so.
-DECORATOR = "njit(cache=True, _nrt=False, nogil=True)"
+# Nothing is allocated in the kernel, so its arrays need no counting of references: that took a quarter of a run. What
+# is compiled is not called through numba: see native.
+DECORATOR = "njit(_nrt=False, no_cpython_wrapper=True, no_cfunc_wrapper=True)"
 
 
 class Layout:

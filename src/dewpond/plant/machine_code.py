@@ -1,7 +1,6 @@
 """Functions that are compiled by numba, and the folder that keeps their machine code.
 
-numba keeps compiled code in a folder keyed by the source of the kernel, because its own check misses edits elsewhere.
-The folders of former sources are thrown away in time.
+The folder is keyed by the source of the kernel; the folders of former sources are thrown away in time.
 """
 
 from __future__ import annotations
@@ -22,7 +21,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
-from dewpond.plant.interrupts import put_off
+from dewpond.plant import native
 
 KEPT = 3  # folders of former sources that stay, whatever their age
 IN_USE = 86400.0  # [s] since it was last taken up, for which a folder may belong to a run that is going on
@@ -51,8 +50,8 @@ class MachineCode:
         self.flat = flat
         self.module_name = f"dewpond_{name}_flat"
         self.temporary = f"DEWPOND_{name.upper()}_FOLDER"  # tells workers which temporary folder has been made
-        self.loaded = False
         self._module: types.ModuleType | None = None
+        self._loaded: dict[str, Callable[..., int]] = {}
 
     def source_key(self) -> str:
         """Hash of everything that is compiled."""
@@ -65,14 +64,13 @@ class MachineCode:
         return Path(base) / "dewpond" / f"{self.name}-{self.source_key()}"
 
     def is_made(self) -> bool:
-        """Whether the machine code lies on the disk, so that loading it takes a second and not minutes."""
-        return any(self.folder().rglob("*.nbc"))
+        """Whether machine code lies on the disk, so that loading it takes a moment and not minutes."""
+        return bool(self._loaded) or any(self.folder().glob("*.o"))
 
     def module(self) -> types.ModuleType:
-        """The flattened sources, their machine code kept in a folder of its own."""
+        """The flattened sources, with numba's functions that are not compiled yet."""
         if self._module is None:
-            folder = self._prepared()
-            spec = importlib.util.spec_from_file_location(self.module_name, str(folder / self._file))
+            spec = importlib.util.spec_from_file_location(self.module_name, str(self.home() / self._file))
             assert spec is not None
             assert spec.loader is not None
             module = importlib.util.module_from_spec(spec)
@@ -81,26 +79,32 @@ class MachineCode:
             self._module = module
         return self._module
 
-    def call(self, function: str, *given: Any) -> Any:
-        """Calls one of the functions. Machine code is loaded with the first call: an interrupt in the midst of that
-        would be lost in the loader, so it waits; where it must be made first, which takes minutes, the process ends."""
-        run = getattr(self.module(), function)
-        if self.loaded:
-            return run(*given)
-        if list(Path(str(self.module().__file__)).parent.rglob("*.nbc")):
-            with put_off():
-                answer = run(*given)
-        else:
-            with at_once(WHILE_MADE):
-                answer = run(*given)
-        self.loaded = True
-        return answer
+    def call(self, function: str, *given: Any) -> int:
+        """Calls one of the functions, with arguments of the same kinds each time: numbers, arrays, tuples of arrays.
+
+        Machine code is loaded with the first call. Where it must be made first, which takes minutes, an interrupt ends
+        the process: it would be lost in the compiler.
+        """
+        run = self._loaded.get(function)
+        if run is None:
+            run = self._loaded[function] = native.load(self._object(function, given), given)
+        return run(*given)
+
+    def _object(self, function: str, given: Sequence[Any]) -> bytes:
+        """The object of a function: from the folder, or made."""
+        path = self.home() / native.file_name(function, given)
+        with suppress(FileNotFoundError):
+            return path.read_bytes()
+        with at_once(WHILE_MADE):
+            code = native.make(getattr(self.module(), function), given)
+        _put(path, code)
+        return code
 
     @property
     def _file(self) -> str:
         return f"{self.name}_flat.py"
 
-    def _prepared(self) -> Path:
+    def home(self) -> Path:
         """A folder with the flattened source that takes machine code: the one to be kept, or else a temporary one."""
         folder = self.folder()
         try:
@@ -143,11 +147,15 @@ class MachineCode:
         """Write the flattened source unless it stands there; two processes may come at the same time."""
         if path.exists():
             return
-        text = self.flat([file.read_text("utf-8") for file in self.sources()])
-        handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
-        with os.fdopen(handle, "w", encoding="utf-8") as out:
-            out.write(text)
-        os.replace(name, path)
+        _put(path, self.flat([file.read_text("utf-8") for file in self.sources()]).encode())
+
+
+def _put(path: Path, content: bytes) -> None:
+    """Write a file whole: other processes see all of it or nothing."""
+    handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
+    with os.fdopen(handle, "wb") as out:
+        out.write(content)
+    os.replace(name, path)
 
 
 @contextmanager

@@ -48,7 +48,7 @@ def walker(t: Tables, w: Work, compiled: bool) -> Callable[..., int]:
     whole = np.array(list(chain.from_iterable(lists)), dtype=np.int64)
     offsets = np.array([*starts, *lengths], dtype=np.int64)
     floats = np.zeros(1)
-    return lambda *given: int(SEARCH.call("walk", floats, whole, offsets, *given))
+    return lambda *given: SEARCH.call("walk", floats, whole, offsets, *given)
 
 
 def place(old: Found, more: Found, compiled: bool) -> None:

@@ -15,7 +15,6 @@ from dewpond.physics.resin import ionic_load
 from dewpond.physics.seasons import MONTH_DAYS, YEAR_DAYS, month_starts
 from dewpond.physics.series import AT_95, PRIOR_SPREAD, lasts
 from dewpond.physics.water import density
-from dewpond.plant import compile as ways
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
@@ -70,10 +69,9 @@ def year(
 ) -> Year:
     """The year of a checked design. ``today``: ordinal of the day from which undated parts are counted; ``coldest``:
     month 1 to 12 in the middle of which the winter figures hold; ``south``: handed on."""
-    compiled = True if ways.KERNEL.is_made() else None
     plants = [lower(design, season) for season in ("winter", "summer")]
-    found = [flows_and_days(plant, compiled) for plant in plants]
-    units = [unit(plant, table, days, compiled) for plant, (table, days) in zip(plants, found, strict=True)]
+    found = [flows_and_days(plant) for plant in plants]
+    units = [unit(plant, table, days) for plant, (table, days) in zip(plants, found, strict=True)]
     plant, (table, days) = plants[0], found[0]
     traded = exchanges(plant, days)
     tanks = feeding.bodies(plant, days, traded)
@@ -97,7 +95,7 @@ def year(
         dues=tuple(dues(design, kinds, months, mean.through, today)),
         drifts=tuple(_drifts(design, tanks, days, readings)),
         coils=tuple(_coils(design, kinds, plants, found)),
-        jugs=tuple(_jugs(design, table, compiled)),
+        jugs=tuple(_jugs(design, table)),
         has_unit=bool(plant.membranes),
         wet=any(one.wet for one, _ in found),
         idle=bool(plant.membranes) and not basis.fed and need > 0.0,
@@ -338,12 +336,12 @@ def _coils(
             yield replace(both[0], share=sum(one.share for one in both) / len(both))
 
 
-def _jugs(design: Design, table: Flows, compiled: bool | None) -> Iterator[Jugs]:
+def _jugs(design: Design, table: Flows) -> Iterator[Jugs]:
     """What a fill would be by the print on the element, where jugs were filled as well."""
     for part in design.parts:
         if part.get("measured") and part.get("rated"):
             bare = replace(part, values={**part.values, "measured": None})
             other = replace(design, parts=tuple(bare if p is part else p for p in design.parts))
             plant = lower(other, table.season)
-            _, made, lost = drawn(plant, look(plant, compiled).turns[0][0])
+            _, made, lost = drawn(plant, look(plant).turns[0][0])
             yield Jugs(part.name, (made, lost), (table.product, table.waste))
