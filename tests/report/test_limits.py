@@ -240,6 +240,7 @@ def test_every_bound_has_words_and_every_limit_a_name(repository: Path, worked_t
     assert set(SAYS) == codes
     assert set(model.QUANTITY) == set(NAMES) == {rule.what for found in made for rule in found.rules}
     assert set(CHANGE) | set(UNSEEN) <= set(SAYS)
+    assert all(told(found) for found in made)  # each with the figures that its words ask for
 
 
 @pytest.mark.parametrize("seed", range(8))

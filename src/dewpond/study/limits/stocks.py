@@ -63,7 +63,7 @@ def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:
     banded, times, room = band(feed), feed.counted, _room(feed)
     told = {
         "mean": need.mean, "low": need.low, "high": need.high, "deviation": need.deviation, "band": banded,
-        "cut": asked.cut, "space": max(room, 0.0), "stock": 1.0,
+        "logged": asked.logged, "cut": asked.cut, "space": max(room, 0.0), "stock": 1.0,
     }  # fmt: skip
     free = no_nuisance(need.mean, need.deviation, asked)
     low = [Bound("need", need.mean * times, told), Bound("nuisance", free * times, told, soft=True)]
