@@ -8,6 +8,7 @@ from scipy.optimize import brentq
 
 from dewpond.design.reader import read, read_text
 from dewpond.physics import pipes, water
+from dewpond.plant.house import House
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
 from dewpond.study.filling import NO_FLOW
@@ -362,3 +363,36 @@ def test_a_fill_is_looked_at_in_the_hours_in_which_a_timer_lets_it(rests: str, h
     (mine,), (other,) = flows(timed).fills, flows(always).fills
     assert mine.flow > NO_FLOW
     assert (mine.vessel, mine.flow, mine.time) == (other.vessel, pytest.approx(other.flow), pytest.approx(other.time))
+
+
+JUGS = """
+format: 1
+title: Jugs under a unit (invented)
+supply: {{pressure: 3 bar, temperature: {{winter: 12 C, summer: 12 C}}, dissolved solids: 200 ppm{taken}}}
+places:
+  cellar: {{kind: room, size: 4 m x 3 m, floor: glazed tile}}
+  gully: {{kind: waste drain, in: cellar}}
+water:
+  membrane: {{kind: membrane, after: supply, in: cellar, waste to: gully,
+             measured: {{product: 200 mL/min, waste: 800 mL/min, water: 12 C}}}}
+  end:      {{kind: air gap, after: membrane, in: cellar, into: box}}
+  box:      {{kind: reservoir, in: cellar, footprint: 60 cm x 60 cm, rim: 500 mm, starts at: 10 mm}}
+"""
+
+
+TAKEN = ("", ", in: cellar", ", height: 2 m", ", in: cellar, height: 0 cm")
+
+
+@pytest.mark.parametrize("taken", TAKEN)
+def test_jugs_filled_without_a_gauge_come_out_again_wherever_the_supply_stands(taken: str) -> None:
+    """What was measured flows: at the pressure of the supply, less the height of the unit above it."""
+    made = flows(lower(read_text(JUGS.format(taken=taken), "jugs.yaml"), "winter"))
+    assert made.product * 60e6 == pytest.approx(200.0, rel=3e-3)
+    assert made.waste * 60e6 == pytest.approx(800.0, rel=3e-3)
+
+
+@pytest.mark.parametrize(("taken", "height"), list(zip(TAKEN, (0.5, 0.5, 2.0, 0.0), strict=True)))
+def test_supply_has_its_pressure_where_it_stands(taken: str, height: float) -> None:
+    """Hydrostatics, at 12 C: what parts are told that it has at the lowest floor."""
+    found = House(read_text(JUGS.format(taken=taken), "jugs.yaml"), "winter").season("supply")
+    assert found == pytest.approx(3e5 + 999.5 * 9.80665 * height, rel=1e-6)

@@ -47,7 +47,8 @@ class Whereabouts(Measured):
         return str(part.get("in") or (spec.place if spec else ""))
 
     def _height_of(self, part: PartView) -> float:
-        return self.place_height(part["in"]) + float(part.get("height") or 0.0) if part.get("in") else 0.0
+        """Height of a part above the datum [m]; one that is in no place stands by the datum itself."""
+        return (self.place_height(part["in"]) if part.get("in") else 0.0) + float(part.get("height") or 0.0)
 
     def part(self, name: str) -> PartView:
         return self.views[name]
