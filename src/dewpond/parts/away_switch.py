@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest
 from dewpond.parts.plumbing import LEFT_BY_HAND, MONTH
-from dewpond.parts.sensing import CONTACT_STATES, LEAD, WIRE_RATE, heard, reading
+from dewpond.parts.sensing import CONTACT_STATES, LEAD, WIRE_RATE, WIRED_TO, heard, reading
 
 JOURNEY, LEAVING, BEDTIME = "for a journey", "on leaving the house", "on leaving and at bedtime"
 
@@ -21,10 +21,7 @@ PARAMS = (
         "turned", "word", "When it is turned to away; on coming back, or getting up, it is turned to home again.",
         words=(JOURNEY, LEAVING, BEDTIME), default=JOURNEY, also=("when", "is turned"),
     ),
-    Param(
-        "wired to", "part", "The controller or relay whose input it is wired to.", roles=("box",),
-        also=("connected to", "input of"),
-    ),
+    WIRED_TO,
     Param(
         "contact", "word", "What its contact does: turn it, and measure with a meter.",
         words=("closes when away", "opens when away"),

@@ -15,7 +15,7 @@ from collections.abc import Sequence
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, Upkeep
 from dewpond.parts.plumbing import MONTH, PRIOR
-from dewpond.parts.sensing import CONTACT_STATES, LEAD, WIRE_RATE, heard, reading
+from dewpond.parts.sensing import CONTACT_STATES, LEAD, WIRE_RATE, WIRED_TO, heard, reading
 from dewpond.physics.seawater import density
 
 PPM_OF_CONDUCTIVITY = 5.0  # half a milligram a litre for 1 uS/cm [kg/m3 for 1 S/m]; common practice, 0.47 to 0.71 mg/L
@@ -47,10 +47,7 @@ PARAMS = (
         "silent.", default=30.0, low=1.0, high=86400.0, usual=(1.0, 3600.0),
         source=Source("a bubble or a splash in the cell passes meanwhile", PRIOR, 5.0, 300.0), also=("delay",),
     ),
-    Param(
-        "wired to", "part", "The controller or relay whose input it is wired to.", roles=("box",),
-        also=("connected to", "input of"),
-    ),
+    WIRED_TO,
     Param(
         "contact", "word", "What its contact does: put the cell into tap water and into purified water, and measure.",
         words=("closes when high", "opens when high", "closes when low", "opens when low"),

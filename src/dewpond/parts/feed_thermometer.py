@@ -12,7 +12,7 @@ from __future__ import annotations
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, Upkeep, amount
 from dewpond.parts.plumbing import BEARS_HEAT, MEMORY, MONTH, PRIOR
-from dewpond.parts.sensing import CONTACT_STATES, LEAD, WIRE_RATE, heard, reading
+from dewpond.parts.sensing import CONTACT_STATES, LEAD, WIRE_RATE, WIRED_TO, heard, reading
 
 PARAMS = (
     Param(
@@ -30,10 +30,7 @@ PARAMS = (
         default=30.0, low=1.0, high=3600.0, usual=(5.0, 600.0),
         source=Source("the wall of the tube warms first", PRIOR, 10.0, 120.0), also=("delay",),
     ),
-    Param(
-        "wired to", "part", "The controller or relay whose input it is wired to.", roles=("box",),
-        also=("connected to", "input of"),
-    ),
+    WIRED_TO,
     Param(
         "contact", "word", "What its contact does: hold it in your hand, then in hot water, and measure.",
         words=("closes when hot", "opens when hot"),

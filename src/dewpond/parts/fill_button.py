@@ -10,7 +10,7 @@ from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source
 from dewpond.parts.clocks import check_times
 from dewpond.parts.plumbing import DAY, MONTH, PRIOR, powered
-from dewpond.parts.sensing import CONTACT_STATES, LEAD, WIRE_RATE, heard, reading
+from dewpond.parts.sensing import CONTACT_STATES, LEAD, WIRE_RATE, WIRED_TO, heard, reading
 
 ENDS, GOES_ON = "its time ends all the same", "its time begins anew and again"
 HOUR = 3600.0
@@ -41,10 +41,7 @@ PARAMS = (
         find_out="Hold it down for longer than its time: does what it opens shut?",
         also=("held down", "stuck", "when it sticks"),
     ),
-    Param(
-        "wired to", "part", "The controller or relay whose input it is wired to.", roles=("box",),
-        also=("connected to", "input of"),
-    ),
+    WIRED_TO,
     Param(
         "contact", "word", "What its contact does for that time: press it, and measure with a meter.",
         words=("closes when pressed", "opens when pressed"),

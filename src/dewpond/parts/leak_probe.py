@@ -11,7 +11,6 @@ from __future__ import annotations
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, Upkeep
 from dewpond.parts.plumbing import MONTH, PRIOR
 from dewpond.parts.sensing import (
-    CONTACT_STATES,
     DISTANCE,
     LEAD,
     NO_REACH_RATE,
@@ -19,7 +18,9 @@ from dewpond.parts.sensing import (
     SEEN,
     SEES_FROM,
     STRAY_RATE,
+    WET_CONTACT,
     WIRE_RATE,
+    WIRED_TO,
     conducts,
     heard,
     reading,
@@ -32,18 +33,8 @@ PARAMS = (
     Param("at", "text", "The spot, so that another person finds it.", also=("spot", "position")),
     REACHED_BY,
     DISTANCE,
-    Param(
-        "wired to", "part", "The controller whose input it is wired to.", roles=("box",),
-        also=("connected to", "input of"),
-    ),
-    Param(
-        "contact", "word", "What its contact does: wet it and measure with a meter.",
-        words=("closes when wet", "opens when wet"),
-    ),
-    Param(
-        "read as wet when", "word", "At which contact the input says wet.", words=CONTACT_STATES,
-        also=("reads as wet when", "wet when"),
-    ),
+    WIRED_TO,
+    *WET_CONTACT,
     LEAD,
     SEEN,
     SEES_FROM,

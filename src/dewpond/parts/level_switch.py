@@ -13,7 +13,7 @@ from __future__ import annotations
 from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Source, Upkeep
 from dewpond.parts.plumbing import MONTH, PRIOR
-from dewpond.parts.sensing import CONTACT_STATES, FLOAT_RATE, LEAD, OPTICAL_RATE, WIRE_RATE, heard, reading
+from dewpond.parts.sensing import CONTACT_STATES, FLOAT_RATE, LEAD, OPTICAL_RATE, WIRE_RATE, WIRED_TO, heard, reading
 
 PARAMS = (
     Param("in", "part", "The vessel whose level it watches.", roles=("vessel",)),
@@ -29,10 +29,7 @@ PARAMS = (
         default=3e-3, low=0.0, high=0.1, usual=(0.0, 0.03),
         source=Source("small float or optical switch", PRIOR, 1e-3, 10e-3),
     ),
-    Param(
-        "wired to", "part", "The controller or relay whose input it is wired to.", roles=("box",),
-        also=("connected to", "input of"),
-    ),
+    WIRED_TO,
     Param(
         "contact", "word", "What its contact does: dip it, lift it, and measure with a meter.",
         words=("closes when low", "opens when low", "closes when high", "opens when high"),

@@ -16,11 +16,12 @@ from dewpond.errors import Finding
 from dewpond.parts.base import Fault, Kind, Lowering, Param, PartView, Port, ProofTest, Rate, Source, Upkeep
 from dewpond.parts.plumbing import MONTH, PRIOR
 from dewpond.parts.sensing import (
-    CONTACT_STATES,
     LEAD,
     SEEN,
     SEES_FROM,
+    WET_CONTACT,
     WIRE_RATE,
+    WIRED_TO,
     conducts,
     heard,
     reading,
@@ -51,18 +52,8 @@ PARAMS = (
         default=0.2, low=0.01, high=20.0, usual=(0.02, 2.0),
         source=Source("along the wall or round the stand it passes within a hand's breadth or two", PRIOR, 0.05, 1.0),
     ),
-    Param(
-        "wired to", "part", "The controller whose input it is wired to.", roles=("box",),
-        also=("connected to", "input of"),
-    ),
-    Param(
-        "contact", "word", "What its contact does: wet it and measure with a meter.",
-        words=("closes when wet", "opens when wet"),
-    ),
-    Param(
-        "read as wet when", "word", "At which contact the input says wet.", words=CONTACT_STATES,
-        also=("reads as wet when", "wet when"),
-    ),
+    WIRED_TO,
+    *WET_CONTACT,
     LEAD,
     SEEN,
     SEES_FROM,

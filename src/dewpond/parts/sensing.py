@@ -40,6 +40,20 @@ LEAD = Param(
 )  # fmt: skip
 
 CONTACT_STATES = ("closed", "open")
+WIRED_TO = Param(
+    "wired to", "part", "The controller or relay whose input it is wired to.", roles=("box",),
+    also=("connected to", "input of"),
+)  # fmt: skip
+WET_CONTACT = (
+    Param(
+        "contact", "word", "What its contact does: wet it and measure with a meter.",
+        words=("closes when wet", "opens when wet"),
+    ),
+    Param(
+        "read as wet when", "word", "At which contact the input says wet.", words=CONTACT_STATES,
+        also=("reads as wet when", "wet when"),
+    ),
+)  # fmt: skip
 
 WIRE_RATE = Rate(
     0.02, "per year", 5.0,

@@ -22,7 +22,7 @@ def flows(file: str, season: str | None, page: str | None, as_json: bool) -> int
     from dewpond.plant.lower import lower
     from dewpond.report.views.flows import flow_report
     from dewpond.study.flows import flows as computed
-    from dewpond.study.remarks import filling
+    from dewpond.study.remarks import of_tables
     from dewpond.study.sizing import sizing
 
     with work.patience():
@@ -32,9 +32,7 @@ def flows(file: str, season: str | None, page: str | None, as_json: bool) -> int
         tables = [computed(plant) for plant in plants]
         coldest, table = min(zip(plants, tables, strict=True), key=lambda one: one[0].water_temperature)
         fits = sizing.size(design, coldest, table)
-    seen = [remark for plant, table in zip(plants, tables, strict=True) for remark in filling(plant, table)]
-    seen += sizing.remarks(fits)
-    remarks = list({(remark.code, remark.parts): remark for remark in reversed(seen)}.values())
+    remarks = [*of_tables(zip(plants, tables, strict=True)), *sizing.remarks(fits)]
     report = flow_report(design, tables, remarks, fits)
     if page is not None:
         from dewpond.report.page import render
