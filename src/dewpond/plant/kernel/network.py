@@ -17,7 +17,7 @@ from dewpond.plant.primitives import C_SOLVES, JUNCTION, SPOUT
 
 ABSURD = 1e3  # no search that comes to such a flow finds back [m3/s]
 HARDLY = 2e-11  # check valves that let so little by in turns may do so: not two millilitres a day [m3/s]
-KNOWN = 2e-10  # of the island's strongest flow: so well a flow is known that the next iteration would change less
+KNOWN = 1e-9  # of the island's strongest flow: so well a flow is known that the next iteration would change less
 NEARLY = 1e-5  # as it does if the last one changed no more than that
 AT_REST = 1e-13  # a flow known so well is known: nine thousandths of a millilitre a day [m3/s]
 
