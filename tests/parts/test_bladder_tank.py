@@ -197,7 +197,7 @@ def test_every_single_fault_balances_to_1e_9_and_is_followed_in_both_ways() -> N
         arrays = lay(house, scenario)
         state = ways.run_once(arrays, len(house.parts), scenario.horizon, compiled=True)
         lost = balance(arrays, state)
-        # behind a shut-off that stands open it settles for hours; a hose that creeps by less than CREEP counts as at rest
+        # behind a shut-off that stands open it settles for hours; hoses that creep by less than CREEP count as at rest
         share = 2e-9 if fault.label == "shut-off: waste water runs on" else 1e-9
         assert abs(lost.water) < share * lost.water_handled, fault.label
         assert abs(lost.salt) <= 1e-9 * lost.salt_handled, fault.label
