@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import time
+
 from dewpond.app import work
 from dewpond.errors import UsageError
+
+LONG = 60.0  # after which it is said that fewer faults take less time [s]
+SOONER = " (--faults 1 is done much sooner)"
 
 
 def prove(file: str, faults: int, most_states: int, season: str, page: str | None, as_json: bool) -> int:
@@ -19,10 +24,16 @@ def prove(file: str, faults: int, most_states: int, season: str, page: str | Non
     plant = lower(design, season)
     if not SEARCH.is_made():
         work.note("The search is being compiled; that is done once, and takes a minute or two.")
+    began = time.monotonic()
     with work.progress("starting: each layer alone", "kinds of question", work.PATIENCE) as heard:
+
+        def tell(done: int, total: int, what: str) -> None:
+            long = faults > 1 and time.monotonic() - began > LONG
+            heard(done, total, what + SOONER if long else what)
+
         found = proving.prove(
             design, plant, KINDS, faults, compiled=True, most_states=most_states, answered=True, cured=True,
-            heard=heard,
+            heard=tell,
         )  # fmt: skip
     report = proof_report(design, plant, found)
     page = work.where_to(page, not found.stopped, len(found.verdicts), "answer")
