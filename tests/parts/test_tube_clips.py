@@ -74,6 +74,17 @@ def test_a_kind_that_ties_its_tube_ends_itself_counts_as_well() -> None:
     assert ends(plant("on: [doser]"), "doser") == pytest.approx(0.3 * ends(plant(), "doser")) == pytest.approx(0.6)
 
 
+@pytest.mark.parametrize(
+    ("said", "has"), [("", 5.0), (", tube ends: 3", 3.0)], ids=["left out: inlet and four outlets", "told"]
+)
+def test_ends_of_a_block_are_those_of_its_inlet_and_its_outlets_unless_they_are_told(said: str, has: float) -> None:
+    """Two of them with a lock that three tenths still get past. A random house had found it."""
+    block = f"  block:   {{kind: manifold, after: filters, in: study, outlets: 4{said}}}\n  clips: {{kind: tube clips"
+    text = HOUSE.replace("after: filters, length", "after: block, length")
+    house = lower(read_text(text.replace("CLIPS", f"{block}, on: [block], ends: 2}}"), "house.yaml"))
+    assert ends(house, "block") == pytest.approx(has - 2.0 * 0.7)
+
+
 def test_an_end_that_comes_off_lets_out_as_much_as_before() -> None:
     totals = []
     for house in (plant(), plant("on: [riser]")):

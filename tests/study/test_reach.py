@@ -69,6 +69,15 @@ def test_what_there_is_to_buy_is_the_sum_over_the_file(repository: Path) -> None
     assert bought.ends == sum(int(part.get("tube ends") or 0) for part in design.parts) > 40
 
 
+def test_a_block_adds_an_end_at_its_inlet_and_one_at_each_outlet_to_what_there_is_to_push_in() -> None:
+    """6 of the tube, those of the float, and 1 + 4 of a block that does not say how many it has."""
+    plain = ROOMS.format(length="20 m", through="cellar, loft")
+    block = "  block: {kind: manifold, after: tube, in: loft, outlets: 4}\n  ball: {kind: float valve, after: block,"
+    split = plain.replace("  ball: {kind: float valve, after: tube,", block)
+    one, two = (shopping(read_text(text, "rooms.yaml"), (), KINDS).ends for text in (plain, split))
+    assert two - one == 5
+
+
 def test_leads_are_set_against_the_height_of_the_room_of_their_box(repository: Path) -> None:
     """two_tanks with the cellar box said to hang in the laundry: probe and mark 2.9 m above its floor, and one beside
     it. A box may hang as high as a ceiling, which is not known: only a room above counts."""

@@ -14,10 +14,11 @@ from dewpond.design.model import Design
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind, PartView
 from dewpond.parts.cables import CABLE
+from dewpond.parts.plumbing import ends_of
 
 # Keys of a part made of tube: its length, and the size that it is sold under.
 TUBES: Final = (("length", "size"), ("tube length", "tube"))
-BORE, THROUGH, SIZE, ENDS = "bore", "through", "size", "tube ends"
+BORE, THROUGH, SIZE = "bore", "through", "size"
 LEAD: Final = "lead"  # key of a sensor: the length of its cable
 DRY: Final = "dry below"  # key of what draws from a vessel
 RESERVE: Final = 0.1  # bought in addition to what the file says; our prior, 0.05 to 0.25 [1]
@@ -156,7 +157,7 @@ def shopping(design: Design, every: tuple[Tube, ...], kinds: Mapping[str, Kind])
         metres[tube.size] = metres.get(tube.size, 0.0) + tube.length
     cables, without = dict[str, float](), list[str]()
     for part in design.parts:
-        ends += int(part.get(ENDS) or 0)
+        ends += ends_of(part)
         keys = {param.key for param in kinds[part.kind].params}
         cable = part.get(CABLE.key)
         if cable:

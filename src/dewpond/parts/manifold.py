@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from dewpond.parts.base import Kind, Lowering, Param, PartView, Port, Source
 from dewpond.parts.branching import BRANCH_CAUTIONS, BRANCH_NOTES, SIZE, part_water
-from dewpond.parts.plumbing import AFTER, HEIGHT, IN, JOINT_FAULTS, JOINT_NOTE, TRADE, tube_ends
+from dewpond.parts.plumbing import AFTER, HEIGHT, IN, JOINT_FAULTS, JOINT_NOTE, TRADE, ends_of, tube_ends
 
 OUTLETS = Param(
     "outlets",
@@ -30,7 +30,7 @@ ENDS = replace(
 
 def lower(p: PartView, b: Lowering) -> None:
     """A node with as many ways on as it has outlets."""
-    part_water(p, b, p["outlets"] + 1 if p["tube ends"] is None else p["tube ends"])
+    part_water(p, b, ends_of(p))
 
 
 KIND = Kind(

@@ -152,6 +152,15 @@ def tube_ends(default: int) -> Param:
     )
 
 
+def ends_of(p: PartView) -> int:
+    """How many tube ends are pushed into a part: what it says; left out at one that parts the water, one at its inlet
+    and one at each outlet; none at a part that knows no such key."""
+    told, outlets = p.get("tube ends"), p.get("outlets")
+    if told is None:
+        return 0 if outlets is None else int(outlets) + 1
+    return int(told)
+
+
 WELDED_RATE = Rate(
     0.005, "per year", 5.0, Source("within its rating; 0.05 for an inductive load above it", PRIOR, 0.001, 0.05)
 )

@@ -8,7 +8,7 @@ after work. How much rarer a tube end then comes off is our prior: no statistics
 from __future__ import annotations
 
 from dewpond.parts.base import Kind, Lowering, Param, PartView, ProofTest, Source, Upkeep
-from dewpond.parts.plumbing import MONTH, PRIOR
+from dewpond.parts.plumbing import MONTH, PRIOR, ends_of
 
 LOCKS, PIPE_CLIPS = "collet locks", "pipe clips"
 STILL = {LOCKS: 0.3, PIPE_CLIPS: 0.5}
@@ -43,7 +43,7 @@ PARAMS = (
 
 def secures(p: PartView, b: Lowering) -> dict[str, float]:
     """The same share for each part they are on: those that are fewer than the ends are spread evenly."""
-    ends = sum(b.part(name)["tube ends"] for name in p["on"])
+    ends = sum(ends_of(b.part(name)) for name in p["on"])
     if ends == 0:
         return {}
     held = 1.0 if p["ends"] is None else min(p["ends"] / ends, 1.0)
