@@ -152,3 +152,30 @@ def test_checks_object_to_a_window_that_no_row_asks_for() -> None:
         "sensors:\n", "sensors:\n  spare: {kind: time window, by the clock of: box, on from: 06:30, for: 1 h}\n"
     )
     assert [one.code for one in check(read_text(text, "house.yaml")) if one.where == "sensors: spare"] == ["D137"]
+
+
+# --- what feeds its clock ---------------------------------------------------------------------------------------------
+
+UPS = "  ups: {kind: uninterruptible supply, power: %s, holds for: 40 min}\n"
+RCD = "  rcd: {kind: residual-current device, power: %s}\n"
+
+
+@pytest.mark.parametrize(
+    ("feeds", "lines"),
+    [
+        ("ups", UPS % "wall"),
+        ("rcd", RCD % "wall"),
+        ("ups", UPS % "rcd" + RCD % "wall"),
+        ("rcd", RCD % "ups" + UPS % "wall"),
+    ],
+)
+def test_a_clock_whose_power_never_goes_is_right_whatever_feeds_it_and_whatever_a_cut_would_do(
+    feeds: str, lines: str
+) -> None:
+    """A supply has power from the first moment on, however its parts stand in the file; nothing was cut before."""
+    row = "{cause: low mark low and evening due, effect: {pump: running}, at most: 4 min a run, until: cause ends}"
+    lead = "sensors:\n  evening: {kind: time window, by the clock of: box, on from: 8 pm, for: 1.5 h}\n"
+    house = design(STOP_ON_WATER, row).replace("sensors:\n", lead)
+    assert house.count("box: {power: box circuit") == 1
+    house = house.replace("box: {power: box circuit", f"box: {{power: {feeds}") + "power:\n" + lines
+    assert window(plant_of(house)) == spans(20.0, 21.5, 44.0, 45.5, 68.0, 69.5)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dewpond.plant.build import PATCHES
 from dewpond.plant.plant import DAY, NEVER, STARTS, Onset, Plant, PlantFault, Resident, Scenario, Window
 from dewpond.plant.primitives import Arrays
+from dewpond.plant.resting import at_rest
 
 
 def lay(plant: Plant, scenario: Scenario) -> Arrays:
@@ -25,6 +26,7 @@ def lay(plant: Plant, scenario: Scenario) -> Arrays:
             rows += [(t, plant.midnight, 1), (t + 1.0, plant.midnight, 0)]
             t += DAY
     rows.sort()
+    start = plant.once(("at rest", *start), lambda: at_rest(plant.arrays, start))
     chosen = [plant.fault(o.label) for o in scenario.onsets]
     awaited = [_awaited(plant, o, fault) for o, fault in zip(scenario.onsets, chosen, strict=True)]
     at, kinds, refs, values = [0], [], [], []
