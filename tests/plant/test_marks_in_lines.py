@@ -48,6 +48,23 @@ def test_flow_that_an_order_starts_and_stops_is_seen_at_that_moment(compiled: bo
     assert changes == [(pytest.approx(DAY, abs=1e-6), 1), (pytest.approx(3.0 * DAY, abs=1e-6), 0)]
 
 
+@pytest.mark.parametrize("compiled", [False, True])
+def test_flow_that_rushes_into_a_spring_keeps_no_run_standing(compiled: bool) -> None:
+    """Behind a valve that opens lies a spring with a pressure switch on it, and nothing further. What it takes, C p, is
+    little: over a blink that is less than the mark of the flow, up to where the switch turns more than it."""
+    bench = Bench()
+    order, spot = bench.timed((HOUR, 1)), bench.spring(0.0, 1e-13)
+    first = bench.orifice(bench.mains(2.67e5), spot, 2e-6, bench.order_gate(order))
+    flows = bench.net.threshold(prim.T_FLOW, first, 1.67e-6, 1.17e-6)
+    switch = bench.net.threshold(prim.T_PRESSURE, spot, 0.7e5, 0.3e5)
+    bench.log(flows, switch)
+    state = bench.run(DAY, compiled=compiled)
+    assert state.clock[prim.C_NOW] == pytest.approx(DAY)
+    assert state.clock[prim.C_STEPS] < 200
+    assert [(pytest.approx(HOUR, abs=0.1), 1)] == bench.changes(state, switch)
+    assert len(bench.changes(state, flows)) <= 2, "once up, once down, or too short to be seen"
+
+
 def test_flow_below_its_mark_and_one_that_runs_back_are_not_seen() -> None:
     bench = Bench()
     store, low = bench.store(1.0, 100.0, 1.0), bench.store(1.0, 100.0, 0.1)

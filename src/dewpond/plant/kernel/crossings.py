@@ -86,6 +86,15 @@ def flow_reaches(x, e, target, dt, up):
     return gap / change * dt if gap * change > 0.0 else NEVER
 
 
+def runs_unevenly(p, x, e):
+    """Whether an edge stands in an island whose flows change so within the step that a part of it has others."""
+    for i in range(len(p.isl_gate)):
+        for j in range(p.isl_edge_at[i], p.isl_edge_at[i + 1]):
+            if p.isl_edge[j] == e:
+                return x.evenly[i] != 1
+    return False
+
+
 def pool_reaches(p, x, l, target, up):
     """When the water lying in a place reaches ``target`` under constant inflow."""
     v = x.pool[l]
@@ -209,6 +218,8 @@ def first_event(p, x, dt):
                 s = first_root((x.move[e] - x.q_start[e]) / dt, x.q_start[e], x.counter[ref] - target, dt)
         elif kind == T_FLOW:
             s = flow_reaches(x, ref, target, dt, up)
+            if s < BLINK and runs_unevenly(p, x, ref):
+                s = min(dt, BLINK)  # what rushes into a spring has another flow in every shorter step, down to none
         if s < best:
             best = s
     for g in range(len(p.gate_kind)):
