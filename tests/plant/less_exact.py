@@ -21,8 +21,8 @@ LESS_EXACT = [
      "of 12 mL that a line holds under pressure behind a booster, too much goes back through the membrane in one step"),
 ]  # fmt: skip
 UNBALANCED = [
-    (15, "at home", {"break: joint blows off": 600.0},
-     "34 uL in 0.23 m3: two joints before a regulator, cut off from all water, have any number for a pressure"),
+    (15, "asleep", {"reservoir: cracks": 600.0},
+     "43 uL in 0.23 m3: two joints before a regulator, cut off from all water, have any number for a pressure"),
     (25, "at home", {"softener: bypass open": 0.0},
      "71 uL in 0.08 m3: at rest a bypass so wide lets by what the last digit of a pressure is worth, 5e-12 m3/s"),
     (28, "out", {"regulator: joint blows off, behind the valve": 600.0},
