@@ -83,6 +83,7 @@ def flow_table(table: Flows, design: Design) -> Json:
         "products_over_s": number(table.days, "duration"),
         "water_gets_out": table.wet,
         "at_the_hour_of": list(table.clocks),
+        "somebody_at_home_for": list(table.heeds),
         "products": [product(p) for p in table.products],
     }  # fmt: skip
 

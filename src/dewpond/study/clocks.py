@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable
 from dataclasses import replace
 
-from dewpond.plant.plant import Plant
+from dewpond.plant import primitives as prim
+from dewpond.plant.plant import NEVER, Plant
 
 
 def ruling(plant: Plant, edges: Iterable[int]) -> tuple[int, ...]:
@@ -18,14 +19,33 @@ def ruling(plant: Plant, edges: Iterable[int]) -> tuple[int, ...]:
 
 
 def held(plant: Plant, clocks: Collection[int], due: bool = True) -> Plant:
-    """The plant with some of its clocks standing at an hour at which their time has come, or has not."""
+    """The plant with some of its clocks standing at an hour at which their time has come, or has not.
+
+    What a time that has come starts, such as minutes that somebody asks for by a button, goes on with it.
+    """
     if not clocks:
         return plant
-    start = list(plant.arrays.sig_start)
+    a = plant.arrays
+    start, args = list(a.sig_start), list(a.sig_arg)
     for clock in clocks:
         start[clock] = int(due)
+        for signal in plant.reading((clock,)) if due else ():
+            if a.sig_owner[signal] == a.sig_owner[clock]:
+                start[signal] = 1 if a.sig_op[signal] == prim.L_LATCH else start[signal]
+                args[signal] = NEVER if a.sig_op[signal] == prim.L_ON_DELAY else args[signal]
     others = {clock: window for clock, window in plant.clocks.items() if clock not in clocks}
-    return replace(plant, arrays=plant.arrays._replace(sig_start=start), clocks=others)
+    return replace(plant, arrays=a._replace(sig_start=start, sig_arg=args), clocks=others)
+
+
+def stays(plant: Plant, clock: int) -> float:
+    """How long its time lasts each time that it comes [s], with what it starts."""
+    a = plant.arrays
+    after = [
+        a.sig_arg[signal]
+        for signal in plant.reading((clock,))
+        if a.sig_owner[signal] == a.sig_owner[clock] and a.sig_op[signal] == prim.L_ON_DELAY
+    ]
+    return max(plant.clocks[clock].lasts, *after, 0.0)
 
 
 def owner(plant: Plant, clock: int) -> str:

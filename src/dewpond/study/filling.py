@@ -15,16 +15,16 @@ from dewpond.plant import engine
 from dewpond.plant import primitives as prim
 from dewpond.plant.balance import stages
 from dewpond.plant.kernel.vessels import level_of, volume_of
-from dewpond.plant.plant import STARTS, Plant, Scenario
+from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study import clocks
+from dewpond.study.ordinary import ordinary
 
 SETTLES = 900.0  # after so long springs are full and flows steady [s]
 HASTE, LEAST_SETTLED = 3.0, 10.0  # a vessel that is full by then is looked at so many times sooner, down to so long [s]
 NEARLY_EMPTY = 0.1  # share of the volume below the float's mark at which a fill is looked at
 SPOONFUL = 5e-6  # [m3]
 NO_FLOW = 1e-11  # less than a millilitre a day [m3/s]
-WHO = "travelling"  # nobody disturbs
 EVEN = 0.01  # share of a fill below which what a tank under pressure gives or takes is none [1]
 HALVINGS = 12  # of the heads between which such a tank may stand: down to a centimetre or two
 SHUTS = 0.02  # share of the supply's flow in a fill: less, while a clock is off, and it is that which ends it [1]
@@ -243,7 +243,7 @@ def _short_enough(lying: Plant, filling: Sequence[tuple[int, int]], compiled: bo
     """A run that ends while none of the vessels that fill has filled."""
     start, time = lying.arrays.store_start, SETTLES
     while True:
-        trace = engine.run(lying, Scenario(WHO, time, (), STARTS[WHO]), compiled=compiled)
+        trace = engine.run(lying, ordinary(lying, time), compiled=compiled)
         done = any(
             trace.volume[store] >= fill_volume(lying, edge, store)
             or (trace.flow[edge] <= NO_FLOW and trace.volume[store] > start[store] + SPOONFUL)

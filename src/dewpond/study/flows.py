@@ -13,9 +13,10 @@ from dewpond.physics import water
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
 from dewpond.plant.balance import Product, products
-from dewpond.plant.plant import DAY, STARTS, Link, Plant, Scenario
+from dewpond.plant.plant import DAY, Link, Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.filling import NO_FLOW, WHO, Fill, drawn, fill_of, island_of, look
+from dewpond.study.filling import NO_FLOW, Fill, drawn, fill_of, island_of, look
+from dewpond.study.ordinary import heeded_by, ordinary
 
 CATCH = 10.0  # a pump is looked at so long after it has started [s]
 LOOKED_AT = 3.0 * DAY  # pumps that do not run within so long are left out [s]
@@ -48,6 +49,7 @@ class Flows:
     products: what each membrane made in ordinary days of the length ``days`` [s] together
     wet: in these days water gets out of the plumbing although nothing fails
     clocks: parts whose clock lets water come at set hours only, and whose time is taken as come in a fill
+    heeds: parts by which it matters who is there; somebody is taken to be at home where there are any
     """
 
     season: str
@@ -61,6 +63,7 @@ class Flows:
     days: float
     wet: bool = False
     clocks: tuple[str, ...] = ()
+    heeds: tuple[str, ...] = ()
 
     @property
     def waste_ratio(self) -> float:
@@ -85,9 +88,9 @@ def flows_and_days(plant: Plant, compiled: bool | None = None) -> tuple[Flows, T
     for later, _ in turns:  # parts that a later fill alone runs through come in last
         known = {row.part for row in rows}
         rows += [_row(plant, later, chain) for chain in _chains(plant, later) if chain[0].part not in known]
-    days = engine.run(plant, Scenario(WHO, LOOKED_AT, (), STARTS[WHO]), compiled=compiled)
+    days = engine.run(plant, ordinary(plant, LOOKED_AT), compiled=compiled)
     if any(product.starts < RARE for product in products(plant, days)):
-        days = engine.run(plant, Scenario(WHO, LONGER, (), STARTS[WHO]), compiled=compiled)
+        days = engine.run(plant, ordinary(plant, LONGER), compiled=compiled)
     rows += _caught(plant, days, {row.part for row in rows}, compiled)
     table = Flows(
         plant.season,
@@ -99,6 +102,7 @@ def flows_and_days(plant: Plant, compiled: bool | None = None) -> tuple[Flows, T
         days.end,
         any(e.code == prim.E_WATER for e in days.events),
         looked.clocks,
+        heeded_by(plant),
     )
     return table, days
 
@@ -157,7 +161,7 @@ def _caught(plant: Plant, days: Trace, known: set[str], compiled: bool | None) -
         )  # fmt: skip
         if begins is None:
             continue
-        moment = engine.run(plant, Scenario(WHO, begins + CATCH, (), STARTS[WHO]), compiled=compiled)
+        moment = engine.run(plant, ordinary(plant, begins + CATCH), compiled=compiled)
         mine = [chain for chain in _chains(plant, moment) if chain[0].part == part]
         rows += [_row(plant, moment, chain, part) for chain in mine]
     return rows

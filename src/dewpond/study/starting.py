@@ -16,6 +16,7 @@ from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, NEVER, STARTS, Onset, Plant, PlantFault, Scenario
 from dewpond.plant.primitives import L_TIMETABLE
+from dewpond.study.ordinary import NOBODY, ordinary
 
 AS_WRITTEN, JUST_FILLED, ABOUT_TO_CALL = "as the file says", "just filled", "about to call"
 AFTER_A_CUT = "after a long power cut"
@@ -24,7 +25,6 @@ ORDINARY = 4.0 * DAY  # in so long everything is filled that is filled in turns 
 BACK = 1.0  # the power comes back so long after the start of a run [s]
 FILLED = 1e-5  # a vessel that gains so much between two rows is being filled [m3]
 ROWS = 20_000
-WHO = "travelling"  # nobody disturbs
 
 
 def begin(design: Design, season: str, start: str = AS_WRITTEN) -> Plant:
@@ -53,7 +53,7 @@ def _at(plant: Plant, volumes: list[float]) -> Plant:
 def _turning(plant: Plant, highest: bool) -> list[float]:
     """Volumes [m3] of vessels that are filled in turns when they are fullest, or emptiest; of the others as written."""
     a = plant.arrays
-    trace = engine.run(plant, Scenario(WHO, ORDINARY, (), STARTS[WHO]), rows=ROWS, compiled=None)
+    trace = engine.run(plant, ordinary(plant, ORDINARY), rows=ROWS, compiled=None)
     found = list(a.store_start)
     for store in range(len(found)):
         course = [volume_of(a, store, row[store]) for row in trace.row_value]
@@ -70,7 +70,7 @@ def _without_power(plant: Plant) -> Plant:
         "every circuit cut", "", "", "", "event", "", NEVER, 0.0, tuple(("force", c, 0.0) for c in plant.circuits)
     )
     dark = replace(plant, faults=(cut,))
-    trace = engine.run(dark, Scenario(WHO, CUT, (Onset(cut.label, 0.0),), STARTS[WHO]), compiled=None)
+    trace = engine.run(dark, Scenario(NOBODY, CUT, (Onset(cut.label, 0.0),), STARTS[NOBODY]), compiled=None)
     a, back = _at(plant, list(trace.volume)).arrays, _fed_from_outside(plant)
     start = [0 if signal in back else value for signal, value in enumerate(a.sig_start)]
     laid = a._replace(sig_start=start, tt_time=[BACK] * len(back), tt_sig=list(back), tt_value=[1] * len(back))

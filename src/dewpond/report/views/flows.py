@@ -65,6 +65,8 @@ def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0, pace: float 
             f"That is within the time of {joined(table.clocks)}: at other hours the fill stands still, or runs "
             "otherwise, and a fill takes so long only if its time lasts so long."
         )
+    if table.heeds:
+        sentences.append(f"Somebody is taken to be at home, for {heeds(table.heeds)}.")
     for fill in table.fills:
         volume = shown.litres(fill.volume)
         if fill.time == float("inf"):
@@ -85,6 +87,11 @@ def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0, pace: float 
             "there are no ordinary days to tell of. `dewpond study` says where it comes from."
         )
     return sentences
+
+
+def heeds(parts: Sequence[str]) -> str:
+    """By which parts it matters who is there."""
+    return f"{joined(parts)} {'heeds' if len(parts) == 1 else 'heed'} who is there, and water comes only by that"
 
 
 def _this_flow(fill: Fill) -> str:

@@ -14,7 +14,7 @@ from dewpond.physics.evaporation import SPREAD
 from dewpond.physics.series import AT_95
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant
-from dewpond.study.clocks import owner
+from dewpond.study.clocks import owner, stays
 from dewpond.study.filling import Fill, filled_edges, fills, gates_by_clock
 from dewpond.study.limits import caps, runs, stocks, vessels
 from dewpond.study.limits.basin import Basin, basins
@@ -141,7 +141,7 @@ class _Season:
         file."""
         edges = [edge for edge, filled in filled_edges(self.plant) if filled == store]
         gates = {clock for edge in edges for clock in gates_by_clock(self.plant, edge)}
-        daily = {clock: window.lasts * DAY / window.every for clock, window in self.plant.clocks.items()}
+        daily = {clock: stays(self.plant, clock) * DAY / window.every for clock, window in self.plant.clocks.items()}
         if not gates:
             return None
         clock = min(gates, key=lambda one: daily[one])

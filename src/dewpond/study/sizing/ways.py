@@ -8,9 +8,10 @@ from typing import NamedTuple
 
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
-from dewpond.plant.plant import STARTS, Onset, Plant, PlantFault, Scenario
+from dewpond.plant.plant import Onset, Plant, PlantFault
 from dewpond.plant.trace import Trace
-from dewpond.study.filling import NO_FLOW, WHO
+from dewpond.study.filling import NO_FLOW
+from dewpond.study.ordinary import ordinary
 
 SETTLED = 120.0  # what is trapped under pressure has run out of a break by then [s]
 ENDS = (prim.FIXED, prim.TAP, prim.SPOUT, prim.AIR)
@@ -101,7 +102,7 @@ def broken(plant: Plant, fault: PlantFault, compiled: bool | None = None) -> Tra
         for kind, takes in zip(a.node_kind, a.node_rkind, strict=True)
     ]
     unseen = replace(plant, arrays=a._replace(node_rkind=away))
-    return engine.run(unseen, Scenario(WHO, SETTLED, (Onset(fault.label, 0.0),), STARTS[WHO]), compiled=compiled)
+    return engine.run(unseen, ordinary(unseen, SETTLED, (Onset(fault.label, 0.0),)), compiled=compiled)
 
 
 def lets_out(plant: Plant, fault: PlantFault, trace: Trace) -> float:

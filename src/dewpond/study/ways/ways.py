@@ -16,7 +16,7 @@ from dewpond.plant.consequence import judge
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import DAY, Plant, PlantFault
 from dewpond.plant.trace import Trace
-from dewpond.study import filling
+from dewpond.study import filling, ordinary
 from dewpond.study.drills import LENGTHS
 from dewpond.study.ways import gating
 from dewpond.study.ways.model import (
@@ -246,7 +246,7 @@ def _ordinary(plant: Plant, house: House, open_: gating.Windows | None) -> tuple
     of its first and last fill only. How often it starts for them is that of ordinary days, and at least as often as the
     feed is opened: that it was shut is a standstill that no shut-off counts.
     """
-    gated, trace = gating.run(plant, "travelling", LOOKED_AT, open_)
+    gated, trace = gating.run(plant, ordinary.who(plant), LOOKED_AT, open_)
     made = [one for one in _purified(gated, trace) if one.volume > 0.0]
     if not made:
         return 0.0, 0.0, None
@@ -264,5 +264,5 @@ def _purified(plant: Plant, trace: Trace) -> list[Product]:
 
 def _by_a_membrane(plant: Plant) -> Product | None:
     """What the first membrane makes, as an ordinary day shows it."""
-    _, trace = gating.run(plant, "travelling", DAY, None)
+    _, trace = gating.run(plant, ordinary.who(plant), DAY, None)
     return next(iter(_purified(plant, trace)), None)

@@ -10,10 +10,11 @@ from dewpond.physics.membrane import temperature_factor
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
 from dewpond.plant.balance import balance, stages
-from dewpond.plant.plant import DAY, STARTS, Plant, Scenario
+from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.filling import NO_FLOW, WHO
+from dewpond.study.filling import NO_FLOW
 from dewpond.study.flows import Flows
+from dewpond.study.ordinary import ordinary
 from dewpond.study.year import feeding
 
 SELDOM = 42.0 * DAY  # in which a softener regenerates at least once; our prior
@@ -80,7 +81,7 @@ def _long(plant: Plant, days: Trace, compiled: bool | None) -> Trace:
     gates = {a.edge_gate[edge] for edge in feeding.past_membranes(plant)} - {-1}
     if days.end >= SELDOM or not any(a.gate_kind[gate] == prim.G_SIGNAL for gate in gates):
         return days
-    return engine.run(plant, Scenario(WHO, SELDOM, (), STARTS[WHO]), compiled=compiled)
+    return engine.run(plant, ordinary(plant, SELDOM), compiled=compiled)
 
 
 def _flow_while_it_runs(plant: Plant, days: Trace, edges: Sequence[int], compiled: bool | None) -> float:
@@ -88,7 +89,7 @@ def _flow_while_it_runs(plant: Plant, days: Trace, edges: Sequence[int], compile
     minutes, in which it made water all the time."""
 
     def until(time: float) -> float:
-        run = engine.run(plant, Scenario(WHO, time, (), STARTS[WHO]), compiled=compiled)
+        run = engine.run(plant, ordinary(plant, time), compiled=compiled)
         return math.fsum(max(run.moved[edge], 0.0) for edge in edges)
 
     low, high = 0.0, days.end
