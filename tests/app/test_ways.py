@@ -48,3 +48,22 @@ def test_a_house_whose_reservoir_nobody_fills_through_a_float_is_told_so(dewpond
     assert code == WRONG_USE
     assert not out
     assert "Traceback" not in err
+
+
+def test_a_sound_house_of_which_no_ways_can_be_told_is_not_called_unusable(dewpond: Dewpond, tmp_path: Path) -> None:
+    """A barrel with a tap in place of the float: `check` finds no error in it, so neither does this."""
+    text = Path(FIRST).read_text("utf-8")
+    (line,) = (one for one in text.splitlines() if one.startswith("  float: "))
+    barrel = "  barrel: {kind: mixing vessel, after: tube, in: living room, footprint: 40 cm x 40 cm, rim: 50 cm}"
+    file = tmp_path / "barrel.yaml"
+    file.write_text(text.replace(line, barrel), "utf-8")
+    assert "MUST BE PUT RIGHT" not in "".join(dewpond("check", str(file))[1:])
+    code, out, err = dewpond("ways", str(file))
+    assert (code, out) == (WRONG_USE, "")
+    assert "cannot be used yet" not in err
+    assert "MUST BE PUT RIGHT" not in err
+    assert "Ways of filling: no answer for" in err
+    assert "no vessel is filled from the supply through a float valve" in " ".join(err.split())
+    code, out, _ = dewpond("ways", str(file), "--json")
+    first = json.loads(out)["findings"][0]
+    assert (code, first["code"], first["level"]) == (WRONG_USE, "W001", "warning")

@@ -23,6 +23,7 @@ from dewpond.proof.proving import prove
 from dewpond.proof.verdicts import Proof
 from dewpond.report import limit_records, matrix_records, proof_records, records, ways_records, year_records
 from dewpond.report.views.sources import every_figure
+from dewpond.study.clocks import Hours
 from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
 from dewpond.study.limits.limits import limits
@@ -199,10 +200,11 @@ def of_year(repository: Path) -> dict[str, Any]:
     first, *others = made.reservoirs
     traded = Exchange(
         "pair", "salt bin", made.drifts[0].tank, 5e-8, 36.0, 0.06
-    )  # the example has none, and no softener
+    )  # the example has none, and no softener, no clock, and nothing that stands shut
     made = replace(
         made, drifts=tanks, exchanges=(traded,), drains={"softener": 1e-7},
         reservoirs=(replace(first, behind=(("bin", 0.09),)), *others),
+        gates=(Hours("timer", 600.0, 86400.0),), shut={"valve": ("row 1",)}, heeds=("switch",), broken={"summer": 9e4},
     )  # fmt: skip
     return year_records.year(design, made, Prices(4.2, 1e-7, "EUR"), found, len(readings))
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from dewpond.app import whole
-from dewpond.errors import DesignError, Finding, UsageError
+from dewpond.errors import WRONG_USE, DesignError, Finding, UsageError
 
 if TYPE_CHECKING:
     from dewpond.design.model import Design
@@ -61,6 +61,20 @@ def refuse(found: tuple[Finding, ...], file: str, as_json: bool, command: str) -
     """Raises DesignError with what makes a file unusable; with ``as_json`` it is printed as a document first."""
     with refusals(file, as_json, command):
         raise DesignError(found)
+
+
+def unanswered(found: tuple[Finding, ...], asked: str, file: str, as_json: bool, command: str) -> int:
+    """Says of a sound file what could not be done with it and why, as ``found`` has it; with ``as_json`` as a document.
+    Returns the exit code."""
+    if as_json:
+        from dewpond.report import records
+
+        print_json(records.document(command, file=file, findings=[records.finding(one) for one in found]))
+    else:
+        from dewpond.report.views.checked import unanswered_report
+
+        print_report(unanswered_report(found, asked, file), err=True)
+    return WRONG_USE
 
 
 @contextmanager

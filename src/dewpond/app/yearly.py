@@ -42,7 +42,7 @@ def tell(
     readings, found = read_log(log, now, as_json, "year")
     with work.patience():
         made = made_of(design, readings, now, coldest)
-        found = (*work.as_findings(design, made.remarks), *found, *of_rulers(made, design))
+        found = (*work.as_findings(design, made.remarks), *of_shortage(made, design), *found, *of_rulers(made, design))
         report = year_report(design, made, priced, found, len(readings), chosen=coldest is not None)
     if page is not None:
         from dewpond.report.page import render
@@ -101,6 +101,24 @@ def of_rulers(made: Year, design: Design) -> tuple[Finding, ...]:
         )
         for name in made.ahead
     )  # fmt: skip
+
+
+def of_shortage(made: Year, design: Design) -> tuple[Finding, ...]:
+    """That the unit cannot make what is needed."""
+    from dewpond.parts import KINDS
+    from dewpond.report.views import year_lacks
+    from dewpond.report.views.shown import shown_in
+    from dewpond.report.views.year import LACKS
+
+    if not year_lacks.lacks(made):
+        return ()
+    shown = shown_in(design.shown_in)
+    gate = year_lacks.narrowest(made)
+    where, line = "the whole installation", None
+    if gate is not None:
+        where, line = f"{KINDS[design.part(gate.part).kind].section}: {gate.part}", design.lines.get(gate.part)
+    what, remedy = year_lacks.shortage(made, shown), year_lacks.remedy(made, shown)
+    return (Finding(LACKS, "warning", where, what, remedy, design.file, line),)
 
 
 def day_of(today: str | None) -> int:

@@ -74,7 +74,17 @@ def year(design: Design, made: Year, prices: Prices, found: Sequence[Finding], r
         water_cost=_cost(_drawn(made), prices.water),
         evaporation_heat_cost=_cost(made.total("heat"), prices.power),
         has_unit=made.has_unit,
-        by_hand=made.idle,
+        makes_next_to_nothing=made.idle,
+        stood_shut=[{"part": part, "rows": list(rows)} for part, rows in made.shut.items()],
+        somebody_at_home_for=list(made.heeds),
+        within_the_time_of=[
+            {"part": one.part, "lasts_s": number(one.stays, "duration"), "every_s": number(one.every, "duration")}
+            for one in made.gates
+        ],
+        **_span(made.lacks, "volume", "lacks"),
+        broken_off=[
+            {"season": season, "reached_s": number(reached, "duration")} for season, reached in made.broken.items()
+        ],
         water_gets_out=made.wet,
         drains=[
             {"part": part, "year_litres": number(flow * 365.0 * DAY, "volume")}
@@ -114,6 +124,7 @@ def _month(month: Month) -> Json:
         **_span(month.evaporation.times(DAY), "volume", "evaporation_a_day"),
         **_span(month.need, "volume", "put_in"),
         **_span(month.product, "volume", "product"),
+        "can_make_litres": number(month.can, "volume"),
         **_span(month.waste, "volume", "waste"),
         "starts_count": _round(month.starts),
         "running_s": _round(month.running),

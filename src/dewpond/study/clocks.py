@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import replace
+from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import NEVER, Plant
@@ -46,6 +47,19 @@ def stays(plant: Plant, clock: int) -> float:
         if a.sig_owner[signal] == a.sig_owner[clock] and a.sig_op[signal] == prim.L_ON_DELAY
     ]
     return max(plant.clocks[clock].lasts, *after, 0.0)
+
+
+class Hours(NamedTuple):
+    """When the clock of a part lets something happen: for ``stays`` of ``every`` so many seconds."""
+
+    part: str
+    stays: float
+    every: float
+
+
+def hours(plant: Plant, clock: int) -> Hours:
+    """Those of a clock."""
+    return Hours(owner(plant, clock), stays(plant, clock), plant.clocks[clock].every)
 
 
 def owner(plant: Plant, clock: int) -> str:

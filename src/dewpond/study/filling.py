@@ -143,6 +143,19 @@ def gates_by_clock(plant: Plant, edge: int, compiled: bool | None = None) -> tup
     return tuple(clock for clock in on if gives(_at(plant, {**due, clock: False})) <= SHUTS * most)
 
 
+def gates_of_fills(plant: Plant, compiled: bool | None = None) -> tuple[clocks.Hours, ...]:
+    """The clocks without which nothing is filled from the supply: those of the vessel that they leave the longest."""
+    if not clocks_of_fills(plant):
+        return ()
+    filled = dict(filled_edges(plant))
+    each = [
+        tuple(clocks.hours(plant, one) for one in gates_by_clock(plant, edge, compiled))
+        for edge, store in filled.items()
+        if not _feeders(plant, edge, store, filled)
+    ]
+    return max(each, key=lambda found: min((one.stays / one.every for one in found), default=1.0), default=())
+
+
 def _look(plant: Plant, compiled: bool | None) -> Looked:
     filled = dict(filled_edges(plant))
     start = list(plant.arrays.store_start)

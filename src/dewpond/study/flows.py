@@ -17,6 +17,7 @@ from dewpond.plant.plant import DAY, Link, Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.filling import NO_FLOW, Fill, drawn, fill_of, island_of, look
 from dewpond.study.ordinary import heeded_by, ordinary
+from dewpond.study.shut import stood_shut
 
 CATCH = 10.0  # a pump is looked at so long after it has started [s]
 LOOKED_AT = 3.0 * DAY  # pumps that do not run within so long are left out [s]
@@ -50,6 +51,8 @@ class Flows:
     wet: in these days water gets out of the plumbing although nothing fails
     clocks: parts whose clock lets water come at set hours only, and whose time is taken as come in a fill
     heeds: parts by which it matters who is there; somebody is taken to be at home where there are any
+    shut: parts that an order held shut all through the look at a fill
+    whole: the ordinary days were run to their end
     """
 
     season: str
@@ -64,6 +67,8 @@ class Flows:
     wet: bool = False
     clocks: tuple[str, ...] = ()
     heeds: tuple[str, ...] = ()
+    shut: tuple[str, ...] = ()
+    whole: bool = True
 
     @property
     def waste_ratio(self) -> float:
@@ -103,6 +108,8 @@ def flows_and_days(plant: Plant, compiled: bool | None = None) -> tuple[Flows, T
         any(e.code == prim.E_WATER for e in days.events),
         looked.clocks,
         heeded_by(plant),
+        stood_shut(plant, trace),
+        days.end >= days.scenario.horizon,
     )
     return table, days
 

@@ -7,7 +7,7 @@ S203  water runs on through a pump that has stopped (siphon)
 S204  water runs backwards through a part
 S205  an answer that is "unknown" decides outcomes
 S206  a return pump draws air, or a reservoir runs empty, although nothing fails
-S207  the membrane makes no water at this pressure
+S207  the membrane makes no water at this pressure, or with what stands shut before its vessels
 S208  runs that were not resolved
 S209  water runs straight to a drain to the end of the run, and nobody and nothing notices
 S210  an answer that is "unknown" was not tried both ways, as the study was stopped
@@ -186,7 +186,7 @@ def filling(plant: Plant, table: Flows) -> Iterator[Remark]:
     later = {name for name, edge in plant.membranes if edge in stages(plant)}
     for name in dict.fromkeys(name for name, _ in plant.membranes):
         if name not in works and (not works or name in later):  # one that a hand's tap holds back is not meant
-            yield Remark("S207", "warning", (name,), {})
+            yield Remark("S207", "warning", (name, *table.shut), {})
 
 
 def held_by(plant: Plant, part: str) -> tuple[str, ...]:

@@ -42,12 +42,13 @@ def ways(file: str, season: str, page: str | None, as_json: bool) -> int:
     Minutes a week, litres past a float that stays open and litres on floors, how long the tank lasts with nobody there,
     starts of the unit and what they cost the resin, what each needs and what can still go wrong. No verdict.
 
-    Exit code: 0 the question was answered, 2 wrong use or a file that cannot be used.
+    Exit code: 0 the question was answered, 2 wrong use, a file that cannot be used, or one of which this
+    cannot be answered.
     """
     from datetime import UTC, datetime
 
     from dewpond.app import work
-    from dewpond.errors import Finding, UsageError
+    from dewpond.errors import Finding
     from dewpond.parts import KINDS
     from dewpond.report.views.ways import ways_report
     from dewpond.study.ways.house import looked_at
@@ -62,10 +63,8 @@ def ways(file: str, season: str, page: str | None, as_json: bool) -> int:
             house, rows = looked_at(design, KINDS, made, season)
         except model.ComparisonError as reason:
             what, remedy = REFUSED[str(reason)]
-            if found:
-                why = Finding("W001", "error", "the whole installation", what, remedy, file)
-                work.refuse((*found, why), file, as_json, "ways")
-            raise UsageError(what, remedy) from None
+            why = Finding("W001", "warning", "the whole installation", what, remedy, file)
+            return work.unanswered((why, *found), "Ways of filling", file, as_json, "ways")
     report = ways_report(design, season, house, rows, found)
     if page is not None:
         from dewpond.report.page import render

@@ -52,6 +52,14 @@ def refused_report(found: Sequence[Finding]) -> Report:
     ))  # fmt: skip
 
 
+def unanswered_report(found: Sequence[Finding], asked: str, file: str) -> Report:
+    """A question that a sound file leaves without an answer. ``asked``: what was asked for."""
+    sound = "The file itself can be used: `dewpond check` finds no error in it."
+    return Report(f"{asked}: no answer for {file}", sound, (
+        Section("found", "Why, and what else its fills show", notices(found)),
+    ))  # fmt: skip
+
+
 def fault_report(design: Design, faults: Sequence[PlantFault]) -> Report:
     """The faults of a design, part by part."""
     blocks: list[Block] = [Text("Give one or several to --fault, between quotation marks.", "quiet")]

@@ -266,6 +266,13 @@ def _runs_dry(remark: Remark, shown: Shown) -> Words:
 
 
 def _no_product(remark: Remark, _shown: Shown) -> Words:
+    shut = remark.parts[1:]
+    if shut:
+        return (
+            remark.parts[0],
+            f"It makes no water in a fill: the way through {joined(shut)} stands shut.",
+            "Which row opens it, which shuts it, and when? Where somebody does, describe who and by what.",
+        )
     return (
         remark.parts[0],
         "It makes no water at this supply pressure and temperature.",

@@ -8,18 +8,20 @@ from datetime import date
 
 from dewpond.design.model import Design
 from dewpond.errors import Finding
-from dewpond.report.views import year_losses, year_measured
+from dewpond.report.views import year_lacks, year_losses, year_measured
 from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
 from dewpond.report.views.findings import notices
+from dewpond.report.views.flows import heeds
 from dewpond.report.views.shown import NOTHING, Shown, about, count, joined, shown_in
+from dewpond.report.views.year_lacks import MONTHS
 from dewpond.report.views.year_losses import days_of
 from dewpond.study.year.model import DAY, RISKS, Due, Month, Prices, Span, Year
 from dewpond.vocabulary import Word
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WHOLE = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
          "December")  # fmt: skip
 HOUR = 3600.0
+LACKS = "Y003"  # the finding that the unit cannot make what is needed
 LONGER_WASTE = 1.1  # waste over that of a long fill, from which it is said why; our prior
 ASSUMED_GAS = (
     "Carbon dioxide, which passes the membrane and wears the resin out, is taken as {gas} ({low} to {high}; our prior, "
@@ -33,7 +35,9 @@ def year_report(
     """The year of a design. ``found``: what fills, the log and the measurements showed; ``readings``: days that
     were read; ``chosen``: the keeper said which month is the coldest."""
     shown = shown_in(design.shown_in)
-    fills, read = ([one for one in found if one.code.startswith("S") == of] for of in (True, False))
+    fills, read = (
+        [one for one in found if (one.code.startswith("S") or one.code == LACKS) == of] for of in (True, False)
+    )
     sections = [
         Section("act", "What to act on", notices(fills)),
         Section("year", "In short", tuple(Text(text) for text in in_short(year, prices, shown))),
@@ -117,16 +121,16 @@ def _made(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
         yield f"Over the year {span_of(whole_year(year, 'need'), shown)} must be put in."
         return
     if year.idle:
-        yield (
-            f"Over the year {span_of(whole_year(year, 'need'), shown)} must be put in. In ordinary days the unit makes "
-            "next to nothing of that by itself: it is filled or carried by hand, and its waste is not counted here."
-        )
+        needed = span_of(whole_year(year, "need"), shown)
+        yield f"Over the year {needed} must be put in. {year_lacks.nothing_came(year)}"
         return
     made, lost = whole_year(year, "product"), whole_year(year, "waste")
     yield (
         f"Over the year the unit makes {span_of(made, shown)} and sends {span_of(lost, shown)} to waste: "
         f"{_parts_for_one(lost.middle / made.middle, year.long_fill)}."
     )
+    if year_lacks.lacks(year):
+        yield year_lacks.in_short(year, shown)
     drained = math.fsum(year.drains.values()) * 365.0 * DAY
     if drained > 0.0:
         told = [f"{shown.litres(flow * 365.0 * DAY)} by {part}" for part, flow in sorted(year.drains.items())]
@@ -180,6 +184,7 @@ def month_grid(year: Year, shown: Shown) -> Grid:
     most = max(month.evaporation.high for month in year.months) * DAY
     all_ = max(max(month.waste.middle, month.need.middle) for month in year.months)
     working = year.has_unit and not year.idle
+    short = working and year_lacks.lacks(year)
     rows = []
     for month in year.months:
         day = a_day(month)
@@ -190,15 +195,18 @@ def month_grid(year: Year, shown: Shown) -> Grid:
             f"{_bare(low)} to {_bare(high)}",
             shown.litres(month.need.middle, all_),
         ]
+        if short:
+            row.append(shown.litres(month.need.middle - month.product.middle, all_))
         if working:
             hours = month.running / HOUR
             row += [
                 shown.litres(month.waste.middle, all_), shown.count_of(month.starts), f"{float(f'{hours:.2g}'):g} h"
             ]  # fmt: skip
         rows.append(tuple(row))
-    head = ["month", "a day", "range", "put in"] + (["waste", "starts", "runs"] if working else [])
+    head = ["month", "a day", "range", "put in"] + ["lacks"] * short + (["waste", "starts", "runs"] if working else [])
     more = (
         "A day: what evaporates from all tanks and sumps. Put in, waste, starts and runs of the unit: in a whole month."
+        + " Lacks: of what is to be put in, what the unit cannot make." * short
         if working
         else "A day: what evaporates from all tanks and sumps. Put in: in the whole month."
     )
@@ -341,6 +349,9 @@ def notes(year: Year, shown: Shown, chosen: bool) -> Iterator[str]:
             f"Each start lets through {shown.litres(30e-6)} as strong as the tap's water ({shown.litres(15e-6)} to "
             f"{shown.litres(50e-6)}; our own estimate)."
         )
+    yield from year_lacks.broken(year, shown)
+    if year.heeds and not year.idle:
+        yield f"In ordinary days people are taken to be at home by their day, for {heeds(year.heeds)}."
     if year.more > 0.0:
         yield (
             f"In ordinary days the unit makes {shown.litres(year.more * DAY)} a day more than evaporates: something "

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from dewpond.study.clocks import Hours
 from dewpond.study.outcome import Remark
 
 DAY = 86400.0
@@ -97,6 +99,7 @@ class Month:
     evaporation [m3/s]: of all tanks with their sumps, on average
     need [m3]: what has to be put in: that, what a skimmer carries off, what a reservoir loses itself, water changes
     product, waste [m3]: made and wasted by the unit; running [s]: how long it runs; starts [1]
+    can [m3]: the most that it can make, within the hours that clocks leave it; endless where that is not known
     fill [s]: an empty reservoir, the slowest of them; endless where no water comes
     slug, load [kg]: dissolved matter that starts let through; and what the resin takes up, as CaCO3
     heat [J]: that evaporation takes away
@@ -120,6 +123,7 @@ class Month:
     load: Span
     heat: float
     lasts: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    can: float = math.inf
 
 
 RISKS = (0.05, 0.01)
@@ -241,8 +245,11 @@ class Year:
     months: twelve, January first; winter, summer: a day at the coldest and at the warmest point of the year's curve,
     with the design's own figures of the two seasons
     coldest: month 1 to 12; south: the house lies south of the equator; None: its zone does not say
-    wet: water gets out in ordinary days; idle: the unit makes nothing in ordinary days, so that what is needed is
-    carried; more [m3/s]: drawn from the unit beyond what is needed, 0 if that is little
+    wet: water gets out in ordinary days; idle: the unit makes next to nothing of what is needed in ordinary days;
+    shut: parts that stood shut all through them, with the rows that would open each; heeds: parts by which it matters
+    who is there, so that people are taken to be at home; gates: the clocks that let the unit fill
+    broken: seasons whose ordinary days were not run to their end, and how far they came [s]
+    more [m3/s]: drawn from the unit beyond what is needed, 0 if that is little
     drains [m3/s]: supply water that ordinary days send past the membranes, by the part that lets it go; long_fill: the
     waste of a long fill for one part made [1], 0 where it is not known
     slug_volume [m3], gas [kg/m3]: taken for water standing on the product side, and for carbon dioxide
@@ -272,12 +279,23 @@ class Year:
     exchanges: tuple[Exchange, ...] = ()
     drains: Mapping[str, float] = field(default_factory=dict)
     long_fill: float = 0.0
+    shut: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    heeds: tuple[str, ...] = ()
+    gates: tuple[Hours, ...] = ()
+    broken: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def ratio(self) -> float:
         """Evaporation in winter over that in summer; endless where none is left in summer."""
         warm = self.summer.evaporation.middle
         return self.winter.evaporation.middle / warm if warm > 0.0 else float("inf")
+
+    @property
+    def lacks(self) -> Span:
+        """What is needed over the year beyond what the unit can make [m3]; nothing where it feeds no tank."""
+        if not self.has_unit or self.idle:
+            return Span(0.0, 0.0, 0.0)
+        return Span(*(math.fsum(one.need[end] - one.product[end] for one in self.months) for end in range(3)))
 
     def total(self, of: str) -> float:
         """The sum over the months of a figure that has a span (its middle) or none."""

@@ -12,7 +12,8 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.balance import balance, stages
 from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.filling import NO_FLOW
+from dewpond.study.clocks import Hours
+from dewpond.study.filling import NO_FLOW, gates_of_fills
 from dewpond.study.flows import Flows
 from dewpond.study.ordinary import ordinary
 from dewpond.study.year import feeding
@@ -28,7 +29,8 @@ class Unit:
     """Of one season: temperature [K]; product [m3/s] while it fills; for each part of product: waste [1] and starts
     [1/m3]; fill [s] of the slowest vessel; made, drawn [m3/s]: product and supply water of ordinary days; feed, steady
     [kg/m3] of the product; through: water through each part for one of product [1]; long: waste of a long fill for one
-    of product [1]; drains [m3/s]: supply water that runs to drains past the membranes, by the part that lets it go."""
+    of product [1]; drains [m3/s]: supply water that runs to drains past the membranes, by the part that lets it go;
+    hours: share of a day in which clocks let it fill [1]; gates: these clocks, see ``clocks.Hours``."""
 
     water: float
     product: float
@@ -42,6 +44,13 @@ class Unit:
     through: Mapping[str, float]
     long: float = 0.0
     drains: Mapping[str, float] = field(default_factory=dict)
+    hours: float = 1.0
+    gates: tuple[Hours, ...] = ()
+
+    @property
+    def can(self) -> float:
+        """The most that it can make, hour by hour and day by day [m3/s]."""
+        return self.product * self.hours
 
 
 def unit(plant: Plant, table: Flows, days: Trace, compiled: bool | None = None) -> Unit:
@@ -67,11 +76,13 @@ def unit(plant: Plant, table: Flows, days: Trace, compiled: bool | None = None) 
     product = table.product
     if product <= NO_FLOW and whole:  # it stood still where the fills were looked at, as a timer makes it
         product = _flow_while_it_runs(plant, days, [edge for _, edge in last], compiled)
+    gates = gates_of_fills(plant, compiled)
     return Unit(
         table.water, product, waste, starts / volume if whole else 0.0,
         max((fill.time for fill in table.fills), default=0.0),
         made / days.end, drawn / days.end, feed, steady, through, long,
         feeding.drains(plant, _long(plant, days, compiled)),
+        min((one.stays / one.every for one in gates), default=1.0), gates,
     )  # fmt: skip
 
 
@@ -128,4 +139,5 @@ def at(cold: Unit, warm: Unit, water: float) -> Unit:
         mid(cold.fill, warm.fill), mid(cold.made, warm.made), mid(cold.drawn, warm.drawn), mid(cold.feed, warm.feed),
         mid(cold.steady, warm.steady),
         both(cold.through, warm.through), mid(cold.long, warm.long), both(cold.drains, warm.drains),
+        mid(cold.hours, warm.hours), cold.gates or warm.gates,
     )  # fmt: skip

@@ -19,9 +19,10 @@ from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.filling import drawn, look
+from dewpond.study.filling import NO_FLOW, drawn, look
 from dewpond.study.flows import Flows, flows_and_days
 from dewpond.study.remarks import of_tables
+from dewpond.study.shut import stood_shut
 from dewpond.study.year import feeding
 from dewpond.study.year.calibrate import calibrate, told_spread
 from dewpond.study.year.curve import Course, course
@@ -31,6 +32,7 @@ from dewpond.study.year.feeding import Body
 from dewpond.study.year.model import DAY, RISKS, Calibration, Coil, Drift, Jugs, Month, Reading, Ruler, Span, Year
 from dewpond.study.year.unit import LEAST_MADE, Unit, at, unit
 from dewpond.study.year.wear import dues
+from dewpond.vocabulary import Word
 
 READ_TO = 0.7e-3  # error of a fall between two looks at a ruler [m]; half a millimetre each, our prior
 IDLE = 0.2  # share of what is needed below which the unit does not feed the tanks in ordinary days; our prior
@@ -107,6 +109,10 @@ def year(
         exchanges=traded,
         drains=mean.drains,
         long_fill=mean.long,
+        shut={part: tuple(_opened_by(design, part)) for part in stood_shut(plant, days)},
+        heeds=table.heeds,
+        gates=mean.gates,
+        broken={one.season: one.days for one, _ in found if not one.whole},
         remarks=of_tables((one, table) for one, (table, _) in zip(plants, found, strict=True)),
     )
 
@@ -146,8 +152,22 @@ def _basis(
     return Basis(
         line, units[0], units[1], open_, main, sum(lost.values()) + sum(own.values()),
         sum(volume for _, volume, _ in _changes(design)), found, _gas(design)[0], feeds,
-        made * days.end > LEAST_MADE and made > IDLE * plain,
+        _feeds(units, made, plain, days.end),
     )  # fmt: skip
+
+
+def _feeds(units: Sequence[Unit], made: float, plain: float, span: float) -> bool:
+    """Whether the unit feeds the tanks in ordinary days: it makes a good part of what is needed, or, where it cannot
+    make that much, what it can. ``made``, ``plain``: by it, and needed [m3/s]; ``span`` [s]: of the days."""
+    can = sum(one.can for one in units) / 2.0
+    return made * span > LEAST_MADE and made > IDLE * min(plain, can) and can > NO_FLOW
+
+
+def _opened_by(design: Design, part: str) -> Iterator[str]:
+    """The rows of the matrix that order a part open."""
+    for number, row in enumerate(design.rows, 1):
+        if (part, Word.OPEN) in row.effects:
+            yield f"row {number}" if row.id == f"row {number}" else f"row {number} ({row.id})"
 
 
 def _told(design: Design, tanks: Sequence[Body]) -> tuple[str, ...]:
@@ -216,6 +236,7 @@ class Sums:
     fill: float = 0.0
     heat: float = 0.0
     supply: float = 0.0
+    can: float = 0.0
     air: float = 0.0
     humidity: float = 0.0
 
@@ -228,9 +249,10 @@ def _add(basis: Basis, day: float, sums: Sums) -> None:
     water = basis.cold.water + share * (basis.warm.water - basis.cold.water)
     now = at(basis.cold, basis.warm, water)
     gone = _spread(basis, line.evaporation(day, basis.open))
+    can = now.can * DAY
     for end in range(3):
         need = max(gone[end] + basis.beside + basis.changed, 0.0) * DAY
-        product = need if basis.fed else 0.0
+        product = min(need, can) if basis.fed else 0.0
         starts = product * now.starts
         slug = starts * STANDSTILL_VOLUME[end] * max(now.feed - now.steady, 0.0)
         sums.evaporation[end] += gone[end]
@@ -243,6 +265,7 @@ def _add(basis: Basis, day: float, sums: Sums) -> None:
             sums.starts += starts
             sums.running += product / now.product if now.product > 0.0 else 0.0
     sums.fill = max(sums.fill, now.fill)
+    sums.can += can
     if seen is not None:
         sums.heat += gone.middle * DAY * density(seen.water) * latent_heat(seen.water)
         sums.air += seen.air
@@ -269,6 +292,7 @@ def _closed(basis: Basis, number: int, sums: Sums, days: int, over: Sequence[flo
         slug=Span(*sums.slug),
         load=Span(*sums.load),
         heat=sums.heat,
+        can=sums.can,
     )
     return replace(month, lasts=_lasts(basis, over))
 
