@@ -52,6 +52,7 @@ def _fed(one: Fed) -> Json:
         "part": feed.part,
         "line": feed.row.line,
         "vessel": feed.basin.plant.stores[feed.store],
+        "vessels_after": [basin.plant.stores[store] for basin, store in feed.along],
         "beside": list(one.beside),
         "seasons": [
             {

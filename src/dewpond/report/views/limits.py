@@ -20,6 +20,9 @@ from dewpond.study.limits.model import ABSENT, INSIDE, NUISANCE, OUTSIDE, SUMMER
 from dewpond.study.year.model import LOG
 
 STANDINGS: Final = {OUTSIDE: "outside", NUISANCE: "inside, see below", INSIDE: "inside", ABSENT: NOTHING}
+PAST_SOFT: Final = {
+    "small": "too small, see below", "large": "too large, see below", "both": "too small and too large, see below",
+}  # fmt: skip
 FROM: Final = (model.WAIT, model.BAND, model.CALL, model.HIGH_MARK)  # more is no worse, up to what bounds it above
 NOTES: Final = (
     (
@@ -110,7 +113,7 @@ class _View:
     def fed(self) -> Iterator[Section]:
         for number, one in enumerate(self.found.fed, 1):
             feed = one.feed
-            vessel = feed.basin.plant.stores[feed.store]
+            vessel = joined([feed.basin.plant.stores[store] for _, store in feed.fills])
             blocks = (Text(self._lead(one), "lead"), self._grid(one.rules), *self._each(one.rules, one))
             named = feed.row.id if feed.row.id.startswith("row ") else f"row {feed.row.id}"
             yield Section(f"feed-{number}", f"{feed.part} into {vessel} ({named})", blocks)
@@ -127,7 +130,8 @@ class _View:
             if self._measured() and feed.basin.tank:
                 says = "says" if len(self._measured()) == 1 else "say"
                 known = f"reckoned, and moved towards what {joined(self._measured())} {says}"
-            told += f"{feed.basin.name} wants {by_season(lost, 'and')} ({known})."
+            names = list(dict.fromkeys(basin.name for basin, _ in feed.fills))
+            told += f"{joined(names)} {'wants' if len(names) == 1 else 'want'} {by_season(lost, 'and')} ({known})."
         else:
             told += f"Nothing is known to be lost from {feed.basin.name}."
         if one.beside:
@@ -159,7 +163,15 @@ class _View:
         return Grid("What to set, and what may be set all the year", head, tuple(rows))
 
     def _standing(self, rule: Ruled) -> str:
-        return f"right for {rule.right_for}" if rule.right_for else STANDINGS[worst(rule)]
+        if rule.right_for:
+            return f"right for {rule.right_for}"
+        known = [limit for limit in rule.seasons.values() if limit.has is not None]
+        if worst(rule) != NUISANCE or any(limit.least > 0.0 or limit.most < math.inf for limit in known):
+            return STANDINGS[worst(rule)]
+        # all its bounds are soft: a value past one of them lies inside nothing
+        small = any((limit.has or 0.0) < limit.free for limit in known)
+        large = any((limit.has or 0.0) > limit.top for limit in known)
+        return PAST_SOFT["both" if small and large else "small" if small else "large"]
 
     def _from(self, limit: Limit) -> str:
         return "no value will do" if limit.advised is None else f"from {settable(limit, limit.advised, self.shown)}"

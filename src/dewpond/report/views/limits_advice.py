@@ -14,6 +14,7 @@ from dewpond.study.limits.model import ABSENT, INSIDE, NUISANCE, OUTSIDE, SUMMER
 
 ALIKE: Final = 0.02  # values of two seasons that differ by less are told as one
 ABOVE: Final = " above bottom"
+AT_MOST: Final = "at most"  # key of a row, whatever ends its runs
 PARTS: Final = (model.STOCK, model.OVERFLOW, model.FREEBOARD)  # no settings: parts of the house
 TO_SET: Final = {
     model.FILL: "Where a box, a timer or a person ends the fill, end it after",
@@ -149,7 +150,9 @@ class Advice:
         whose = f" ({entry.part})" if entry.part else ""
         if rule.what == model.BAND:
             return f"Set the two marks in line {entry.line}{whose} {text} apart"
-        more = {model.RUN: " a run", model.CALL: ABOVE, model.HIGH_MARK: ABOVE}.get(rule.what, "")
+        more = {model.CALL: ABOVE, model.HIGH_MARK: ABOVE}.get(rule.what, "")
+        if entry.key == AT_MOST:
+            more = " a run"
         better = "Better in" if worst(rule) == NUISANCE else "Write in"
         return f"{better} line {entry.line}{whose}: `{entry.key}: {text}{more}`"
 

@@ -38,6 +38,7 @@ MEASURED: Final = (
     "docs/year.md)"
 )
 SHUT: Final = "the feed shut before you leave, so that no more comes than the reservoir holds"
+TANK: Final = "a smaller pressure tank"
 UNSEEN: Final[Mapping[str, str]] = {
     "salt of days": "a deeper fall allowed (--drop), or more water in the tank",
     "space": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that less drains down",
@@ -46,8 +47,9 @@ UNSEEN: Final[Mapping[str, str]] = {
 
 def change(bound: Bound) -> str:
     """What would have to change; empty: nothing is known that would."""
+    smaller = TANK if bound.figures.get("gives", 0.0) > 0.0 else ""
     if bound.code not in UNSEEN:
-        return CHANGE.get(bound.code, "")
+        return "; ".join(way for way in (CHANGE.get(bound.code, ""), smaller) if way)
     f, ways = bound.figures, list[str]()
     if not f["known"]:
         ways.append(MEASURED)
@@ -57,4 +59,4 @@ def change(bound: Bound) -> str:
         ways += [f"shorter journeys, or somebody who comes to measure and look: give the days{at_most} as --away", SHUT]
     else:
         ways.append(f"somebody who measures and looks more often: give the days{at_most} as --measured")
-    return "; ".join([*ways, UNSEEN[bound.code]])
+    return "; ".join([*ways, UNSEEN[bound.code], *([smaller] if smaller else [])])

@@ -194,7 +194,7 @@ class Costs:
             yield "A refused day costs little, for it ends at midnight."
         if self.cap_first(one):
             yield "Do not lock it, but let it be told: see the longest run."
-        else:
+        elif any(other.what == model.RUN for other in one.rules):
             yield "Do not lock it; the run limit is what locks and tells."
 
     def _caps(self, texts: Mapping[str, str], seasons: int) -> str:

@@ -9,7 +9,7 @@ from typing import Final
 from dewpond import units
 from dewpond.design.checks_top_off import UNSURE
 from dewpond.plant.plant import DAY
-from dewpond.report.views.shown import Shown, plain
+from dewpond.report.views.shown import Shown, joined, plain
 from dewpond.study.limits import model
 from dewpond.study.limits.model import Bound, Limit
 
@@ -54,6 +54,8 @@ class Words:
 
     def bound(self, bound: Bound) -> str:
         """The reason of a bound, without its value."""
+        if bound.shares:
+            return self.wanted_by_all(bound)
         return SAYS[bound.code](self, bound.figures, bound.by)
 
     def litres(self, volume: float) -> str:
@@ -77,6 +79,16 @@ class Words:
 
     def days(self, days: float) -> str:
         return "1 day" if days == 1.0 else f"{plain(days)} days"
+
+    def given(self, f: Figures) -> str:
+        """What a tank under pressure takes of the room."""
+        if f.get("gives", 0.0) <= 0.0:
+            return ""
+        return f" (less {self.litres(f['gives'])} that the pressure tank on the line gives of its own)"
+
+    def no_room(self, f: Figures) -> str:
+        """Of a pressure tank that is too large for what is free."""
+        return f"does not hold the {self.litres(f['gives'])} that the pressure tank on the line gives of its own"
 
     # -- a run ---------------------------------------------------------------------------------------------------------
     def a_run(self, f: Figures, _: str) -> str:
@@ -111,7 +123,9 @@ class Words:
         )
 
     def rim(self, f: Figures, _: str) -> str:
-        return f"{self.flow(f['flow'])} fill the {self.litres(f['space'])} up to the rim by then"
+        if f["space"] <= 0.0 and f["gives"] > 0.0:
+            return f"what is free up to the rim {self.no_room(f)}"
+        return f"{self.flow(f['flow'])} fill the {self.litres(f['space'])} up to the rim by then{self.given(f)}"
 
     def drain_down(self, f: Figures, _: str) -> str:
         if f["space"] <= 0.0:
@@ -165,6 +179,8 @@ class Words:
 
     def room(self, f: Figures, _: str) -> str:
         spare = max(f["spare"], 0.0)
+        if spare <= 0.0 and f["gives"] > 0.0:
+            return f"what is free up to the rim {self.no_room(f)}"
         if spare <= 0.0:
             return (
                 f"the {self.litres(f['free'])} up to the rim do not even hold the {self.litres(f['drains'])} that "
@@ -174,7 +190,7 @@ class Words:
         return (
             f"{self.litres(f['low'])} evaporate even when little does; beyond that {self.litres(spare)} in "
             f"{self.unseen(f, 'looks')} fill what is free: {self.litres(f['free'])} up to the "
-            f"rim{less}"
+            f"rim{less}{self.given(f)}"
         )
 
     # -- pauses --------------------------------------------------------------------------------------------------------
@@ -349,16 +365,28 @@ class Words:
 
     def rim_of_fill(self, f: Figures, _: str) -> str:
         return (
-            f"{self.flow(f['flow'])} fill all {self.litres(f['holds'])} up to the rim by then, and it has no overflow"
+            f"{self.flow(f['flow'])} fill all {self.litres(f['holds'])} up to the rim by then{self.given(f)}, and it "
+            "has no overflow"
         )
 
     def wanted(self, f: Figures, _: str) -> str:
         return f"{self.litres(f['wanted'])} for the day at {self.flow(f['flow'])}"
 
-    def above_float(self, f: Figures, _: str) -> str:
+    def wanted_by_all(self, bound: Bound) -> str:
+        """Of vessels that share one line."""
+        each = joined([f"{self.litres(wanted)} for {vessel}" for vessel, wanted in bound.shares.items()])
+        flow = self.flow(bound.figures["flow"])
+        return f"{each}, one after the other at {flow}: they share one line, so the times add"
+
+    def above_float(self, f: Figures, by: str) -> str:
+        if f["space"] <= 0.0 and f["gives"] > 0.0:
+            return (
+                f"what {by} has free above its float {self.no_room(f)}: should the float stick, it runs over however "
+                "short the window is"
+            )
         return (
-            f"{self.flow(f['flow'])} fill the {self.litres(f['space'])} from a full reservoir up to its rim by then, "
-            "should the float stick"
+            f"{self.flow(f['flow'])} fill the {self.litres(f['space'])} from a full {by} up to its rim by then"
+            f"{self.given(f)}, should its float stick"
         )
 
 

@@ -15,7 +15,7 @@ from dewpond.plant.plant import DAY
 from dewpond.study.limits.feeds import Feed
 from dewpond.study.limits.model import DAY as A_DAY
 from dewpond.study.limits.model import Asked, Bound, Limit, Need
-from dewpond.study.limits.runs import band, rest
+from dewpond.study.limits.runs import band, free, spare
 
 CHANCE: Final = 0.01  # of a trip in all the days away [1]; our prior
 YEAR: Final = 365.0  # [1]
@@ -50,15 +50,15 @@ def over_midnights(cap: float, low: float, days: float) -> float:
 
 def borne(feed: Feed, need: Need, asked: Asked, days: float) -> tuple[float, float]:
     """D2 and D3: the most in a day that salinity, and that the room below the rim, bear for so many days [m3]."""
-    basin, spare = feed.basin, feed.basin.spare(rest(feed))
+    basin, room_left = feed.basin, spare(feed)
     salt = room = 0.0
     if basin.fresh_for(asked.drop) == math.inf:
         salt = math.inf
     else:
         by_salt = cap_by_salinity(need.low, basin.as_fresh, basin.salinity, asked.drop, days)
         salt = over_midnights(by_salt, need.low, days)
-    if spare > 0.0:
-        room = over_midnights(cap_by_freeboard(need.low, spare, days), need.low, days)
+    if room_left > 0.0:
+        room = over_midnights(cap_by_freeboard(need.low, room_left, days), need.low, days)
     return salt, room
 
 
@@ -72,7 +72,7 @@ def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:
     if need.mean <= 0.0:
         return None
     basin, times = feed.basin, feed.counted
-    spare, fresh = basin.spare(rest(feed)), basin.fresh_for(asked.drop)
+    fresh = basin.fresh_for(asked.drop)
     told = {
         "logged": asked.logged,
         "mean": need.mean,
@@ -82,9 +82,9 @@ def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:
         "days": asked.unseen,
     }
     told |= {"away": float(asked.away > asked.measured), "caps": caps_within(asked.unseen)}
-    told |= {"bears": float(days_borne(feed, need, asked)), "known": float(need.known)}
-    free = no_nuisance(need.mean, need.deviation, asked)
-    low = [Bound("need", need.mean * times, told), Bound("nuisance", free * times, told, soft=True)]
+    told |= {"bears": float(days_borne(feed, need, asked)), "known": float(need.known), "stock": float(not basin.tank)}
+    usual = no_nuisance(need.mean, need.deviation, asked)
+    low = [Bound("need", need.mean * times, told), Bound("nuisance", usual * times, told, soft=True)]
     if feed.pumped:
         after = day_after_cut(need, band(feed), asked.cut)
         low.append(Bound("day after a cut", after * times, {**told, "band": band(feed), "cut": asked.cut}, soft=True))
@@ -93,7 +93,7 @@ def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:
     if fresh < math.inf:
         salt = {**told, "fresh": fresh, "drop": asked.drop, "water": basin.water, "salinity": basin.salinity}
         high.append(Bound("salt of days", by_salt * times, salt))
-    room = {**told, "spare": spare, "free": basin.free(rest(feed)), "drains": basin.drains_down}
+    room = {**told, "spare": spare(feed), "free": free(feed), "drains": basin.drains_down, "gives": feed.gives}
     high.append(Bound("space", by_room * times, room))
     has = math.inf if feed.row.per_day is None else feed.row.per_day
     return Limit(A_DAY, tuple(low), tuple(high), has, {**told, "counted": times, "away": float(asked.away)})

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -10,8 +10,9 @@ from dewpond.design.model import Design, Row
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
 from dewpond.plant.rows import GOES, STOPS
+from dewpond.plant.trace import Trace
 from dewpond.study import clocks
-from dewpond.study.limits.basin import Basin, forced, ordered_gates, volume
+from dewpond.study.limits.basin import DRAINS_FOR, Basin, forced, full_level, ordered_gates, volume
 from dewpond.vocabulary import Word
 
 QUICK, SLOW = (
@@ -41,6 +42,8 @@ class Feed:
     low          the switch for low water that starts it; None where no such switch is in the cause
     strong, weak what comes into the vessel [m3/s], from a full vessel and from one that is nearly empty
     counted      what the box counts for one part of that: more where it sits before a membrane [1]
+    along        other water and vessels on its line, that it fills through their floats after or beside that one
+    gives        what tanks under pressure on its line give of their own, once, whether it is open or shut [m3]
     """
 
     part: str
@@ -54,6 +57,13 @@ class Feed:
     strong: float
     weak: float
     counted: float
+    along: tuple[tuple[Basin, int], ...] = ()
+    gives: float = 0.0
+
+    @property
+    def fills(self) -> tuple[tuple[Basin, int], ...]:
+        """All water and vessels that it fills."""
+        return (self.basin, self.store), *self.along
 
     @property
     def pumped(self) -> bool:
@@ -103,10 +113,14 @@ def _feeds(design: Design, plant: Plant, of: Mapping[int, Basin]) -> Iterator[Fe
         for part in started:
             edge = counted_edge(plant, part)
             reached = _reached(plant, edge) if edge >= 0 else ()
+            low = _low(plant, row)
+            if low is not None and low.store in reached:
+                reached = (low.store,)
+            elif source_of(plant, edge) is None:
+                reached = _watered(plant, started, edge, reached)
             if not reached:
                 continue
-            low = _low(plant, row)
-            store = low.store if low is not None and low.store in reached else reached[0]
+            store, *others = reached
             box = row.by or str(design.part(part).get("driven by") or "")
             strong, counted = _flow(plant, started, edge, store, low, full=True)
             weak, _ = _flow(plant, started, edge, store, low, full=False)
@@ -115,7 +129,8 @@ def _feeds(design: Design, plant: Plant, of: Mapping[int, Basin]) -> Iterator[Fe
             if strong > LEAST:
                 yield Feed(
                     part, row, number, box, of[store], store, source_of(plant, edge), low, strong, min(weak, strong),
-                    counted,
+                    counted, tuple((of[one], one) for one in others),
+                    max(cushioned(plant, edge, one) for one in reached),
                 )  # fmt: skip
 
 
@@ -135,7 +150,8 @@ def source_of(plant: Plant, edge: int) -> int | None:
 
 
 def _reached(plant: Plant, edge: int) -> tuple[int, ...]:
-    """Vessels that water comes to behind an edge, without going through another vessel."""
+    """Vessels that water comes to behind an edge, without going through another vessel. A tank under pressure is none:
+    it hangs on the line, and gives on what it takes."""
     a, found = plant.arrays, dict[int, None]()
     onward: dict[int, list[int]] = {}
     for other, gate in enumerate(a.edge_gate):
@@ -145,7 +161,8 @@ def _reached(plant: Plant, edge: int) -> tuple[int, ...]:
     todo = [a.edge_b[edge]]
     for node in todo:  # grows while it is walked
         if a.node_kind[node] in (prim.SPOUT, prim.TAP):
-            found[a.node_ref[node]] = None
+            if a.node_ref[node] < plant.vessels:
+                found[a.node_ref[node]] = None
         else:
             todo += [end for end in onward.get(node, ()) if end not in todo]
     return tuple(found)
@@ -184,16 +201,67 @@ def _flow(
     source = source_of(plant, edge)
     if source is not None and not full:
         start[source] = volume(plant, source, inlet(plant, edge))
+    trace = _open(replace(plant, arrays=a._replace(store_start=start)), parts, edge)
+    into = _into(plant, trace.flow, edge, store)
+    return max(into, 0.0), abs(trace.flow[edge]) / into if into > LEAST else 1.0
+
+
+def _open(plant: Plant, parts: Iterable[str], edge: int) -> Trace:
+    """A run with parts held open. What tanks under pressure on the line give or take is left out, so that a flow is
+    that of the unit."""
+    a, near = plant.arrays, _island(plant, edge)
     held = {gate for gate in ordered_gates(plant) if plant.gates.get(gate) in set(parts)}
-    laid = replace(plant, arrays=a._replace(store_start=start))
-    laid = clocks.held(laid, clocks.ruling(plant, _island(plant, edge)))  # a row starts nothing that a timer keeps off
-    trace = forced(laid, tuple(("low", gate, 1.0) for gate in sorted(held)), QUICK if source is not None else SLOW)
-    behind = _island(plant, edge)
-    into = sum(
-        trace.flow[e] for e in behind
+    laid = clocks.held(plant, clocks.ruling(plant, near))  # a row starts nothing that a timer keeps off
+    hung = {a.edge_gate[e] for e in near if any(_cushion(plant, node) for node in (a.edge_a[e], a.edge_b[e]))} - {-1}
+    patches = (*(("low", gate, 1.0) for gate in sorted(held)), *(("high", gate, 0.0) for gate in sorted(hung)))
+    return forced(laid, patches, QUICK if source_of(plant, edge) is not None else SLOW)
+
+
+def _into(plant: Plant, through: Sequence[float], edge: int, store: int) -> float:
+    """What goes into a vessel from the line of an edge; ``through``: each edge, as a flow or as litres."""
+    a = plant.arrays
+    return sum(
+        through[e] for e in _island(plant, edge)
         if a.node_kind[a.edge_b[e]] in (prim.SPOUT, prim.TAP) and a.node_ref[a.edge_b[e]] == store
     )  # fmt: skip
-    return max(into, 0.0), abs(trace.flow[edge]) / into if into > LEAST else 1.0
+
+
+def _watered(plant: Plant, parts: Iterable[str], edge: int, reached: Sequence[int]) -> tuple[int, ...]:
+    """Of these vessels, those that the supply's water comes to while parts are open: first as all stand half full, then
+    while some get nothing with those full that got some."""
+    start = [0.5 * held if store in reached else held for store, held in enumerate(plant.arrays.store_start)]
+    found = list[int]()
+    while len(found) < len(reached):
+        trace = _open(replace(plant, arrays=plant.arrays._replace(store_start=start)), parts, edge)
+        got = [s for s in reached if s not in found and _into(plant, trace.flow, edge, s) > LEAST]
+        if not got:
+            break
+        found += got
+        for store in got:
+            start[store] = volume(plant, store, full_level(plant, store))
+    return tuple(found)
+
+
+def _cushion(plant: Plant, node: int) -> bool:
+    """Whether a node is in a tank under pressure."""
+    a = plant.arrays
+    return a.node_kind[node] == prim.TAP and a.node_ref[node] >= plant.vessels
+
+
+def cushioned(plant: Plant, edge: int, store: int) -> float:
+    """What tanks under pressure on the line of an edge give into a vessel whose float is stuck open, with no water from
+    the supply [m3]: seen in a run."""
+    a, near = plant.arrays, _island(plant, edge)
+    ends = {node for e in near for node in (a.edge_a[e], a.edge_b[e])}
+    if not any(_cushion(plant, node) for node in ends):
+        return 0.0
+    patches = [("source", node, 0.0) for node in sorted(ends) if a.node_kind[node] == prim.FIXED]
+    patches += [
+        ("low", g, 1.0) for g in sorted({a.edge_gate[e] for e in near} - {-1})
+        if a.gate_kind[g] == prim.G_LEVEL and a.gate_ref[g] == store and a.gate_b[g] > a.gate_a[g]
+    ]  # fmt: skip
+    trace = forced(plant, tuple(patches), DRAINS_FOR)
+    return max(_into(plant, trace.moved, edge, store), 0.0)
 
 
 def inlet(plant: Plant, edge: int) -> float:

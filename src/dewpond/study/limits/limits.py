@@ -14,11 +14,11 @@ from dewpond.physics.evaporation import SPREAD
 from dewpond.physics.series import AT_95
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant
-from dewpond.study.clocks import owner, stays
-from dewpond.study.filling import Fill, filled_edges, fills, gates_by_clock
-from dewpond.study.limits import caps, runs, stocks, vessels
-from dewpond.study.limits.basin import Basin, basins
-from dewpond.study.limits.feeds import Feed, Marks, feeds, high_marks
+from dewpond.study.clocks import owner
+from dewpond.study.filling import Fill, fills
+from dewpond.study.limits import caps, runs, stocks, vessels, windows
+from dewpond.study.limits.basin import Basin, basins, full_level
+from dewpond.study.limits.feeds import Feed, Marks, cushioned, feeds, high_marks
 from dewpond.study.limits.model import (
     NO_NEED,
     SEASONS,
@@ -135,19 +135,14 @@ class _Season:
     def fills(self) -> tuple[Fill, ...]:
         return fills(self.plant)
 
-    def hours(self, store: int) -> tuple[Entry | None, float] | None:
-        """Where a clock gates the fill of a vessel: where the file has it, and for how long of a day it is open on
-        average [s]; of several the shortest. No entry for one that does not come every day: there it is no value of the
-        file."""
-        edges = [edge for edge, filled in filled_edges(self.plant) if filled == store]
-        gates = {clock for edge in edges for clock in gates_by_clock(self.plant, edge)}
-        daily = {clock: stays(self.plant, clock) * DAY / window.every for clock, window in self.plant.clocks.items()}
-        if not gates:
-            return None
-        clock = min(gates, key=lambda one: daily[one])
-        part, every = owner(self.plant, clock), self.plant.clocks[clock].every
-        entry = Entry(_line(self.design, part, OPEN_FOR), OPEN_FOR, part=part) if every == DAY else None
-        return entry, daily[clock]
+    @cached_property
+    def lines(self) -> tuple[windows.Line, ...]:
+        return windows.lines(self.plant)
+
+    def gives(self, name: str) -> float:
+        """What tanks under pressure give into a vessel, should its float stick [m3]."""
+        store = self.plant.stores.index(name)
+        return max(cushioned(self.plant, line.edges[store], store) for line in self.lines if store in line.edges)
 
     def need(self, basin: Basin, above: tuple[int, ...] = ()) -> Need:
         """What a body of water wants in a day: what it loses, and what is pumped out of it into others."""
@@ -171,6 +166,11 @@ class _Season:
         for other in others.values():
             found = found + self.need(other, (*above, basin.body))
         return found
+
+    def needs_of(self, feed: Feed) -> Need:
+        """What all the water that a feed fills wants in a day."""
+        every = {basin.body: basin for basin, _ in feed.fills}.values()
+        return sum((self.need(basin) for basin in every), NO_NEED)
 
     def drawn(self, store: int) -> tuple[Feed, ...]:
         """What draws from a vessel: each part once."""
@@ -198,7 +198,7 @@ def _fed(seen: Seen, number: int, asked: Asked) -> Fed:
     first = seen[WINTER].feeds[number]
     design = seen[WINTER].design
     matching = {s: _same(one.feeds, first) for s, one in seen.items()}
-    needs = {s: one.need(matching[s].basin) for s, one in seen.items()}
+    needs = {s: one.needs_of(matching[s]) for s, one in seen.items()}
     busiest = max(needs.values(), key=lambda need: need.mean)
     box = design.part(first.box) if first.box else None
     wait = float((box.get(WAITS) if box is not None else 0.0) or 0.0)
@@ -221,7 +221,8 @@ def _fed(seen: Seen, number: int, asked: Asked) -> Fed:
         s: stocks.run_limit(f, needs[s]) if stock else runs.run_limit(f, needs[s], asked, resting)
         for s, f in matching.items()
     }
-    rule(lasts, entry("at most"))
+    if windows.timed(seen[WINTER].plant, first, seen[WINTER].lines) is None:  # else the window of its clock is its run
+        rule(lasts, entry("at most"))
     cap = stocks.day_cap if stock else caps.day_cap
     rule({s: cap(f, needs[s], asked) for s, f in matching.items()}, entry("per day"))
     at_most = {s: row.at_most if row.at_most is not None else limit.advised or math.inf for s, limit in lasts.items()}
@@ -263,14 +264,20 @@ def _mark_entry(design: Design, sensor: str) -> Entry:
 # -- vessels -----------------------------------------------------------------------------------------------------------
 def _held(seen: Seen, asked: Asked, fed: Sequence[Fed]) -> Iterator[Held]:
     plant = seen[WINTER].plant
-    for store, name in enumerate(plant.stores):
-        yield Held(name, tuple(_of_vessel(seen, store, name, asked, fed)))
+    alone = [line for line in seen[WINTER].lines if len(_filled_by(seen, line, asked)) == 1]
+    for store, name in enumerate(plant.stores[: plant.vessels]):
+        own = [rule for line in alone if store in line.edges for rule in _window(seen, line, name, asked)]
+        yield Held(name, (*_of_vessel(seen, store, name, asked, fed), *own))
+    for line in seen[WINTER].lines:
+        if line not in alone:
+            name = windows.clock_of(plant, line) or " + ".join(_filled_by(seen, line, asked))
+            yield Held(name, tuple(_window(seen, line, name, asked)))
 
 
 def _of_vessel(seen: Seen, store: int, name: str, asked: Asked, fed: Sequence[Fed]) -> Iterator[Ruled]:
     first = seen[WINTER]
     marks = [one for one in high_marks(first.design, first.plant) if one[0].store == store]
-    into = [one for one in fed if one.feed.store == store]
+    into = [one for one in fed if store in [filled for _, filled in one.feed.fills]]
     for switch, _, _ in marks:
         found = _ruled(partial(_high, store=store, into=into, switch=switch), seen)
         if found:
@@ -288,10 +295,6 @@ def _of_vessel(seen: Seen, store: int, name: str, asked: Asked, fed: Sequence[Fe
         found = _ruled(make, seen)
         if found:
             yield Ruled(what, name, found)
-    hours = first.hours(store)
-    found = _ruled(lambda one: _window(one, store, name, asked, hours[1] if hours else None), seen)
-    if found:
-        yield Ruled("window", name, found, hours[0] if hours else None)
 
 
 def _basin(one: _Season, store: int) -> Basin:
@@ -301,7 +304,7 @@ def _basin(one: _Season, store: int) -> Basin:
 def _stands(one: _Season, store: int, into: Sequence[Fed]) -> float:
     """Where the water of a vessel usually is at most [m]."""
     marks = [fed.feed.low.upper for fed in into if fed.feed.low is not None and fed.feed.low.store == store]
-    return max([vessels.full_level(one.plant, store), *marks])
+    return max([full_level(one.plant, store), *marks])
 
 
 def _high(one: _Season, store: int, into: Sequence[Fed], switch: Marks | None) -> Limit:
@@ -335,11 +338,33 @@ def _stock(one: _Season, store: int, asked: Asked) -> Limit | None:
 def _fill(seen: Seen, one: _Season, name: str) -> Limit | None:
     fill = next((f for f in one.fills if f.vessel == name), None)
     slow = [f.time for other in seen.values() for f in other.fills if f.vessel == name]
-    return None if fill is None else vessels.fill_limit(one.plant, fill, max(slow))
+    return None if fill is None else vessels.fill_limit(one.plant, fill, max(slow), one.gives(name))
 
 
-def _window(one: _Season, store: int, name: str, asked: Asked, has: float | None) -> Limit | None:
-    fill, need = next((f for f in one.fills if f.vessel == name), None), one.wants(store)
-    if fill is None or need.mean <= 0.0 or not math.isfinite(fill.time):
-        return None
-    return vessels.window_limit(one.plant, fill, caps.no_nuisance(need.mean, need.deviation, asked), has)
+def _shares(one: _Season, line: windows.Line, asked: Asked) -> tuple[windows.Share, ...]:
+    needs = {store: one.wants(store) for store in line.edges}
+    wanted = {s: caps.no_nuisance(n.mean, n.deviation, asked) if n.mean > 0.0 else 0.0 for s, n in needs.items()}
+    return tuple(windows.shares(one.plant, line, one.fills, wanted))
+
+
+def _filled_by(seen: Seen, line: windows.Line, asked: Asked) -> tuple[str, ...]:
+    """The vessels of a line for which something is wanted in a day."""
+    return tuple(share.vessel for share in _shares(seen[WINTER], line, asked))
+
+
+def _window(seen: Seen, line: windows.Line, name: str, asked: Asked) -> Iterator[Ruled]:
+    """How long a line may be open in a day: what its clock has, or a row that ends it before that."""
+    first = seen[WINTER]
+    has, entry = line.open_for(first.plant), None
+    if line.clock is not None and first.plant.clocks[line.clock].every == DAY:  # else it is no value of the file
+        part = owner(first.plant, line.clock)
+        entry = Entry(_line(first.design, part, OPEN_FOR), OPEN_FOR, part=part)
+    for feed in first.feeds:
+        if line.clock is None or feed.row.at_most is None or windows.timed(first.plant, feed, [line]) is None:
+            continue
+        ends = windows.a_day(first.plant, line.clock, feed.row.at_most)
+        if has is not None and ends < has:
+            has, entry = ends, Entry(feed.row.line, "at most", feed.row.id)
+    found = _ruled(lambda one: windows.window_limit(_shares(one, line, asked), has), seen)
+    if found:
+        yield Ruled("window", name, found, entry)

@@ -36,6 +36,7 @@ class Bound:
     figures  what was put into it, SI
     soft     past it nothing is harmed: it costs a nuisance, or a margin
     by       the part, tank or fault that it comes from, where that is another one than the limit's own
+    shares   of a sum: what each of several has in it, SI
     """
 
     code: str
@@ -43,6 +44,7 @@ class Bound:
     figures: Mapping[str, float] = field(default_factory=dict)
     soft: bool = False
     by: str = ""
+    shares: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from typing import Final
 from dewpond.design.checks_top_off import AMBER
 from dewpond.physics.vessels import time_to_volume
 from dewpond.plant.plant import DAY
-from dewpond.study.limits.basin import level, volume
+from dewpond.study.limits.basin import Basin, full_level, volume
 from dewpond.study.limits.feeds import Feed
 from dewpond.study.limits.model import GAP, RUN, WAIT, Asked, Bound, Limit, Need
 
@@ -31,11 +31,23 @@ def band(feed: Feed) -> float:
 
 def rest(feed: Feed) -> float:
     """Highest level of the chamber at which the water usually stands [m]."""
-    basin = feed.basin
-    start = level(basin.plant, basin.chamber, basin.plant.arrays.store_start[basin.chamber])
-    if feed.low is not None and feed.low.store == basin.chamber:
-        return max(start, feed.low.upper)
-    return start
+    return _stands(feed, feed.basin)
+
+
+def _stands(feed: Feed, basin: Basin) -> float:
+    full = full_level(basin.plant, basin.chamber)
+    return max(full, feed.low.upper) if feed.low is not None and feed.low.store == basin.chamber else full
+
+
+def free(feed: Feed) -> float:
+    """Above the water up to the rim [m3]: of several vessels in that with the least room, less what tanks under
+    pressure give into it whether the feed is open or shut."""
+    return min(basin.free(_stands(feed, basin)) for basin, _ in feed.fills) - feed.gives
+
+
+def spare(feed: Feed) -> float:
+    """The same less what drains down when the return pump stops [m3]; below zero: not even that finds room."""
+    return min(basin.spare(_stands(feed, basin)) for basin, _ in feed.fills) - feed.gives
 
 
 def ordinary_run(banded: float, flow: float, loses: float) -> float:
@@ -61,7 +73,7 @@ def advised_rest(feed: Feed, wait: float, busiest: Need) -> float:
 
 def run_limit(feed: Feed, need: Need, asked: Asked, rests: float) -> Limit:
     """The longest run. ``rests``: after a restart, see ``advised_rest`` [s]."""
-    basin, banded, stands = feed.basin, band(feed), rest(feed)
+    basin, banded = feed.basin, band(feed)
     loses, thirsty = need.mean / DAY, need.high / DAY
     normal = ordinary_run(banded, feed.weak, loses)
     low = []
@@ -75,9 +87,9 @@ def run_limit(feed: Feed, need: Need, asked: Asked, rests: float) -> Limit:
         owed = arrears(banded, thirsty, without)
         told = {"band": banded, "loses": thirsty, "without": without, "owed": owed, "flow": feed.weak}
         low.append(Bound("arrears", ordinary_run(owed, feed.weak, thirsty), told, soft=True))
-    high = [_until("rim", basin.free(stands), feed, loses)]
+    high = [_until("rim", free(feed), feed, loses)]
     if basin.circulation:
-        high.append(_until("drain-down", basin.spare(stands), feed, loses))
+        high.append(_until("drain-down", spare(feed), feed, loses))
     fresh = basin.fresh_for(AMBER)
     if fresh < math.inf:
         high.append(_until("salt of a run", fresh, feed, loses, drop=AMBER, water=basin.water, salinity=basin.salinity))
@@ -88,7 +100,7 @@ def run_limit(feed: Feed, need: Need, asked: Asked, rests: float) -> Limit:
 def _until(code: str, room: float, feed: Feed, loses: float, **more: float) -> Bound:
     """How long a run may last until it has brought so much more than is lost meanwhile."""
     told = {"space": room, "flow": feed.strong, "loses": loses, "drains": feed.basin.drains_down, **more}
-    told["free"] = feed.basin.free(rest(feed))
+    told["free"], told["gives"] = free(feed), feed.gives
     if room <= 0.0:
         return Bound(code, 0.0, told)
     endless = feed.strong <= loses

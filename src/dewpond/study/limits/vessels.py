@@ -14,7 +14,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.build import Patch
 from dewpond.plant.plant import DAY, Plant
 from dewpond.study.filling import Fill
-from dewpond.study.limits.basin import Basin, forced, level, ordered_gates, rim, volume
+from dewpond.study.limits.basin import Basin, forced, full_level, level, ordered_gates, rim, volume
 from dewpond.study.limits.feeds import Feed, Marks, counted_edge, inlet
 from dewpond.study.limits.model import (
     BAND,
@@ -24,7 +24,6 @@ from dewpond.study.limits.model import (
     HIGH_MARK,
     OVERFLOW,
     STOCK,
-    WINDOW,
     Asked,
     Bound,
     Limit,
@@ -100,16 +99,6 @@ def freeboard_limit(basin: Basin, stands: float, brings: float) -> Limit:
 
 
 # -- a reservoir -------------------------------------------------------------------------------------------------------
-def full_level(plant: Plant, store: int) -> float:
-    """How high a vessel is filled: where what fills it is quite shut, or where it stands in the file [m]."""
-    a = plant.arrays
-    marks = [
-        a.gate_b[g] for g, kind in enumerate(a.gate_kind)
-        if kind == prim.G_LEVEL and a.gate_ref[g] == store and a.gate_b[g] > a.gate_a[g]
-    ]  # fmt: skip
-    return max([level(plant, store, a.store_start[store]), *marks])
-
-
 def usable(plant: Plant, store: int, drawn: Iterable[Feed]) -> float:
     """What pumps get out of a full reservoir [m3]."""
     inlets = [inlet(plant, counted_edge(plant, feed.part)) for feed in drawn]
@@ -233,8 +222,9 @@ def _islands(plant: Plant) -> Iterator[list[int]]:
 
 
 # -- filling it --------------------------------------------------------------------------------------------------------
-def fill_limit(plant: Plant, fill: Fill, slowest: float) -> Limit | None:
-    """After how long a fill is ended that should be over: from the season in which it is ``slowest`` [s]."""
+def fill_limit(plant: Plant, fill: Fill, slowest: float, gives: float) -> Limit | None:
+    """After how long a fill is ended that should be over: from the season in which it is ``slowest`` [s]. ``gives``:
+    what tanks under pressure give of their own [m3]."""
     if not math.isfinite(slowest) or not math.isfinite(fill.time):
         return None
     store = plant.stores.index(fill.vessel)
@@ -242,21 +232,6 @@ def fill_limit(plant: Plant, fill: Fill, slowest: float) -> Limit | None:
     low = (Bound("a fill", fill.time, told), Bound("slow fill", SLACK[0] * slowest, told, soft=True))
     high = [Bound("twice a slow fill", SLACK[1] * slowest, told, soft=True)]
     if overflow_of(plant, store) is None:
-        holds = volume(plant, store, rim(plant, store)) - volume(plant, store, 0.0)
-        high.append(Bound("rim of a fill", holds / fill.flow, {"holds": holds, "flow": fill.flow}))
+        holds = max(volume(plant, store, rim(plant, store)) - volume(plant, store, 0.0) - gives, 0.0)
+        high.append(Bound("rim of a fill", holds / fill.flow, {"holds": holds, "flow": fill.flow, "gives": gives}))
     return Limit(FILL, low, tuple(high), None, told)
-
-
-def window_limit(plant: Plant, fill: Fill, wanted: float, has: float | None = None) -> Limit | None:
-    """How long the feed may be open in a day, by a timer or by hand. ``wanted``: to be brought in a day [m3]; ``has``:
-    for how long a clock of the file opens it [s]."""
-    if wanted <= 0.0 or fill.flow <= 0.0:
-        return None
-    store = plant.stores.index(fill.vessel)
-    told = {"wanted": wanted, "flow": fill.flow}
-    high = []
-    if overflow_of(plant, store) is None:
-        full = full_level(plant, store)
-        room = max(volume(plant, store, rim(plant, store)) - volume(plant, store, full), 0.0)
-        high.append(Bound("room above the float", room / fill.flow, {"space": room, "flow": fill.flow}))
-    return Limit(WINDOW, (Bound("wanted in a day", wanted / fill.flow, told),), tuple(high), has, told)

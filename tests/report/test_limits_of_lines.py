@@ -1,0 +1,52 @@
+"""Limits of what one line from the supply fills, in words: one window for all, a pressure tank that is no vessel."""
+
+from pathlib import Path
+
+import pytest
+
+from dewpond.design.reader import read_text
+from dewpond.report import limit_records, terminal
+from dewpond.report.views.limits import limits_report
+from dewpond.study.limits.limits import Limits, limits
+from dewpond.study.limits.model import Asked
+from tests.study import lines
+
+
+def made(text: str, asked: Asked = Asked()) -> tuple[Limits, str]:  # noqa: B008
+    found = limits(read_text(text, "line.yaml"), asked)
+    return found, " ".join(terminal.render(limits_report(found)).split())
+
+
+def test_vessels_that_share_a_line_are_told_one_window_with_the_sum(repository: Path) -> None:
+    found, text = made(lines.with_small_store(lines.timed(repository)))
+    assert "for small store, one after the other at" in text or "for reservoir, one after the other at" in text
+    assert "they share one line, so the times add" in text
+    assert text.count("Fill window a day.") == 1
+    assert "feed valve into reservoir and small store" in text
+    assert [one["of"] for one in limit_records.limits(found)["times"] if one["limit"] == "window"] == ["morning fill"]  # type: ignore[union-attr,index,call-overload]
+    (fed,) = [one for one in limit_records.limits(found)["fed"] if one["part"] == "feed valve"]  # type: ignore[union-attr,index,call-overload]
+    assert (fed["vessel"], fed["vessels_after"]) == ("reservoir", ["small store"])
+
+
+def test_a_pressure_tank_that_the_room_above_the_float_does_not_hold_is_told_as_what_would_have_to_change(
+    repository: Path,
+) -> None:
+    _, text = made(lines.with_tank(lines.timed(repository)))
+    assert "what reservoir has free above its float does not hold the 6.7 L that the pressure tank" in text
+    assert "What would have to change: an overflow to a drain, a float that shuts lower" in text
+    assert "; a smaller pressure tank" in text
+    assert "high water" not in text.split("pressure tank", 1)[0]
+
+
+@pytest.mark.parametrize(("away", "word"), [(14, "too small and too large"), (1, "too large")])
+def test_a_reservoir_past_a_soft_bound_is_not_told_to_lie_inside(away: int, word: str, repository: Path) -> None:
+    """All bounds of a reservoir are soft: there is nothing that it lies inside of."""
+    found, said = made(lines.timed(repository), Asked(away=away, measured=1.0))
+    (rule,) = [one for one in found.rules if one.what == "stock"]
+    for limit in rule.seasons.values():
+        assert limit.has is not None
+        assert limit.has > limit.top
+    assert (rule.seasons["winter"].free > (rule.seasons["winter"].has or 0.0)) is ("small" in word)
+    row = said.split("reservoir, usable", 1)[1].split("timeout", 1)[0]
+    assert f"{word}, see below" in row
+    assert "inside" not in row
