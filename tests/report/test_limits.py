@@ -21,6 +21,8 @@ from dewpond.study.limits.limits import Limits, limits
 from dewpond.study.limits.model import Asked, Bound, Limit
 from tests.plant.random_designs import random_design
 from tests.study.lifted import lifted_from_a_bin
+from tests.study.lines import timed
+from tests.study.test_limits_of_counts import LIMITER, counted
 
 EXAMPLES = ("first_float", "two_tanks", "bin_and_branch", "mixing_day")
 FEW_DAYS = Asked(away=4, measured=4.0)  # the 5.4 L a day of the worked tank lie inside
@@ -234,6 +236,7 @@ def test_every_bound_has_words_and_every_limit_a_name(repository: Path, worked_t
     overflow = worked_text.replace("overflow: none", "overflow: {at: 280 mm, bore: 12 mm}")
     made = [limits(read(repository / "examples" / "two_tanks.yaml")), limits(read_text(overflow, "o.yaml"))]
     made.append(limits(read_text(lifted_from_a_bin(worked_text), "lifted.yaml")))
+    made.append(limits(read_text(counted(timed(repository), LIMITER, 50e-3), "count.yaml")))
     codes = {
         b.code for found in made for rule in found.rules for one in rule.seasons.values() for b in (*one.low, *one.high)
     }

@@ -10,6 +10,7 @@ from dewpond.report.views.limits import limits_report
 from dewpond.study.limits.limits import Limits, limits
 from dewpond.study.limits.model import Asked
 from tests.study import lines
+from tests.study import test_limits_of_counts as counts
 
 
 def made(text: str, asked: Asked = Asked()) -> tuple[Limits, str]:  # noqa: B008
@@ -50,3 +51,19 @@ def test_a_reservoir_past_a_soft_bound_is_not_told_to_lie_inside(away: int, word
     row = said.split("reservoir, usable", 1)[1].split("timeout", 1)[0]
     assert f"{word}, see below" in row
     assert "inside" not in row
+
+
+def test_litres_of_a_part_that_counts_are_told_with_waste_and_what_puts_the_count_back(repository: Path) -> None:
+    """Each of the three counts, and both forms of a bound from above."""
+    for part, since, told in (
+        (counts.LIMITER, "", "Its count begins anew once nothing has run for a while."),
+        (counts.METER, "midnight", "Its count begins anew at midnight."),
+        (counts.METER, "put back by hand", "Its count goes on until somebody puts it back."),
+    ):
+        found, text = made(counts.counted(lines.timed(repository), part, 5e-3, since))
+        assert "counter: litres before it trips, line" in text
+        assert told in text
+        assert "parts for one that arrives, the waste water among them" in text
+        assert [one.what for one in found.outside].count("count") == 1
+    _, text = made(counts.counted((repository / "examples" / "two_tanks.yaml").read_text("utf-8"), counts.METER, 5e-3))
+    assert "(half of what is free) are filled by then" in text

@@ -30,6 +30,7 @@ CHANGE: Final[Mapping[str, str]] = {
     "below the rim": "a lower mark of what fills it",
     "rim of a fill": "an overflow to a drain, or a float that shuts lower",
     "twice a slow fill": "a timeout for each season",
+    "rim of a count": "an overflow to a drain, or a float that shuts lower",
     "room above the float": "an overflow to a drain, a float that shuts lower, or somebody who stays while it fills",
 }
 
@@ -49,7 +50,8 @@ def change(bound: Bound) -> str:
     """What would have to change; empty: nothing is known that would."""
     smaller = TANK if bound.figures.get("gives", 0.0) > 0.0 else ""
     if bound.code not in UNSEEN:
-        return "; ".join(way for way in (CHANGE.get(bound.code, ""), smaller) if way)
+        measured = MEASURED if bound.figures.get("known", 1.0) == 0.0 else ""
+        return "; ".join(way for way in (measured, CHANGE.get(bound.code, ""), smaller) if way)
     f, ways = bound.figures, list[str]()
     if not f["known"]:
         ways.append(MEASURED)

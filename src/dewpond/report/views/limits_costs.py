@@ -50,9 +50,23 @@ class Costs:
             yield from self._stock(rule)
         elif rule.what == model.OVERFLOW:
             yield from self._overflow(rule)
+        elif rule.what == model.COUNT:
+            yield self._count(rule)
         elif rule.what == model.FREEBOARD:
             f = rule.seasons[WINTER].figures
             yield f"{self.shown.litres(f['free'])} fit above the water; {self._spare(f['spare'])}."
+
+    def _count(self, rule: Ruled) -> str:
+        """What puts a count back, and what it lets through first."""
+        f, has = rule.seasons[WINTER].figures, rule.seasons[WINTER].has or 0.0
+        back = (
+            "Its count goes on until somebody puts it back" if f["hand"]
+            else "Its count begins anew once nothing has run for a while" if f["drawn"]
+            else "Its count begins anew at midnight"
+        )  # fmt: skip
+        if not f["acts"]:
+            return f"{back}. It shuts nothing: it tells, at most."
+        return f"{back}. What comes off behind it puts up to {self.shown.litres(has)} on a floor before it acts."
 
     def _spare(self, spare: float) -> str:
         if spare <= 0.0:

@@ -9,6 +9,7 @@ from typing import Final
 from dewpond import units
 from dewpond.design.checks_top_off import UNSURE
 from dewpond.plant.plant import DAY
+from dewpond.report.views import limits_counts as counts
 from dewpond.report.views.shown import Shown, joined, plain
 from dewpond.study.limits import model
 from dewpond.study.limits.model import Bound, Limit
@@ -20,6 +21,7 @@ NAMES: Final[Mapping[str, str]] = {
     model.RUN: "longest run", model.DAY: "most in a day", model.GAP: "pause between runs",
     model.WAIT: "wait after a restart", model.BAND: "between the two marks", model.CALL: "mark that calls",
     model.HIGH_MARK: "mark for high water", model.FREEBOARD: "from water to rim", model.STOCK: "reservoir, usable",
+    model.COUNT: "litres before it trips",
     model.OVERFLOW: "overflow", model.FILL: "timeout of a fill", model.WINDOW: "fill window a day",
 }  # fmt: skip
 
@@ -407,5 +409,7 @@ SAYS: Final[Mapping[str, Callable[[Words, Figures, str], str]]] = {
     "wanted in a day": Words.wanted, "room above the float": Words.above_float,
     "rim of a run": Words.rim_of_run, "rim when full": Words.rim_when_full, "a whole run": Words.whole_run,
     "rim in a day": Words.rim_in_a_day, "as long as a run": Words.as_a_run, "drawn in a pause": Words.drawn_in_pause,
+    "ordinary count": counts.ordinary, "margin of a count": counts.margin, "empty count": counts.empty,
+    "rim of a count": counts.rim,
     "inlet to rim": Words.inlet_to_rim, "inlet in a pause": Words.inlet_in_pause,
 }  # fmt: skip

@@ -15,8 +15,9 @@ from dewpond.physics.series import AT_95
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Plant
 from dewpond.study.clocks import owner
-from dewpond.study.filling import Fill, fills
-from dewpond.study.limits import caps, runs, stocks, vessels, windows
+from dewpond.study.counters import counters
+from dewpond.study.filling import Fill, Looked, fill_of, look
+from dewpond.study.limits import caps, counts, runs, stocks, vessels, windows
 from dewpond.study.limits.basin import Basin, basins, full_level
 from dewpond.study.limits.feeds import Feed, Marks, cushioned, feeds, high_marks
 from dewpond.study.limits.model import (
@@ -132,8 +133,12 @@ class _Season:
         self.given = set(_given(design))
 
     @cached_property
+    def looked(self) -> Looked:
+        return look(self.plant)
+
+    @cached_property
     def fills(self) -> tuple[Fill, ...]:
-        return fills(self.plant)
+        return tuple(fill_of(self.plant, self.looked, edge) for edge in self.looked.filled)
 
     @cached_property
     def lines(self) -> tuple[windows.Line, ...]:
@@ -272,6 +277,18 @@ def _held(seen: Seen, asked: Asked, fed: Sequence[Fed]) -> Iterator[Held]:
         if line not in alone:
             name = windows.clock_of(plant, line) or " + ".join(_filled_by(seen, line, asked))
             yield Held(name, tuple(_window(seen, line, name, asked)))
+    for part in dict.fromkeys(counter.part for counter in counters(plant)):
+        found = _ruled(partial(_count, part=part, asked=asked), seen)
+        if found:
+            yield Held(part, (Ruled("count", part, found, _count_entry(seen[WINTER], part, found)),))
+
+
+def _count_entry(one: _Season, part: str, found: Mapping[str, Limit]) -> Entry:
+    """The key that has the litres of a part that counts: the volume that its plant trips at."""
+    own, has = one.design.part(part), next(iter(found.values())).has
+    volumes = (param.key for param in KINDS[own.kind].params if param.takes == "volume")
+    key = next(key for key in volumes if own.get(key) == has)
+    return Entry(_line(one.design, part, key), key, part=part)
 
 
 def _of_vessel(seen: Seen, store: int, name: str, asked: Asked, fed: Sequence[Fed]) -> Iterator[Ruled]:
@@ -368,3 +385,19 @@ def _window(seen: Seen, line: windows.Line, name: str, asked: Asked) -> Iterator
     found = _ruled(lambda one: windows.window_limit(_shares(one, line, asked), has), seen)
     if found:
         yield Ruled("window", name, found, entry)
+
+
+def _count(one: _Season, part: str, asked: Asked) -> Limit | None:
+    """After how many litres a part that counts may trip: of what the first line behind it takes."""
+    plant = one.plant
+    counter = next(counter for counter in counters(plant) if counter.part == part)
+    marked = tuple(counts.by_marks(plant, counter, one.feeds, one.needs_of))
+    if marked:
+        return counts.count_limit(plant, counter, marked, None, asked)
+    for line in one.lines:
+        taken = tuple(counts.through_floats(plant, counter, line, one.looked, one.fills, one.wants))
+        window = plant.clocks[line.clock] if line.clock is not None else None
+        found = counts.count_limit(plant, counter, taken, (window.lasts, window.every) if window else None, asked)
+        if found is not None:
+            return found
+    return None

@@ -16,9 +16,11 @@ RUN, DAY, GAP, WAIT = "run", "day", "gap", "wait"
 BAND, CALL, HIGH_MARK, FREEBOARD, STOCK, OVERFLOW, FILL, WINDOW = (
     "band", "call", "high mark", "freeboard", "stock", "overflow", "fill", "window",
 )  # fmt: skip
+COUNT = "count"  # of a part that counts the water through itself
 QUANTITY: Final[Mapping[str, str]] = {
     RUN: "duration", DAY: "volume", GAP: "duration", WAIT: "duration", BAND: "height", CALL: "height",
     HIGH_MARK: "height", FREEBOARD: "height", STOCK: "volume", OVERFLOW: "flow", FILL: "duration", WINDOW: "duration",
+    COUNT: "volume",
 }  # fmt: skip
 LOGGED: Final = 30  # days from which mean and deviation count as known [1]; our prior
 WINTER, SUMMER = "winter", "summer"
