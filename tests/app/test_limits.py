@@ -100,3 +100,17 @@ def test_log_is_counted_and_told_and_a_bad_one_is_refused(tmp_path: Path, reposi
     bad.write_text("date,top-off (L)\n2026-03-40,three\n", "utf-8")
     with pytest.raises(AssertionError, match="No line of it can be used"):
         run(file, "--readings", str(bad))
+
+
+def test_fills_are_looked_at_once_for_both_the_limits_and_what_they_show(
+    repository: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What limits looked at is handed on: the flows look at no fill of their own."""
+    file = str(repository / "examples" / "two_tanks.yaml")
+    usual = run(file)
+
+    def again(*_: object) -> None:
+        raise AssertionError("looked at twice")
+
+    monkeypatch.setattr("dewpond.study.flows.look", again)
+    assert run(file) == usual

@@ -173,6 +173,7 @@ REMARKS = {
     "S231": Remark("S231", "note", ("tap",), {"needs": 3e4, "makes": 1.1e4, "flow": 1.4e-5}),
     "S232": Remark("S232", "note", ("tap", "ball", "ball: joint blows off"), {"peak": 16e5, "bears": 8.3e5}),
     "S233": Remark("S233", "warning", ("pump", "can", "tub"), {"above": 0.2}),
+    "S235": Remark("S235", "note", ("tap", "midnight"), {"has": 0.1, "litres": 0.2}),
     "S234": Remark("S234", "warning", ("ball", "tub"), {"under": 0.12}),
 }  # fmt: skip
 
@@ -187,7 +188,7 @@ def test_every_code_of_remarks_has_words_and_they_hold_its_numbers(design: Desig
         for name, value in remark.numbers.items():
             shown = (
                 metric.litres(value)
-                if name in ("litres", "usual", "least", "daily")
+                if name in ("litres", "usual", "least", "daily", "has")
                 else metric.duration(value)
                 if name in ("after", "runs")
                 else metric.height(value)

@@ -16,6 +16,8 @@ from dewpond.study.limits import windows
 from dewpond.study.limits.basin import full_level, volume
 from dewpond.study.limits.limits import Limits, limits
 from dewpond.study.limits.model import Limit, Ruled
+from dewpond.study.lines import Line
+from dewpond.study.lines import lines as lines_of
 from tests.study import lines
 from tests.study.lines import still, with_tank
 
@@ -126,8 +128,8 @@ def test_vessels_on_one_line_have_one_window_whose_times_add(shared: str) -> Non
     assert fed.needs["winter"].mean == pytest.approx(sum(need.mean for need in whole), rel=1e-9)
 
 
-def line_of(plant: Plant) -> windows.Line:
-    (line,) = windows.lines(plant)
+def line_of(plant: Plant) -> Line:
+    (line,) = lines_of(plant)
     return line
 
 

@@ -77,7 +77,8 @@ def flow_table(table: Flows, design: Design) -> Json:
         ],
         "fills": [
             {"part": f.part, "vessel": f.vessel, "litres": number(f.volume, "volume"), "fill_s": finite(f.time),
-             "once_full": list(f.once)}
+             "once_full": list(f.once), "clock": hours.part if (hours := table.hours.get(f.vessel)) else "",
+             "open_each_time_s": hours.stays if hours else None, "every_s": hours.every if hours else None}
             for f in table.fills
         ],
         "products_over_s": number(table.days, "duration"),

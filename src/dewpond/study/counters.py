@@ -6,12 +6,15 @@ several such marks, the highest is meant: the lower ones are those of its faults
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from dewpond.plant import primitives as prim
-from dewpond.plant.plant import Plant
+from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
+from dewpond.study.filling import Looked, fill_volume, island_of
+from dewpond.study.lines import Line, lines
 
 A_DRAW, MIDNIGHT, BY_HAND = "a draw", "midnight", "by hand"  # what a count is of, or since when
 TRUE: Final = 2  # in Trace.seen: was true at some time
@@ -72,3 +75,62 @@ def _since(plant: Plant, count: int) -> str:
 def is_reached(counter: Counter, trace: Trace) -> bool:
     """Whether a count was reached in a run."""
     return bool(trace.seen[counter.signal] & TRUE)
+
+
+class Share(NamedTuple):
+    """Of a fill: what is counted for one part of what arrives [1], and the flow through what counts [m3/s]."""
+
+    times: float
+    flow: float
+
+
+def counted_of(plant: Plant, counter: Counter, line: Line, looked: Looked, edge: int) -> Share | None:
+    """What a part counts of a line's fill through an edge; None where that does not run through it."""
+    trace = looked.run_of(edge)
+    if trace is None or counter.edge not in island_of(plant, edge) or trace.flow[counter.edge] <= 0.0:
+        return None
+    arrives = sum(max(trace.flow[one], 0.0) for one in line.edges.values())
+    return Share(trace.flow[counter.edge] / arrives, trace.flow[counter.edge])
+
+
+def in_one_count(counter: Counter, flow: float, clock: tuple[float, float] | None) -> float:
+    """More does not run in one count [m3]. ``flow``: the fastest [m3/s]; ``clock``: for how long a clock lets it, and
+    after how long again [s]; None without one."""
+    if counter.since == BY_HAND or (clock is None and counter.since == A_DRAW):
+        return math.inf
+    if clock is None:
+        return flow * DAY
+    lasts, every = clock
+    return flow * min(lasts * max(DAY / every, 1.0) if counter.since == MIDNIGHT else lasts, DAY)
+
+
+class Short(NamedTuple):
+    """A part whose litres do not do: for ordinary days, in which it was reached, or for a fill from empty [m3]."""
+
+    part: str
+    volume: float
+    takes: float
+    ordinary: bool
+    since: str
+
+
+def short(plant: Plant, looked: Looked, days: Trace, compiled: bool | None = None) -> tuple[Short, ...]:
+    """Parts that trip although nothing fails: in ordinary ``days``, or in a fill from empty."""
+    found = []
+    for counter in counters(plant):
+        takes = max((_from_empty(plant, counter, line, looked) for line in lines(plant, compiled)), default=0.0)
+        ordinary = is_reached(counter, days)
+        if ordinary or takes > counter.volume:
+            found.append(Short(counter.part, counter.volume, takes, ordinary, counter.since))
+    return tuple(found)
+
+
+def _from_empty(plant: Plant, counter: Counter, line: Line, looked: Looked) -> float:
+    shares = [
+        (share, fill_volume(plant, edge, store)) for store, edge in line.edges.items()
+        if (share := counted_of(plant, counter, line, looked, edge)) is not None
+    ]  # fmt: skip
+    if not shares:
+        return 0.0
+    most = in_one_count(counter, max(share.flow for share, _ in shares), line.times(plant))
+    return min(sum(share.times * volume for share, volume in shares), most)

@@ -6,8 +6,8 @@ at the moments at which they run in an ordinary day. Flows [m3/s], gauge pressur
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 
 from dewpond.physics import water
 from dewpond.plant import engine
@@ -15,7 +15,10 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.balance import Product, products
 from dewpond.plant.plant import DAY, Link, Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.filling import NO_FLOW, Fill, drawn, fill_of, island_of, look
+from dewpond.study.clocks import Hours, hours
+from dewpond.study.counters import Short, short
+from dewpond.study.filling import NO_FLOW, Fill, Looked, drawn, fill_of, island_of, look
+from dewpond.study.lines import lines
 from dewpond.study.ordinary import heeded_by, ordinary
 from dewpond.study.shut import stood_shut
 
@@ -53,6 +56,8 @@ class Flows:
     heeds: parts by which it matters who is there; somebody is taken to be at home where there are any
     shut: parts that an order held shut all through the look at a fill
     whole: the ordinary days were run to their end
+    hours: vessel -> the clock without which it is not filled
+    short: parts that count the water through themselves, and trip although nothing fails
     """
 
     season: str
@@ -69,6 +74,8 @@ class Flows:
     heeds: tuple[str, ...] = ()
     shut: tuple[str, ...] = ()
     whole: bool = True
+    hours: Mapping[str, Hours] = field(default_factory=dict)
+    short: tuple[Short, ...] = ()
 
     @property
     def waste_ratio(self) -> float:
@@ -76,14 +83,14 @@ class Flows:
         return self.waste / self.product if self.product > NO_FLOW else float("inf")
 
 
-def flows(plant: Plant, compiled: bool | None = None) -> Flows:
-    """The steady flows of a normal fill. ``compiled`` as in engine.run."""
-    return flows_and_days(plant, compiled)[0]
+def flows(plant: Plant, compiled: bool | None = None, looked: Looked | None = None) -> Flows:
+    """The steady flows of a normal fill. ``compiled`` as in engine.run; ``looked``: its fills, where they are known."""
+    return flows_and_days(plant, compiled, looked)[0]
 
 
-def flows_and_days(plant: Plant, compiled: bool | None = None) -> tuple[Flows, Trace]:
+def flows_and_days(plant: Plant, compiled: bool | None = None, looked: Looked | None = None) -> tuple[Flows, Trace]:
     """The same, with the ordinary days over which the products were made."""
-    looked = look(plant, compiled)
+    looked = looked or look(plant, compiled)
     turns = looked.turns
     trace, _ = turns[0]
     rows = list[FlowRow]()
@@ -110,8 +117,16 @@ def flows_and_days(plant: Plant, compiled: bool | None = None) -> tuple[Flows, T
         heeded_by(plant),
         stood_shut(plant, trace),
         days.end >= days.scenario.horizon,
+        dict(_hours(plant, compiled)),
+        short(plant, looked, days, compiled),
     )
     return table, days
+
+
+def _hours(plant: Plant, compiled: bool | None) -> Iterator[tuple[str, Hours]]:
+    for line in lines(plant, compiled):
+        if line.clock is not None:
+            yield from ((plant.stores[store], hours(plant, line.clock)) for store in line.edges)
 
 
 def _chains(plant: Plant, trace: Trace) -> Iterator[list[Link]]:

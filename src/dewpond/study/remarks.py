@@ -21,20 +21,19 @@ S217  a shut-off flutters, neither open nor shut, although nothing fails
 S218  what a gauge shows at rest is not the pressure that the design leaves there
 S219  what a gauge shows while filling is not
 S230 to S234  what sizing showed: ``study.sizing.sizing``
+S235  a part that counts the water through itself trips although nothing fails
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from dewpond.design.model import Design
 from dewpond.plant import primitives as prim
 from dewpond.plant.balance import stages
-from dewpond.plant.lower import lower
 from dewpond.plant.moments import NOT_A_FLOOD
 from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.flows import PRODUCT, Flows, flows
+from dewpond.study.flows import PRODUCT, Flows
 from dewpond.study.outcome import SHARE, NotRun, Outcome, Remark, UnknownEffect, wasted
 
 FLOOD = 5e-3  # more on a floor is a flood, even where it ends [m3]; our prior
@@ -44,7 +43,6 @@ SEEN = 0.5e-3  # less water is not remarked on [m3]
 TO_AND_FRO = 1e-6  # so much for each start of a shut-off goes to and fro with it, not back [m3]; our prior
 
 GAUGED = ("at rest", "while filling")  # readings of a gauge
-SEASONS = ("winter", "summer")
 NO_CHECK = "no check valve"  # why a shut-off does not rest
 DOUBTS = {"starved": "S211", "pressure": "S212", "rating": "S213", "at rest": "S218", "while filling": "S219"}
 
@@ -182,6 +180,9 @@ def filling(plant: Plant, table: Flows) -> Iterator[Remark]:
         numbers = {} if doubt.what == "starved" else {"said": doubt.said, "reckoned": doubt.reckoned}
         held = held_by(plant, doubt.part) if doubt.what in GAUGED else ()
         yield Remark(DOUBTS[doubt.what], "warning", (doubt.part, *held), numbers)
+    for one in table.short:
+        numbers = {"has": one.volume, "litres": one.takes} if not one.ordinary else {"has": one.volume}
+        yield Remark("S235", "warning" if one.ordinary else "note", (one.part, one.since), numbers)
     works = {row.part for row in table.rows if row.way == PRODUCT}
     later = {name for name, edge in plant.membranes if edge in stages(plant)}
     for name in dict.fromkeys(name for name, _ in plant.membranes):
@@ -205,14 +206,9 @@ def held_by(plant: Plant, part: str) -> tuple[str, ...]:
     return ()
 
 
-def of_fills(design: Design) -> tuple[Remark, ...]:
-    """What the fills of both seasons show of a checked design, each once: all that counts on its flows says it."""
-    plants = [lower(design, season) for season in SEASONS]
-    return of_tables((plant, flows(plant)) for plant in plants)
-
-
 def of_tables(tables: Iterable[tuple[Plant, Flows]]) -> tuple[Remark, ...]:
-    """The same of flows that are known: by plant and table of each season."""
+    """What the fills of both seasons show, each once: all that counts on their flows says it. ``tables``: by plant and
+    table of each season."""
     seen = [remark for plant, table in tables for remark in filling(plant, table)]
     return tuple({(remark.code, remark.parts): remark for remark in reversed(seen)}.values())
 

@@ -46,9 +46,10 @@ def limits(
     """
     from dewpond.app import work, yearly
     from dewpond.report.views.limits import exit_code, limits_report
+    from dewpond.study.flows import flows
     from dewpond.study.limits.limits import limits as computed
     from dewpond.study.limits.model import Asked
-    from dewpond.study.remarks import of_fills
+    from dewpond.study.remarks import of_tables
     from dewpond.study.year.year import RULED
 
     now = yearly.day_of(today)
@@ -60,11 +61,12 @@ def limits(
             made = yearly.made_of(design, log, now, coldest)
             known, asked = made.calibration, asked.as_logged(made.calibration)
             found = (*work.as_findings(design, made.remarks), *found, *yearly.of_rulers(made, design))
-        else:
-            found = (*work.as_findings(design, of_fills(design)), *found)
         if varies is not None:
             asked = replace(asked, varies=varies / 100.0, logged=Asked.logged)
         limited = computed(design, asked, known)
+        if known is None:
+            shown = of_tables((plant, flows(plant, looked=looked)) for plant, looked in limited.looked)
+            found = (*work.as_findings(design, shown), *found)
     if as_json:
         from dewpond.report import limit_records
 

@@ -9,6 +9,7 @@ from dewpond.errors import FINDINGS, FINE, Finding
 from dewpond.parts import KINDS
 from dewpond.report.views.blocks import Notice
 from dewpond.report.views.cures import cures
+from dewpond.report.views.limits_counts import trips
 from dewpond.report.views.shown import Shown, count, joined
 from dewpond.report.views.sizing_words import SIZING
 from dewpond.study.outcome import Remark
@@ -414,5 +415,6 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S217": _flutters,
     "S218": _gauge_at_rest,
     "S219": _gauge_while_filling,
+    "S235": trips,
     **SIZING,
 }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from dewpond.design.model import Design
@@ -25,6 +26,7 @@ SUCTION = (
 )
 ALL = 0.02  # of the supply's water that may be missing where all goes through membranes [1]
 ABSURD = 100.0  # parts of waste for one of product: a membrane that makes next to nothing
+SAME = 1e-3  # of a clock's time, by which a fill may miss it [1]
 OFTEN = 1.5  # times a day from which something is told so
 LITRE = 1e-3  # of product, looked at after a start [m3]
 
@@ -61,9 +63,11 @@ def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0, pace: float 
         begins = "Of that" if whole else "Through the membrane"
         sentences.append(f"{begins}, {made} become purified water and {lost} go to waste{share}.")
     if table.clocks:
+        known = all(fill.vessel in table.hours for fill in table.fills)
+        only = "" if known else ", and a fill takes so long only if its time lasts so long"
         sentences.append(
             f"That is within the time of {joined(table.clocks)}: at other hours the fill stands still, or runs "
-            "otherwise, and a fill takes so long only if its time lasts so long."
+            f"otherwise{only}."
         )
     if table.heeds:
         sentences.append(f"Somebody is taken to be at home, for {heeds(table.heeds)}.")
@@ -79,6 +83,7 @@ def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0, pace: float 
             sentences.append(
                 f"From empty to where {fill.part} begins to shut, {fill.vessel} takes {volume}: "
                 f"{shown.duration(fill.time)} at {_this_flow(fill)}, and somewhat longer when its water is being used."
+                f"{_times(fill, table, shown)}"
             )
     sentences += [text for product in table.products for text in _standstill(product, table, shown, beside)]
     if table.wet:
@@ -92,6 +97,20 @@ def flow_sentences(table: Flows, shown: Shown, beside: float = 0.0, pace: float 
 def heeds(parts: Sequence[str]) -> str:
     """By which parts it matters who is there."""
     return f"{joined(parts)} {'heeds' if len(parts) == 1 else 'heed'} who is there, and water comes only by that"
+
+
+def _times(fill: Fill, table: Flows, shown: Shown) -> str:
+    """How often the time of its clock has to come for a fill."""
+    hours = table.hours.get(fill.vessel)
+    if hours is None:
+        return ""
+    number = math.ceil(fill.time / hours.stays - SAME)
+    every = "a day" if hours.every == DAY else f"every {shown.duration(hours.every)}"
+    gives = f"{hours.part} gives {shown.duration(hours.stays)} {every}"
+    if number <= 1:
+        return f" That fits into one of its times: {gives}."
+    each = f"{count(number, 'day')}" if hours.every == DAY else f"{number} of its times"
+    return f" That takes {each}, since {gives}."
 
 
 def _this_flow(fill: Fill) -> str:

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Protocol
 
-from dewpond.report.views.shown import plain
+from dewpond.report.views.shown import Shown, plain
+from dewpond.study.counters import A_DRAW, BY_HAND, MIDNIGHT
 from dewpond.study.limits.counts import MARGIN
 from dewpond.study.limits.model import NEAR
+from dewpond.study.outcome import Remark
 
 Figures = Mapping[str, float]
+PUT_BACK = {A_DRAW: "in one draw", MIDNIGHT: "in a day", BY_HAND: "until its count is put back by hand"}
 
 
 class Says(Protocol):
@@ -71,3 +74,20 @@ def rim(says: Says, f: Figures, by: str) -> str:
         f"should what shuts {by} stick, {used}{says.litres(f['space'])} up to its rim ({half}) are filled by then, "
         f"{_waste(f)}{why}"
     )
+
+
+def trips(remark: Remark, shown: Shown) -> tuple[str, str, str]:
+    """S235: it acts although nothing fails; where, what, remedy."""
+    part, since = remark.parts
+    has, back = shown.litres(remark.numbers["has"], digits=3), PUT_BACK[since]
+    if "litres" not in remark.numbers:
+        what = (
+            f"It acts at {has}. In days in which nothing fails, begun as the file says, as much runs through it {back}."
+        )
+    else:
+        takes = shown.litres(remark.numbers["litres"], digits=3)
+        what = (
+            f"It acts at {has}. While what it fills is empty, as after days away, {takes} run through it {back}, waste "
+            "water included: it acts in the midst of that fill."
+        )
+    return part, what, "`dewpond limits` says what it must let through, and what it may: set its litres between."

@@ -13,7 +13,7 @@ from typing import Final
 from dewpond.physics.statistics import spread_of_sum, store_for_risk
 from dewpond.plant import engine
 from dewpond.plant.plant import DAY, STARTS, Plant, Scenario
-from dewpond.study.counters import A_DRAW, BY_HAND, MIDNIGHT, Counter, is_reached
+from dewpond.study.counters import A_DRAW, BY_HAND, MIDNIGHT, Counter, counted_of, in_one_count, is_reached
 from dewpond.study.filling import Fill, Looked, fill_volume, island_of
 from dewpond.study.limits.basin import WHO, full_level, rim, volume
 from dewpond.study.limits.caps import no_nuisance
@@ -21,7 +21,7 @@ from dewpond.study.limits.feeds import Feed, counted_edge, cushioned
 from dewpond.study.limits.model import COUNT, NO_NEED, Asked, Bound, Limit, Need
 from dewpond.study.limits.runs import band, free
 from dewpond.study.limits.vessels import LIKENESS, LOGGED, RISK, overflow_of
-from dewpond.study.limits.windows import Line
+from dewpond.study.lines import Line
 
 MARGIN: Final = 1.3  # of an ordinary draw: what a wheel and a dial are off; our prior, 1.1 to 1.5
 LOOKED_AT: Final = 3.0 * DAY  # ordinary days in which draws are seen [s]
@@ -56,16 +56,14 @@ def through_floats(
 ) -> Iterator[Taken]:
     """The vessels of a line that are filled through a part that counts."""
     for store, edge in line.edges.items():
-        trace = looked.run_of(edge)
-        if trace is None or counter.edge not in island_of(plant, edge) or trace.flow[counter.edge] <= 0.0:
+        share = counted_of(plant, counter, line, looked, edge)
+        if share is None:
             continue
-        arrives = sum(max(trace.flow[one], 0.0) for one in line.edges.values())
-        times = trace.flow[counter.edge] / arrives
         above = volume(plant, store, rim(plant, store)) - volume(plant, store, full_level(plant, store))
         room = math.inf if overflow_of(plant, store) is not None else above - cushioned(plant, edge, store)
         name, empty = plant.stores[store], fill_volume(plant, edge, store)
         first = next(fill.once for fill in fills if fill.vessel == name)
-        yield Taken(name, wants(store), times, trace.flow[counter.edge], 0.0, empty, room, first)
+        yield Taken(name, wants(store), share.times, share.flow, 0.0, empty, room, first)
 
 
 def by_marks(plant: Plant, counter: Counter, feeds: Sequence[Feed], wants: Callable[[Feed], Need]) -> Iterator[Taken]:
@@ -86,15 +84,11 @@ def count_limit(
     None where nothing is filled through it."""
     if not taken:
         return None
-    most = max(one.flow for one in taken)
     days = _days(counter, clock, asked)
-    window = math.inf if clock is None else clock[0] * max(days * DAY / clock[1], 1.0)
-    if counter.since == MIDNIGHT:
-        window = min(window, DAY)
-    at_once = most * window if counter.since != BY_HAND else math.inf  # more does not run in one count
+    at_once = in_one_count(counter, max(one.flow for one in taken), clock)
     mean, usual = (min(value, at_once) for value in _ordinary(plant, counter, taken, days, asked))
     empty = min(sum(one.empty * one.times for one in taken), at_once)
-    told = {"days": days, "times": most / sum(one.flow / one.times for one in taken) * len(taken), "at once": at_once}
+    told = {"days": days, "times": max(one.times for one in taken), "at once": at_once}
     told |= {"drawn": float(counter.since == A_DRAW), "hand": float(counter.since == BY_HAND)}
     told |= {"clock": float(clock is not None), "acts": float(counter.acts), "empty": empty, "ordinary": mean}
     low = (

@@ -31,6 +31,7 @@ from dewpond.study.limits.model import (
     Need,
     Ruled,
 )
+from dewpond.study.lines import Line, a_day, clock_of, lines
 from dewpond.study.year.model import Calibration
 
 WAITS: Final = "waits after a restart"  # key of a box
@@ -69,6 +70,7 @@ class Limits:
     ratio  how many times as much would evaporate in winter as in summer, by the air of the rooms; 1 where nothing does
     fixed  tanks of which the file gives one figure for the whole year
     calibration  what rulers and a log made of the estimate; None: there is neither
+    looked  the plant of each season, with its fills as they were looked at
     """
 
     design: Design
@@ -78,6 +80,7 @@ class Limits:
     ratio: float
     fixed: tuple[str, ...]
     calibration: Calibration | None = None
+    looked: tuple[tuple[Plant, Looked], ...] = ()
 
     @property
     def rules(self) -> tuple[Ruled, ...]:
@@ -97,7 +100,8 @@ def limits(design: Design, asked: Asked = Asked(), calibration: Calibration | No
     fed = tuple(_fed(seen, k, asked) for k in range(len(seen[WINTER].feeds)))
     held = tuple(one for one in _held(seen, asked, fed) if one.rules)
     reckoned = _reckoned(design)
-    return Limits(design, asked, fed, held, _ratio(reckoned), _given(design), calibration)
+    looked = tuple((one.plant, one.looked) for one in seen.values())
+    return Limits(design, asked, fed, held, _ratio(reckoned), _given(design), calibration, looked)
 
 
 def _given(design: Design) -> tuple[str, ...]:
@@ -141,8 +145,8 @@ class _Season:
         return tuple(fill_of(self.plant, self.looked, edge) for edge in self.looked.filled)
 
     @cached_property
-    def lines(self) -> tuple[windows.Line, ...]:
-        return windows.lines(self.plant)
+    def lines(self) -> tuple[Line, ...]:
+        return lines(self.plant)
 
     def gives(self, name: str) -> float:
         """What tanks under pressure give into a vessel, should its float stick [m3]."""
@@ -275,7 +279,7 @@ def _held(seen: Seen, asked: Asked, fed: Sequence[Fed]) -> Iterator[Held]:
         yield Held(name, (*_of_vessel(seen, store, name, asked, fed), *own))
     for line in seen[WINTER].lines:
         if line not in alone:
-            name = windows.clock_of(plant, line) or " + ".join(_filled_by(seen, line, asked))
+            name = clock_of(plant, line) or " + ".join(_filled_by(seen, line, asked))
             yield Held(name, tuple(_window(seen, line, name, asked)))
     for part in dict.fromkeys(counter.part for counter in counters(plant)):
         found = _ruled(partial(_count, part=part, asked=asked), seen)
@@ -358,18 +362,18 @@ def _fill(seen: Seen, one: _Season, name: str) -> Limit | None:
     return None if fill is None else vessels.fill_limit(one.plant, fill, max(slow), one.gives(name))
 
 
-def _shares(one: _Season, line: windows.Line, asked: Asked) -> tuple[windows.Share, ...]:
+def _shares(one: _Season, line: Line, asked: Asked) -> tuple[windows.Share, ...]:
     needs = {store: one.wants(store) for store in line.edges}
     wanted = {s: caps.no_nuisance(n.mean, n.deviation, asked) if n.mean > 0.0 else 0.0 for s, n in needs.items()}
     return tuple(windows.shares(one.plant, line, one.fills, wanted))
 
 
-def _filled_by(seen: Seen, line: windows.Line, asked: Asked) -> tuple[str, ...]:
+def _filled_by(seen: Seen, line: Line, asked: Asked) -> tuple[str, ...]:
     """The vessels of a line for which something is wanted in a day."""
     return tuple(share.vessel for share in _shares(seen[WINTER], line, asked))
 
 
-def _window(seen: Seen, line: windows.Line, name: str, asked: Asked) -> Iterator[Ruled]:
+def _window(seen: Seen, line: Line, name: str, asked: Asked) -> Iterator[Ruled]:
     """How long a line may be open in a day: what its clock has, or a row that ends it before that."""
     first = seen[WINTER]
     has, entry = line.open_for(first.plant), None
@@ -379,7 +383,7 @@ def _window(seen: Seen, line: windows.Line, name: str, asked: Asked) -> Iterator
     for feed in first.feeds:
         if line.clock is None or feed.row.at_most is None or windows.timed(first.plant, feed, [line]) is None:
             continue
-        ends = windows.a_day(first.plant, line.clock, feed.row.at_most)
+        ends = a_day(first.plant, line.clock, feed.row.at_most)
         if has is not None and ends < has:
             has, entry = ends, Entry(feed.row.line, "at most", feed.row.id)
     found = _ruled(lambda one: windows.window_limit(_shares(one, line, asked), has), seen)
@@ -396,8 +400,7 @@ def _count(one: _Season, part: str, asked: Asked) -> Limit | None:
         return counts.count_limit(plant, counter, marked, None, asked)
     for line in one.lines:
         taken = tuple(counts.through_floats(plant, counter, line, one.looked, one.fills, one.wants))
-        window = plant.clocks[line.clock] if line.clock is not None else None
-        found = counts.count_limit(plant, counter, taken, (window.lasts, window.every) if window else None, asked)
+        found = counts.count_limit(plant, counter, taken, line.times(plant), asked)
         if found is not None:
             return found
     return None
