@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from dewpond.care.readings import COLUMNS, LARGEST, Log, parse_readings, read_readings
+from dewpond.care.readings import LARGEST, Log, parse_readings, read_readings
+from dewpond.care.readings_columns import COLUMNS
 from dewpond.care.readings_words import TEXTS
 from dewpond.errors import DesignError, Finding
 from dewpond.study.year.model import Reading
@@ -209,3 +210,55 @@ def test_litres_after_a_line_that_was_lost_or_a_gap_of_months_are_left_out_and_n
     )
     assert [one.top_off is None for one in readings] == [False, True, True, False]
     assert [one.line for one in findings if one.code == "R034"] == [3, 5]
+
+
+@pytest.mark.parametrize("cell", ["abc", "-8", "900", "?", "8 kg", "2.3.1"])
+@pytest.mark.parametrize("air", ["", ",21"])
+def test_litres_that_cannot_be_used_leave_the_next_ones_out_and_halve_nothing(cell: str, air: str) -> None:
+    """By hand: of 12 days of 8.0 L three cells are spoilt, and the litres after each stand for nobody knows how long:
+    six are left, each of one day."""
+    lines = [f"2026-10-{day:02d},{cell if day in (4, 6, 8) else '8.0'}{air}" for day in range(1, 13)]
+    readings, findings = of_text("\n".join((f"date,top-off (L){',air (C)' if air else ''}", *lines)))
+    counted = [one for one in readings if one.top_off is not None]
+    assert [(one.top_off, one.days) for one in counted] == [(pytest.approx(8e-3), 1.0)] * 6
+    assert [one.line for one in findings if one.code == "R034"] == [6, 8, 10]
+    assert [one.line for one in findings if one.code in ("R024", "R025")] == [5, 7, 9]
+    assert not any(one.code in ("R030", "R031") for one in findings)
+
+
+def test_litres_after_ones_that_cannot_be_used_count_where_the_file_says_for_how_long() -> None:
+    readings, _ = of_text("date,top-off (L),days\n2026-10-01,8,1\n2026-10-02,abc,1\n2026-10-03,8,1\n")
+    assert [one.days for one in readings if one.top_off is not None] == [1.0, 1.0]
+
+
+def test_empty_cell_stands_for_nothing_written_and_its_day_has_a_line() -> None:
+    """As the docs say: litres stand for the days since the line before that has litres."""
+    readings, findings = of_text("date,top-off (L)\n2026-10-01,8\n2026-10-02,\n2026-10-03,16\n")
+    assert [one.days for one in readings] == [1.0, 2.0]
+    assert [one.code for one in findings] == ["R031"]
+
+
+@pytest.mark.parametrize(
+    ("rows", "litres"),
+    [
+        (["1.500;24,2", "2.200;23,9"], [1.5, 2.2]),  # [mL]: thousands, for decimals have a comma here
+        (["1.500;24.2", "2.200;23.9"], [0.0015, 0.0022]),  # decimals have a point
+        (["1.500;24", "2.200;23"], [None, None]),  # nothing tells
+        (["1.500;24,2", "2.200;23.9"], [None, None]),  # both are used
+        (["1.500;24,2", "1.234,5;23,9"], [1.5, 1.2345]),
+        (["0.500;24", "2.200;23"], [0.0005, 0.0022]),
+    ],
+)
+def test_points_part_thousands_where_the_file_s_decimals_have_a_comma(rows: list[str], litres: list[float]) -> None:
+    """By hand; what can be read in two ways is left out and named."""
+    lines = [f"2026-10-{day:02d};{row}" for day, row in enumerate(rows, 1)]
+    readings, findings = of_text("\n".join(("date;top-off (mL);air (C)", *lines)))
+    assert [one.top_off for one in readings] == [None if one is None else pytest.approx(one * 1e-3) for one in litres]
+    assert [one.code for one in findings if one.code != "R034"] == ["R024"] * litres.count(None)
+
+
+def test_of_two_ways_to_read_a_figure_the_one_that_cannot_be_is_not_taken() -> None:
+    """1500 L in a day are beyond what may be."""
+    readings, findings = of_text("date;top-off (L)\n2026-10-01;1.500\n2026-10-02;2.100\n")
+    assert [one.top_off for one in readings] == [pytest.approx(1.5e-3), pytest.approx(2.1e-3)]
+    assert findings == ()

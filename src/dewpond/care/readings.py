@@ -13,11 +13,24 @@ from dataclasses import dataclass, field
 from datetime import date
 from itertools import pairwise
 from pathlib import Path
-from typing import Final, NamedTuple
+from typing import Final
 
 from dewpond import units
-from dewpond.care.readings_days import each_day_once, stretches, tell_if_nothing_counts, without_dry_air
-from dewpond.care.readings_words import CELLS_HINT, COMMA_HINT, DAYS_HINT, NEGATIVE_HINT, SLIP_HINT, TEXTS
+from dewpond.care.readings_columns import COLUMNS
+from dewpond.care.readings_days import each_day_once, spanned, stretches, tell_if_nothing_counts, without_dry_air
+from dewpond.care.readings_signs import decimal_sign, ways_to_read
+from dewpond.care.readings_words import (
+    CELLS_HINT,
+    COMMA_HINT,
+    DAYS_HINT,
+    NEGATIVE_HINT,
+    NOT_SAID,
+    NOT_SAID_HINT,
+    SLIP_HINT,
+    TEXTS,
+    WAYS,
+    WAYS_HINT,
+)
 from dewpond.design.desk import did_you_mean, listed, shown
 from dewpond.errors import DesignError, Finding, Level, UnitError
 from dewpond.study.year.model import Reading
@@ -29,41 +42,14 @@ OLD: Final = 3  # years
 UTF16: Final = (b"\xff\xfe", b"\xfe\xff")
 
 
-class Column(NamedTuple):
-    """What a column may hold: quantity, least and most [SI], an example with a unit, and other words for it."""
-
-    quantity: str
-    low: float
-    high: float
-    example: str
-    also: str
-
-
-COLUMNS: Final[dict[str, Column]] = {
-    "top-off": Column(
-        "volume", 0.0, 0.5, "top-off (L)",
-        "top off|topoff|top-up|top up|topped up|topped off|added|water added|refill|refilled|dose|dosed|volume|litres|"
-        "liters|gallons",
-    ),
-    "days": Column("count", 0.2, 60.0, "days", "over days|covers|days covered|span"),
-    "air": Column(
-        "temperature", 274.15, 313.15, "air (C)", "air temperature|room|room temperature|room temp|air temp"
-    ),
-    "humidity": Column("humidity", 0.0, 1.0, "humidity (%)", "rh|air humidity|room humidity|relative humidity"),
-    "water": Column(
-        "temperature", 283.15, 308.15, "water (C)", "tank|tank temperature|water temperature|tank temp|water temp"
-    ),
-    "supply": Column(
-        "temperature", 273.65, 308.15, "supply (C)", "supply temperature|tap|tap water|tap temperature|cold water"
-    ),
-    "salinity": Column("salinity", 0.0, 42.0, "salinity (ppt)", "salt"),
-}  # fmt: skip
 DATE: Final = ("date", "day", "when", "on")
 NOTE: Final = ("note", "notes", "remark", "remarks", "comment", "event", "aside")
 OWN_UNIT: Final = {"litres": "L", "liters": "L", "gallons": "US gal", "rh": "%"}
 ASIDE: Final = re.compile("change|clean|stop|pause|stood|refill|leak|spill|moved|maintenance|off")
 """Words of a note by which a day says nothing of evaporation."""
-HOLES: Final = {"", "-", "--", "n/a", "na", "nan", "none", "null", "?", "x", "unknown"}
+UNSAID: Final = {"?", "??", "x", "unknown"}
+"""Cells that say that there was something, and not how much."""
+HOLES: Final = {"", "-", "--", "n/a", "na", "nan", "none", "null", *UNSAID}
 _HEAD = re.compile(r"(?P<name>.*?)\s*[\[(]\s*(?P<unit>[^\])]*?)\s*[\])]\s*")
 _ISO = re.compile(r"(\d{4})[-./](\d{1,2})[-./](\d{1,2})(?:[T ].*)?")
 _OTHER = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})(?:[T ,].*)?")
@@ -80,7 +66,10 @@ class Log:
     findings: list[Finding] = field(default_factory=list)
     date: int = -1
     note: int = -1
+    decimal: str = "."  # sign of its decimals; empty: it does not show
     lost: set[int] = field(default_factory=set)  # lines of which not even the day is known
+    unread: set[int] = field(default_factory=set)  # lines whose litres cannot be used
+    loose: set[int] = field(default_factory=set)  # lines whose litres stand for nobody knows how many days
     columns: dict[str, tuple[int, str, str]] = field(default_factory=dict)  # key -> place, unit or "", as named
 
     def add(self, code: str, line: int | None = None, key: str | None = None, **words: object) -> None:
@@ -159,6 +148,8 @@ def parse_readings(text: str, log: Log) -> tuple[tuple[Reading, ...], tuple[Find
         raise DesignError(log.sorted())
     order = _order([(at, cells[log.date]) for at, cells in below if len(cells) > log.date], log)
     parts = _parter(text)
+    figures = [cells[at] for _, cells in below for at, _, _ in log.columns.values() if at < len(cells)]
+    log.decimal = decimal_sign(figures, parts)
     readings = [one for at, cells in below if (one := _reading(at, cells, len(head), order, parts, log)) is not None]
     if any(f.level == "error" for f in log.findings):
         raise DesignError(log.sorted())
@@ -267,7 +258,7 @@ def _order(cells: Sequence[tuple[int, str]], log: Log) -> str:
 
 
 def _reading(line: int, cells: list[str], wanted: int, order: str, parts: str, log: Log) -> Reading | None:
-    """One line, its days 0 where the file does not say; None where it is left out."""
+    """One line, its days 0 where the file does not say; None where not even its day is known."""
     while len(cells) > wanted and not cells[-1]:
         cells = cells[:-1]
     if len(cells) != wanted:
@@ -287,12 +278,11 @@ def _reading(line: int, cells: list[str], wanted: int, order: str, parts: str, l
         log.add("R023", line, got=date.fromordinal(day).isoformat())
         return None
     values = {key: _value(key, cells[place], unit, name, line, log) for key, (place, unit, name) in log.columns.items()}
-    if all(value is None for key, value in values.items() if key != "days"):
-        if not any(f.line == line for f in log.findings):
-            log.add("R031", line)
-        return None
-    if any(f.line == line and f.key == "days" for f in log.findings):
-        values["top-off"] = None  # litres of nobody knows how many days
+    holds = any(value is not None for key, value in values.items() if key != "days")
+    if not holds and not any(f.line == line for f in log.findings):
+        log.add("R031", line)
+    if line in log.loose:
+        values["top-off"] = None
     note = cells[log.note] if log.note >= 0 else ""
     aside = note if ASIDE.search(note.casefold()) else ""
     return Reading(
@@ -319,28 +309,50 @@ def _day(cell: str, order: str) -> int | None:
 def _value(key: str, cell: str, unit: str, name: str, line: int, log: Log) -> float | None:
     """A figure [SI]; None where there is none, or where it is left out."""
     column = COLUMNS[key]
-    if cell.casefold() in HOLES:
+    if cell.casefold() in HOLES and not (key == "top-off" and cell.casefold() in UNSAID):
         return None
     bare = bool(_BARE.fullmatch(cell))
     if bare and not unit and column.quantity != "count":
         if not any(f.code == "R010" and f.key == key for f in log.findings):
             log.add("R010", line, key, got=name, example=column.example)
         return None
-    typed = f"{cell} {unit}" if bare and unit else cell
-    try:
-        value = float(cell.replace(",", ".")) if column.quantity == "count" else units.parse(typed, column.quantity)
-    except UnitError as error:
-        log.add("R024", line, key, column=name, what=error.what, remedy=error.remedy)
-        return None
-    except ValueError:
-        log.add("R024", line, key, column=name, what=f'"{shown(cell)}" is no number.', remedy=DAYS_HINT)
-        return None
-    if not column.low <= value <= column.high:
+    value = _figure(key, cell, unit if bare else "", name, line, log)
+    if value is None:
+        {"top-off": log.unread, "days": log.loose}.get(key, set()).add(line)
+    return value
+
+
+def _figure(key: str, cell: str, unit: str, name: str, line: int, log: Log) -> float | None:
+    """What a cell that is not empty says; None where that cannot be used."""
+    column = COLUMNS[key]
+
+    def left_out(code: str, **words: object) -> None:
+        log.add(code, line, key, column=name, **words)
+
+    if cell.casefold() in UNSAID:
+        return left_out("R024", what=NOT_SAID.format(got=shown(cell)), remedy=NOT_SAID_HINT)
+    found: dict[str, float] = {}
+    for text in ways_to_read(cell, log.decimal):
+        typed = f"{text} {unit}".strip()
+        try:
+            found[typed] = (
+                float(text.replace(",", ".")) if column.quantity == "count" else units.parse(typed, column.quantity)
+            )
+        except UnitError as error:
+            return left_out("R024", what=error.what, remedy=error.remedy)
+        except ValueError:
+            return left_out("R024", what=f'"{shown(cell)}" is no number.', remedy=DAYS_HINT)
+    can_be = {text: value for text, value in found.items() if column.low <= value <= column.high}
+    if len(can_be) > 1:
+        one, other = can_be
+        typed = f"{shown(cell)} {unit}".strip()
+        return left_out("R024", what=WAYS.format(got=typed), remedy=WAYS_HINT.format(one=one, other=other))
+    if not can_be:
+        typed, value = next(iter(found.items()))
         limits = " to ".join(_text_of(end, column.quantity) for end in (column.low, column.high))
         hint = NEGATIVE_HINT if key == "top-off" and value < 0.0 else DAYS_HINT if key == "days" else SLIP_HINT
-        log.add("R025", line, key, column=name, got=shown(typed), limits=limits, hint=hint)
-        return None
-    return value
+        return left_out("R025", got=shown(typed), limits=limits, hint=hint)
+    return next(iter(can_be.values()))
 
 
 def _text_of(value: float, quantity: str) -> str:
@@ -358,15 +370,17 @@ def _checked(readings: Sequence[Reading], log: Log) -> list[Reading]:
             break
     by_day: dict[int, Reading] = {}
     dropped = set()
-    for one in readings:
+    for one in sorted(readings, key=_is_empty):  # a line without a figure is no other figure for its day
         other = by_day.setdefault(one.day, one)
-        if other is not one:
+        if other is not one and not _is_empty(one):
             same = other._replace(line=0) == one._replace(line=0)
             log.add("R027" if same else "R026", one.line, got=date.fromordinal(one.day).isoformat(), other=other.line)
             dropped |= set() if same else {one.day}
     all_ = [by_day[day] for day in sorted(by_day)]
     bare = [one for one in all_ if one.day not in dropped]
-    kept = [one for one in _spanned(all_, log) if one.day not in dropped]
+    days_unread = {one.day for one in all_ if one.line in log.unread}
+    days = spanned(all_, log.lost, days_unread, log.loose, COLUMNS["days"].high, log.add)
+    kept = [one for one in days if one.day not in dropped and not _is_empty(by_day[one.day])]
     kept = without_dry_air(each_day_once(kept, log.add), log.named("humidity"), log.add)
     _far_off(kept, log)
     tell_if_nothing_counts(kept, log.named("top-off"), log.add)
@@ -382,27 +396,8 @@ def _checked(readings: Sequence[Reading], log: Log) -> list[Reading]:
     return kept
 
 
-def _spanned(readings: Sequence[Reading], log: Log) -> Iterator[Reading]:
-    """Each with the days that its litres stand for: those since the litres before, where the file does not say."""
-    last: Reading | None = None
-    for one in readings:
-        told = one.top_off is not None or any(f.line == one.line and f.key in ("top-off", "days") for f in log.findings)
-        days = one.days or (float(one.day - last.day) if last is not None and told else 1.0)
-        lost = [] if one.days or last is None else _lost_between(last, one, log)
-        why = f"line {lost[0]} before it could not be used" if lost else ""
-        if days > COLUMNS["days"].high:
-            why = f"the figure before it is {days:.0f} days old"
-        if one.top_off is not None and why:
-            log.add("R034", one.line, why=why)
-            yield one._replace(top_off=None, days=1.0)
-        else:
-            yield one._replace(days=days)
-        last = one if told else last
-
-
-def _lost_between(last: Reading, one: Reading, log: Log) -> list[int]:
-    low, high = sorted((last.line, one.line))
-    return sorted(line for line in log.lost if low < line < high)
+def _is_empty(one: Reading) -> bool:
+    return all(value is None for value in (one.top_off, one.air, one.humidity, one.water, one.supply, one.salinity))
 
 
 def _far_off(kept: Sequence[Reading], log: Log) -> None:

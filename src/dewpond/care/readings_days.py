@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from typing import Final
 
 from dewpond import units
@@ -23,6 +23,48 @@ def stretches(lines: Sequence[int]) -> list[str]:
         else:
             found.append((line, line))
     return [str(first) if first == last else f"{first} to {last}" for first, last in found]
+
+
+def spanned(
+    readings: Sequence[Reading],
+    lost: Collection[int],
+    unread: Collection[int],
+    loose: Collection[int],
+    most: float,
+    add: Add,
+) -> Iterator[Reading]:
+    """Each with the days that its litres stand for: those since the litres before, where the file does not say.
+
+    readings: in the order of their days; ``lost``: lines without a day; ``unread``: days whose litres could not be
+    read; ``loose``: lines whose litres were left out; ``most``: days that litres may stand for.
+    """
+    last: Reading | None = None
+    for one in readings:
+        told = one.top_off is not None or one.line in loose
+        days = one.days or (float(one.day - last.day) if last is not None and told else 1.0)
+        why = "" if one.days else _lost_between(last, one, readings, lost, unread)
+        if days > most:
+            why = f"the figure before it is {days:.0f} days old"
+        if one.top_off is not None and why:
+            add("R034", one.line, why=why)
+            yield one._replace(top_off=None, days=1.0)
+        else:
+            yield one._replace(days=days)
+        last = one if told else last
+
+
+def _lost_between(
+    last: Reading | None, one: Reading, readings: Sequence[Reading], lost: Collection[int], unread: Collection[int]
+) -> str:
+    """Why nobody knows for how long litres stand that follow others; empty where somebody does."""
+    low, high = sorted((last.line, one.line)) if last is not None else (0, 0)
+    lines = sorted(line for line in lost if low < line < high)
+    if lines:
+        return f"line {lines[0]} before it could not be used"
+    since = last.day if last is not None else 0
+    between = (each.line for each in reversed(readings) if since < each.day < one.day and each.day in unread)
+    line = next(between, None)
+    return f"the litres of line {line} before it could not be used" if line is not None else ""
 
 
 def each_day_once(kept: Sequence[Reading], add: Add) -> list[Reading]:

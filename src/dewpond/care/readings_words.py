@@ -64,12 +64,13 @@ TEXTS: Final[dict[str, Told]] = {
                  "Nothing need be done, if the dates are right."),
     "R029": Told("note", "{column}: {got} is far from the usual {usual}; it is used, but the mean leaves out the "
                  "extremes.", "Look for a slipped decimal sign, or note beside it what was special."),
-    "R030": Told("warning", "Days between the first and the last without a line: {got}. Litres after such a gap are "
-                 "taken to have been put in on all days since the figure before.",
+    "R030": Told("warning", "Days between the first and the last without a line that can be read: {got}. Litres after "
+                 "such a gap are taken to have been put in on all days since the figure before.",
                  "Where they were not, say in a column `days` how many days they stand for."),
     "R034": Told("warning", "For how many days its litres stand is not known: {why}. They are left out.",
                  "Put that right, or say in a column `days` how many they are."),
-    "R031": Told("warning", "The line holds no figure; it is left out.", "Write what was read, or take the line out."),
+    "R031": Told("warning", "The line holds no figure; it is left out.", "Write what was read, or take the line out. "
+                 "The next litres are taken to hold this day's too; where they do not, say so in a column `days`."),
     "R033": Told("warning", "There are {got} more findings, of lines {lines}; what is said above goes for them too.",
                  "Put the first ones right, and look again."),
     "R032": Told("note", "{got} of its lines are of the years before {year}; a tank changes in so long.",
@@ -95,3 +96,9 @@ SHARE_HINT: Final = "Is {got} meant? Then write so, or take the % out of the col
 SLIP_HINT: Final = "Look for a slipped decimal sign, and at the unit."
 NEGATIVE_HINT: Final = "Nothing is taken out by a top-off: write what was put in, and note what was taken out."
 DAYS_HINT: Final = "Write a number of days; the litres of this line are left out with it."
+NOT_SAID: Final = '"{got}" does not say how much was put in.'
+NOT_SAID_HINT: Final = (
+    "Leave the cell empty where the next line's litres hold this day's too, and write 0 where nothing was put in."
+)
+WAYS: Final = "{got} can be read in two ways, and the file does not show what sign its decimals have."
+WAYS_HINT: Final = "Do you mean {one} or {other}? Write so."
