@@ -75,7 +75,7 @@ def test_log_changes_the_year_and_says_what_it_changed(dewpond: Dewpond) -> None
     assert "The log, 39 figures over 42 days: 0.85 times what was reckoned" in flat
     assert "goes from 2.4 L to 2.1 L" in flat
     assert "narrows from divide or multiply by 1.63 to 1.10" in flat
-    assert "Days between the first and the last without a line: 3." in flat
+    assert "Days between the first and the last without a line that can be read: 3." in flat
     assert "It covers one season" in flat
 
 
@@ -129,6 +129,42 @@ def test_log_with_lines_that_cannot_be_used_is_used_for_the_rest(dewpond: Dewpon
     assert code == 0
     assert "What was found in the readings" in out
     assert out.count("[R025]") == 4
+
+
+@pytest.mark.parametrize(
+    ("column", "cell", "code", "said"),
+    [
+        ("top-off (L)", lambda n: f"{20 + n % 3}", "Y003", r"Its litres are [\d.]+ times what is reckoned"),
+        ("top-off (mL)", lambda n: f"{2 + n % 3}", "Y003", r"Its litres are 0\.00\d+ times"),
+        ("top-off (L)", lambda n: f"{100 + 2.1 * n:.1f}", "Y004", r"from 100 L in line 2 to 163 L in line 32"),
+        ("salinity (ppt)", lambda _: "1.026", "Y005", r"Is 1\.026 a specific gravity\? Then name"),
+        ("salinity (ppt)", lambda _: "3.5", "Y005", r"3\.5 ppt is far from the 35 ppt of reef"),
+    ],
+)
+@pytest.mark.parametrize("command", ["year", "limits"])
+def test_log_that_cannot_be_of_this_house_is_asked_about_by_what_it_holds(
+    dewpond: Dewpond, tmp_path: Path, command: str, column: str, cell: Callable[[int], str], code: str, said: str
+) -> None:
+    """Some 2 L a day evaporate; the sums by hand: 100 + 30 times 2.1 L."""
+    log = tmp_path / "log.csv"
+    rows = [f"2026-{10 + n // 31}-{1 + n % 31:02d},{cell(n)}" for n in range(31)]
+    log.write_text("\n".join((f"date,{column}", *rows)), encoding="utf-8")
+    _, out, _ = dewpond(command, *FIRST[1:], "--readings", str(log))
+    flat = " ".join(out.split())
+    assert f"[{code}]" in flat
+    assert re.search(said, flat)
+    assert ": usable." not in flat
+
+
+def test_salinity_read_as_a_specific_gravity_is_asked_about_by_no_name_of_its_unit(
+    dewpond: Dewpond, tmp_path: Path
+) -> None:
+    """1.026 is 35 ppt, as the column's name says what it is."""
+    log = tmp_path / "log.csv"
+    log.write_text("date,salinity (sg)\n2026-10-01,1.026\n2026-10-02,1.026\n", encoding="utf-8")
+    _, out, _ = dewpond(*FIRST, "--readings", str(log))
+    assert "Y005" not in out
+    assert "R0" not in out
 
 
 def test_ruler_yet_to_come_is_named_with_its_line(dewpond: Dewpond, tmp_path: Path, repository: Path) -> None:

@@ -15,11 +15,6 @@ if TYPE_CHECKING:
     from dewpond.study.year.model import Prices, Reading, Year
 
 PRICE = re.compile(r"(?P<number>[\d.,]+)\s*(?P<money>[^\d\s/]*)\s*(?:/|\bper\b)\s*(?P<unit>.+)")
-FAR = 3.0  # times what is reckoned for its days, or its inverse, from which a ruler is asked about; our prior
-MUCH = (
-    "Was the feed shut, did the top-off run a water change, does water run out somewhere? Is the unit right: mm or cm?"
-)
-LITTLE = "Did the feed run meanwhile, or the top-off stand still? Is the unit right: mm or cm?"
 FIRST_YEAR, AHEAD = 2000, 10  # days to count from: not before this year, nor so many years ahead; our prior
 ENERGY = {"kwh": 3.6e6, "mwh": 3.6e9, "wh": 3.6e3, "mj": 1e6, "j": 1.0}
 
@@ -34,6 +29,7 @@ def tell(
     as_json: bool,
 ) -> int:
     """One year: read, reckoned, told."""
+    from dewpond.app.measured import of_measured
     from dewpond.report.views.year import year_report
 
     now, priced = day_of(today), prices_of(*prices)
@@ -42,7 +38,8 @@ def tell(
     readings, found = read_log(log, now, as_json, "year")
     with work.patience():
         made = made_of(design, readings, now, coldest)
-        found = (*work.as_findings(design, made.remarks), *of_shortage(made, design), *found, *of_rulers(made, design))
+        remarked = (*work.as_findings(design, made.remarks), *of_shortage(made, design))
+        found = (*remarked, *found, *of_measured(made, design, readings, log))
         report = year_report(design, made, priced, found, len(readings), chosen=coldest is not None)
     if page is not None:
         from dewpond.report.page import render
@@ -75,32 +72,6 @@ def read_log(log: str | None, today: int, as_json: bool, command: str) -> tuple[
 
     with work.refusals(log, as_json, command):
         return read_readings(log, today)
-
-
-def of_rulers(made: Year, design: Design) -> tuple[Finding, ...]:
-    """Rulers whose day is yet to come, and those that say many times, or a small part of, what was reckoned."""
-    from dewpond.report.views.shown import about
-    from dewpond.study.year.model import RULER
-
-    file, known = design.file, design.key_lines
-    far = [one for one in made.calibration.evidence if one.sort == RULER and not 1 / FAR <= one.factor <= FAR]
-    asked = tuple(
-        Finding(
-            "Y002", "warning", f"water: {one.of}",
-            f"Its ruler says {about(one.factor)} times what is reckoned for its days.",
-            (MUCH if one.factor > 1.0 else LITTLE) + " Measure again, or take it out: the whole year follows it.",
-            file, known.get((one.of, "measured evaporation")), "measured evaporation",
-        )
-        for one in far
-    )  # fmt: skip
-    return asked + tuple(
-        Finding(
-            "Y001", "warning", f"water: {name}", "The day of its ruler is yet to come; the ruler is left out.",
-            "Check the year, and the clock of this computer.", file, known.get((name, "measured evaporation")),
-            "measured evaporation",
-        )
-        for name in made.ahead
-    )  # fmt: skip
 
 
 def of_shortage(made: Year, design: Design) -> tuple[Finding, ...]:

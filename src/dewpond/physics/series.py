@@ -23,6 +23,10 @@ LEAST_SPREAD = 0.051
 """Least standard deviation of the logarithm of a factor before a whole year was logged: 10 % at 95 % [1].
 Source: our own rule; a season says little of the other one."""
 
+NEXT_YEAR = 0.031
+"""Standard deviation of the logarithm of a coming year's evaporation over that of one that was logged: 6 % at 95 % [1].
+Source: weather and room differ from year to year; our prior, 0.02 to 0.05."""
+
 TRIM = 0.1
 """Share of the days that is left out at each end [1]. Source: 10 % trimmed mean, our own choice."""
 

@@ -2,6 +2,7 @@
 
 import math
 from datetime import date
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -14,7 +15,7 @@ from dewpond.parts import KINDS
 from dewpond.parts.open_water import OpenWater
 from dewpond.physics import series
 from dewpond.plant.lower import lower
-from dewpond.study.year.calibrate import by_log, by_ruler
+from dewpond.study.year.calibrate import by_log, by_ruler, running_total
 from dewpond.study.year.curve import Course, course, day_of_year
 from dewpond.study.year.model import DAY, Reading, Ruler, Year
 from dewpond.study.year.unit import Unit, at
@@ -67,6 +68,55 @@ def test_days_set_aside_and_slips_of_a_decimal_sign_do_not_move_the_factor(line:
     assert found is not None
     assert found.used == 39
     assert found.factor == pytest.approx(plain.factor, rel=0.02)
+
+
+def test_log_of_years_claims_no_more_than_years_are_alike(line: Course) -> None:
+    """6 % at 95 %, our prior: 730 days of 15 % would know their own mean to 2 %."""
+    found = by_log(made_log(line, 0.8, 730, 3), line, ALL, 0.0, 0.0)
+    assert found is not None
+    assert found.whole
+    assert 0.06 <= 1.96 * found.spread <= 0.075
+    assert abs(math.log(found.factor / 0.8)) <= 1.96 * found.spread
+
+
+@pytest.mark.parametrize("factor", [0.1, 0.3, 3.4, 10.0])
+def test_log_that_is_off_by_a_factor_is_never_called_usable(line: Course, factor: float) -> None:
+    found = by_log(made_log(line, factor, 90, 5), line, ALL, 0.0, 0.0)
+    assert found is not None
+    assert found.far
+    assert found.worth == "rough"
+
+
+def test_log_whose_days_lie_far_apart_stays_rough(line: Course) -> None:
+    found = by_log(made_log(line, 1.0, 60, 5, 1.2), line, ALL, 0.0, 0.0)
+    assert found is not None
+    assert 1.96 * found.spread > 0.3
+    assert found.worth == "rough"
+
+
+@pytest.mark.parametrize(("start", "days"), [(0.0, 20), (0.1, 6), (4.0, 40), (0.002, 10)])
+def test_running_total_of_a_meter_is_known_by_what_it_rises(line: Course, start: float, days: int) -> None:
+    """Sums of a log made with a known factor, from where the meter stood [m3]."""
+    log, total = [], start
+    for one in made_log(line, 0.8, days, 7):
+        total += one.top_off or 0.0
+        log.append(one._replace(top_off=total))
+    found = running_total(log, line, ALL, 0.0)
+    assert found is not None
+    assert (found.first, found.last) == (log[0].top_off, log[-1].top_off)
+    assert found.rise == pytest.approx((found.last - found.first) / (days - 1))
+
+
+@pytest.mark.parametrize("factor", [0.4, 1.0, 2.5, 20.0])
+def test_litres_that_rise_with_the_season_are_no_running_total(line: Course, factor: float) -> None:
+    """From August to January, without any noise: each day's litres are more than those of the day before."""
+    first = date(2026, 8, 1).toordinal()
+    log = [
+        Reading(day, n, top_off=factor * line.evaporation(day_of_year(day), ALL).middle * DAY)
+        for n, day in enumerate(range(first, first + 160))
+    ]
+    assert all((b.top_off or 0.0) > (a.top_off or 0.0) for a, b in pairwise(log))
+    assert running_total(log, line, ALL, 0.0) is None
 
 
 def test_room_that_was_read_separates_the_tank_from_the_season(line: Course) -> None:

@@ -45,6 +45,7 @@ def limits(
     that is left out counts as endless), 2 wrong use or a file that cannot be used.
     """
     from dewpond.app import work, yearly
+    from dewpond.app.measured import of_measured
     from dewpond.report.views.limits import exit_code, limits_report
     from dewpond.study.flows import flows
     from dewpond.study.limits.limits import limits as computed
@@ -60,7 +61,7 @@ def limits(
         if log or any(part.get(RULED) for part in design.parts):
             made = yearly.made_of(design, log, now, coldest)
             known, asked = made.calibration, asked.as_logged(made.calibration)
-            found = (*work.as_findings(design, made.remarks), *found, *yearly.of_rulers(made, design))
+            found = (*work.as_findings(design, made.remarks), *found, *of_measured(made, design, log, readings))
         if varies is not None:
             asked = replace(asked, varies=varies / 100.0, logged=Asked.logged)
         limited = computed(design, asked, known)

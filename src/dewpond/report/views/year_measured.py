@@ -9,13 +9,17 @@ from itertools import combinations
 from dewpond.physics.series import AT_95, days_needed
 from dewpond.report.views.blocks import Block, Items, Text
 from dewpond.report.views.shown import Shown, about, count, joined, sentence
-from dewpond.study.year.model import RULER, Evidence, Year
+from dewpond.study.year.calibrate import SOUND
+from dewpond.study.year.model import RULER, USABLE, Evidence, Year
 
 JUG_SPREAD, PRINT_SPREAD = (
     5,
     18,
 )  # [%] of a minute's jugs, and of a print on an element; our prior, and 15 to 20 from trade
 HALF_A_YEAR = 180.0  # days of log from which both seasons have a say; our prior
+SKEW = 0.5  # at 95 %, from which a percentage of a factor no longer says both sides [1]
+PART_OF_IT = "Before a whole year is logged no better than 10 % is claimed."
+WHOLE_YEAR = "For the year to come no better than 6 % is claimed (our prior, 4 to 10 %): no year is like another."
 GOAL = 0.10  # error of a mean that a log is kept for [1]
 
 
@@ -23,6 +27,8 @@ def blocks(year: Year, readings: int, shown: Shown) -> tuple[Block, ...]:
     """First what was measured and what that changed; then what would change most."""
     told = [*(_evidence(one) for one in year.calibration.evidence), *_changed(year, shown), *_jugs(year, shown)]
     found: list[Block] = [Text(text) for text in (*told, *_contradictions(year.calibration.evidence))]
+    if year.calibration.running:
+        found.append(Text("The litres of the log are not counted: they look like the running total of a meter."))
     if year.calibration.shy:
         found.append(Text(
             f"The ruler of {joined(year.calibration.shy)} says nothing of the tanks: no tank is topped up from there, "
@@ -34,18 +40,32 @@ def blocks(year: Year, readings: int, shown: Shown) -> tuple[Block, ...]:
 
 
 def _evidence(one: Evidence) -> str:
-    factor, spread = one.factor, 100.0 * AT_95 * one.spread
     if one.sort == RULER:
         return (
-            f"The ruler in {one.of}, {_span(one.days)}: {about(factor)} times what was reckoned for those days, give "
-            f"or take {spread:.0f} % (two looks at a ruler, one run of the pump, and a single day of weather)."
+            f"The ruler in {one.of}, {_span(one.days)}: {about(one.factor)} times what was reckoned for those days, "
+            f"{_give_or_take(one.spread)} (two looks at a ruler, one run of the pump, and a single day of weather)."
         )
-    worth = "rough until 30 days are logged" if one.worth == "rough" else "usable"
     return (
-        f"The log, {count(one.used, 'figure')} over {_span(one.days)}: {about(factor)} times what was reckoned for the "
-        f"same days, give or take {spread:.0f} %: {worth}. Before a whole year is logged no better than 10 % is "
-        f"claimed.{_one_season(one)}"
+        f"The log, {count(one.used, 'figure')} over {_span(one.days)}: {about(one.factor)} times what was reckoned for "
+        f"the same days, {_give_or_take(one.spread)}: {_worth(one)}. {WHOLE_YEAR if one.whole else PART_OF_IT}"
+        f"{_one_season(one)}"
     )
+
+
+def _give_or_take(spread: float) -> str:
+    """Of a factor whose logarithm has that spread, at 95 %."""
+    off = AT_95 * spread
+    if off > SKEW:
+        return f"divide or multiply by {about(math.exp(off))}"
+    return f"give or take {100.0 * off:.0f} %"
+
+
+def _worth(one: Evidence) -> str:
+    if one.worth == USABLE:
+        return "usable"
+    if one.far:
+        return "too far from it to be relied on"
+    return f"rough until {SOUND:.0f} days are logged" if one.days < SOUND else "rough, for its days lie far apart"
 
 
 def _contradictions(evidence: Sequence[Evidence]) -> Iterator[str]:

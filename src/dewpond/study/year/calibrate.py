@@ -1,23 +1,29 @@
 """What was measured, over what was reckoned for the same days: the factor on evaporation, and how well it is known.
 
-A day's top-off is kappa times what was reckoned for its room, and noise that lasts for days. Rules: a log of fewer than
-30 days is rough; before a whole year was logged nothing is known better than to 10 %, for one season says little of the
-other one (our own).
+A day's top-off is kappa times what was reckoned for its room, and noise that lasts for days. Rules: a log of fewer
+than 30 days is rough, and so is one that lies far from what is reckoned, or whose days lie far apart; before a whole
+year was logged nothing is known better than to 10 %, for one season says little of the other one, and afterwards no
+better than to 6 %, for no year is like another (our own).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from itertools import pairwise
 
 from dewpond.physics import series
 from dewpond.physics.seasons import YEAR_DAYS
 from dewpond.physics.statistics import spread_of_sum
 from dewpond.study.year.curve import Course, day_of_year
-from dewpond.study.year.model import DAY, LOG, ROUGH, RULER, USABLE, Calibration, Evidence, Reading, Ruler
+from dewpond.study.year.model import DAY, FAR, LOG, ROUGH, RULER, USABLE, Calibration, Evidence, Reading, Ruler, Running
 
 FEW = 5  # days of log from which its own scatter is taken; our prior
 SOUND = 30.0  # days of log from which it is no longer rough
+LOOSE = 0.15  # spread of a log from which it stays rough: 30 % at 95 %; our prior
+WHOLE = 300.0  # days of log, over a whole year, from which it counts as one; our prior
+STEPS = 0.8  # of the lines of a running total that rise; the others are days on which nothing was put in; our prior
 TOLD_SPREAD = 0.10  # of a figure that the file gives, beside its season [1]; our prior: a week of top-off
 
 
@@ -51,18 +57,14 @@ def by_log(
     readings: Sequence[Reading], course: Course, vessels: frozenset[str], beside: float, dose: float
 ) -> Evidence | None:
     """What a log of top-off says. ``beside``: what is put in besides what evaporates [m3/s]; None: no day counts."""
-    counted = [r for r in readings if r.top_off is not None and not r.aside]
+    counted = counted_of(readings)
     ratios: dict[int, float] = {}
     gone = 0.0
     for reading in counted:
-        span = reading.days * DAY
-        end = day_of_year(reading.day)
-        whole = max(1, round(reading.days))
-        seen = reading if whole == 1 else None
-        reckoned = sum(course.evaporation((end - i) % YEAR_DAYS, vessels, seen).middle for i in range(whole)) / whole
-        own = (reading.top_off or 0.0) - beside * span
+        reckoned = _reckoned(reading, course, vessels)
+        own = (reading.top_off or 0.0) - beside * reading.days * DAY
         if reckoned > 0.0:
-            ratios[reading.day] = own / (reckoned * span)
+            ratios[reading.day] = own / reckoned
             gone += reading.top_off or 0.0
     if not ratios:
         return None
@@ -78,11 +80,48 @@ def by_log(
     error = series.error_of_mean(len(values), daily, likeness)
     ends = series.end_error(dose) / gone if gone > 0.0 else 0.0
     spread = math.hypot(error, ends)
-    if max(ratios) - min(ratios) < YEAR_DAYS - 1:
-        spread = max(spread, series.LEAST_SPREAD)
-    worth = ROUGH if days < SOUND else USABLE
+    whole = max(ratios) - min(ratios) >= YEAR_DAYS - 1 and days >= WHOLE
+    spread = math.hypot(spread, series.NEXT_YEAR) if whole else max(spread, series.LEAST_SPREAD)
     told = (likeness, daily) if len(values) >= FEW else (None, None)
-    return Evidence(LOG, "", factor, spread, days, len(values), worth, *told)
+    found = Evidence(LOG, "", factor, spread, days, len(values), ROUGH, *told, whole)
+    return found if days < SOUND or found.far or spread > LOOSE else found._replace(worth=USABLE)
+
+
+def counted_of(readings: Sequence[Reading]) -> list[Reading]:
+    """Those whose litres say something of what evaporates."""
+    return [r for r in readings if r.top_off is not None and not r.aside]
+
+
+def _reckoned(reading: Reading, course: Course, vessels: frozenset[str]) -> float:
+    """What was reckoned for the days of a line [m3]."""
+    end, whole = day_of_year(reading.day), max(1, round(reading.days))
+    seen = reading if whole == 1 else None
+    rates = [course.evaporation((end - i) % YEAR_DAYS, vessels, seen).middle for i in range(whole)]
+    return sum(rates) / whole * reading.days * DAY
+
+
+def running_total(
+    readings: Sequence[Reading], course: Course, vessels: frozenset[str], beside: float
+) -> Running | None:
+    """Whether the litres of a log are the total of a meter: they only ever rise, each time by what one day may take,
+    and are themselves what no day takes, or grow to many times the first."""
+    counted = [r for r in readings if r.top_off is not None]
+    if len(counted) < FEW:
+        return None
+    figures = [r.top_off or 0.0 for r in counted]
+    rises = [after - before for before, after in pairwise(figures)]
+    if min(rises) < 0.0 or sum(rise > 0.0 for rise in rises) < STEPS * len(rises):
+        return None
+    wanted = [_reckoned(r, course, vessels) + beside * r.days * DAY for r in counted]
+    if min(wanted) <= 0.0:
+        return None
+    step = series.trimmed_mean([rise / want for rise, want in zip(rises, wanted[1:], strict=True)])
+    alone = series.trimmed_mean([figure / want for figure, want in zip(figures, wanted, strict=True)])
+    grown = figures[-1] > FAR * figures[0]
+    if not 1.0 / FAR <= step <= FAR or (1.0 / FAR <= alone <= FAR and not grown):
+        return None
+    rise = sum(rises) / sum(r.days for r in counted[1:])
+    return Running(figures[0], figures[-1], rise, (counted[0].line, counted[-1].line))
 
 
 def told_spread(season: float) -> float:
@@ -116,7 +155,8 @@ def calibrate(
     """``fed``: reservoir -> the vessels whose open water it replaces, "" for all; ``beside`` the same way: what else is
     drawn from it [m3/s]; ``doses``: the run of what draws from it [m3]; ``before``: spread of the estimate."""
     evidence: list[Evidence] = []
-    log = by_log(readings, course, fed[""], beside[""], max(doses.values(), default=0.0))
+    running = running_total(readings, course, fed[""], beside[""])
+    log = None if running else by_log(readings, course, fed[""], beside[""], max(doses.values(), default=0.0))
     daily, likeness = series.DAILY_SPREAD, series.LIKENESS
     if log is not None:
         evidence.append(log)
@@ -131,4 +171,4 @@ def calibrate(
             shy.append(ruler.vessel)
         else:
             evidence.append(one)
-    return together(evidence, before, shy)
+    return replace(together(evidence, before, shy), running=running)

@@ -13,6 +13,22 @@ LONGEST = 3650.0  # days that are looked at
 FEW = 4  # readings of salinity below which no slope is drawn
 LEAST_BROUGHT = 1e-2  # of what is carried off, below which nothing is said to come in; our prior
 APART = 14  # days that they must cover
+OFF, MUCH = (
+    1.5,
+    3.0,
+)  # times a tank's salinity, and so far from it [g/kg], from which a reading is asked about; our prior
+
+
+def astray(readings: Sequence[Reading], tanks: Sequence[float]) -> tuple[Reading, ...]:
+    """Readings whose salinity is none of any tank's [g/kg]: written in another measure, or of other water."""
+    return tuple(
+        r for r in readings if r.salinity is not None and tanks and all(_apart(r.salinity, own) for own in tanks)
+    )
+
+
+def _apart(read: float, own: float) -> bool:
+    low, high = sorted((read, own))
+    return high - low > MUCH and high > OFF * low
 
 
 def drift(body: Body, salinity: float, span: float, changed: float, new: float, readings: Sequence[Reading]) -> Drift:

@@ -13,6 +13,7 @@ from dewpond.study.outcome import Remark
 DAY = 86400.0
 ROUGH, USABLE = "rough", "usable"  # what a calibration is worth
 RULER, LOG = "ruler", "log"  # what it was made of
+FAR = 3.0  # times what is reckoned for its days, or its inverse, from which a measurement is asked about; our prior
 
 
 class Span(NamedTuple):
@@ -62,7 +63,7 @@ class Evidence(NamedTuple):
 
     sort: RULER or LOG; of: the vessel, or the log; factor: measured over reckoned; spread: standard deviation of
     its logarithm; days: that it covers; used: lines of it that count; worth: ROUGH or USABLE; likeness, daily: from
-    day to day and of one day over its mean, as the log shows them, None where it does not.
+    day to day and of one day over its mean, as the log shows them, None where it does not; whole: a whole year.
     """
 
     sort: str
@@ -74,6 +75,22 @@ class Evidence(NamedTuple):
     worth: str
     likeness: float | None = None
     daily: float | None = None
+    whole: bool = False
+
+    @property
+    def far(self) -> bool:
+        """Whether it lies so far from what is reckoned that it says something else."""
+        return not 1.0 / FAR <= self.factor <= FAR
+
+
+class Running(NamedTuple):
+    """A log whose litres look like the total of a meter: the first and the last figure, and what it rises by in a day
+    [m3]; from and to which line."""
+
+    first: float
+    last: float
+    rise: float
+    lines: tuple[int, int]
 
 
 @dataclass(frozen=True)
@@ -87,6 +104,7 @@ class Calibration:
     likeness: float
     daily: float
     shy: tuple[str, ...] = ()  # vessels whose ruler says nothing: all that left them evaporates from themselves
+    running: Running | None = None  # a log that is left out for it
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,7 @@ from dewpond.study.shut import stood_shut
 from dewpond.study.year import feeding
 from dewpond.study.year.calibrate import calibrate, told_spread
 from dewpond.study.year.curve import Course, course
-from dewpond.study.year.drift import drift
+from dewpond.study.year.drift import astray, drift
 from dewpond.study.year.exchange import exchanges
 from dewpond.study.year.feeding import Body
 from dewpond.study.year.model import DAY, RISKS, Calibration, Coil, Drift, Jugs, Month, Reading, Ruler, Span, Year
@@ -337,12 +337,14 @@ def _day(basis: Basis, day: float) -> Month:
 
 
 def _drifts(design: Design, tanks: Sequence[Body], days: Trace, readings: Sequence[Reading]) -> Iterator[Drift]:
-    for body in tanks:
-        salinity = float(design.part(body.tank)["salinity"])
+    salt = [float(design.part(body.tank)["salinity"]) for body in tanks]
+    far = astray(readings, salt)
+    kept = [one for one in readings if one not in far]
+    for body, salinity in zip(tanks, salt, strict=True):
         changes = [(volume, new) for vessel, volume, new in _changes(design) if vessel in body.vessels]
         changed = sum(volume for volume, _ in changes)
         new = sum(volume * salt for volume, salt in changes) / changed if changed > 0.0 else salinity
-        own = readings if len(tanks) == 1 else ()  # a log does not say which of several tanks it read
+        own = kept if len(tanks) == 1 else ()  # a log does not say which of several tanks it read
         yield drift(body, salinity, days.end, changed, new, own)
 
 
