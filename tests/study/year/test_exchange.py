@@ -69,6 +69,35 @@ def test_vessel_of_new_water_is_no_reservoir_and_lasts_its_water_over_its_draw(t
     assert new.usable / new.flow / DAY == pytest.approx(new.usable * LITRES / 4.8, rel=0.03)
 
 
+@pytest.mark.parametrize("level", [55, 8, 4])
+def test_bin_that_runs_dry_within_the_ordinary_days_moves_no_forecast(text: str, level: int) -> None:
+    """By hand: what the pair takes and gives a day is what its jugs say, and the ruler has nothing to do with how much
+    stands in the bin. At 8 cm its 9.6 L last 2.1 days; at 4 cm its 3.2 L last less than one."""
+    slow = text.replace("rim: 300 mm,", "rim: 300 mm, measured evaporation: {fell: 41 mm, over: 24 h, on: 2026-01-20},")
+    made = of_text(paired(slow, 190.0, level))
+    (drift,), (new,) = made.drifts, made.exchanges
+    assert drift.lost * DAY * LITRES == pytest.approx(4.8, rel=0.01 if level > 4 else 0.1)
+    assert new.flow * DAY * LITRES == pytest.approx(24.0 * 0.190, rel=0.01 if level > 4 else 0.1)
+    assert new.lasts / DAY == pytest.approx(1.6 * (level - 2.0) / 4.56, rel=0.05 if level > 4 else 0.1)
+    assert drift.year < drift.month < drift.start
+    assert made.calibration.evidence[0].factor == pytest.approx(0.923, abs=0.05)  # with a full bin
+
+
+def test_bin_that_runs_dry_and_a_top_off_that_is_stopped_for_it_turn_no_forecast_round(
+    text: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Thirty days are run, as of a unit that starts seldom, and the bin lasts 3.5 of them. A day's cap is
+    below what is taken out then: the tank falls to the inlet of the out pump, which draws air."""
+    monkeypatch.setattr("dewpond.study.flows.LOOKED_AT", 30.0 * DAY)
+    capped = paired(text, 190.0, 12)
+    row = "effect: {top-off pump: running}"
+    assert row in capped
+    capped = capped.replace(row, f"{row}, per day: 2.6 L")
+    made, plain = of_text(capped), of_text(paired(text, 190.0, 55))
+    assert made.drifts[0].year == pytest.approx(plain.drifts[0].year, abs=0.1)
+    assert made.drifts[0].year < 35.0
+
+
 def test_ruler_is_not_less_by_what_a_pair_carries_off_and_brings(text: str) -> None:
     ruler = "rim: 300 mm, measured evaporation: {fell: 41 mm, over: 24 h, on: 2026-01-20},"
     ruled = text.replace("rim: 300 mm,", ruler)

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from dewpond.plant import primitives as prim
 from dewpond.plant.kernel.vessels import volume_of
-from dewpond.plant.plant import Plant
-from dewpond.plant.trace import Trace
+from dewpond.plant.plant import DAY, Plant
+from dewpond.plant.trace import Event, Trace
 from dewpond.study.year.feeding import carries_off, draws, held_back
 from dewpond.study.year.model import Exchange
 
+SURELY = 0.9  # of the time after which a part draws air, in which it has drawn none; our prior
+
 
 def exchanges(plant: Plant, days: Trace) -> tuple[Exchange, ...]:
-    """Each part that carries water off a tank and brings other water in, with the vessel that this comes from."""
+    """Each part that carries water off a tank and brings other water in, with the vessel that this comes from.
+
+    ``days``: ordinary ones in which there is some, as ``lasting`` says.
+    """
     a = plant.arrays
     names = {a.store_body[tank]: plant.stores[tank] for tank in plant.tanks}
     out = {(a.edge_owner[edge], body) for edge, body in carries_off(plant) if body in names}
@@ -26,17 +33,32 @@ def exchanges(plant: Plant, days: Trace) -> tuple[Exchange, ...]:
                 dead[store] = max(dead.get(store, 0.0), below)
     return tuple(
         Exchange(
-            plant.parts[owner], plant.stores[store], names[body], volume / _drawn_for(plant, days, plant.parts[owner]),
+            plant.parts[owner], plant.stores[store], names[body], volume / days.end,
             a.body_start[a.store_body[store]], max(a.store_start[store] - dead[store], 0.0),
         )
         for (owner, store, body), volume in sorted(moved.items())
     )  # fmt: skip
 
 
-def _drawn_for(plant: Plant, days: Trace, part: str) -> float:
-    """How long there was something to draw in ordinary days [s]: until a part tells that it draws air."""
-    for event in days.events:
-        say = plant.says.get(event.ref) if event.code == prim.E_SIGNAL else None
-        if say is not None and (say.part, say.kind) == (part, "harm") and (event.value > 0.0) == say.when:
-            return event.time or days.end
-    return days.end
+def lasting(plant: Plant, days: Trace) -> float:
+    """For how much of ordinary days no such part has used its new water up [s]: whole days, if it is more than one.
+
+    What goes on afterwards is no ordinary day: the top-off makes up for all that is taken out, and may be stopped for
+    it.
+    """
+    parts = {one.part for one in exchanges(plant, days)}
+    dry = (
+        event.time
+        for event in days.events
+        if event.code == prim.E_SIGNAL and event.time > 0.0 and _draws_air(plant, event, parts)
+    )
+    end = min(dry, default=min(days.listed_until, days.end))
+    if end >= days.end:
+        return days.end
+    sure = SURELY * end  # it is told of air only when the next portion is due
+    return sure - sure % DAY if sure >= DAY else 0.5 * end
+
+
+def _draws_air(plant: Plant, event: Event, parts: Collection[str]) -> bool:
+    say = plant.says.get(event.ref)
+    return say is not None and say.part in parts and say.kind == "harm" and (event.value > 0.0) == say.when

@@ -15,19 +15,21 @@ from dewpond.physics.resin import ionic_load
 from dewpond.physics.seasons import MONTH_DAYS, YEAR_DAYS, month_starts
 from dewpond.physics.series import AT_95, PRIOR_SPREAD, lasts
 from dewpond.physics.water import density
+from dewpond.plant import engine
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.filling import NO_FLOW, drawn, look
 from dewpond.study.flows import Flows, flows_and_days
+from dewpond.study.ordinary import ordinary
 from dewpond.study.remarks import of_tables
 from dewpond.study.shut import stood_shut
 from dewpond.study.year import feeding
 from dewpond.study.year.calibrate import calibrate, told_spread
 from dewpond.study.year.curve import Course, course
 from dewpond.study.year.drift import astray, drift
-from dewpond.study.year.exchange import exchanges
+from dewpond.study.year.exchange import exchanges, lasting
 from dewpond.study.year.feeding import Body
 from dewpond.study.year.model import DAY, RISKS, Calibration, Coil, Drift, Jugs, Month, Reading, Ruler, Span, Year
 from dewpond.study.year.unit import LEAST_MADE, Unit, at, unit
@@ -74,7 +76,7 @@ def year(
     plants = [lower(design, season) for season in ("winter", "summer")]
     found = [flows_and_days(plant) for plant in plants]
     units = [unit(plant, table, days) for plant, (table, days) in zip(plants, found, strict=True)]
-    plant, (table, days) = plants[0], found[0]
+    plant, table, days = plants[0], found[0][0], _usual(plants[0], found[0][1])
     traded = exchanges(plant, days)
     tanks = feeding.bodies(plant, days, traded)
     line = course(plants[0].waters, plants[1].waters, coldest, readings)
@@ -115,6 +117,12 @@ def year(
         broken={one.season: one.days for one, _ in found if not one.whole},
         remarks=of_tables((one, table) for one, (table, _) in zip(plants, found, strict=True)),
     )
+
+
+def _usual(plant: Plant, days: Trace) -> Trace:
+    """Ordinary days while there is new water in each vessel that a tank's water is exchanged from."""
+    end = lasting(plant, days)
+    return days if end >= days.end else engine.run(plant, ordinary(plant, end), compiled=None)
 
 
 def _basis(
