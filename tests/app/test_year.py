@@ -95,6 +95,23 @@ def test_prices_are_counted_and_in_json_too(dewpond: Dewpond) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
+        (("--price-of-water", "4.20 EUR per L"), "4200 EUR for a m3"),
+        (("--price-of-water", "0.0042 EUR per m3"), "0.0042 EUR for a m3"),
+        (("--price-of-power", "30 EUR per kWh"), "30 EUR for a kWh"),
+        (("--price-of-water", "0.42 EUR per 100 L"), ""),
+        (("--price-of-power", "300 EUR per MWh"), ""),
+    ],
+)
+def test_price_far_from_any_usual_one_is_asked_about(dewpond: Dewpond, words: tuple[str, str], said: str) -> None:
+    code, out, _ = dewpond(*FIRST, *words)
+    assert code == 0
+    assert ("[Y006]" in out) is bool(said)
+    assert said in " ".join(out.split())
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
         (("--price-of-water", "cheap"), '--price-of-water: "cheap" is no price'),
         (("--price-of-water", "4.20 EUR per kWh"), "is no price"),
         (("--price-of-power", "0.30 EUR per m3"), "is no price"),

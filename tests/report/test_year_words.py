@@ -11,9 +11,9 @@ from dewpond.design.reader import read
 from dewpond.parts import KINDS
 from dewpond.report.views import year_measured
 from dewpond.report.views.shown import shown_in
-from dewpond.report.views.year import dry, wear
+from dewpond.report.views.year import dry, in_short, wear
 from dewpond.report.views.year_losses import days_of
-from dewpond.study.year.model import Evidence, Span, Year
+from dewpond.study.year.model import DAY, Evidence, Exchange, Prices, Span, Year
 from dewpond.study.year.year import year
 
 TODAY = date(2026, 11, 28).toordinal()
@@ -66,3 +66,23 @@ def test_reservoir_that_nothing_leaves_is_told_so_and_has_no_row(made: Year) -> 
     told = repr(dry(still, shown_in("metric")))
     assert "Nothing leaves reservoir in ordinary days" in told
     assert "Grid" not in told
+
+
+def test_part_whose_change_is_not_known_is_told_to_be_counted_from_today(made: Year) -> None:
+    assert any(due.since is None for due in made.dues)
+    told = repr(wear(made, shown_in("metric")))
+    for due in made.dues:
+        assert (due.part in told.partition("no change is known")[0].rpartition("Of ")[2]) is (due.since is None)
+    assert "counted from today, 2026-11-28" in told
+
+
+@pytest.mark.parametrize("by_unit", [True, False])
+def test_new_water_of_a_bin_is_told_beside_the_year_s_product_as_not_counted(made: Year, by_unit: bool) -> None:
+    """By hand: 3.7 L a day are 1350 L a year, and 4 parts of waste for each are 5400 L; at 4 EUR a m3 27 EUR."""
+    pair = Exchange("swap pair", "brine bin", "reef", 3.7e-3 / DAY, 35.0, 0.1, by_unit)
+    told = list(in_short(replace(made, exchanges=(pair,), long_fill=4.0), Prices(4.0, None, "EUR"), shown_in("metric")))
+    (one,) = [text for text in told if text.startswith("Not counted")]
+    assert told[told.index(one) - 1].startswith("Over the year the unit makes")
+    assert "1400 L" in one
+    assert ("5400 L of waste" in one) is by_unit
+    assert ("27 EUR" in one) is by_unit

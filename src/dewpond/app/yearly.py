@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 PRICE = re.compile(r"(?P<number>[\d.,]+)\s*(?P<money>[^\d\s/]*)\s*(?:/|\bper\b)\s*(?P<unit>.+)")
 FIRST_YEAR, AHEAD = 2000, 10  # days to count from: not before this year, nor so many years ahead; our prior
+USUAL_WATER = (0.1, 100.0)  # for a cubic metre, in a currency that is not known; our prior
+USUAL_POWER = (0.01, 10.0)  # for a kilowatt-hour, likewise; our prior
 ENERGY = {"kwh": 3.6e6, "mwh": 3.6e9, "wh": 3.6e3, "mj": 1e6, "j": 1.0}
 
 
@@ -39,7 +41,7 @@ def tell(
     with work.patience():
         made = made_of(design, readings, now, coldest)
         remarked = (*work.as_findings(design, made.remarks), *of_shortage(made, design))
-        found = (*remarked, *found, *of_measured(made, design, readings, log))
+        found = (*remarked, *found, *of_measured(made, design, readings, log), *odd_prices(priced))
         report = year_report(design, made, priced, found, len(readings), chosen=coldest is not None)
     if page is not None:
         from dewpond.report.page import render
@@ -120,6 +122,27 @@ def prices_of(water: str | None, power: str | None) -> Prices:
     if money and other and money != other:
         raise UsageError(f"The two prices are in {money} and in {other}.", "Give both in one currency.")
     return Prices(wet, live, money or other)
+
+
+def odd_prices(prices: Prices) -> tuple[Finding, ...]:
+    """Prices that are far from any usual one: most likely for another amount than was meant."""
+    from dewpond.report.views.shown import about
+
+    asked = (
+        ("--price-of-water", prices.water, USUAL_WATER, 1.0, "m3", "4.20 EUR per m3"),
+        ("--price-of-power", prices.power, USUAL_POWER, ENERGY["kwh"], "kWh", "0.30 EUR per kWh"),
+    )
+    money = f" {prices.money}" if prices.money else ""
+    return tuple(
+        Finding(
+            "Y006", "note", option,
+            f"{about(price * size)}{money} for a {unit} is far from what is paid in most places.",
+            f'Is the amount right that it is paid for, and the decimal sign? Such as "{example}". Where your money '
+            "counts so, leave it.",
+        )
+        for option, price, (low, high), size, unit, example in asked
+        if price is not None and not low <= price * size <= high
+    )  # fmt: skip
 
 
 def _price(typed: str | None, option: str, example: str) -> tuple[float | None, str]:

@@ -60,7 +60,10 @@ def year(design: Design, made: Year, prices: Prices, found: Sequence[Finding], r
         ],
         exchanges=[
             {"part": one.part, "vessel": one.vessel, "tank": one.tank, "litres": number(one.usable, "volume"),
-             "brought_a_day_litres": number(one.flow * DAY, "volume"), "lasts_s": finite(_round(one.lasts))}
+             "brought_a_day_litres": number(one.flow * DAY, "volume"), "lasts_s": finite(_round(one.lasts)),
+             "by_unit": one.by_unit, "not_counted_year_litres": number(one.flow * 365.0 * DAY, "volume"),
+             "not_counted_waste_year_litres":
+                 number(one.flow * 365.0 * DAY * made.long_fill, "volume") if one.by_unit else None}
             for one in made.exchanges
         ],
         tanks=[_drift(one) for one in made.drifts],

@@ -18,6 +18,7 @@ from dewpond.plant.balance import products
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Scenario
 from dewpond.study.year.model import DAY, Month, Year
+from dewpond.study.year.wear import after
 from dewpond.study.year.year import year
 
 TODAY = date(2026, 11, 28).toordinal()
@@ -295,6 +296,23 @@ def test_resin_is_spent_when_the_months_have_brought_what_it_holds(first: Year) 
         day += 1
     assert due.days.middle == pytest.approx(day - TODAY, abs=1.0)
     assert due.due == pytest.approx(day, abs=1)
+
+
+@pytest.mark.parametrize(
+    ("changed", "every", "due"),
+    [
+        ("2026-05-02", 180, "2026-11-02"),
+        ("2026-08-31", 180, "2027-02-28"),
+        ("2027-08-31", 180, "2028-02-29"),
+        ("2026-12-15", 30, "2027-01-15"),
+        ("2026-11-30", 720, "2028-11-30"),
+        ("2024-02-29", 365, "2025-02-28"),
+        ("2026-11-28", 14, "2026-12-12"),
+    ],
+)
+def test_months_and_years_of_upkeep_are_those_of_the_calendar(changed: str, every: int, due: str) -> None:
+    """By a calendar."""
+    assert date.fromordinal(after(date.fromisoformat(changed).toordinal(), every * DAY)).isoformat() == due
 
 
 def test_filters_are_due_by_the_litres_printed_on_them_or_by_their_time(text: str) -> None:

@@ -10,7 +10,7 @@ from dewpond.parts import KINDS
 from dewpond.report.views.blocks import Notice
 from dewpond.report.views.cures import cures
 from dewpond.report.views.limits_counts import trips
-from dewpond.report.views.shown import Shown, count, joined
+from dewpond.report.views.shown import Shown, about, count, joined
 from dewpond.report.views.sizing_words import SIZING
 from dewpond.study.outcome import Remark
 from dewpond.study.remarks import NO_CHECK
@@ -357,7 +357,7 @@ def _off_rating(remark: Remark, _shown: Shown) -> Words:
     return (
         remark.parts[0],
         (
-            f"By its jugs it makes {100.0 * remark.numbers['said']:.2g} % of what is printed on it, at the same "
+            f"By its jugs it makes {about(100.0 * remark.numbers['said'])} % of what is printed on it, at the same "
             "pressure and temperature. The jugs are taken."
         ),
         (

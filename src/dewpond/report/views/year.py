@@ -131,13 +131,15 @@ def _made(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
     )
     if year_lacks.lacks(year):
         yield year_lacks.in_short(year, shown)
+    yield from year_losses.new_water_made(year, prices, shown)
     drained = math.fsum(year.drains.values()) * 365.0 * DAY
     if drained > 0.0:
         told = [f"{shown.litres(flow * 365.0 * DAY)} by {part}" for part, flow in sorted(year.drains.items())]
         yield f"Beside that the house draws, past the membrane: {joined(told)}. That is no waste of the unit's."
     both = Span(*(one + other + drained for one, other in zip(made, lost, strict=True)))
     if prices.water is not None:
-        yield f"The house pays for {span_of(both, shown)} of water: {_money(both, prices.water, prices)} a year."
+        cost = year_losses.money(both, prices.water, prices)
+        yield f"The house pays for {span_of(both, shown)} of water: {cost} a year."
 
 
 def _parts_for_one(ratio: float, long: float) -> str:
@@ -146,12 +148,6 @@ def _parts_for_one(ratio: float, long: float) -> str:
     if long > 0.0 and ratio > LONGER_WASTE * long:
         return f"{text}, where a long fill wastes {long:.2g}; short fills, starts and flushes take the rest"
     return text
-
-
-def _money(span: Span, price: float, prices: Prices) -> str:
-    unit = f" {prices.money}" if prices.money else ""
-    low, middle, high = (f"{float(f'{amount * price:.2g}'):g}" for amount in span)
-    return f"about {middle}{unit} ({low} to {high})" if low != high else f"about {middle}{unit}"
 
 
 def _first_due(year: Year) -> Iterator[str]:
@@ -250,6 +246,13 @@ def wear(year: Year, shown: Shown) -> tuple[Block, ...]:
         return ()
     rows = tuple((due.part, _serves(due, shown), _changed(due), short_month(due.due), _by(due)) for due in year.dues)
     blocks: list[Block] = [Grid("Parts that are changed", ("part", "serves", "changed", "due", "by"), rows)]
+    undated = [due.part for due in year.dues if due.since is None]
+    if undated:
+        today = date.fromordinal(year.today).isoformat()
+        blocks.append(Text(
+            f"Of {joined(undated)} no change is known: what they still serve is counted from today, {today}, as if "
+            "they were new. Write `changed on` with the day of the last one."
+        ))  # fmt: skip
     if any(due.by == "load" for due in year.dues):
         low, middle, high = year.gas
         if not year.gas_given:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from dewpond.report.views.shown import Shown, count, joined, sentence
-from dewpond.study.year.model import DAY, Drift, Prices, Reservoir, Year
+from dewpond.study.year.model import DAY, Drift, Prices, Reservoir, Span, Year
 
 KWH = 3.6e6  # [J]
 FALLS = 0.3  # a month: a slope that a hobby instrument shows [g/kg]; our prior
@@ -66,8 +66,37 @@ def new_water(year: Year, shown: Shown) -> Iterator[str]:
             yield (
                 f"{sentence(one.vessel)[:-1]} is no reservoir: {one.part} draws {shown.litres(one.flow * DAY)} a day "
                 f"from it for {one.tank}, in place of what it takes out. Its {shown.litres(one.usable)} last "
-                f"{days_of(one.lasts / DAY)}; then the top-off makes all of it up with fresh water."
+                f"{days_of(one.lasts / DAY)}: by then somebody has to have mixed new water, for once it is empty the "
+                "top-off makes all of it up with fresh water, and the salinity falls faster than is told below."
             )
+
+
+def new_water_made(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
+    """What the vessels of new water take in a year, that no month counts."""
+    for one in year.exchanges:
+        made = one.flow * 365.0 * DAY
+        if made <= 0.0:
+            continue
+        if not one.by_unit:
+            yield (
+                f"Not counted: {shown.litres(made)} a year of new water that is carried into {one.vessel} for "
+                f"{one.part}; where this unit makes it, that is as much product, and its waste, on top."
+            )
+            continue
+        lost = made * year.long_fill
+        cost = f": {money(Span(made + lost, made + lost, made + lost), prices.water, prices)}" if prices.water else ""
+        yield (
+            f"Not counted: {shown.litres(made)} a year of product and {shown.litres(lost)} of waste for the new water "
+            f"of {one.vessel}, from which {one.part} draws {shown.litres(one.flow * DAY)} a day{cost}. It is filled by "
+            "hand, in long fills."
+        )
+
+
+def money(span: Span, price: float, prices: Prices) -> str:
+    """ "about 21 EUR (18 to 24)" of volumes [m3]."""
+    unit = f" {prices.money}" if prices.money else ""
+    low, middle, high = (f"{float(f'{amount * price:.2g}'):g}" for amount in span)
+    return f"about {middle}{unit} ({low} to {high})" if low != high else f"about {middle}{unit}"
 
 
 def _instead(one: Drift, year: Year, shown: Shown) -> str:

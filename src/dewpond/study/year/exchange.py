@@ -8,7 +8,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Event, Trace
-from dewpond.study.year.feeding import carries_off, draws, held_back
+from dewpond.study.year.feeding import carries_off, draws, held_back, reach
 from dewpond.study.year.model import Exchange
 
 SURELY = 0.9  # of the time after which a part draws air, in which it has drawn none; our prior
@@ -31,10 +31,16 @@ def exchanges(plant: Plant, days: Trace) -> tuple[Exchange, ...]:
                 moved[key] = moved.get(key, 0.0) + max(days.moved[edge], 0.0)
                 below = float(volume_of(a, store, held_back(plant, edge, store)))
                 dead[store] = max(dead.get(store, 0.0), below)
+    filled = {
+        a.node_ref[end]
+        for _, edge in plant.membranes
+        for end in reach(plant, a.edge_b[edge])
+        if a.node_kind[end] in (prim.TAP, prim.SPOUT)
+    }
     return tuple(
         Exchange(
             plant.parts[owner], plant.stores[store], names[body], volume / days.end,
-            a.body_start[a.store_body[store]], max(a.store_start[store] - dead[store], 0.0),
+            a.body_start[a.store_body[store]], max(a.store_start[store] - dead[store], 0.0), store in filled,
         )
         for (owner, store, body), volume in sorted(moved.items())
     )  # fmt: skip

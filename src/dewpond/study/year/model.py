@@ -169,7 +169,7 @@ class Exchange(NamedTuple):
     """What a part draws from a vessel of new water for a tank that it takes as much out of.
 
     flow [m3/s]: on average, while there is some; matter [kg/m3]: dissolved in it; usable [m3]: from where the vessel
-    stands down to where nothing is drawn.
+    stands down to where nothing is drawn; by_unit: what a membrane makes can come to the vessel.
     """
 
     part: str
@@ -178,6 +178,7 @@ class Exchange(NamedTuple):
     flow: float
     matter: float
     usable: float
+    by_unit: bool = False
 
     @property
     def lasts(self) -> float:

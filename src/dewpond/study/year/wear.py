@@ -10,6 +10,7 @@ from dewpond.parts.base import LOAD, Kind, Wear
 from dewpond.study.year.model import DAY, Due, Month, Span
 
 CHANGED = "changed on"
+MONTH, YEAR = 30, 365  # days of a month and of a year as kinds of parts write them
 LONGEST = 20 * 365  # days beyond which a due date says nothing
 
 
@@ -25,7 +26,7 @@ def dues(
         since = date.fromisoformat(part[CHANGED]).toordinal() if part[CHANGED] else None
         start = today if since is None else since
         wear = kind.wears(part) if kind.wears else None
-        by_time = start + round(work.every / DAY)
+        by_time = after(start, work.every)
         share = through.get(part.name, 0.0)
         if wear is None or share <= 0.0:
             yield Due(part.name, work.what, work.every, since, "", None, None, by_time, True)
@@ -33,6 +34,18 @@ def dues(
         water, days = _used_up(wear, months, share, start)
         ends = start + round(days.middle)
         yield Due(part.name, work.what, work.every, since, wear.by, water, days, min(ends, by_time), by_time < ends)
+
+
+def after(start: int, every: float) -> int:
+    """The ordinal of the day so long after another [s]: months and years are those of the calendar."""
+    days = round(every / DAY)
+    if days % MONTH and days % YEAR:
+        return start + days
+    months = 12 * (days // YEAR) if days % YEAR == 0 else days // MONTH
+    then = date.fromordinal(start)
+    year, month = divmod(then.year * 12 + then.month - 1 + months, 12)
+    last = date(year + (month == 11), (month + 1) % 12 + 1, 1).toordinal() - 1
+    return min(date(year, month + 1, 1).toordinal() + then.day - 1, last)
 
 
 def _used_up(wear: Wear, months: tuple[Month, ...], share: float, start: int) -> tuple[Span, Span]:
