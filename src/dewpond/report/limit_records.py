@@ -41,9 +41,17 @@ def limits(found: Limits, fills: Sequence[Finding] = ()) -> Json:
         rulers=[one.of for one in known if one.sort == RULER],
         log_days_count=next((one.used for one in known if one.sort == LOG), 0),
         measured_per_reckoned=number(found.calibration.factor if found.calibration is not None else 1.0, "fraction"),
+        measured_per_reckoned_by_tank=[
+            {"tank": tank, "factor": number(factor, "fraction")} for tank, factor in _by_tank(found)
+        ],
         fed=[_fed(one) for one in found.fed],
         **grouped,
     )  # fmt: skip
+
+
+def _by_tank(found: Limits) -> list[tuple[str, float]]:
+    known = found.calibration
+    return [] if known is None else list(zip(known.tanks, known.factors, strict=True))
 
 
 def _fed(one: Fed) -> Json:

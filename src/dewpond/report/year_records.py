@@ -36,6 +36,10 @@ def year(design: Design, made: Year, prices: Prices, found: Sequence[Finding], r
         factor=_round(known.factor),
         spread=_round(known.spread),
         spread_before=_round(known.before),
+        factor_by_tank=[
+            {"tank": tank, "factor": _round(factor), "spread": _round(known.of({tank: 1.0})[1])}
+            for tank, factor in zip(known.tanks, known.factors, strict=True)
+        ],
         daily_spread=_round(known.daily),
         likeness_of_days=_round(known.likeness),
         rulers_left_out=[*known.shy, *made.ahead],
@@ -144,7 +148,8 @@ def _month(month: Month) -> Json:
 
 def _evidence(one: Evidence) -> Json:
     return {"sort": one.sort, "of": one.of or None, "factor": _round(one.factor), "spread": _round(one.spread),
-            "days": _round(one.days), "used_count": one.used, "worth": one.worth}  # fmt: skip
+            "days": _round(one.days), "used_count": one.used, "worth": one.worth,
+            "tanks": [tank for tank, _ in one.shares]}  # fmt: skip
 
 
 def _due(one: Due) -> Json:

@@ -15,6 +15,7 @@ from dewpond.parts import KINDS
 from dewpond.parts.open_water import OpenWater
 from dewpond.physics import series
 from dewpond.plant.lower import lower
+from dewpond.study.limits.limits import limits
 from dewpond.study.year.calibrate import by_log, by_ruler, running_total
 from dewpond.study.year.curve import Course, course, day_of_year
 from dewpond.study.year.model import DAY, Reading, Ruler, Year
@@ -214,6 +215,58 @@ def test_ruler_in_the_file_moves_the_year_towards_itself_and_narrows_it(text: st
     ratio = more.months[6].evaporation.middle / plain.months[6].evaporation.middle
     assert ratio == pytest.approx(more.calibration.factor, rel=1e-9)
     assert more.months[0].lasts["reservoir"][0] > plain.months[0].lasts["reservoir"][0] / more.calibration.factor
+
+
+TWO = "measured evaporation: {{fell: {fell} mm, over: 24 h, on: 2026-01-20}}"
+
+
+def ruled_twice(repository: Path, one: int | None, other: int | None) -> Year:
+    """Two tanks, each with a reservoir of its own."""
+    text = (repository / "tests" / "study" / "two_reservoirs.yaml").read_text("utf-8")
+    for name, fell in (("first store", one), ("second store", other)):
+        ruler = f", {TWO.format(fell=fell)}" if fell is not None else ""
+        text = text.replace(f"overflow: none}} # {name}", f"overflow: none{ruler}}} # {name}")
+    return of_text(text)
+
+
+def test_rulers_at_two_reservoirs_count_each_for_its_own_tank(repository: Path) -> None:
+    """Two tanks of one size in one room: what one ruler says of its tank is not taken off the other."""
+    bare, both = ruled_twice(repository, None, None), ruled_twice(repository, 60, 20)
+    one, other = both.calibration.evidence
+    assert ([tank for tank, _ in one.shares], [tank for tank, _ in other.shares]) == (["first"], ["second"])
+    first, second = (both.calibration.of({tank: 1.0}) for tank in ("first", "second"))
+    assert first[0] > 1.0 > second[0]
+    assert abs(math.log(first[0] / one.factor)) < 0.6 * abs(math.log(one.factor / other.factor))
+    mean = (first[0] + second[0]) / 2.0  # both have the same share
+    assert both.calibration.factor == pytest.approx(mean, rel=1e-6)
+    assert both.total("need") / bare.total("need") == pytest.approx(mean, rel=1e-3)
+    longer, shorter = (
+        both.winter.lasts[name][0] / bare.winter.lasts[name][0] for name in ("second store", "first store")
+    )
+    assert longer > shorter
+
+
+def test_tank_without_a_ruler_follows_half_the_way(repository: Path) -> None:
+    """By hand: with a common half of the variance the other's logarithm moves by half of the first one's."""
+    known = ruled_twice(repository, 60, None).calibration
+    first, second = (math.log(known.of({tank: 1.0})[0]) for tank in ("first", "second"))
+    assert second == pytest.approx(0.5 * first, rel=1e-6)
+    assert known.of({"second": 1.0})[1] > known.of({"first": 1.0})[1]
+
+
+def test_limits_of_each_tank_take_its_own_factor(repository: Path) -> None:
+    text = (repository / "tests" / "study" / "two_reservoirs.yaml").read_text("utf-8")
+    design = read_text(text, "house.yaml")
+    plain = limits(design)
+    ruled_ = limits(design, calibration=ruled_twice(repository, 60, 20).calibration)
+    found = {
+        feed.feed.basin.name: feed.needs["winter"].mean / before.needs["winter"].mean
+        for feed, before in zip(ruled_.fed, plain.fed, strict=True)
+    }
+    known = ruled_twice(repository, 60, 20).calibration
+    assert {name: pytest.approx(ratio) for name, ratio in found.items()} == {
+        tank: known.of({tank: 1.0})[0] for tank in found
+    }
 
 
 def test_ruler_of_summer_asks_less_than_the_same_ruler_of_winter(text: str) -> None:

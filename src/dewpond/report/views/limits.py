@@ -13,7 +13,7 @@ from dewpond.report.views.blocks import Block, Grid, Items, Notice, Report, Sect
 from dewpond.report.views.limits_advice import PARTS, Advice, by_season, worst
 from dewpond.report.views.limits_costs import Costs
 from dewpond.report.views.limits_words import NAMES, settable, value_text
-from dewpond.report.views.shown import NOTHING, Shown, count, joined, plain, sentence, shown_in
+from dewpond.report.views.shown import NOTHING, Shown, about, count, joined, plain, sentence, shown_in
 from dewpond.study.limits import model
 from dewpond.study.limits.limits import Fed, Limits
 from dewpond.study.limits.model import ABSENT, INSIDE, NUISANCE, OUTSIDE, SUMMER, WINTER, Asked, Limit, Need, Ruled
@@ -211,11 +211,13 @@ class _View:
             yield "What was measured says nothing here and is not counted: `dewpond year` tells why."
             return
         off = math.exp(AT_95 * known.spread)
+        each = [f"{tank} {about(factor)}" for tank, factor in zip(known.tanks, known.factors, strict=True)]
+        by_tank = f" Tanks may differ: taken are {joined(each)} times." if len(each) > 1 else ""
         yield (
             f"Of what was measured {joined(self._measured())} {'is' if len(self._measured()) == 1 else 'are'} counted, "
             "as in `dewpond year`: in both seasons "
             f"{plain(float(f'{known.factor:.2g}'))} times what is reckoned evaporates, and it may be "
-            f"{plain(float(f'{off:.2g}'))} times as much or as little as that."
+            f"{plain(float(f'{off:.2g}'))} times as much or as little as that.{by_tank}"
         )
 
     def _scatter(self) -> str:

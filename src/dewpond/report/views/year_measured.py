@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import combinations
 
 from dewpond.physics.series import AT_95, days_needed
+from dewpond.physics.shared import apart
 from dewpond.report.views.blocks import Block, Items, Text
 from dewpond.report.views.shown import Shown, about, count, joined, sentence
 from dewpond.study.year.calibrate import SOUND
-from dewpond.study.year.model import RULER, USABLE, Evidence, Year
+from dewpond.study.year.model import RULER, USABLE, Calibration, Evidence, Year
 
 JUG_SPREAD, PRINT_SPREAD = (
     5,
@@ -25,8 +26,8 @@ GOAL = 0.10  # error of a mean that a log is kept for [1]
 
 def blocks(year: Year, readings: int, shown: Shown) -> tuple[Block, ...]:
     """First what was measured and what that changed; then what would change most."""
-    told = [*(_evidence(one) for one in year.calibration.evidence), *_changed(year, shown), *_jugs(year, shown)]
-    found: list[Block] = [Text(text) for text in (*told, *_contradictions(year.calibration.evidence))]
+    told = [*(_evidence(one, year) for one in year.calibration.evidence), *_changed(year, shown), *_jugs(year, shown)]
+    found: list[Block] = [Text(text) for text in (*told, *_contradictions(year.calibration))]
     if year.calibration.running:
         found.append(Text("The litres of the log are not counted: they look like the running total of a meter."))
     if year.calibration.shy:
@@ -39,17 +40,24 @@ def blocks(year: Year, readings: int, shown: Shown) -> tuple[Block, ...]:
     return (*found, *((Items(ask),) if ask else ()))
 
 
-def _evidence(one: Evidence) -> str:
+def _evidence(one: Evidence, year: Year) -> str:
     if one.sort == RULER:
         return (
             f"The ruler in {one.of}, {_span(one.days)}: {about(one.factor)} times what was reckoned for those days, "
             f"{_give_or_take(one.spread)} (two looks at a ruler, one run of the pump, and a single day of weather)."
+            f"{_counts_for(one, year)}"
         )
     return (
         f"The log, {count(one.used, 'figure')} over {_span(one.days)}: {about(one.factor)} times what was reckoned for "
         f"the same days, {_give_or_take(one.spread)}: {_worth(one)}. {WHOLE_YEAR if one.whole else PART_OF_IT}"
         f"{_one_season(one)}"
     )
+
+
+def _counts_for(one: Evidence, year: Year) -> str:
+    """Of which tanks it tells, where that is not all of the house."""
+    tanks = [tank for tank, _ in one.shares]
+    return f" It counts for {joined(tanks)}." if tanks and len(tanks) < len(year.calibration.tanks) else ""
 
 
 def _give_or_take(spread: float) -> str:
@@ -68,10 +76,12 @@ def _worth(one: Evidence) -> str:
     return f"rough until {SOUND:.0f} days are logged" if one.days < SOUND else "rough, for its days lie far apart"
 
 
-def _contradictions(evidence: Sequence[Evidence]) -> Iterator[str]:
-    """Measurements whose spreads leave nothing in common."""
-    for one, other in combinations(evidence, 2):
-        if abs(math.log(one.factor / other.factor)) <= AT_95 * (one.spread + other.spread):
+def _contradictions(known: Calibration) -> Iterator[str]:
+    """Measurements whose spreads leave nothing in common, with what the tanks of which they tell may differ by."""
+    for one, other in combinations(known.evidence, 2):
+        shares = ([dict(each.shares).get(tank, 0.0) for tank in known.tanks] for each in (one, other))
+        spread = one.spread + other.spread + apart(*shares, known.alone)
+        if abs(math.log(one.factor / other.factor)) <= AT_95 * spread:
             continue
         surer, less = sorted((one, other), key=lambda each: each.spread)
         weight = f"{float(f'{(less.spread / surer.spread) ** 2:.1g}'):g}"
@@ -104,6 +114,12 @@ def _changed(year: Year, shown: Shown) -> Iterator[str]:
         return
     day = sum(month.evaporation.middle * month.days for month in year.months) * 86400.0 / 365.0
     before = day / known.factor
+    if len(known.tanks) > 1:
+        each = [f"{tank} {about(factor)}" for tank, factor in zip(known.tanks, known.factors, strict=True)]
+        yield (
+            f"Tanks may differ: taken are {joined(each)} times what was reckoned of each. Where one has no measurement "
+            "of its own, it follows the others half the way (our prior)."
+        )
     yield (
         f"So a day of the year's mean goes from {shown.litres(before, day)} to {shown.litres(day, before)}, and its "
         f"spread narrows from divide or multiply by {_times(known.before)} to {_times(known.spread)} (95 %)."

@@ -157,11 +157,12 @@ class _Season:
         """What a body of water wants in a day: what it loses, and what is pumped out of it into others."""
         mean = basin.loses * DAY
         known = self.calibration if self.calibration is not None and self.calibration.evidence and basin.tank else None
-        gone = basin.evaporates * DAY * (known.factor if known is not None else 1.0)
-        skimmed = mean - basin.evaporates * DAY
         own = {self.plant.stores[store] for store in basin.stores}
+        factor, spread = known.of(dict.fromkeys(own, 1.0)) if known is not None else (1.0, 0.0)
+        gone = basin.evaporates * DAY * factor
+        skimmed = mean - basin.evaporates * DAY
         if known is not None:
-            mean, off = gone + skimmed, math.exp(AT_95 * known.spread)
+            mean, off = gone + skimmed, math.exp(AT_95 * spread)
             found = Need(mean, gone / off + skimmed, gone * off + skimmed, self.asked.varies * mean, True)
         elif own & self.given:
             deviation = self.asked.varies * mean

@@ -15,10 +15,12 @@ from itertools import pairwise
 
 from dewpond.physics import series
 from dewpond.physics.seasons import YEAR_DAYS
+from dewpond.physics.shared import factors_of, of_sum
 from dewpond.physics.statistics import spread_of_sum
 from dewpond.study.year.curve import Course, day_of_year
 from dewpond.study.year.model import DAY, FAR, LOG, ROUGH, RULER, USABLE, Calibration, Evidence, Reading, Ruler, Running
 
+Shares = tuple[tuple[str, float], ...]  # tank, its share [1]
 FEW = 5  # days of log from which its own scatter is taken; our prior
 SOUND = 30.0  # days of log from which it is no longer rough
 LOOSE = 0.15  # spread of a log from which it stays rough: 30 % at 95 %; our prior
@@ -34,8 +36,7 @@ def by_ruler(
     draws from it [m3]. None: nothing is left for the tanks."""
     days = ruler.over / DAY
     own = ruler.volume - beside * ruler.over
-    end = day_of_year(ruler.day)
-    reckoned = _mean(course, end, days, vessels) * ruler.over
+    reckoned = _mean(course, _days(ruler.day, days), vessels) * ruler.over
     if own <= 0.0 or reckoned <= 0.0:
         return None
     errors = (
@@ -47,10 +48,14 @@ def by_ruler(
     return Evidence(RULER, ruler.vessel, own / reckoned, math.hypot(*errors), days, 1, ROUGH)
 
 
-def _mean(course: Course, end: float, days: float, vessels: frozenset[str]) -> float:
-    """What was reckoned for the days up to one, on average [m3/s]."""
-    count = max(1, round(days))
-    return sum(course.evaporation((end - i) % YEAR_DAYS, vessels).middle for i in range(count)) / count
+def _mean(course: Course, days: Sequence[float], vessels: frozenset[str]) -> float:
+    """What was reckoned for some days of the year, on average [m3/s]."""
+    return sum(course.evaporation(day, vessels).middle for day in days) / len(days)
+
+
+def _days(day: int, count: float) -> list[float]:
+    """The days of the year up to one of the calendar."""
+    return [(day_of_year(day) - i) % YEAR_DAYS for i in range(max(1, round(count)))]
 
 
 def by_log(
@@ -94,10 +99,10 @@ def counted_of(readings: Sequence[Reading]) -> list[Reading]:
 
 def _reckoned(reading: Reading, course: Course, vessels: frozenset[str]) -> float:
     """What was reckoned for the days of a line [m3]."""
-    end, whole = day_of_year(reading.day), max(1, round(reading.days))
-    seen = reading if whole == 1 else None
-    rates = [course.evaporation((end - i) % YEAR_DAYS, vessels, seen).middle for i in range(whole)]
-    return sum(rates) / whole * reading.days * DAY
+    days = _days(reading.day, reading.days)
+    seen = reading if len(days) == 1 else None
+    rates = [course.evaporation(day, vessels, seen).middle for day in days]
+    return sum(rates) / len(days) * reading.days * DAY
 
 
 def running_total(
@@ -133,42 +138,70 @@ def told_spread(season: float) -> float:
     return min(math.hypot(TOLD_SPREAD, swing), series.PRIOR_SPREAD)
 
 
-def together(evidence: Sequence[Evidence], before: float, shy: Sequence[str]) -> Calibration:
-    """All of it, each by how sure it is, with the estimate that stood ``before`` it."""
-    factor, spread = series.together([(one.factor, one.spread) for one in evidence], before)
+def together(
+    evidence: Sequence[Evidence], before: float, shy: Sequence[str], reckoned: Mapping[str, float]
+) -> Calibration:
+    """All of it, each by how sure it is and for the tanks that it tells of, with the estimate that stood ``before`` it.
+
+    ``reckoned``: what each tank evaporates in a year, in any measure.
+    """
     log = next((one for one in evidence if one.likeness is not None), None)
     likeness, daily = series.LIKENESS, series.DAILY_SPREAD
     if log is not None and log.likeness is not None and log.daily is not None:
         likeness, daily = log.likeness, log.daily
-    return Calibration(tuple(evidence), factor, spread, before, likeness, daily, tuple(shy))
+    if not sum(reckoned.values()) > 0.0:
+        return Calibration((), 1.0, before, before, likeness, daily, tuple(shy), alone=before)
+    tanks, amounts = tuple(reckoned), list(reckoned.values())
+    found = [([dict(one.shares).get(tank, 0.0) for tank in tanks], one.factor, one.spread) for one in evidence]
+    factors, covariance = factors_of(len(tanks), found, before)
+    _, whole = of_sum(amounts, *factors_of(len(tanks), (), before))
+    return Calibration(
+        tuple(evidence), *of_sum(amounts, factors, covariance), whole, likeness, daily, tuple(shy), alone=before,
+        tanks=tanks, factors=tuple(factors), covariance=tuple(tuple(row) for row in covariance),
+    )  # fmt: skip
+
+
+def _shares(course: Course, days: Sequence[float], bodies: Mapping[str, frozenset[str]], of: frozenset[str]) -> Shares:
+    """What each tank was reckoned to have of what evaporated on some days from some vessels."""
+    parts = {
+        tank: sum(course.evaporation(day, vessels & of).middle for day in days) for tank, vessels in bodies.items()
+    }
+    whole = sum(parts.values())
+    return tuple((tank, part / whole) for tank, part in parts.items() if part > 0.0)
 
 
 def calibrate(
     course: Course,
     readings: Sequence[Reading],
     rulers: Sequence[Ruler],
+    bodies: Mapping[str, frozenset[str]],
     fed: Mapping[str, frozenset[str]],
     beside: Mapping[str, float],
     doses: Mapping[str, float],
     before: float,
 ) -> Calibration:
-    """``fed``: reservoir -> the vessels whose open water it replaces, "" for all; ``beside`` the same way: what else is
-    drawn from it [m3/s]; ``doses``: the run of what draws from it [m3]; ``before``: spread of the estimate."""
+    """``bodies``: tank -> its vessels; ``fed``: reservoir -> the vessels whose open water it replaces, "" for all;
+    ``beside`` the same way: what else is drawn from it [m3/s]; ``doses``: the run of what draws from it [m3];
+    ``before``: spread of the estimate of one tank."""
     evidence: list[Evidence] = []
     running = running_total(readings, course, fed[""], beside[""])
     log = None if running else by_log(readings, course, fed[""], beside[""], max(doses.values(), default=0.0))
     daily, likeness = series.DAILY_SPREAD, series.LIKENESS
     if log is not None:
-        evidence.append(log)
+        days = [day for one in counted_of(readings) for day in _days(one.day, one.days)]
+        evidence.append(log._replace(shares=_shares(course, days, bodies, fed[""])))
         daily, likeness = log.daily or daily, log.likeness or likeness
     shy = []
     for ruler in rulers:
         one = None
-        if ruler.vessel in fed:
-            of = ruler.vessel
+        of = ruler.vessel
+        if of in fed:
             one = by_ruler(ruler, course, fed[of], beside[of], doses.get(of, 0.0), daily, likeness)
         if one is None:
-            shy.append(ruler.vessel)
+            shy.append(of)
         else:
-            evidence.append(one)
-    return replace(together(evidence, before, shy), running=running)
+            days = _days(ruler.day, ruler.over / DAY)
+            evidence.append(one._replace(shares=_shares(course, days, bodies, fed[of])))
+    every = [day + 0.5 for day in range(YEAR_DAYS)]
+    reckoned = {tank: sum(course.evaporation(day, own).middle for day in every) for tank, own in bodies.items()}
+    return replace(together(evidence, before, shy, reckoned), running=running)

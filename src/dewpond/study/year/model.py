@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from dewpond.physics.series import PRIOR_SPREAD
+from dewpond.physics.shared import of_sum
 from dewpond.study.clocks import Hours
 from dewpond.study.outcome import Remark
 
@@ -63,7 +65,8 @@ class Evidence(NamedTuple):
 
     sort: RULER or LOG; of: the vessel, or the log; factor: measured over reckoned; spread: standard deviation of
     its logarithm; days: that it covers; used: lines of it that count; worth: ROUGH or USABLE; likeness, daily: from
-    day to day and of one day over its mean, as the log shows them, None where it does not; whole: a whole year.
+    day to day and of one day over its mean, as the log shows them, None where it does not; whole: a whole year;
+    shares: what each tank was reckoned to have of it [1].
     """
 
     sort: str
@@ -76,6 +79,7 @@ class Evidence(NamedTuple):
     likeness: float | None = None
     daily: float | None = None
     whole: bool = False
+    shares: tuple[tuple[str, float], ...] = ()
 
     @property
     def far(self) -> bool:
@@ -95,7 +99,11 @@ class Running(NamedTuple):
 
 @dataclass(frozen=True)
 class Calibration:
-    """What measurements made of the estimate. factor, and the spread of its logarithm; before: that without them."""
+    """What measurements made of the estimate.
+
+    factor, and the spread of its logarithm: of all tanks together, over the year; before: that spread without them;
+    alone: that of one tank; tanks, factors, covariance: each tank's own factor, and how their logarithms hang together.
+    """
 
     evidence: tuple[Evidence, ...]
     factor: float
@@ -105,6 +113,16 @@ class Calibration:
     daily: float
     shy: tuple[str, ...] = ()  # vessels whose ruler says nothing: all that left them evaporates from themselves
     running: Running | None = None  # a log that is left out for it
+    alone: float = PRIOR_SPREAD
+    tanks: tuple[str, ...] = ()
+    factors: tuple[float, ...] = ()
+    covariance: tuple[tuple[float, ...], ...] = ()
+
+    def of(self, amounts: Mapping[str, float]) -> tuple[float, float]:
+        """The factor on what was reckoned for some tanks, by their names, in any measure, and the spread of its
+        logarithm [1]."""
+        parts = [amounts.get(tank, 0.0) for tank in self.tanks]
+        return of_sum(parts, self.factors, self.covariance) if sum(parts) > 0.0 else (self.factor, self.spread)
 
 
 @dataclass(frozen=True)

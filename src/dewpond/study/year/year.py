@@ -51,6 +51,7 @@ class Basis:
     cold: Unit
     warm: Unit
     open: frozenset[str]  # vessels of tanks
+    bodies: Mapping[str, frozenset[str]]  # tank -> its vessels
     main: int  # the largest open water
     beside: (
         float  # topped off besides what evaporates from tanks: skimmers, a reservoir's own loss; less what is brought
@@ -60,6 +61,7 @@ class Basis:
     gas: Span
     feeds: Mapping[str, tuple[frozenset[str], float, float]]  # reservoir -> vessels, beside, usable [m3]
     fed: bool  # the unit makes what is needed
+    given: bool  # what all tanks evaporate stands in the file
 
 
 def year(
@@ -135,7 +137,11 @@ def _basis(
     readings: Sequence[Reading],
     today: int,
 ) -> Basis:
-    open_ = frozenset(name for body in tanks for name in body.vessels)
+    bodies: dict[str, frozenset[str]] = {}
+    for body in tanks:
+        if body.vessels not in bodies.values():  # two tanks over one sump are one water
+            bodies[body.tank] = body.vessels
+    open_ = frozenset(name for vessels in bodies.values() for name in vessels)
     own = {water.vessel: water.rate for water in plant.waters if water.vessel not in open_}
     lost = {body.tank: body.net for body in tanks}
     fed = {"": open_}
@@ -151,16 +157,17 @@ def _basis(
     ratio = season[0] / season[1] if season[1] > 0.0 else 1.0
     doses = feeding.doses(plant, days)
     told = _told(design, tanks)
-    before = told_spread(ratio) if told and len(told) == len(tanks) else PRIOR_SPREAD
+    given = bool(told) and len(told) == len(tanks)
+    before = told_spread(ratio) if given else PRIOR_SPREAD
     rulers = [one for one in _rulers(design, plant) if one.day <= today]
-    found = calibrate(line, readings, rulers, fed, beside, doses, before)
+    found = calibrate(line, readings, rulers, bodies, fed, beside, doses, before)
     made = sum(one.made for one in units) / 2.0
     plain = feeding.evaporating(plant) + sum(lost.values())
     main = max(range(len(line.cold)), key=lambda n: line.cold[n].area, default=0)
     return Basis(
-        line, units[0], units[1], open_, main, sum(lost.values()) + sum(own.values()),
+        line, units[0], units[1], open_, bodies, main, sum(lost.values()) + sum(own.values()),
         sum(volume for _, volume, _ in _changes(design)), found, _gas(design)[0], feeds,
-        _feeds(units, made, plain, days.end),
+        _feeds(units, made, plain, days.end), given,
     )  # fmt: skip
 
 
@@ -219,14 +226,23 @@ def _gas(design: Design) -> tuple[Span, bool]:
     return Span(0.0, 0.0, 0.0), False
 
 
-def _spread(basis: Basis, raw: Span) -> Span:
-    """Evaporation with what was measured: the ends of the laws before, what is left of the spread after."""
+def _spread(basis: Basis, day: float) -> Span:
+    """Evaporation of a day with what was measured: the ends of the laws before, what is left of the spread after."""
     known = basis.calibration
-    if not known.evidence and known.before == PRIOR_SPREAD:
+    raw = basis.course.evaporation(day, basis.open)
+    if not known.evidence and not basis.given:
         return raw
-    middle = raw.middle * known.factor
-    off = math.exp(AT_95 * known.spread)
+    factor, spread = known.of(_reckoned(basis, [day], basis.open))
+    middle, off = raw.middle * factor, math.exp(AT_95 * spread)
     return Span(middle / off, middle, middle * off)
+
+
+def _reckoned(basis: Basis, over: Sequence[float], vessels: frozenset[str]) -> dict[str, float]:
+    """What was reckoned for some vessels of each tank, on average of some days [m3/s]."""
+    return {
+        tank: sum(basis.course.evaporation(day, own & vessels).middle for day in over) / len(over)
+        for tank, own in basis.bodies.items()
+    }
 
 
 @dataclass
@@ -256,7 +272,7 @@ def _add(basis: Basis, day: float, sums: Sums) -> None:
     share = line.share(day)
     water = basis.cold.water + share * (basis.warm.water - basis.cold.water)
     now = at(basis.cold, basis.warm, water)
-    gone = _spread(basis, line.evaporation(day, basis.open))
+    gone = _spread(basis, day)
     can = now.can * DAY
     for end in range(3):
         need = max(gone[end] + basis.beside + basis.changed, 0.0) * DAY
@@ -310,11 +326,12 @@ def _lasts(basis: Basis, over: Sequence[float]) -> dict[str, tuple[float, float]
     known = basis.calibration
     found = {}
     for name, (vessels, beside, usable) in basis.feeds.items():
-        gone = sum(basis.course.evaporation(day, vessels).middle for day in over) / len(over) * known.factor
+        factor, unsure = known.of(_reckoned(basis, over, vessels))
+        gone = sum(basis.course.evaporation(day, vessels).middle for day in over) / len(over) * factor
         mean = (gone + beside) * DAY
         if mean > 0.0:
             share = gone * DAY / mean  # of the need that weather and the estimate move
-            daily, spread = known.daily * share, known.spread * share
+            daily, spread = known.daily * share, unsure * share
             first, second = (lasts(usable, mean, risk, daily, known.likeness, spread) for risk in RISKS)
             found[name] = (first, second)
     return found
