@@ -32,7 +32,7 @@ from dewpond.study.outcome import Change, NotRun, StudyResult, TankState, Unknow
 from dewpond.study.sizing.sizing import size
 from dewpond.study.study import kept
 from dewpond.study.ways.ways import House, ways
-from dewpond.study.year.model import Exchange, Prices
+from dewpond.study.year.model import Calibration, Exchange, Prices
 from dewpond.study.year.year import year
 
 # Documented by a reference to another document; mappings from the design's own names.
@@ -56,6 +56,7 @@ UNITLESS |= {
     "daily_spread", "likeness_of_days", "held_share", "water_cost", "evaporation_heat_cost", "w",
     "winter_per_summer", "read_ppt_a_month"
 }  # fmt: skip
+MEASURED = Calibration((), 1.0, 0.25, 0.25, 0.5, 0.15, tanks=("reef",), factors=(1.0,), covariance=((0.0625,),))
 NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix", "limits", "ways", "year")
 LONG = ("prove", "matrix")  # of two tanks, which takes seconds
 HOUSE = House(need=5e-8, high=9e-8, usable=20e-3, lasts=2.5 * DAY, trips=2.0)
@@ -154,7 +155,7 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
             for one in (first_float, read(repository / "examples" / "two_tanks.yaml"), on_a_timer(repository))
         ],
         "limits": lambda: [
-            limit_records.limits(limits(one))
+            limit_records.limits(limits(one, calibration=MEASURED))
             for one in (
                 read(repository / "examples" / "two_tanks.yaml"),
                 read(repository / "examples" / "bin_and_branch.yaml"),

@@ -326,8 +326,9 @@ def _figure(key: str, cell: str, unit: str, name: str, line: int, log: Log) -> f
     """What a cell that is not empty says; None where that cannot be used."""
     column = COLUMNS[key]
 
-    def left_out(code: str, **words: object) -> None:
+    def left_out(code: str, **words: object) -> float | None:
         log.add(code, line, key, column=name, **words)
+        return None
 
     if cell.casefold() in UNSAID:
         return left_out("R024", what=NOT_SAID.format(got=shown(cell)), remedy=NOT_SAID_HINT)

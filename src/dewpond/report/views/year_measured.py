@@ -79,8 +79,8 @@ def _worth(one: Evidence) -> str:
 def _contradictions(known: Calibration) -> Iterator[str]:
     """Measurements whose spreads leave nothing in common, with what the tanks of which they tell may differ by."""
     for one, other in combinations(known.evidence, 2):
-        shares = ([dict(each.shares).get(tank, 0.0) for tank in known.tanks] for each in (one, other))
-        spread = one.spread + other.spread + apart(*shares, known.alone)
+        first, second = ([dict(each.shares).get(tank, 0.0) for tank in known.tanks] for each in (one, other))
+        spread = one.spread + other.spread + apart(first, second, known.alone)
         if abs(math.log(one.factor / other.factor)) <= AT_95 * spread:
             continue
         surer, less = sorted((one, other), key=lambda each: each.spread)
@@ -116,10 +116,13 @@ def _changed(year: Year, shown: Shown) -> Iterator[str]:
     before = day / known.factor
     if len(known.tanks) > 1:
         each = [f"{tank} {about(factor)}" for tank, factor in zip(known.tanks, known.factors, strict=True)]
-        yield (
-            f"Tanks may differ: taken are {joined(each)} times what was reckoned of each. Where one has no measurement "
-            "of its own, it follows the others half the way (our prior)."
-        )
+        own = {one.shares[0][0] for one in known.evidence if len(one.shares) == 1}
+        bare = [tank for tank in known.tanks if tank not in own]
+        more = ""
+        if bare and own:
+            follow = "follows" if len(bare) == 1 else "follow"
+            more = f" {sentence(joined(bare))[:-1]} {follow} the others half the way (our prior)."
+        yield f"Tanks may differ: taken are {joined(each)} times what was reckoned of each.{more}"
     yield (
         f"So a day of the year's mean goes from {shown.litres(before, day)} to {shown.litres(day, before)}, and its "
         f"spread narrows from divide or multiply by {_times(known.before)} to {_times(known.spread)} (95 %)."

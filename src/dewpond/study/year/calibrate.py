@@ -88,7 +88,7 @@ def by_log(
     whole = max(ratios) - min(ratios) >= YEAR_DAYS - 1 and days >= WHOLE
     spread = math.hypot(spread, series.NEXT_YEAR) if whole else max(spread, series.LEAST_SPREAD)
     told = (likeness, daily) if len(values) >= FEW else (None, None)
-    found = Evidence(LOG, "", factor, spread, days, len(values), ROUGH, *told, whole)
+    found = Evidence(LOG, "", factor, spread, days, len(values), ROUGH, *told)._replace(whole=whole)
     return found if days < SOUND or found.far or spread > LOOSE else found._replace(worth=USABLE)
 
 
