@@ -35,9 +35,10 @@ def year_report(
     """The year of a design. ``found``: what fills, the log and the measurements showed; ``readings``: days that
     were read; ``chosen``: the keeper said which month is the coldest."""
     shown = shown_in(design.shown_in)
-    fills, read = (
-        [one for one in found if (one.code.startswith("S") or one.code == LACKS) == of] for of in (True, False)
-    )
+    fills = [one for one in found if one.code.startswith("S") or one.code == LACKS]
+    paid = [one for one in found if one.where.startswith("--price")]
+    read = [one for one in found if one not in fills and one not in paid]
+    energy = (*notices(paid), *(Text(text) for text in year_losses.energy(year, prices)))
     sections = [
         Section("act", "What to act on", notices(fills)),
         Section("year", "In short", tuple(Text(text) for text in in_short(year, prices, shown))),
@@ -47,7 +48,7 @@ def year_report(
         Section("wear", "What is due, and when", wear(year, shown)),
         Section("dry", "With the feed shut", dry(year, shown)),
         Section("salinity", "Salinity", tuple(Text(text) for text in year_losses.salinity(year, shown))),
-        Section("energy", "Energy and money", tuple(Text(text) for text in year_losses.energy(year, prices))),
+        Section("energy", "Energy and money", energy),
         Section("notes", "How these were got", (Items(tuple(notes(year, shown, chosen))),)),
     ]
     if not year.winter.evaporation.high > 0.0 and not year.total("need") > 0.0:
