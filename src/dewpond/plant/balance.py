@@ -35,10 +35,10 @@ class Balance(NamedTuple):
 class Product(NamedTuple):
     """What a membrane made in a run.
 
-    volume [m3]; starts: after a standstill, as its shut-off counts them; feed, steady [kg/m3]: dissolved matter of the
+    volume [m3]; starts: after a standstill, see ``starts``; feed, steady [kg/m3]: dissolved matter of the
     water before it, and of its product in a long run; followed: something behind it takes dissolved matter out.
     sound [kg/m3]: its steady product without the faults of the run, 0 if that is the same; spent: parts that take
-    nothing out any more, by a fault.
+    nothing out any more, by a fault. turned, opened: what the starts are made of, see ``starts``.
     """
 
     membrane: str
@@ -49,6 +49,8 @@ class Product(NamedTuple):
     followed: bool
     sound: float = 0.0
     spent: tuple[str, ...] = ()
+    turned: float = 0.0
+    opened: float = 0.0
 
     @property
     def stood(self) -> bool:
@@ -60,6 +62,33 @@ class Product(NamedTuple):
         if self.volume < LEAST_PRODUCT:
             return self.steady
         return batch_concentration(self.volume, self.starts, slug, self.feed, self.steady)
+
+
+def starts(turned: float, opened: float, made: float) -> float:
+    """How often a membrane starts after a standstill while it makes so much [m3].
+
+    turned: how often its shut-off opened; opened: how often its feed was opened after it had been shut. Whoever opens
+    the feed may find the shut-off shut as well, so the larger of both, which is the least that it can be. An opening
+    that makes less than what stands behind the membrane sends no slug of its own.
+    """
+    return max(turned, min(opened, made // STANDSTILL_VOLUME[1]))
+
+
+def _openings(plant: Plant, trace: Trace, edge: int) -> float:
+    """How often the feed of a membrane opened after it had been shut: of valves in a row, that which did most often."""
+    a = plant.arrays
+    into: dict[int, list[int]] = {}
+    for one, end in enumerate(a.edge_b):
+        into.setdefault(end, []).append(one)
+    todo, gates = [a.edge_a[edge]], set[int]()
+    for node in todo:  # grows while it is walked
+        for one in into.get(node, ()):
+            gates.add(a.edge_gate[one])
+            if a.edge_a[one] not in todo:
+                todo.append(a.edge_a[one])
+    by = {a.gate_ref[gate] for gate in gates if gate >= 0 and a.gate_kind[gate] == prim.G_SIGNAL}
+    seen = max((sum(e.value > 0.0 for e in trace.alike.get((prim.E_SIGNAL, one), ())) for one in by), default=0)
+    return seen * max(trace.end / trace.listed_until, 1.0)
 
 
 def balance(plant: Plant, trace: Trace) -> Balance:
@@ -137,7 +166,7 @@ def products(plant: Plant, trace: Trace) -> tuple[Product, ...]:
         fed = sum(m for m, end in zip(trace.moved, a.edge_b, strict=True) if end == node and m > 0.0)
         made = max(trace.moved[edge], 0.0)
         strength = feed * fed / (fed - made * (1.0 - share)) if fed > 0.0 else feed
-        starts = sum(
+        turned = sum(
             trace.starts[gate]
             for gate in a.isl_gate
             if gate >= 0 and any(g == gate and end == node for g, end in zip(a.edge_gate, a.edge_b, strict=True))
@@ -147,7 +176,9 @@ def products(plant: Plant, trace: Trace) -> tuple[Product, ...]:
             for e, (part, law) in enumerate(zip(a.edge_pass, a.edge_law, strict=True))
         )
         sound = a.edge_pass[edge] * strength if edge in passes else 0.0
-        made_of[edge] = Product(name, made, starts, feed, share * strength, takes, sound, spent)
+        opened = _openings(plant, trace, edge)
+        often = starts(turned, opened, made)
+        made_of[edge] = Product(name, made, often, feed, share * strength, takes, sound, spent, turned, opened)
     return tuple(made_of[edge] for _, edge in plant.membranes)
 
 

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from dewpond.plant.balance import Product, products, stages
+from dewpond.plant.balance import Product, products, stages, starts
 from dewpond.plant.consequence import judge
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import DAY, Plant, PlantFault
@@ -197,10 +197,10 @@ def _from_mark(plant: Plant, house: House, fills: _Fills, week: float) -> Way:
     past = max(fills.flow * limit - band, 0.0)
     low = _at_the_low_mark(plant, fills)
     flood = _worst(low, fills, tuple(LENGTHS), lambda one: [(0.0, min(limit, LENGTHS[one]))])
-    starts, made = WEEK / every, _by_a_membrane(plant)  # full flow up to the high mark: one start a fill
-    strength = made._replace(volume=week, starts=starts).mean() if made else None
+    often, made = WEEK / every, _by_a_membrane(plant)  # full flow up to the high mark: one start a fill
+    strength = made._replace(volume=week, starts=often).mean() if made else None
     short = fills.flow < house.need
-    return Way(FROM_MARK, limit, every, A_LOOK, past, past, flood, math.inf, starts, week, strength, short=short)
+    return Way(FROM_MARK, limit, every, A_LOOK, past, past, flood, math.inf, often, week, strength, short=short)
 
 
 def _permanent(plant: Plant, house: House, fills: _Fills) -> Way:
@@ -252,8 +252,8 @@ def _ordinary(plant: Plant, house: House, open_: gating.Windows | None) -> tuple
         return 0.0, 0.0, None
     week, volume, lead = house.need * WEEK, sum(one.volume for one in made), max(made, key=lambda one: one.volume)
     opened = 0.0 if open_ is None else float(sum(begin < trace.end for begin, _ in open_))
-    starts = max(lead.starts * week / volume, opened * WEEK / trace.end)
-    return starts, week, lead._replace(volume=week, starts=starts).mean()
+    often = starts(lead.turned * week / volume, max(opened, lead.opened) * WEEK / trace.end, week)
+    return often, week, lead._replace(volume=week, starts=often).mean()
 
 
 def _purified(plant: Plant, trace: Trace) -> list[Product]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from dewpond.physics.membrane import temperature_factor
 from dewpond.plant import engine
 from dewpond.plant import primitives as prim
-from dewpond.plant.balance import balance, stages
+from dewpond.plant.balance import balance, stages, starts
 from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.clocks import Hours
@@ -26,16 +26,17 @@ LEAST_MADE = 1e-5  # product of ordinary days below which they say nothing of wa
 
 @dataclass(frozen=True)
 class Unit:
-    """Of one season: temperature [K]; product [m3/s] while it fills; for each part of product: waste [1] and starts
-    [1/m3]; fill [s] of the slowest vessel; made, drawn [m3/s]: product and supply water of ordinary days; feed, steady
-    [kg/m3] of the product; through: water through each part for one of product [1]; long: waste of a long fill for one
+    """Of one season: temperature [K]; product [m3/s] while it fills; for each part of product: waste [1] and turns of
+    the shut-off [1/m3]; fill [s] of the slowest vessel; made, drawn [m3/s]: product and supply water of ordinary days;
+    feed, steady [kg/m3] of the product; through: water through each part for one of product [1]; long: waste of a long fill for one
     of product [1]; drains [m3/s]: supply water that runs to drains past the membranes, by the part that lets it go;
-    hours: share of a day in which clocks let it fill [1]; gates: these clocks, see ``clocks.Hours``."""
+    opened: how often its feed is opened after it was shut [1/s]; hours: share of a day in which clocks let it fill [1];
+    gates: these clocks, see ``clocks.Hours``."""
 
     water: float
     product: float
     waste: float
-    starts: float
+    turns: float
     fill: float
     made: float
     drawn: float
@@ -44,6 +45,7 @@ class Unit:
     through: Mapping[str, float]
     long: float = 0.0
     drains: Mapping[str, float] = field(default_factory=dict)
+    opened: float = 0.0
     hours: float = 1.0
     gates: tuple[Hours, ...] = ()
 
@@ -52,13 +54,18 @@ class Unit:
         """The most that it can make, hour by hour and day by day [m3/s]."""
         return self.product * self.hours
 
+    def starts_in(self, product: float, time: float) -> float:
+        """How often it starts while it makes so much [m3] in a time [s]: turns go with litres, a clock with time."""
+        return starts(product * self.turns, self.opened * time, product)
+
 
 def unit(plant: Plant, table: Flows, days: Trace, compiled: bool | None = None) -> Unit:
     """What the fills and the ordinary days of a plant show."""
     fed = set(stages(plant).values())  # membranes whose product is no purified water for anybody yet
     last = [(number, edge) for number, (_, edge) in enumerate(plant.membranes) if edge not in fed]
     made = sum(table.products[number].volume for number, _ in last)
-    starts = sum(table.products[number].starts for number, _ in last)
+    turned = sum(table.products[number].turned for number, _ in last)
+    opened = max((table.products[number].opened for number, _ in last), default=0.0)
     drawn = max(balance(plant, days).supply, 0.0)
     whole = made > LEAST_MADE
     past = math.fsum(max(days.moved[edge], 0.0) for edge in feeding.past_membranes(plant))
@@ -78,10 +85,10 @@ def unit(plant: Plant, table: Flows, days: Trace, compiled: bool | None = None) 
         product = _flow_while_it_runs(plant, days, [edge for _, edge in last], compiled)
     gates = gates_of_fills(plant, compiled)
     return Unit(
-        table.water, product, waste, starts / volume if whole else 0.0,
+        table.water, product, waste, turned / volume if whole else 0.0,
         max((fill.time for fill in table.fills), default=0.0),
         made / days.end, drawn / days.end, feed, steady, through, long,
-        feeding.drains(plant, _long(plant, days, compiled)),
+        feeding.drains(plant, _long(plant, days, compiled)), opened / days.end,
         min((one.stays / one.every for one in gates), default=1.0), gates,
     )  # fmt: skip
 
@@ -135,9 +142,9 @@ def at(cold: Unit, warm: Unit, water: float) -> Unit:
         return {name: mid(one.get(name, 0.0), other.get(name, 0.0)) for name in sorted({*one, *other})}
 
     return Unit(
-        water, mid(cold.product, warm.product), mid(cold.waste, warm.waste), mid(cold.starts, warm.starts),
+        water, mid(cold.product, warm.product), mid(cold.waste, warm.waste), mid(cold.turns, warm.turns),
         mid(cold.fill, warm.fill), mid(cold.made, warm.made), mid(cold.drawn, warm.drawn), mid(cold.feed, warm.feed),
         mid(cold.steady, warm.steady),
         both(cold.through, warm.through), mid(cold.long, warm.long), both(cold.drains, warm.drains),
-        mid(cold.hours, warm.hours), cold.gates or warm.gates,
+        mid(cold.opened, warm.opened), mid(cold.hours, warm.hours), cold.gates or warm.gates,
     )  # fmt: skip

@@ -277,7 +277,7 @@ def _add(basis: Basis, day: float, sums: Sums) -> None:
     for end in range(3):
         need = max(gone[end] + basis.beside + basis.changed, 0.0) * DAY
         product = min(need, can) if basis.fed else 0.0
-        starts = product * now.starts
+        starts = now.starts_in(product, DAY)
         slug = starts * STANDSTILL_VOLUME[end] * max(now.feed - now.steady, 0.0)
         sums.evaporation[end] += gone[end]
         sums.need[end] += need
