@@ -1,5 +1,5 @@
-"""Starts of a membrane after a standstill: those of its shut-off, and those of a feed that a clock opens. Second method:
-the clock of the file, counted by hand."""
+"""Starts of a membrane after a standstill: those of its shut-off, and those of a feed that a clock opens. Second
+method: the clock of the file, counted by hand."""
 
 from pathlib import Path
 
@@ -44,7 +44,7 @@ def test_a_feed_that_a_clock_opens_each_day_starts_the_unit_once_a_day(plant: Pl
     assert made.mean() == pytest.approx(mean, rel=1e-6)
 
 
-def test_a_year_and_a_window_of_the_ways_count_the_same_starts(plant: Plant) -> None:
+def test_a_year_and_a_window_of_the_ways_count_the_same_starts() -> None:
     design = read_text(TEXT, "timer.yaml")
     whole = year(design, KINDS, today=740000)
     _, rows = looked_at(design, KINDS, whole, "winter")

@@ -23,6 +23,7 @@ from dewpond.proof.proving import prove
 from dewpond.proof.verdicts import Proof
 from dewpond.report import limit_records, matrix_records, proof_records, records, ways_records, year_records
 from dewpond.report.views.sources import every_figure
+from dewpond.study import filling
 from dewpond.study.clocks import Hours
 from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
@@ -31,7 +32,8 @@ from dewpond.study.matrix.build import build
 from dewpond.study.outcome import Change, NotRun, StudyResult, TankState, UnknownEffect
 from dewpond.study.sizing.sizing import size
 from dewpond.study.study import kept
-from dewpond.study.ways.ways import House, ways
+from dewpond.study.ways.model import Hangs
+from dewpond.study.ways.ways import Filled, House, Stock, ways
 from dewpond.study.year.model import Calibration, Exchange, Prices
 from dewpond.study.year.year import year
 
@@ -59,7 +61,14 @@ UNITLESS |= {
 MEASURED = Calibration((), 1.0, 0.25, 0.25, 0.5, 0.15, tanks=("reef",), factors=(1.0,), covariance=((0.0625,),))
 NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix", "limits", "ways", "year")
 LONG = ("prove", "matrix")  # of two tanks, which takes seconds
-HOUSE = House(need=5e-8, high=9e-8, usable=20e-3, lasts=2.5 * DAY, trips=2.0)
+HOUSE = House(
+    need=5e-8,
+    high=9e-8,
+    usable=20e-3,
+    stocks=(Stock("reservoir", 20e-3, 2.5 * DAY),),
+    filled=(Filled("reservoir", 20e-3, 1.0),),
+    trips=2.0,
+)
 each = pytest.mark.parametrize(
     "name", [pytest.param(name, marks=pytest.mark.slow) if name in LONG else name for name in NAMES]
 )
@@ -124,6 +133,7 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
     )  # fmt: skip
     told = replace(outcome, told=consequence)
     unknown = first_float.unknowns[0]
+    hangs = Hangs(unknown.part, unknown.key, unknown.taken, unknown.tried[1], unknown.find_out, 1e-3, False)
     effect = UnknownEffect.of(unknown, unknown.tried[1], [Change(consequence, consequence, ())])
     table = flows(plant)
     full = replace(
@@ -145,7 +155,11 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
             records.faults(first_float, plant.faults),
         ],
         "study": lambda: [records.study(full)],
-        "ways": lambda: [ways_records.ways(first_float, "winter", HOUSE, ways(plant, HOUSE))],
+        "ways": lambda: [
+            ways_records.ways(
+                first_float, "winter", HOUSE, [replace(way, hangs=(hangs,)) for way in ways(filling.look(plant), HOUSE)]
+            )
+        ],
         "year": lambda: [of_year(repository)],
         "schema": lambda: [records.schema({"type": "object"})],
         "sources": lambda: [records.sources(every_figure())],

@@ -18,8 +18,9 @@ from dewpond.plant.consequence import judge
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, STARTS, Onset, Plant, Scenario
 from dewpond.study import filling
+from dewpond.study.flows import flows
 from dewpond.study.ways import gating
-from dewpond.study.ways.house import _lasts, house_of
+from dewpond.study.ways.house import _lasts, house_of, looked_at
 from dewpond.study.ways.model import (
     AT_HOME,
     BUTTON,
@@ -36,12 +37,15 @@ from dewpond.study.ways.model import (
     ComparisonError,
     Way,
 )  # fmt: skip
-from dewpond.study.ways.ways import CAN, House, ways
+from dewpond.study.ways.ways import CAN, Filled, House, Stock, _Fills, _Unit, ways
 from dewpond.study.year.year import year
 from tests.study.test_filling import house
 
 STUCK = "float: stuck open"
-HOUSE = House(need=5e-3 / DAY, high=8e-3 / DAY, usable=25e-3, lasts=4.3 * DAY, trips=3.0)
+HOUSE = House(
+    need=5e-3 / DAY, high=8e-3 / DAY, usable=25e-3, stocks=(Stock("reservoir", 25e-3, 4.3 * DAY),),
+    filled=(Filled("reservoir", 25e-3, 1.0),), trips=3.0,
+)  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -51,7 +55,7 @@ def plant() -> Plant:
 
 @pytest.fixture(scope="module")
 def rows(plant: Plant) -> dict[str, Way]:
-    return {way.name: way for way in ways(plant, HOUSE)}
+    return {way.name: way for way in ways(filling.look(plant), HOUSE)}
 
 
 def drawn(plant: Plant, moved: tuple[float, ...]) -> float:
@@ -153,6 +157,91 @@ def test_floods_are_those_of_the_engine_with_the_house_as_it_stands(plant: Plant
     assert flood.on_floors > 1.0
 
 
+BUTTON_AND_VALVE = {
+    "  filters:      {kind: pre-filters,        after: stop tap,  ": (
+        "  feed valve: {kind: solenoid valve, after: stop tap, in: utility room, without power: shut, "
+        "driven by: small box}\n  filters: {kind: pre-filters, after: feed valve, "
+    ),
+    "sensors:\n": (
+        "sensors:\n  fill button: {kind: fill button, runs for: RUNS, pressed by: keeper, pressed every: 3 days, "
+        "while it is held down: its time ends all the same, wired to: small box, contact: closes when pressed, "
+        "read as pressed when: closed}\n"
+    ),
+    "matrix:\n": "matrix:\n  - {cause: fill button pressed, effect: {feed valve: open}}\n",
+}
+
+
+def test_one_press_puts_on_the_floor_what_the_same_button_in_the_file_puts_there(rows: dict[str, Way]) -> None:
+    """Second method: the drill of the first example with that button and its valve built in."""
+    text = Path("examples/first_float.yaml").read_text("utf-8")
+    for here, then in BUTTON_AND_VALVE.items():
+        assert text.count(here) == 1
+        text = text.replace(here, then.replace("RUNS", f"{rows[BUTTON].opens / 60.0:g} min"))
+    built = lower(read_text(text, "button.yaml"), "winter")
+    trace = engine.run(built, Scenario("at home", DAY, (Onset(STUCK, 0.0),), STARTS["at home"]), compiled=None)
+    flood = rows[BUTTON].flood
+    assert flood is not None
+    assert flood.on_floors > 1e-3
+    assert flood.on_floors == pytest.approx(judge(built, trace).on_floors, rel=0.05)
+
+
+def test_all_that_the_unit_makes_runs_past_one_float_where_two_hang_on_it() -> None:
+    """Second method: the product of a fill, of the table of flows."""
+    design = read("examples/bin_and_branch.yaml")
+    plant = lower(design, "winter")
+    house_, made = looked_at(design, KINDS, year(design, KINDS, today=740000), "winter")
+    found, product = {way.name: way for way in made}, flows(plant).product
+    assert len(list(filling.filled_edges(plant))) > 1
+    assert found[PERMANENT].a_day == pytest.approx(product * DAY, rel=0.02)
+    assert found[WINDOW].opens >= 1.25 * house_.high * DAY / product
+    assert found[WINDOW].opens <= 1.25 * house_.high * DAY / product + 900.0
+
+
+def test_two_units_each_fill_for_their_own_share() -> None:
+    """By hand: 1 L of 4 at 0.1 L a minute take 10 min, 3 L at 0.1 L a minute take 30."""
+    one, other = _Unit(1e-4 / 60.0, 0.25, ()), _Unit(1e-4 / 60.0, 0.75, ())
+    fills = _Fills((), (one, other), (), ())
+    assert fills.time(4e-3) == pytest.approx(1800.0)
+    assert fills.flow == pytest.approx(1e-4 / 60.0)
+    assert fills.short(4e-3, 1799.0)
+    assert not fills.short(4e-3, 1801.0)
+
+
+def test_of_several_reservoirs_the_one_that_is_empty_first_is_told_by_its_own_litres() -> None:
+    design = read("examples/two_tanks.yaml")
+    whole = year(design, KINDS, today=740000)
+    fresh = whole.reservoirs[0]
+    small = replace(fresh, vessel="second", usable=1e-3, behind=())
+    month = replace(whole.winter, lasts={fresh.vessel: (9.0, 7.0), "second": (2.0, 1.5)})
+    found = house_of(design, replace(whole, reservoirs=(fresh, small)), month, {fresh.vessel, "second"})
+    assert [(one.vessel, one.lasts) for one in found.stocks] == [(fresh.vessel, 9.0 * DAY), ("second", 2.0 * DAY)]
+    assert found.first.vessel == "second"
+    assert found.high == pytest.approx(max(month.need.high / DAY, fresh.whole / (9.0 * DAY) + 1e-3 / (2.0 * DAY)))
+    assert sum(one.share for one in found.filled) == pytest.approx(1.0)
+
+
+def test_an_answer_that_decides_the_litres_is_named_with_the_litres_of_the_other() -> None:
+    """Second method: the file with that answer written in."""
+    seen = ", seen to work with purified water: 2026-10-04"
+    text = Path("examples/timer_only.yaml").read_text("utf-8").replace(",\n                 seen", ", seen")
+    assert text.count(seen) == 2
+    found = {}
+    for name, own in (("unknown", text.replace(seen, "", 1)), ("seen", text)):
+        design = read_text(own, "timer.yaml")
+        _, made = looked_at(design, KINDS, year(design, KINDS, today=740000), "winter")
+        found[name] = {way.name: way for way in made}
+    told = found["unknown"][PERMANENT]
+    assert told.flood is not None
+    (hangs,) = told.hangs
+    assert (hangs.part, hangs.taken, hangs.other) == ("leak valve", "never", "seen")
+    assert hangs.key.endswith("seen to work with purified water")
+    known = found["seen"][PERMANENT].flood
+    assert known is not None
+    assert hangs.on_floors == pytest.approx(known.on_floors, abs=1e-4)
+    assert told.flood.on_floors > known.on_floors + 1e-3
+    assert not found["seen"][PERMANENT].hangs
+
+
 def test_the_less_the_feed_is_open_the_less_comes_onto_floors(rows: dict[str, Way]) -> None:
     litres = {name: way.flood.on_floors if way.flood else 0.0 for name, way in rows.items()}
     assert litres[CARRYING] == 0.0
@@ -181,7 +270,7 @@ def test_from_mark_to_mark_the_unit_starts_once_a_fill_and_a_throttling_float_st
 def test_a_house_without_a_float_on_the_supply_is_refused_in_words(plant: Plant) -> None:
     gates = [prim.G_CONST if kind == prim.G_LEVEL else kind for kind in plant.arrays.gate_kind]
     with pytest.raises(ValueError, match="no vessel is filled through a float"):
-        ways(replace(plant, arrays=plant.arrays._replace(gate_kind=gates)), HOUSE)
+        ways(filling.look(replace(plant, arrays=plant.arrays._replace(gate_kind=gates))), HOUSE)
 
 
 BINNED = (
@@ -214,7 +303,9 @@ def test_what_a_bin_and_the_reservoir_that_is_filled_from_it_hold_counts_togethe
     whole = year(design, KINDS, today=740000)
     found = house_of(design, whole, whole.winter, {"bin"})
     assert 0.9 * 101.6e-3 < found.usable <= 101.6e-3
-    assert found.behind == pytest.approx(whole.reservoirs[0].usable)
+    ((name, usable, share),) = found.filled
+    assert (name, share) == ("bin", 1.0)
+    assert found.usable - usable == pytest.approx(whole.reservoirs[0].usable)
     assert found.usable == pytest.approx(whole.reservoirs[0].whole)
     assert found.lasts == whole.winter.lasts["reservoir"][0] * DAY
     assert found.high * found.lasts >= 0.99 * found.usable
@@ -240,14 +331,14 @@ def test_a_house_without_water_in_its_feed_is_refused_in_words(plant: Plant) -> 
         for kind, value in zip(a.node_kind, a.node_value, strict=True)
     ]
     with pytest.raises(ComparisonError, match=NO_WATER):
-        ways(replace(plant, arrays=a._replace(node_value=dead)), HOUSE)
+        ways(filling.look(replace(plant, arrays=a._replace(node_value=dead))), HOUSE)
 
 
 def test_the_hours_that_the_file_gives_its_feed_gate_no_way() -> None:
     """Second way: the same house with its valve on a circuit that is always on."""
     circuits = ("utility circuit", "fill timer")
     always, timed = (lower(read_text(house(circuit), "house.yaml"), "winter") for circuit in circuits)
-    for one, other in zip(ways(always, HOUSE), ways(timed, HOUSE), strict=True):
+    for one, other in zip(ways(filling.look(always), HOUSE), ways(filling.look(timed), HOUSE), strict=True):
         assert other.past == pytest.approx(one.past, rel=1e-6)
         assert other.opens == one.opens
         assert other.starts == pytest.approx(one.starts, rel=0.2)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
-from typing import Any
+from typing import Any, Protocol
 
 from dewpond.design.model import KEY_SEPARATOR, Design, Unknown
 from dewpond.design.showing import shown_value
@@ -23,13 +23,25 @@ UNKNOWN = "Answered with “unknown”, or left out"
 UNTRIED = f"{UNKNOWN}, and not tried both ways, as the study was stopped"
 
 
-def said(design: Design, unknown: Unknown | UnknownEffect) -> str:
+class Asked(Protocol):
+    """A key that nobody knows, of a part."""
+
+    @property
+    def part(self) -> str:
+        """The part."""
+
+    @property
+    def key(self) -> str:
+        """Its key."""
+
+
+def said(design: Design, unknown: Asked) -> str:
     """What the file says about a key that nobody knows."""
     here = next(u for u in design.unknowns if (u.part, u.key) == (unknown.part, unknown.key))
     return "unknown" if here.written else LEFT_OUT
 
 
-def value_text(design: Design, unknown: Unknown | UnknownEffect, value: Any, shown: Shown) -> str:
+def value_text(design: Design, unknown: Asked, value: Any, shown: Shown) -> str:
     """A value tried for an "unknown", as a keeper would write it."""
     params = KINDS[design.part(unknown.part).kind].params
     outer, *inner = unknown.key.split(KEY_SEPARATOR)

@@ -8,9 +8,10 @@ from typing import NamedTuple
 
 from dewpond.design.model import Design
 from dewpond.errors import Finding
+from dewpond.report.views import answers
 from dewpond.report.views.blocks import Grid, Items, Report, Section, Text
 from dewpond.report.views.findings import notices
-from dewpond.report.views.shown import NOTHING, Shown, shown_in
+from dewpond.report.views.shown import NOTHING, Shown, joined, shown_in
 from dewpond.study.ways.model import (
     AT_HOME,
     BUTTON,
@@ -20,6 +21,7 @@ from dewpond.study.ways.model import (
     PERMANENT,
     WINDOW,
     Flood,
+    Hangs,
     Way,
 )  # fmt: skip
 from dewpond.study.ways.ways import CAN, House
@@ -124,7 +126,12 @@ HOW = (
         "“Past it” is what the feed gives in the time for which it is open, if nothing stops it. “On "
         "floors” is the "
         "worst run of each fault that leaves a float open, with people wherever that way lets them be: 14 days when "
-        "travelling, else one day."
+        "travelling, else one day. Where several vessels hang on one unit, one float that stays open gets all that "
+        "it makes, and a timed fill lasts for what all of them need."
+    ),
+    (
+        "An answer that the file leaves open is tried both ways where its part had to act in a worst run; what changes "
+        "those litres is named under the table and at its way."
     ),
     (
         "Minutes are our prior, with what they depend on: 5 to 20 min for a can of 20 L, 1 to 4 min to press and "
@@ -155,10 +162,11 @@ def ways_report(
     first = Section(
         "ways",
         f"Ways of filling, in {season}",
-        (*_lead(house, shown), _people(rows), _floors(rows, shown), _unit(rows, shown)),
+        (*_lead(house, shown), _people(rows), _floors(rows, shown), *_open_answers(rows, design), _unit(rows, shown)),
     )
     each = tuple(
-        Section(f"way-{number}", way.name.capitalize(), _about(way, house, shown)) for number, way in enumerate(rows)
+        Section(f"way-{number}", way.name.capitalize(), _about(way, house, design, shown))
+        for number, way in enumerate(rows)
     )
     notes = Section("notes", "How these were got", (Items(HOW),))
     act = (Section("findings", "What to act on", notices(found)),) if found else ()
@@ -168,17 +176,28 @@ def ways_report(
 def _lead(house: House, shown: Shown) -> tuple[Text, ...]:
     need, high = shown.litres(house.need * DAY), shown.litres(house.high * DAY, house.need * DAY)
     return (
-        Text(
-            f"The tanks need about {need} a day in this season, up to {high}. What can be drawn from the "
-            "vessels that the unit fills, and from those that they are pumped on into, "
-            f"{shown.litres(house.usable)}, lasts {days(house.lasts)} with the feed shut (one chance "
-            f"in twenty "
-            "that it ends sooner)."
-        ),
+        Text(f"The tanks need about {need} a day in this season, up to {high}. {_held(house, shown)}"),
         Text(
             "None of these is the right one for every house: read what each asks of you, and what it can put on a "
             f"floor. Where {ENDLESS} is told, the tank is topped up as long as supply, unit and that way work."
         ),
+    )
+
+
+def _held(house: House, shown: Shown) -> str:
+    """What the reservoirs hold, and how long each lasts."""
+    if len(house.stocks) == 1:
+        return (
+            "What can be drawn from the vessels that the unit fills, and from those that they are pumped on into, "
+            f"{shown.litres(house.usable)}, lasts {days(house.lasts)} with the feed shut (one chance in twenty that it "
+            "ends sooner)."
+        )
+    each = joined(
+        [f"{one.vessel} lasts {days(one.lasts)} with {shown.litres(one.usable)}" for one in house.stocks]
+    )  # fmt: skip
+    return (
+        f"With the feed shut {each}, with what each is refilled from (one chance in twenty that it ends sooner): "
+        f"{house.first.vessel} is empty first, and “nobody there” is told of that one."
     )
 
 
@@ -217,8 +236,18 @@ def _unit(rows: Sequence[Way], shown: Shown) -> Grid:
 
 def _floors(rows: Sequence[Way], shown: Shown) -> Grid:
     """What a float that stays open can do."""
-    cells = tuple((SHORT[way.name], _past(way, shown), _onto(way.flood, shown)) for way in rows)
+    cells = tuple((SHORT[way.name], _past(way, shown), _either(way, shown)) for way in rows)
     return Grid("What a float that stays open can do", ("way", "past it", "on floors"), cells, (1, 2))
+
+
+def _open_answers(rows: Sequence[Way], design: Design) -> tuple[Text | Items, ...]:
+    """Which answers the litres on floors hang on, each once."""
+    once = {(one.part, one.key): one for way in rows for one in way.hangs}
+    if not once:
+        return ()
+    each = [f"{one.part}, “{one.key}” ({answers.said(design, one)}): {one.find_out}" for one in once.values()]
+    text = "Litres on floors hang on what the file does not know; after “or”: with the other answer."
+    return Text(text, "caution"), Items(tuple(each))
 
 
 def minutes(way: Way) -> str:
@@ -263,10 +292,19 @@ def _past(way: Way, shown: Shown) -> str:
     return f"{once} each day" if way.name == WINDOW else once
 
 
-def _onto(flood: Flood | None, shown: Shown) -> str:
+def _onto(flood: Flood | Hangs | None, shown: Shown) -> str:
     if flood is None or flood.on_floors < DRY:
         return "none"
     return shown.litres(flood.on_floors) + (" and more" if flood.running else "")
+
+
+def _either(way: Way, shown: Shown) -> str:
+    """With what was taken, or with the other answer of what changes most."""
+    told = [_onto(way.flood, shown)]
+    if way.flood is not None and way.hangs:
+        here = way.flood.on_floors
+        told.append(_onto(max(way.hangs, key=lambda one: abs(one.on_floors - here)), shown))
+    return " or ".join(dict.fromkeys(told))
 
 
 def _worst(flood: Flood, shown: Shown) -> str:
@@ -285,14 +323,26 @@ def _worst(flood: Flood, shown: Shown) -> str:
     )
 
 
-def _about(way: Way, house: House, shown: Shown) -> tuple[Text | Items, ...]:
+def _hang(way: Way, design: Design, shown: Shown) -> tuple[Text, ...]:
+    """What the other answers make of the worst run."""
+    return tuple(
+        Text(
+            f"That is with “{one.key}” of {one.part} taken as “{answers.value_text(design, one, one.taken, shown)}”; "
+            f"with “{answers.value_text(design, one, one.other, shown)}” the worst run puts {_onto(one, shown)} on "
+            "floors.", "caution",
+        )
+        for one in way.hangs
+    )  # fmt: skip
+
+
+def _about(way: Way, house: House, design: Design, shown: Shown) -> tuple[Text | Items, ...]:
     """One way in words."""
     said = TOLD[way.name]
     blocks: list[Text | Items] = [Text(_trade(way, house, shown), "lead")]
     if way.short:
         blocks.append(Text("In this season it cannot keep up with what evaporates on a usual day.", "caution"))
     if way.flood is not None:
-        blocks.append(Text(_worst(way.flood, shown)))
+        blocks += [Text(_worst(way.flood, shown)), *_hang(way, design, shown)]
     blocks += [Text(f"It needs {said.needs}."), Text("What can still go wrong:"), Items(said.wrong)]
     return tuple(blocks)
 
@@ -301,6 +351,7 @@ def _trade(way: Way, house: House, shown: Shown) -> str:
     """Both sides in one sentence."""
     past, lasts = shown.litres(way.past) if math.isfinite(way.past) else "", days(house.lasts)
     a_day = shown.litres(way.a_day)
+    first = house.first.vessel if len(house.stocks) > 1 else "the reservoir"
     if way.name == CARRYING:
         cans = way.product / CAN
         return (
@@ -314,11 +365,11 @@ def _trade(way: Way, house: House, shown: Shown) -> str:
         return f"No day gives more than {past}, and with a float that stays open every day gives as much."
     if way.name == AT_HOME:
         return (
-            f"Water runs only while somebody can see it, up to {past} in one stay, and the reservoir has to last alone "
+            f"Water runs only while somebody can see it, up to {past} in one stay, and {first} has to last alone "
             f"({lasts}) whenever nobody is there."
         )
     if way.name == NOT_AWAY:
-        return f"On a journey no water can come, for {lasts} the tank needs none, and on all other days {a_day} can."
+        return f"On a journey no water can come, for {lasts} {first} lasts, and on all other days {a_day} can."
     if way.name == FROM_MARK:
         return (
             f"The unit starts seldom and a fill that fails gives {past} too much at most, and it stands and falls "

@@ -12,8 +12,10 @@ from dewpond.physics.resin import ionic_load
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY
 from dewpond.study import filling
+from dewpond.study.study import answers
+from dewpond.study.ways.floods import Other
 from dewpond.study.ways.model import NO_FLOAT, NO_NEED, NOT_JOINED, NOTHING_USABLE, ComparisonError, Way
-from dewpond.study.ways.ways import WEEK, House, ways
+from dewpond.study.ways.ways import WEEK, Filled, House, Stock, ways
 from dewpond.study.year.model import Month, Year
 
 AWAY = "travelling"  # the key with which people say how long they are away in a year [s]
@@ -24,37 +26,54 @@ def looked_at(design: Design, kinds: Mapping[str, Kind], year: Year, season: str
     """The house in a season, and every way of filling it. Raises ComparisonError as ``house_of`` and ``ways`` do."""
     month = year.winter if season == "winter" else year.summer
     plant = lower(design, season)
-    filled = {plant.stores[store] for _, store in filling.filled_edges(plant)}
+    looked = filling.look(plant, None)
+    filled = {plant.stores[store] for edge, store in looked.filled.items() if edge not in looked.drawn}
     if not filled:
         raise ComparisonError(NO_FLOAT)
     house = house_of(design, year, month, filled)
-    return house, tuple(_with_resin(ways(plant, house), design, kinds, year.gas.middle))
+    others = [_answered(design, season, number, value) for number, value in answers(design)]
+    return house, tuple(_with_resin(ways(looked, house, others), design, kinds, year.gas.middle))
+
+
+def _answered(design: Design, season: str, number: int, value: object) -> Other:
+    unknown = design.unknowns[number]
+    return Other(unknown, value, lambda: lower(design.with_unknown(unknown.part, unknown.key, value), season))
 
 
 def house_of(design: Design, year: Year, month: Month, filled: Set[str]) -> House:
-    """``filled``: vessels that a float fills; what they give is drawn from them, or pumped on into reservoirs.
+    """``filled``: vessels that a float fills from the supply; what they give is drawn from them, or pumped on.
 
     Raises ComparisonError where tanks need nothing, or can draw nothing of what the floats fill.
     """
     held: dict[str, float] = {}
-    lasts = math.inf
+    stocks: list[Stock] = []
+    through: dict[str, float] = {}  # filled vessel -> need at which what it serves is used up [m3/s]
     for one in year.reservoirs:
         chain = {one.vessel: one.usable, **dict(one.behind)}
-        if filled & chain.keys():
+        nearest = next((name for name in chain if name in filled), None)
+        if nearest is not None:
             held |= chain
-            lasts = min(lasts, month.lasts.get(one.vessel, (0.0,))[0])
+            lasts = month.lasts.get(one.vessel, (math.inf,))[0] * DAY  # without an end where its tanks need nothing
+            stocks.append(Stock(one.vessel, one.whole, lasts))
+            through[nearest] = through.get(nearest, 0.0) + (one.whole / lasts if lasts > 0.0 else 0.0)
     if not held:
         raise ComparisonError(NOT_JOINED)
-    usable = sum(held.values())
-    if usable <= 0.0:
+    need = sum(through.values())
+    shares = {name: rate / need if need > 0.0 else 1.0 / len(through) for name, rate in through.items()}
+    if not any(held[name] > 0.0 and share > 0.0 for name, share in shares.items()):
         raise ComparisonError(NOTHING_USABLE)
     if month.need.middle <= 0.0:
         raise ComparisonError(NO_NEED)
     span = month.days * DAY
     away = max((float(part[AWAY]) for part in design.parts if part.get(AWAY)), default=0.0)
-    high = max(month.need.high / span, usable / (lasts * DAY) if lasts > 0.0 else 0.0)
-    behind = sum(volume for name, volume in held.items() if name not in filled)
-    return House(month.need.middle / span, high, usable, lasts * DAY, away / JOURNEY, behind)
+    return House(
+        need=month.need.middle / span,
+        high=max(month.need.high / span, need),
+        usable=sum(held.values()),
+        stocks=tuple(stocks),
+        filled=tuple(Filled(name, held[name], share) for name, share in shares.items()),
+        trips=away / JOURNEY,
+    )
 
 
 def _with_resin(rows: Sequence[Way], design: Design, kinds: Mapping[str, Kind], gas: float) -> Iterator[Way]:

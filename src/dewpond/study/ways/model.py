@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 CARRYING: Final = "carrying"
 BUTTON: Final = "push-button timed fill"
@@ -48,6 +48,20 @@ class Flood(NamedTuple):
 
 
 @dataclass(frozen=True)
+class Hangs:
+    """An answer that nobody gave and on which the litres of a way hang: what was taken, what else was tried, and the
+    litres on floors of the worst run then [m3]; ``running`` as in Flood."""
+
+    part: str
+    key: str
+    taken: Any
+    other: Any
+    find_out: str
+    on_floors: float
+    running: bool
+
+
+@dataclass(frozen=True)
 class Way:
     """One way of filling in one house.
 
@@ -66,6 +80,7 @@ class Way:
     strength  dissolved matter of that on average, before what stands behind the membrane; None without a membrane
     resin     how long the resin lasts [s], None without resin
     short     it cannot keep up with what evaporates in this season
+    hangs     answers that nobody gave and that change what comes onto floors
     """
 
     name: str
@@ -81,3 +96,4 @@ class Way:
     strength: float | None
     resin: float | None = None
     short: bool = False
+    hangs: tuple[Hangs, ...] = ()

@@ -7,18 +7,16 @@ run in the engine, with all that the file has against it; what the feed could gi
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from dewpond.plant.balance import Product, products, stages, starts
-from dewpond.plant.consequence import judge
-from dewpond.plant.kernel.vessels import volume_of
-from dewpond.plant.plant import DAY, Plant, PlantFault
+from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
 from dewpond.study import filling, ordinary
 from dewpond.study.drills import LENGTHS
 from dewpond.study.ways import gating
+from dewpond.study.ways.floods import Begin, Open, Other, Tried, as_it_stands, at_the_low_mark, worst
 from dewpond.study.ways.model import (
     AT_HOME,
     BUTTON,
@@ -31,7 +29,6 @@ from dewpond.study.ways.model import (
     WINDOW,
     ComparisonError,
     Effort,
-    Flood,
     Way,
 )  # fmt: skip
 
@@ -54,34 +51,91 @@ NONE = Effort(0.0, 0.0, 0.0)
 A_TRIP = Effort(1.0 * MINUTE, 3.0 * MINUTE, 6.0 * MINUTE)  # fill up, shut, open afterwards; our prior
 
 
+class Stock(NamedTuple):
+    """A reservoir that tanks are topped up from: what it can give with what it is refilled from [m3], and how long that
+    lasts with the feed shut, with one chance in twenty of less [s]."""
+
+    vessel: str
+    usable: float
+    lasts: float
+
+
+class Filled(NamedTuple):
+    """A vessel that a float fills: what it can give itself [m3], and the share of the need that comes through it."""
+
+    vessel: str
+    usable: float
+    share: float
+
+
 class House(NamedTuple):
     """What the ways are reckoned with.
 
-    need [m3/s]: usual and high, that has to be filled in; usable [m3]: what vessels that the unit fills can give, with
-    those that they are pumped on into; lasts [s]: with the feed shut, with one chance in twenty of less; trips: how
-    often a year everybody is away; behind [m3]: of ``usable``, what stands in vessels that are filled out of others
+    need [m3/s]: usual and high, that has to be filled in; usable [m3]: what all vessels of the stocks can give; stocks:
+    at least one; trips: how often a year everybody is away
     """
 
     need: float
     high: float
     usable: float
-    lasts: float
+    stocks: tuple[Stock, ...]
+    filled: tuple[Filled, ...]
     trips: float
-    behind: float = 0.0
+
+    @property
+    def first(self) -> Stock:
+        """The reservoir that is empty first with the feed shut."""
+        return min(self.stocks, key=lambda one: one.lasts)
+
+    @property
+    def lasts(self) -> float:
+        """How long until the first reservoir is empty with the feed shut, with one chance in twenty of less [s]."""
+        return self.first.lasts
+
+
+class _Unit(NamedTuple):
+    """What fills some of the vessels, one after the other or together: all that it makes comes to one of them where the
+    others are full. flow [m3/s]; share of the need that it makes; vessels."""
+
+    flow: float
+    share: float
+    filled: tuple[Filled, ...]
 
 
 class _Fills(NamedTuple):
-    """The fills by the unit: (edge, vessel), flow of all together [m3/s], faults that leave one open."""
+    """The fills from the supply: (edge, vessel), what makes the water for them, faults that leave one open; others:
+    answers that nobody gave."""
 
     edges: tuple[tuple[int, int], ...]
-    flow: float
-    stuck: tuple[PlantFault, ...]
+    units: tuple[_Unit, ...]
+    stuck: tuple[str, ...]
+    others: tuple[Other, ...]
+
+    @property
+    def flow(self) -> float:
+        """The most that runs past one float that stays open [m3/s]."""
+        return max((unit.flow for unit in self.units), default=0.0)
+
+    @property
+    def wet(self) -> Iterator[_Unit]:
+        """Those that make water."""
+        return (unit for unit in self.units if unit.flow > filling.NO_FLOW)
+
+    def time(self, volume: float) -> float:
+        """In which so much is made for all vessels together, each unit making its share [s]."""
+        return max(volume * unit.share / unit.flow for unit in self.wet)
+
+    def short(self, volume: float, time: float) -> bool:
+        """Whether so much is not made in a time."""
+        return any(unit.flow * time < volume * unit.share for unit in self.units)
 
 
-def ways(plant: Plant, house: House) -> tuple[Way, ...]:
-    """All ways, in the order of WAYS. Raises ComparisonError where the unit fills no vessel through a float."""
-    looked = filling.look(plant, None)
-    plant, fills = looked.at, _fills(plant, looked)  # each way opens the feed by itself, at whatever hour
+def ways(looked: filling.Looked, house: House, others: Sequence[Other] = ()) -> tuple[Way, ...]:
+    """All ways, in the order of WAYS. ``looked``: how its fills run; ``others``: answers that the file leaves open.
+
+    Raises ComparisonError where the unit fills no vessel through a float.
+    """
+    plant, fills = looked.at, _fills(looked.at, looked, house, others)  # each way opens the feed by itself, at any hour
     if not fills.edges:
         raise ComparisonError(NO_FLOAT)
     if fills.flow <= filling.NO_FLOW:
@@ -89,29 +143,55 @@ def ways(plant: Plant, house: House) -> tuple[Way, ...]:
     return tuple(_all(plant, house, fills))
 
 
-def _fills(plant: Plant, looked: filling.Looked) -> _Fills:
+def _fills(plant: Plant, looked: filling.Looked, house: House, others: Sequence[Other]) -> _Fills:
     """Vessels whose own float ends their fill from the supply; those filled out of another vessel are left out."""
     edges = tuple((edge, store) for edge, store in looked.filled.items() if edge not in looked.drawn)
-    flow = sum(
-        fill.flow for fill in {f.part: f for f in (filling.fill_of(plant, looked, e) for e, _ in edges)}.values()
-    )
     gates = {plant.arrays.edge_gate[edge] for edge, _ in edges}
     stuck = tuple(
-        fault
+        fault.label
         for fault in plant.faults
         if fault.timing == "latent"
         and any(what == "low" and number in gates and value >= 1.0 for what, number, value in fault.patches)
     )
-    return _Fills(edges, flow, stuck)
+    return _Fills(edges, tuple(_units(plant, looked, edges, house)), stuck, tuple(others))
+
+
+def _units(plant: Plant, looked: filling.Looked, edges: Sequence[tuple[int, int]], house: House) -> Iterator[_Unit]:
+    """The fills of the same membranes taken together: what one of them gets, another does not."""
+    by: dict[frozenset[int], list[tuple[int, int]]] = {}
+    for edge, store in edges:
+        by.setdefault(upstream(plant, edge), []).append((edge, store))
+    for own in by.values():
+        flow = max(sum(max(trace.flow[edge], 0.0) for edge, _ in own) for trace, _ in looked.turns)
+        names = {plant.stores[store] for _, store in own}
+        filled = tuple(one for one in house.filled if one.vessel in names)
+        yield _Unit(flow, sum(one.share for one in filled), filled)
+
+
+def upstream(plant: Plant, edge: int) -> frozenset[int]:
+    """The membranes through which water comes to an edge; none where it comes without one."""
+    a, made = plant.arrays, {one for _, one in plant.membranes}
+    into: dict[int, list[int]] = {}
+    for one in filling.island_of(plant, edge):
+        into.setdefault(a.edge_b[one], []).append(one)
+    todo, found = [a.edge_a[edge]], set[int]()
+    for node in todo:  # grows while it is walked
+        for one in into.get(node, ()):
+            if one in made:
+                found.add(one)
+            elif a.edge_a[one] not in todo:
+                todo.append(a.edge_a[one])
+    return frozenset(found)
 
 
 def _all(plant: Plant, house: House, fills: _Fills) -> Iterator[Way]:
     week = house.need * WEEK
-    interval = max(DAY, DAY * math.floor(min(LATEST, RESERVE * house.usable / max(house.high, 1e-12)) / DAY))
+    longest = RESERVE * min(house.usable / max(house.high, 1e-12), house.lasts)
+    interval = max(DAY, DAY * math.floor(min(LATEST, longest) / DAY))
     yield _carrying(plant, house, interval)
-    press = _timer(MARGIN * house.high * interval, fills.flow)
+    press = _timer(fills.time(MARGIN * house.high * interval))
     yield _timed(plant, house, fills, BUTTON, press, interval, ("at home",), _scaled(A_PRESS, WEEK / interval))
-    window = max(SHORTEST, _timer(MARGIN * house.high * DAY, fills.flow))
+    window = max(SHORTEST, _timer(fills.time(MARGIN * house.high * DAY)))
     yield _timed(plant, house, fills, WINDOW, window, DAY, tuple(LENGTHS), A_LOOK)
     yield _while_home(plant, house, fills)
     yield _not_away(plant, house, fills)
@@ -123,9 +203,9 @@ def _scaled(effort: Effort, times: float, more: Effort = NONE) -> Effort:
     return Effort(*(times * one + other for one, other in zip(effort, more, strict=True)))
 
 
-def _timer(volume: float, flow: float) -> float:
-    """What a timer is set to for a volume at a flow [s]."""
-    return STEP * math.ceil(volume / flow / STEP)
+def _timer(time: float) -> float:
+    """What a timer is set to for what takes so long [s]."""
+    return STEP * max(math.ceil(time / STEP), 1)
 
 
 # --- what each way comes to -------------------------------------------------------------------------------------------
@@ -147,15 +227,14 @@ def _timed(
     """The feed is open for so long, again and again."""
     windows = gating.regularly(opens, every, LOOKED_AT)
     by_hand = name == BUTTON
-    flood = _worst(
-        plant, fills, who, lambda one: gating.regularly(opens, every if not by_hand else math.inf, LENGTHS[one])
+    tried = _worst(  # whoever finds water does not press again
+        plant, fills, who, lambda one: [(0.0, opens)] if by_hand else gating.regularly(opens, every, LENGTHS[one])
     )
     alone = house.lasts if by_hand else math.inf
-    ordinary = _ordinary(plant, house, windows)
-    past = fills.flow * opens if fills.flow > filling.NO_FLOW else 0.0  # else it would be open for ever, for nothing
+    ordinary, past = _ordinary(plant, house, windows), fills.flow * opens
     return Way(
-        name, opens, every, effort, past, past * min(1.0, DAY / every), flood, alone, *ordinary,
-        short=past < house.need * every,
+        name, opens, every, effort, past, past * min(1.0, DAY / every), tried.flood, alone, *ordinary,
+        short=fills.short(house.need * every, opens), hangs=tried.hangs,
     )  # fmt: skip
 
 
@@ -166,77 +245,60 @@ def _while_home(plant: Plant, house: House, fills: _Fills) -> Way:
     longest = max((end - begin for begin, end in windows), default=0.0)
     stays = len(windows) * WEEK / LOOKED_AT
     hours = sum(end - begin for begin, end in windows) / LOOKED_AT
-    flood = _worst(plant, fills, who, lambda one: gating.while_home(plant, one, LENGTHS[one]))
+    tried = _worst(plant, fills, who, lambda one: gating.while_home(plant, one, LENGTHS[one]))
     past, a_day = fills.flow * longest, fills.flow * hours * DAY
     return Way(
-        AT_HOME, longest, 0.0, _scaled(A_TURN, stays), past, a_day, flood, house.lasts,
+        AT_HOME, longest, 0.0, _scaled(A_TURN, stays), past, a_day, tried.flood, house.lasts,
         *_ordinary(plant, house, windows),
-        short=a_day < house.need * DAY,
+        short=fills.short(house.need * DAY, hours * DAY), hangs=tried.hangs,
     )  # fmt: skip
 
 
 def _not_away(plant: Plant, house: House, fills: _Fills) -> Way:
     """As a permanent float, with the feed shut by hand on every journey."""
     effort = _scaled(A_TRIP, house.trips * WEEK / (365.25 * DAY), A_LOOK)
-    floods = [
-        _worst(plant, fills, ("at home", "asleep", "out"), lambda _: None),
-        _worst(plant, fills, ("travelling",), lambda _: []),
-    ]
-    flood = max((one for one in floods if one), key=lambda one: one.on_floors, default=None)
+    tried = _worst(plant, fills, tuple(LENGTHS), lambda one: [] if one == "travelling" else None)
     return Way(
-        NOT_AWAY, math.inf, 0.0, effort, math.inf, fills.flow * DAY, flood, house.lasts, *_ordinary(plant, house, None),
-        short=fills.flow < house.need,
+        NOT_AWAY, math.inf, 0.0, effort, math.inf, fills.flow * DAY, tried.flood, house.lasts,
+        *_ordinary(plant, house, None), short=fills.short(house.need, 1.0), hangs=tried.hangs,
     )  # fmt: skip
 
 
 def _from_mark(plant: Plant, house: House, fills: _Fills, week: float) -> Way:
     """The feed opens at a low mark and shuts at a high one; a fill that takes too long ends for good."""
-    band = FROM_HALF * (house.usable - house.behind)
-    every = band / house.need
-    limit = STEP * max(math.ceil(TIMEOUT * band / fills.flow / STEP), 1)
-    past = max(fills.flow * limit - band, 0.0)
-    low = _at_the_low_mark(plant, fills)
-    flood = _worst(low, fills, tuple(LENGTHS), lambda one: [(0.0, min(limit, LENGTHS[one]))])
-    often, made = WEEK / every, _by_a_membrane(plant)  # full flow up to the high mark: one start a fill
+    bands = {one.vessel: FROM_HALF * one.usable for one in house.filled if one.usable > 0.0}
+    limit = _timer(TIMEOUT * max(sum(bands.get(one.vessel, 0.0) for one in u.filled) / u.flow for u in fills.wet))
+    past = max(  # where the one that stays open needed the least, and all others are full
+        u.flow * limit - min((bands[one.vessel] for one in u.filled if one.vessel in bands), default=0.0)
+        for u in fills.wet
+    )
+    tried = _worst(
+        plant, fills, tuple(LENGTHS), lambda one: [(0.0, min(limit, LENGTHS[one]))],
+        lambda one: at_the_low_mark(one, fills.edges, 1.0 - FROM_HALF),
+    )  # fmt: skip
+    often = sum(week * one.share / bands[one.vessel] for one in house.filled if one.vessel in bands)
+    made = _by_a_membrane(plant)  # full flow up to the high mark: one start a fill
     strength = made._replace(volume=week, starts=often).mean() if made else None
-    short = fills.flow < house.need
-    return Way(FROM_MARK, limit, every, A_LOOK, past, past, flood, math.inf, often, week, strength, short=short)
+    return Way(
+        FROM_MARK, limit, WEEK / often, A_LOOK, past, past, tried.flood, math.inf, often, week, strength,
+        short=fills.short(house.need, 1.0), hangs=tried.hangs,
+    )  # fmt: skip
 
 
 def _permanent(plant: Plant, house: House, fills: _Fills) -> Way:
     """The float alone decides, day and night."""
-    flood = _worst(plant, fills, tuple(LENGTHS), lambda _: None)
+    tried = _worst(plant, fills, tuple(LENGTHS), lambda _: None)
     return Way(
-        PERMANENT, math.inf, 0.0, A_LOOK, math.inf, fills.flow * DAY, flood, math.inf, *_ordinary(plant, house, None),
-        short=fills.flow < house.need,
+        PERMANENT, math.inf, 0.0, A_LOOK, math.inf, fills.flow * DAY, tried.flood, math.inf,
+        *_ordinary(plant, house, None), short=fills.short(house.need, 1.0), hangs=tried.hangs,
     )  # fmt: skip
 
 
 # --- runs -------------------------------------------------------------------------------------------------------------
 
 
-def _at_the_low_mark(plant: Plant, fills: _Fills) -> Plant:
-    """The plant with its reservoirs filled to where a fill from mark to mark begins."""
-    start = list(plant.arrays.store_start)
-    for edge, store in fills.edges:
-        full = float(volume_of(plant.arrays, store, plant.arrays.gate_a[plant.arrays.edge_gate[edge]]))
-        start[store] = min(start[store], (1.0 - FROM_HALF) * full)
-    return replace(plant, arrays=plant.arrays._replace(store_start=start))
-
-
-def _worst(
-    plant: Plant, fills: _Fills, who: Sequence[str], open_: Callable[[str], gating.Windows | None]
-) -> Flood | None:
-    """The run with the most water on floors, of every fault that leaves a float open and everywhere people may be."""
-    worst: Flood | None = None
-    for fault in fills.stuck:
-        for one in who:
-            gated, trace = gating.run(plant, one, LENGTHS[one], open_(one), (fault.label,))
-            told = judge(gated, trace)
-            flood = Flood(fault.label, one, told.on_floors, told.first_noticed, told.still_running, LENGTHS[one])
-            if worst is None or flood.on_floors > worst.on_floors:
-                worst = flood
-    return worst
+def _worst(plant: Plant, fills: _Fills, who: Sequence[str], open_: Open, begin: Begin = as_it_stands) -> Tried:
+    return worst(plant, fills.stuck, who, open_, fills.others, begin)
 
 
 def _ordinary(plant: Plant, house: House, open_: gating.Windows | None) -> tuple[float, float, float | None]:

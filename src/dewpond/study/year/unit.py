@@ -28,10 +28,10 @@ LEAST_MADE = 1e-5  # product of ordinary days below which they say nothing of wa
 class Unit:
     """Of one season: temperature [K]; product [m3/s] while it fills; for each part of product: waste [1] and turns of
     the shut-off [1/m3]; fill [s] of the slowest vessel; made, drawn [m3/s]: product and supply water of ordinary days;
-    feed, steady [kg/m3] of the product; through: water through each part for one of product [1]; long: waste of a long fill for one
-    of product [1]; drains [m3/s]: supply water that runs to drains past the membranes, by the part that lets it go;
-    opened: how often its feed is opened after it was shut [1/s]; hours: share of a day in which clocks let it fill [1];
-    gates: these clocks, see ``clocks.Hours``."""
+    feed, steady [kg/m3] of the product; through: water through each part for one of product [1]; long: waste of a long
+    fill for one of product [1]; drains [m3/s]: supply water that runs to drains past the membranes, by the part that
+    lets it go; opened: how often its feed is opened after it was shut [1/s]; hours: share of a day in which
+    clocks let it fill [1]; gates: these clocks, see ``clocks.Hours``."""
 
     water: float
     product: float
