@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from dewpond.design.checks import check
-from dewpond.design.model import Cause, Design, Term
-from dewpond.design.reader import read, read_text, slug
+from dewpond.design.model import Cause, Design, Term, slug
+from dewpond.design.reader import read, read_text
 from dewpond.errors import DesignError, Finding
 from dewpond.parts.base import Kind, Level
 

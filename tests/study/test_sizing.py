@@ -16,6 +16,9 @@ from dewpond.parts import KINDS
 from dewpond.plant import primitives as prim
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
+from dewpond.report.views.blocks import Grid, Text
+from dewpond.report.views.shown import shown_in
+from dewpond.report.views.sizing_water import pressure_blocks, what_if_blocks
 from dewpond.study.filling import look
 from dewpond.study.flows import flows
 from dewpond.study.sizing import sizing
@@ -24,6 +27,7 @@ from dewpond.study.sizing.hammer import Slam, slams
 from dewpond.study.sizing.losses import budgets
 from dewpond.study.sizing.servos import servos
 from dewpond.study.sizing.what_if import case, cases, under
+from tests.parts.test_booster_pump import text as boosted
 
 L_MIN, L_H, BAR = 1e-3 / 60.0, 1e-3 / 3600.0, 1e5
 
@@ -370,3 +374,38 @@ def test_coil_of_which_nothing_is_said_is_taken_and_says_so() -> None:
     (lead,) = leads(design, KINDS)
     assert (lead.drawn_told, lead.length, lead.drop, lead.coil) == (False, None, 0.0, True)
     assert lead.longest("22 AWG", 0.05) > 0.0
+
+
+def test_a_pump_is_told_as_what_it_adds_and_what_parts_take_adds_up_to_supply_and_pump() -> None:
+    """By hand: what all parts and the lift take is what the supply and the pump give."""
+    design = read_text(boosted(), "house.yaml")
+    plant = lower(design, "winter")
+    (budget,) = budgets(plant, design, look(plant))
+    (pump,) = [one for one in budget.losses if one.part == "booster"]
+    assert pump.lost < -1.0 * BAR
+    assert budget.whole == pytest.approx(budget.given - pump.lost - min(budget.lift, 0.0), abs=1.0)
+    taken = sum(one.lost for one in budget.losses if one is not pump) + max(budget.lift, 0.0)
+    assert taken == pytest.approx(budget.whole, rel=1e-3)
+    table = flows(plant)
+    found = sizing.size(design, plant, table)
+    assert found.boosters == ("booster",)
+    shown = shown_in("metric")
+    cells = {
+        row[0]: row[2:] for block in pressure_blocks(found, shown) if isinstance(block, Grid) for row in block.rows
+    }
+    assert cells["booster"] == (f"adds {shown.pressure(-pump.lost)}", "—")
+    shares = [int(share.split()[0]) for _, share in cells.values() if share.endswith(" %") and "under" not in share]
+    assert 90 <= sum(shares) <= 102
+
+
+def test_a_house_that_has_a_booster_pump_is_offered_no_second_one() -> None:
+    for supply in ("1.6 bar", "0.5 bar"):
+        design = read_text(boosted(supply), "house.yaml")
+        plant = lower(design, "winter")
+        found = sizing.size(design, plant, flows(plant))
+        told = " ".join(one.text for one in what_if_blocks(found, shown_in("metric")) if isinstance(one, Text))
+        assert "booster" in told
+        assert "a booster pump" not in told
+    without = house(ELEMENT, "1.6 bar")
+    plant = lower(without, "winter")
+    assert sizing.size(without, plant, flows(plant)).boosters == ()

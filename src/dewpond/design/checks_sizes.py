@@ -8,6 +8,7 @@ from typing import Final
 from dewpond.design.cables import GUIDES, METRIC, TOLERANCE, Lead, leads
 from dewpond.design.checks_levels import Say, Shown
 from dewpond.design.desk import listed
+from dewpond.design.handy import at_most, system_of
 from dewpond.design.model import Design
 from dewpond.design.reach import tubes
 from dewpond.design.scout import Scouted
@@ -23,7 +24,7 @@ def check_sizes(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: 
     for lead in leads(design, kinds):
         key = COIL if lead.coil else MOTOR
         if lead.share > TOLERANCE and lead.drawn_told:
-            say("D260", lead.part, CABLE.key, **_lost(lead, shown))
+            say("D260", lead.part, CABLE.key, **_lost(lead, design, shown))
         if lead.drawn_told and lead.gives is not None and abs(lead.gives - lead.voltage) > OFF * lead.voltage:
             words = {"voltage": shown(lead.voltage, "voltage"), "gives": shown(lead.gives, "voltage")}
             say("D264", lead.part, key, supply=_supply(design, lead.part), **words)
@@ -37,11 +38,12 @@ def check_sizes(design: Design, kinds: Mapping[str, Kind], found: Scouted, say: 
             say("D262", tube.part, tube.key, rooms=listed(tube.crossed), crossing=crossing, **words)
 
 
-def _lost(lead: Lead, shown: Shown) -> dict[str, str]:
+def _lost(lead: Lead, design: Design, shown: Shown) -> dict[str, str]:
     guides = METRIC if lead.gauge in METRIC else GUIDES
-    longest = {gauge: float(f"{lead.longest(gauge, TOLERANCE):.2g}") for gauge in guides}
-    reach = {gauge: metres for gauge, metres in longest.items() if metres > (lead.length or 0.0)}
-    told = listed(f"{gauge}: at most {shown(metres, 'length')}" for gauge, metres in reach.items())
+    longest = {gauge: at_most(lead.longest(gauge, TOLERANCE), "length", system_of(design)) for gauge in guides}
+    told = listed(
+        f"{gauge}: at most {text}" for gauge, (metres, text) in longest.items() if metres > (lead.length or 0.0)
+    )
     return {
         "voltage": shown(lead.voltage, "voltage"),
         "drop": shown(lead.drop, "voltage"),

@@ -10,8 +10,7 @@ from typing import Final
 from dewpond import units
 from dewpond.design.desk import Desk
 from dewpond.design.likeness import seen_as
-from dewpond.design.model import LONGEST_NAME, Design
-from dewpond.design.reader import slug
+from dewpond.design.model import LONGEST_NAME, Design, slug
 from dewpond.design.tree import Group, Items, Value, build
 from dewpond.parts.base import Level
 
@@ -26,9 +25,9 @@ def system_of(design: Design) -> units.System:
     return "US" if design.shown_in == "US" else "metric"
 
 
-def at_most(value: float, quantity: str, design: Design) -> tuple[float, str]:
+def at_most(value: float, quantity: str, system: units.System) -> tuple[float, str]:
     """The largest figure of about two digits that is not above a value [SI, > 0], and its text: 76.4 min is 75 min."""
-    unit = units.shown_unit(quantity, value, system_of(design))
+    unit = units.shown_unit(quantity, value, system)
     number = unit.of(value)
     digit = 10.0 ** math.floor(math.log10(number))
     step = digit * TENTH * (COARSE if number / digit >= COARSE else 1.0)

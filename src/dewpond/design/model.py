@@ -5,6 +5,7 @@ Nothing here knows about files but for line numbers, which are kept so that whoe
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -14,6 +15,11 @@ from dewpond.parts.base import PartView
 
 LONGEST_NAME = 60  # characters of the name of a part
 KEY_SEPARATOR = ": "  # between the key of a part and a key inside it: "after a restart: trips"
+
+
+def slug(name: str) -> str:
+    """An id made from a name: "Big sump" -> "big-sump"."""
+    return re.sub(r"[\W_]+", "-", name.casefold()).strip("-") or "part"
 
 
 @dataclass(frozen=True)

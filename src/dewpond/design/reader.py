@@ -19,7 +19,7 @@ from dewpond.design.checks import check
 from dewpond.design.claims import read_claims
 from dewpond.design.desk import Desk, TooManyError, both_lines, did_you_mean, glued, listed, nearest, shown
 from dewpond.design.likeness import seen_as
-from dewpond.design.model import LONGEST_NAME, Design
+from dewpond.design.model import LONGEST_NAME, Design, slug
 from dewpond.design.rows import declared_messages, read_messages, read_rows
 from dewpond.design.tree import LARGEST, Group, Items, Node, Value, build, decode
 from dewpond.design.values import BAD, Book, Declared, Place, Values
@@ -113,11 +113,6 @@ def usual_kind(kinds: Iterable[Kind]) -> Kind | None:
 def is_single(kinds: Mapping[str, Kind]) -> bool:
     """True for the section that is itself a part, named like the section: the supply."""
     return all(kind.role == "source" for kind in kinds.values())
-
-
-def slug(name: str) -> str:
-    """An id made from a name: "Big sump" -> "big-sump"."""
-    return re.sub(r"[\W_]+", "-", name.casefold()).strip("-") or "part"
 
 
 class _Reader:

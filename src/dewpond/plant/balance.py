@@ -9,6 +9,7 @@ from dewpond.physics.membrane import STANDSTILL_VOLUME, batch_concentration
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
+from dewpond.plant.upstream import upstream
 
 LEAST_PRODUCT = 1e-5  # less product says nothing of its purity [m3]
 
@@ -77,15 +78,7 @@ def starts(turned: float, opened: float, made: float) -> float:
 def _openings(plant: Plant, trace: Trace, edge: int) -> float:
     """How often the feed of a membrane opened after it had been shut: of valves in a row, that which did most often."""
     a = plant.arrays
-    into: dict[int, list[int]] = {}
-    for one, end in enumerate(a.edge_b):
-        into.setdefault(end, []).append(one)
-    todo, gates = [a.edge_a[edge]], set[int]()
-    for node in todo:  # grows while it is walked
-        for one in into.get(node, ()):
-            gates.add(a.edge_gate[one])
-            if a.edge_a[one] not in todo:
-                todo.append(a.edge_a[one])
+    gates = {a.edge_gate[one] for one in upstream(plant, edge)}
     by = {a.gate_ref[gate] for gate in gates if gate >= 0 and a.gate_kind[gate] == prim.G_SIGNAL}
     seen = max((sum(e.value > 0.0 for e in trace.alike.get((prim.E_SIGNAL, one), ())) for one in by), default=0)
     return seen * max(trace.end / trace.listed_until, 1.0)

@@ -7,8 +7,7 @@ from dataclasses import replace
 from typing import Any, NamedTuple
 
 from dewpond.design.handy import quoted
-from dewpond.design.model import Design
-from dewpond.design.reader import slug
+from dewpond.design.model import Design, slug
 from dewpond.parts.base import REQUIRED, Kind, Param, PartView
 from dewpond.proof.cures.edits import WIRED, Matter, mapping
 from dewpond.vocabulary import Word

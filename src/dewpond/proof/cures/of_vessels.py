@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from dewpond.design.checks_layers import WITHOUT_POWER
-from dewpond.design.handy import at_most, free_name, mark_below, quoted
+from dewpond.design.handy import at_most, free_name, mark_below, quoted, system_of
 from dewpond.design.model import Cause, Design, Row, Term, TooLong, cause_text
 from dewpond.design.rows import CAUSE_ENDS, RE_ARMED
 from dewpond.parts.base import Level, PartView
@@ -264,7 +264,7 @@ def _shorter(m: Matter, dose: Dose, row: Row) -> Iterator[tuple[Design, list[str
     need = SPARE * evaporates(m.plant, dose.store) / dose.flow  # share of the time
     shown = [OF_A_DAY * row.per_day / fast] if row.per_day is not None and row.per_day / fast < whole else []
     for longest in (whole, HALF * whole, *shown) if whole > 0.0 else ():
-        seconds, text = at_most(longest, "duration", m.design)
+        seconds, text = at_most(longest, "duration", system_of(m.design))
         if (row.at_most is None or seconds < row.at_most) and seconds >= need * (seconds + (row.gap or 0.0)):
             changed = replace(row, at_most=seconds)
             yield with_row(m.design, row, at_most=seconds), [f"at most: {text}"], changed
@@ -274,6 +274,6 @@ def _less_a_day(m: Matter, dose: Dose, row: Row) -> Edits:
     """Two days of it are borne; if that is more than what evaporates."""
     if not room(m, dose) > 0.0:
         return
-    volume, text = at_most(HALF * room(m, dose), "volume", m.design)
+    volume, text = at_most(HALF * room(m, dose), "volume", system_of(m.design))
     if (row.per_day is None or volume < row.per_day) and volume >= SPARE * evaporates(m.plant, dose.store) * DAY:
         yield Edit(in_row(f"per day: {text}"), row.line, with_row(m.design, row, per_day=volume))

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from dewpond.design.cables import ADVISED, GUIDES, METRIC, Lead
+from dewpond.design.handy import at_most
 from dewpond.design.reach import RESERVE, SensorLead, Shopping, Tube
 from dewpond.parts.cables import WIRES
 from dewpond.report.views.blocks import Block, Grid, Items, Text
@@ -54,7 +55,8 @@ def _pull(lead: Lead) -> str:
 def _guide(lead: Lead, shown: Shown) -> str:
     guides = GUIDES if shown.system == "US" else METRIC
     told = joined(
-        [f"{shown.amount(lead.longest(gauge, ADVISED), 'length')} of {_gauge(gauge)}" for gauge in guides], "or"
+        [f"{at_most(lead.longest(gauge, ADVISED), 'length', shown.system)[1]} of {_gauge(gauge)}" for gauge in guides],
+        "or",
     )
     if lead.drawn_told:
         return (

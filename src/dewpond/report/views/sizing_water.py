@@ -51,9 +51,10 @@ def _where_it_goes(budget: Budget, shown: Shown) -> str:
         start = f"The supply has {shown.pressure(budget.given)} for the fill of {budget.vessel}: {lift}"
     if most is None or most.lost <= 0.0:
         return f"{start}."
-    whole = budget.given - min(budget.lift, 0.0)
-    share = f", {_percent(most.lost / whole)} of what there is" if whole > 0.0 else ""
+    share = f", {_percent(most.lost / budget.whole)} of what there is" if budget.whole > 0.0 else ""
     rest = "of all else on its way " if len(tight) < len(budget.losses) else ""
+    pumps = [f"{one.part} adds {shown.pressure(-one.lost)}" for one in budget.losses if one.lost < -LEVEL]
+    start = f"{start}; {joined(pumps)}" if pumps else start
     return f"{start}, and {rest}{most.part} takes most, {shown.pressure(most.lost)}{share}."
 
 
@@ -73,10 +74,10 @@ def _driven(driven: Driven, shown: Shown) -> str:
 
 
 def _losses(budget: Budget, shown: Shown) -> Grid:
-    whole = budget.given - min(budget.lift, 0.0)
-
     def row(name: str, flow: str, value: float) -> tuple[str, ...]:
-        share = _percent(max(value, 0.0) / whole) if whole > 0.0 and abs(value) >= 1.0 else NOTHING
+        if value < -LEVEL:
+            return name, flow, f"adds {shown.pressure(-value)}", NOTHING
+        share = _percent(max(value, 0.0) / budget.whole) if budget.whole > 0.0 and abs(value) >= 1.0 else NOTHING
         return name, flow, shown.pressure(value), share
 
     rows = [
@@ -139,12 +140,18 @@ def _time(fills: Sequence[Fill], vessel: str, shown: Shown) -> str:
 
 
 def _booster(sizing: Sizing, shown: Shown) -> str:
-    """If .. then, never a purchase."""
+    """If .. then, never a purchase. A house that has a booster pump is offered no second one."""
+    has, ask = bool(sizing.boosters), f"ask whether {joined(sizing.boosters)} runs, and what it gives"
     for case in sizing.cases:
         if case.unreached:
             return (
-                f"If {_case(case, sizing, shown)}, no water comes to {joined(case.unreached)}: then a booster pump "
-                "before the unit, or a vessel that stands lower."
+                f"If {_case(case, sizing, shown)}, no water comes to {joined(case.unreached)}: then "
+                + (
+                    f"{ask}; or let the vessel stand"
+                    if has
+                    else "a booster pump before the unit, or a vessel that stands"
+                )
+                + " lower."
             )
     if not sizing.daily:
         return "What ordinary days take is not known here, so nothing is said of a booster pump."
@@ -153,16 +160,22 @@ def _booster(sizing: Sizing, shown: Shown) -> str:
         duty = sizing.duty(case) or 0.0
         if duty > LONG_DUTY:
             runs = f"the unit must run {shown.duration(duty * DAY)} a day" if duty <= 1.0 else "the unit cannot make it"
-            return (
-                f"If {_case(case, sizing, shown)}, {runs} for the {daily} that ordinary days take: then a booster pump "
-                "before it, or a larger element, is worth its noise."
+            return f"If {_case(case, sizing, shown)}, {runs} for the {daily} that ordinary days take: then " + (
+                f"{ask}; else a larger element."
+                if has
+                else "a booster pump before it, or a larger element, is worth its noise."
             )
     worst = sizing.cases[-1]
     duty = sizing.duty(worst) or 0.0
     even = "Even if" if len(sizing.cases) > 1 else "As"
     return (
         f"{even} {_case(worst, sizing, shown)}, the unit runs {shown.duration(duty * DAY)} a day for the {daily} that "
-        "ordinary days take: a booster pump would gain time that is not needed, though less waste."
+        "ordinary days take: "
+        + (
+            f"no more than {joined(sizing.boosters)} gives is needed."
+            if has
+            else "a booster pump would gain time that is not needed, though less waste."
+        )
     )
 
 

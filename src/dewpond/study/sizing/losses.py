@@ -10,6 +10,7 @@ from dewpond.physics import membrane as law
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
+from dewpond.plant.upstream import upstream
 from dewpond.study.filling import Looked
 from dewpond.study.sizing.ways import Step, way_through
 
@@ -18,8 +19,8 @@ RATED, REJECTION = "rated", "rejection"  # keys of what water is pressed through
 
 @dataclass(frozen=True)
 class Loss:
-    """What a part takes of the pressure on the way of a fill [Pa], at its flow [m3/s]; ``drives``: it is what drives
-    water through a membrane."""
+    """What a part takes of the pressure on the way of a fill [Pa], at its flow [m3/s], below 0 what it adds;
+    ``drives``: it is what drives water through a membrane."""
 
     part: str
     flow: float
@@ -51,7 +52,7 @@ class Driven:
 
 @dataclass(frozen=True)
 class Budget:
-    """The pressure of one fill: ``given`` = ``lift`` + all ``losses`` [Pa].
+    """The pressure of one fill: ``given`` = ``lift`` + all ``losses`` [Pa], pumps with what they add below 0.
 
     part, vessel: what is filled, and through which float. source: the vessel that the water comes out of; empty: the
     supply. given: gauge pressure of the supply at its own height; 0 for water out of a vessel. lift: from there, or
@@ -65,6 +66,18 @@ class Budget:
     lift: float
     losses: tuple[Loss, ...]
     driven: tuple[Driven, ...]
+
+    @property
+    def whole(self) -> float:
+        """All that presses: the supply, what pumps add, and a fall [Pa]."""
+        return self.given - min(self.lift, 0.0) - sum(min(one.lost, 0.0) for one in self.losses)
+
+
+def boosters(plant: Plant) -> tuple[str, ...]:
+    """Parts whose pump stands before a membrane."""
+    a = plant.arrays
+    before = [one for _, membrane in plant.membranes for one in upstream(plant, membrane)]
+    return tuple(dict.fromkeys(plant.parts[a.edge_owner[one]] for one in before if a.edge_law[one] == prim.PUMP))
 
 
 def budgets(plant: Plant, design: Design, looked: Looked) -> tuple[Budget, ...]:

@@ -23,7 +23,7 @@ from dewpond.study.flows import Flows
 from dewpond.study.outcome import Remark
 from dewpond.study.sizing.bores import Stretch, stretches
 from dewpond.study.sizing.hammer import Slam, slams
-from dewpond.study.sizing.losses import Budget, budgets
+from dewpond.study.sizing.losses import Budget, boosters, budgets
 from dewpond.study.sizing.open_ends import BACK, YES, End, ends
 from dewpond.study.sizing.servos import Servo, servos
 from dewpond.study.sizing.what_if import Case, cases
@@ -35,7 +35,7 @@ LONG_DUTY = 0.5  # share of a day that a unit may run for what is used in one [1
 @dataclass(frozen=True)
 class Sizing:
     """``season``: whose water was taken. daily: product that ordinary days take, a day [m3]; None where that is not
-    known."""
+    known. boosters: parts whose pump presses water through a membrane."""
 
     season: str
     budgets: tuple[Budget, ...]
@@ -49,6 +49,7 @@ class Sizing:
     tubes: tuple[Tube, ...]
     sensor_leads: tuple[SensorLead, ...]
     shopping: Shopping
+    boosters: tuple[str, ...] = ()
 
     def duty(self, case: Case) -> float | None:
         """Share of a day in which the unit must run for what ordinary days take, in some case [1]."""
@@ -75,6 +76,7 @@ def size(design: Design, plant: Plant, table: Flows, compiled: bool | None = Non
         every,
         sensor_leads(design, found, KINDS),
         shopping(design, every, KINDS),
+        boosters(plant),
     )
 
 

@@ -13,6 +13,7 @@ from typing import NamedTuple
 from dewpond.plant.balance import Product, products, stages, starts
 from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
+from dewpond.plant.upstream import upstream
 from dewpond.study import filling, ordinary
 from dewpond.study.drills import LENGTHS
 from dewpond.study.ways import gating
@@ -159,29 +160,14 @@ def _fills(plant: Plant, looked: filling.Looked, house: House, others: Sequence[
 def _units(plant: Plant, looked: filling.Looked, edges: Sequence[tuple[int, int]], house: House) -> Iterator[_Unit]:
     """The fills of the same membranes taken together: what one of them gets, another does not."""
     by: dict[frozenset[int], list[tuple[int, int]]] = {}
+    membranes = frozenset(one for _, one in plant.membranes)
     for edge, store in edges:
-        by.setdefault(upstream(plant, edge), []).append((edge, store))
+        by.setdefault(membranes.intersection(upstream(plant, edge, membranes)), []).append((edge, store))
     for own in by.values():
         flow = max(sum(max(trace.flow[edge], 0.0) for edge, _ in own) for trace, _ in looked.turns)
         names = {plant.stores[store] for _, store in own}
         filled = tuple(one for one in house.filled if one.vessel in names)
         yield _Unit(flow, sum(one.share for one in filled), filled)
-
-
-def upstream(plant: Plant, edge: int) -> frozenset[int]:
-    """The membranes through which water comes to an edge; none where it comes without one."""
-    a, made = plant.arrays, {one for _, one in plant.membranes}
-    into: dict[int, list[int]] = {}
-    for one in filling.island_of(plant, edge):
-        into.setdefault(a.edge_b[one], []).append(one)
-    todo, found = [a.edge_a[edge]], set[int]()
-    for node in todo:  # grows while it is walked
-        for one in into.get(node, ()):
-            if one in made:
-                found.add(one)
-            elif a.edge_a[one] not in todo:
-                todo.append(a.edge_a[one])
-    return frozenset(found)
 
 
 def _all(plant: Plant, house: House, fills: _Fills) -> Iterator[Way]:
