@@ -13,6 +13,7 @@ from dewpond.plant.balance import Product
 from dewpond.plant.consequence import FLUTTERS, Consequence
 from dewpond.plant.moments import FAULT_DASH, OVER
 from dewpond.plant.stopping import BY_ITSELF
+from dewpond.report.shut_for_good import for_good, stays_shut
 from dewpond.report.views import answers
 from dewpond.report.views.blocks import Line, Story
 from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground
@@ -74,7 +75,9 @@ def unasked(outcomes: Sequence[Outcome], shown: Shown) -> list[str]:
     said: set[str] = set()
     sentences = []
     for outcome in sorted(outcomes, key=lambda o: -o.told.horizon):
-        found = {what: text for what, text in _wrong(outcome.told, shown).items() if what not in said}
+        wrong = {f"locked {one.part}": for_good(one, outcome.who) for one in outcome.locked}
+        wrong |= _wrong(outcome.told, shown)
+        found = {what: text for what, text in wrong.items() if what not in said}
         said |= found.keys()
         if found:
             told = outcome.told
@@ -142,7 +145,7 @@ def ending(
     told, ground = outcome.told, Ground.of(design, normal)
     span = shown.duration(told.horizon)
     sentences = [_litres(told, shown, span, ground), *_wasted(told, shown, span, ground)]
-    sentences += _held_back(outcome)
+    sentences += [*_held_back(outcome), *(stays_shut(one, outcome.who) for one in outcome.locked)]
     sentences += [*_noticed(told, shown, span), *_stopped(told, span, outcome.beats), *_siphons(outcome, shown)]
     sentences += _tanks(told, shown)
     sentences += [*_purity(told, shown), *_failed(told)]

@@ -71,6 +71,7 @@ class _Shared:
             outcome.backwards,
             outcome.siphons,
             same(outcome.idle, outcome.idle),
+            outcome.locked,
         )
 
 

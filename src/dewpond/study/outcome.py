@@ -11,6 +11,7 @@ from dewpond.errors import Finding, Level
 from dewpond.plant.consequence import Consequence
 from dewpond.study.beats import Beats
 from dewpond.study.flows import Flows
+from dewpond.study.locked import Locked
 
 Progress = Callable[[int, int, str], None]  # runs done, runs there will be, what is being done
 Usual = tuple[Consequence, Consequence]  # nothing fails: with the answer taken, and with the other one
@@ -32,6 +33,7 @@ class Outcome:
     backwards    (part, volume [m3]) that ran back through it
     siphons      (part, volume [m3]) that ran through it while it stood still
     idle         labels of hidden faults that would have met nothing in this run
+    locked       protections that have shut a fill for good, in a run in which no water got out
     """
 
     told: Consequence
@@ -40,6 +42,7 @@ class Outcome:
     backwards: tuple[tuple[str, float], ...] = ()
     siphons: tuple[tuple[str, float], ...] = ()
     idle: frozenset[str] = frozenset()
+    locked: tuple[Locked, ...] = ()
 
     @property
     def faults(self) -> tuple[str, ...]:

@@ -16,6 +16,7 @@ from dewpond.study import drills, remarks
 from dewpond.study.beats import fold
 from dewpond.study.drills import WHO, Alone, Drill, Pair
 from dewpond.study.flows import flows
+from dewpond.study.locked import locked
 from dewpond.study.memory import Memory, remembering
 from dewpond.study.outcome import (
     Change,
@@ -47,7 +48,8 @@ def kept(plant: Plant, trace: Trace, order: str) -> Outcome:
     beats = fold(told.moments)
     back, siphons = (tuple(found(plant, trace)) for found in (remarks.backwards, remarks.siphons))
     unmet: frozenset[str] = idle(plant, trace) if len(told.faults) < 2 else frozenset()  # only pairs are copied
-    return Outcome(replace(told, moments=()), beats, None, back, siphons, unmet)
+    shut = locked(plant, trace) if told.first_water is None else ()
+    return Outcome(replace(told, moments=()), beats, None, back, siphons, unmet, shut)
 
 
 def with_usual_notices(plant: Plant, traces: Iterable[Trace]) -> Plant:

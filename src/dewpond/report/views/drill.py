@@ -117,6 +117,10 @@ def numbers(outcome: Outcome, design: Design, shown: Shown) -> Grid:
         ("first noticed", clock(told.first_noticed, told.who) if told.first_noticed is not None else NOTHING),
         ("stopped", "still running at the end" if told.still_running else stopped),
         *([(story.HELD, "; ".join(held))] if held else []),
+        *[
+            ("stays shut until it is re-armed", f"{one.part}, from {clock(one.since, told.who)} on")
+            for one in outcome.locked
+        ],
         ("started again by itself", again if told.reopenings else NOTHING),
         ("tank", tank_text(outcome, shown)),
         ("had to act or were looked at", ", ".join(asked) or NOTHING),
