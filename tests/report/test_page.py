@@ -238,3 +238,24 @@ def test_printed_page_begins_with_a_sheet_for_the_wall_and_is_not_a_book(
     assert 3 <= sheets <= 16
     assert ends < 1024.0  # 297 mm less 26 mm of margins
     assert torn == 0
+
+
+def shaped(*blocks: Block) -> str:
+    """A page whose first section holds these."""
+    return page.render(Report("t", "s", (Section("one", "One", blocks), Section("two", "Two", (Text("x"),)))))
+
+
+def test_contents_stand_before_a_first_section_that_is_long_and_after_a_short_one() -> None:
+    for block, first in ((Grid("c", ("a",), (("b",),)), True), (Text("short"), False)):
+        text = shaped(block)
+        assert text.count("<nav") == 1
+        assert (text.index("<nav") < text.index('<section id="one"')) is first
+        assert text.index("<nav") < text.index('<section id="two"')
+
+
+def test_only_a_page_with_later_stories_or_tables_to_choose_from_speaks_of_them(text: str) -> None:
+    assert "On paper stands everything but the later stories, unless they are open; of a table" in text
+    plain = shaped(Fold("more", (Text("x"),), printed=False), Grid("c", ("a",), (("b",),)))
+    assert "On paper stands everything.<" in plain
+    told = shaped(Fold("more", (Story((), ("x",)),), printed=False))
+    assert "On paper stands everything but the later stories, unless they are open.<" in told

@@ -58,3 +58,10 @@ def test_volumes_and_flows_without_end_or_unknown_are_words(volume: float, said:
         assert shown.flow(volume)
         assert shown.unit("volume", volume).text
     assert Shown("metric").litres(1e-3, float("nan")) == "1 L"
+
+
+def test_a_flow_that_is_next_to_nothing_beside_another_has_its_own_unit() -> None:
+    """By hand: 0.3 L a day is 0.00021 L a minute."""
+    beside, little = 0.17e-3 / 60.0, 0.3e-3 / 86400.0
+    assert Shown("metric").flow(little, beside) == "0.3 L/day"
+    assert Shown("metric").flow(20.0 * little, beside) == "0.0042 L/min"

@@ -168,3 +168,14 @@ def test_table_in_which_words_would_be_broken_is_told_row_by_row() -> None:
         "1  probe wet", "    pump 0 (stopped): T", "    pump 8 (stopped): P",
         "2  low mark low for a", "long time", "    pump 8 (stopped): M",
     ]  # fmt: skip
+
+
+def test_a_long_cell_breaks_its_own_row_and_no_other() -> None:
+    rows = tuple((f"part number {n}", f"{n} L/min", "2.6 bar", "2.6 bar", "during a fill") for n in range(6))
+    long = ("reef, circulation", "0.079 US gal/day", "2.6 bar", "2.6 bar", "a part of a long name is running there")
+    grid = Grid("Flows", ("part", "flow", "pressure before", "behind", "when"), (*rows, long), (1, 2, 3))
+    told = terminal.render(report(grid), 80).splitlines()
+    for row in rows:
+        assert sum(row[0] in line and row[-1] in line for line in told) == 1
+    assert max(map(len, told)) <= 80
+    assert sum("reef, circulation" in line and "a part of" in line for line in told) == 1

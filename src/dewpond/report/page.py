@@ -3,11 +3,25 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any, Final
 
 from dewpond.report import charts
 from dewpond.report.drawing.svg import svg
-from dewpond.report.views.blocks import Bars, Curves, Entry, Register, Report, Schematic
+from dewpond.report.views.blocks import (
+    Bars,
+    Block,
+    Curves,
+    Entry,
+    Fold,
+    Items,
+    Notice,
+    Register,
+    Report,
+    Schematic,
+    Story,
+    Text,
+)
 from dewpond.report.views.shown import NOTHING
 
 if TYPE_CHECKING:
@@ -18,6 +32,7 @@ FEW_MORE: Final = 4  # rows are not worth a fold
 WIDE: Final = "@media print, (min-width: 76.01rem)"  # there is room for a register with its head
 CARDS: Final = "@media screen and (max-width: 76rem)"  # its rows are cards; the same limits as in report.css
 FIRST_ROWS: Final = 40  # of a register that scripts may shorten; one button shows the rest
+CHOSEN: Final = "; of a table that is chosen from, the rows that are shown"
 TYPED: Final = re.compile(r"`([^`\n]+)`")
 LEVELS: Final = {"error": "Must be put right", "warning": "To act on", "note": "Note"}
 
@@ -49,12 +64,38 @@ def render(report: Report) -> str:
     env.globals["open_rows"] = OPEN_ROWS
     env.globals["few_more"] = FEW_MORE
     env.globals["first_rows"] = FIRST_ROWS
+    env.globals["begins_long"] = begins_long
+    env.globals["on_paper"] = on_paper
     env.globals["columns"] = lambda block: Markup(columns(block))
     env.filters["keys"] = keys
     env.filters["said"] = said
     env.filters["picks"] = picks
     env.tests["kind"] = _is_kind
     return env.get_template("report.html").render(report=report)
+
+
+def begins_long(report: Report) -> bool:
+    """Whether the first section is more than a few lines, so that the list of contents stands before it."""
+    return any(not isinstance(block, Text | Items | Notice) for block in report.sections[0].blocks)
+
+
+def on_paper(report: Report) -> str:
+    """What is printed of what is folded on the screen."""
+    every = list(_all(block for section in report.sections for block in section.blocks))
+    but = " but the later stories, unless they are open" if any(_later_stories(block) for block in every) else ""
+    chosen = any(isinstance(block, Register) for block in every)
+    return f"On paper stands everything{but}{CHOSEN if chosen else ''}."
+
+
+def _all(blocks: Iterable[Block]) -> Iterator[Block]:
+    for block in blocks:
+        yield block
+        if isinstance(block, Fold):
+            yield from _all(block.blocks)
+
+
+def _later_stories(block: Block) -> bool:
+    return isinstance(block, Fold) and not block.printed and any(isinstance(one, Story) for one in _all(block.blocks))
 
 
 def _is_kind(block: Any, name: str) -> bool:

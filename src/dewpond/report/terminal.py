@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Final, Literal
 
 from dewpond.report.views.blocks import (
@@ -27,6 +28,7 @@ from dewpond.report.views.shown import NOTHING, plain
 WIDTH: Final = 80
 LEAST_FIRST: Final = 30  # a first column that gets less stands on a line of its own
 LEAST_WIDE: Final = 24  # and a later one that may break its lines, below
+FEW_BREAK: Final = 0.34  # share of the rows that may break for a long cell before all of them are told otherwise
 LONGEST_WORD: Final = 14  # longer ones may be broken
 INDENT: Final = "    "
 REPEATED: Final = "again"  # sort of a line that stands for many rounds
@@ -156,7 +158,11 @@ def _grid(grid: Grid, width: int) -> Iterator[Printed]:
         return
     widths = _widths([grid.head, *rows], width)
     least = LEAST_FIRST if grid.wide == 0 else LEAST_WIDE
-    if widths[grid.wide] < min(least, max(len(row[grid.wide]) for row in rows)):
+    own = min(least, max(len(row[grid.wide]) for row in rows))
+    if widths[grid.wide] < own:
+        held = _widths([grid.head, *rows], width, {grid.wide: own})
+        widths = held if held[grid.wide] == own and _few_break(rows, held) else widths
+    if widths[grid.wide] < own:
         yield from _stacked(grid, rows, width)
     else:
         for row in (grid.head, *rows):
@@ -214,14 +220,20 @@ def _cards(grid: Grid, rows: Sequence[tuple[str, ...]], width: int) -> Iterator[
                 yield from (Printed(text) for text in _wrap(f"{head}: {cell}", width, INDENT, INDENT + GAP))
 
 
-def _widths(rows: Sequence[Sequence[str]], width: int) -> list[int]:
-    """Columns as wide as their widest entry; while that is too much, the widest one gives, and words are broken last
-    of all."""
+def _few_break(rows: Sequence[Sequence[str]], widths: Sequence[int]) -> bool:
+    """Whether cells fit columns of these widths but for a long one here and there."""
+    breaks = sum(any(len(cell) > room for cell, room in zip(row, widths, strict=True)) for row in rows)
+    return breaks <= FEW_BREAK * len(rows) and not _breaks_words(rows, widths)
+
+
+def _widths(rows: Sequence[Sequence[str]], width: int, held: Mapping[int, int] = MappingProxyType({})) -> list[int]:
+    """Columns as wide as their widest entry; while that is too much, the widest one gives, down to what it is ``held``
+    at, and words are broken last of all."""
     columns = range(len(rows[0]))
     widths = [max(len(row[i]) for row in rows) for i in columns]
     words = [max(len(word) for row in rows for word in [*row[i].split(), ""]) for i in columns]
     room = width - len(GAP) * (len(widths) - 1)
-    for least in ([min(word, LONGEST_WORD) for word in words], [1] * len(widths)):
+    for least in ([held.get(i, min(word, LONGEST_WORD)) for i, word in enumerate(words)], [1] * len(widths)):
         while sum(widths) > room and any(widths[i] > least[i] for i in columns):
             gives = [i for i in columns if widths[i] > least[i]]
             widths[max(gives, key=lambda i: widths[i])] -= 1

@@ -24,6 +24,9 @@ from dewpond.study.shut import stood_shut
 
 CATCH = 10.0  # a pump is looked at so long after it has started [s]
 LOOKED_AT = 3.0 * DAY  # pumps that do not run within so long are left out [s]
+TRICKLE = (
+    1e-3 / DAY
+)  # what runs back more slowly through a part that stopped at once is no flow of it; our prior [m3/s]
 RARE, LONGER = 6.0, 42.0 * DAY  # starts of a membrane below which so long is looked at [s]
 
 PRODUCT, WASTE, OVERFLOW, CIRCULATION = "product", "waste", "overflow", "circulation"
@@ -184,6 +187,6 @@ def _caught(plant: Plant, days: Trace, known: set[str], compiled: bool | None) -
         if begins is None:
             continue
         moment = engine.run(plant, ordinary(plant, begins + CATCH), compiled=compiled)
-        mine = [chain for chain in _chains(plant, moment) if chain[0].part == part]
+        mine = [c for c in _chains(plant, moment) if c[0].part == part and not -TRICKLE < moment.flow[c[0].edge] < 0.0]
         rows += [_row(plant, moment, chain, part) for chain in mine]
     return rows

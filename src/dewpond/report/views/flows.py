@@ -158,7 +158,7 @@ def flow_grid(table: Flows, design: Design, shown: Shown, pace: float = 0.0) -> 
     rows = []
     for row in in_file_order(table, design):
         name = f"{row.part}, {row.way}" if row.way else row.part
-        when = f"{row.when} is running" if row.when else "during a fill"
+        when = "during a fill" if not row.when else "while it runs" if row.when == row.part else f"{row.when} runs"
         flow = shown.flow(abs(row.flow), pace or table.product) + (" backwards" if row.flow < 0.0 else "")
         rows.append((name, flow, shown.pressure(row.inlet), shown.pressure(row.outlet), when))
     caption = f"Flows and gauge pressures in {table.season} ({count(len(rows), 'row')})"

@@ -17,6 +17,7 @@ NOTHING = "—"
 RESTLESS = 30.0  # what comes more often than once in so long is not counted out to anybody [s]
 TENTH = 0.1  # of a unit
 THOUSANDS = 2000.0
+THOUSANDTH = 0.001
 FEW = 20  # so often may be said, however soon it is over
 TO_AND_FRO = "goes to and fro without rest"
 
@@ -56,11 +57,11 @@ class Shown:
 
     def flow(self, flow: float, beside: float = 0.0) -> str:
         """[m3/s], two digits. ``beside``: one that it is read together with, whose unit it takes unless it would become
-        thousands of it."""
+        thousands of it, or less than a thousandth."""
         if not math.isfinite(flow):
             return units.show(flow, "flow", self.system)
         unit = self.unit("flow", beside if beside > 0.0 else flow)
-        if not 0.0 < abs(unit.of(flow)) < THOUSANDS:
+        if not THOUSANDTH <= abs(unit.of(flow)) < THOUSANDS:
             return units.show(flow, "flow", self.system)
         number = f"{float(f'{unit.of(flow):.1e}'):.6f}".rstrip("0").rstrip(".")
         return f"{number} {unit.text}"

@@ -104,7 +104,8 @@ def _instead(one: Drift, year: Year, shown: Shown) -> str:
     if one.brought <= 0.0:
         return "fresh water comes in their place"
     vessels = joined([each.vessel for each in year.exchanges if each.tank == one.tank])
-    strength = f"of {shown.salinity(one.new)}" if one.new > LITTLE else "of fresh water"
+    # two digits: that a bin is colder than the tank alone makes some tenths of a gram
+    strength = f"of {shown.amount(one.new, 'salinity')}" if one.new > LITTLE else "of fresh water"
     given = f"{shown.litres(one.brought * DAY)} {strength} come from {vessels}"
     return f"{given}; the top-off makes up the rest" if one.brought < one.lost else given
 
