@@ -1,6 +1,7 @@
 """The commands: exit codes, what goes where, and that nobody is ever shown a traceback."""
 
 import json
+import re
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
@@ -10,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from dewpond.app import work
+from dewpond.app.cli import cli
 from dewpond.errors import FINDINGS, FINE, OUR_FAULT, WRONG_USE
 from dewpond.plant.moments import FAULT_DASH
 
@@ -546,3 +548,15 @@ def test_list_of_faults_refuses_what_check_refuses(dewpond: Dewpond, tmp_path: P
     code, _, err = dewpond("drill", str(bad), "--list")
     assert code == WRONG_USE
     assert "D106" in err
+
+
+def test_the_first_page_names_every_command_that_answers_with_one() -> None:
+    """By the help text of each command."""
+    told = re.search(r"something to act on \(([^)]*)\)", " ".join((cli.help or "").split()))
+    assert told
+    saying = [
+        name
+        for name, one in cli.commands.items()
+        if re.search(r"Exit code: .*\b1 ", " ".join((one.help or "").split()))
+    ]
+    assert told[1].split(", ") == sorted(saying)

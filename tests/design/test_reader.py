@@ -314,3 +314,12 @@ def test_unknown_may_be_written_with_a_capital(repository: Path) -> None:
     assert [(one.part, one.key, one.taken) for one in small.unknowns] == [
         (o.part, o.key, o.taken) for o in large.unknowns
     ]
+
+
+def test_a_byte_order_mark_before_the_text_is_passed_over(tmp_path: Path) -> None:
+    text = Path("examples/first_float.yaml").read_text("utf-8")
+    for name, coding in (("with.yaml", "utf-8-sig"), ("without.yaml", "utf-8")):
+        (tmp_path / name).write_text(text, encoding=coding)
+    assert (tmp_path / "with.yaml").read_bytes()[:3] == b"\xef\xbb\xbf"
+    one, other = (read(tmp_path / name) for name in ("with.yaml", "without.yaml"))
+    assert (one.text, one.parts, one.rows) == (other.text, other.parts, other.rows)

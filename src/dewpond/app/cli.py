@@ -36,8 +36,8 @@ def cli() -> None:
     FILE is a design file: one description of the installation, from the house supply to the tank. Dewpond advises; it
     never operates a valve.
 
-    Exit codes: 0 the question was answered; 1 it was answered, and there is something to act on (check, study, prove);
-    2 wrong use or a file that cannot be used; 70 a fault of the program; 130 stopped by hand.
+    Exit codes: 0 the question was answered; 1 it was answered, and there is something to act on (check, limits, prove,
+    study); 2 wrong use or a file that cannot be used; 70 a fault of the program; 130 stopped by hand.
     """
 
 

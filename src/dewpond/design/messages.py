@@ -38,10 +38,6 @@ _FILE: Final = {
         "Line {line} is not in UTF-8, the coding in which the file must be saved{guess}.",
         "Save the file again with the coding UTF-8; editors offer it under `Save as` or in the bottom line.",
     ),
-    "D008": error(
-        "The file begins with a byte-order mark, an invisible sign that some editors put there.",
-        "Save the file again as UTF-8 without a byte-order mark (without BOM).",
-    ),
     "D009": error(
         "There is a tab at the beginning of {lines}; in this kind of file only spaces may indent.",
         "Put spaces in place of the tabs; most editors do it for the whole file at once.",

@@ -18,7 +18,6 @@ from dewpond.design.messages import GLUED
 
 LARGEST = 1_000_000  # bytes
 DEEPEST = 12  # levels of lists and groups in each other
-MARK = "\ufeff"
 _NOT_TEXT = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _GLUED = re.compile(r"\s*(?:- )?([A-Za-z][\w ]*)(?<!\d):([^\s/:].*)")  # a key whose colon has no space behind it
 _TABBED = re.compile(r"[ ]*\t[ \t]*(?=[^\s#])")
@@ -70,7 +69,7 @@ def decode(data: bytes, desk: Desk) -> str | None:
         desk.add("D007", desk.file, 1, guess=", but in UTF-16")
         return None
     try:
-        return data.decode("utf-8")
+        return data.decode("utf-8-sig")  # some editors put an invisible mark before the text
     except UnicodeDecodeError as error:
         if not _binary(data, desk):
             line = data.count(b"\n", 0, error.start) + 1
@@ -89,9 +88,6 @@ def _binary(data: bytes, desk: Desk) -> bool:
 
 def build(text: str, desk: Desk) -> Group | None:
     """The tree of a design's text; None when it cannot be read, with the findings on the desk."""
-    if text.startswith(MARK):
-        desk.add("D008", desk.file, 1)
-        text = text[1:]
     foreign = _NOT_TEXT.search(text)
     if foreign:
         line = text.count("\n", 0, foreign.start()) + 1
