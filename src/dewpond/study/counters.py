@@ -13,6 +13,7 @@ from typing import Final, NamedTuple
 from dewpond.plant import primitives as prim
 from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
+from dewpond.study.clocks import Hours
 from dewpond.study.filling import Looked, fill_volume, island_of
 from dewpond.study.lines import Line, lines
 
@@ -93,15 +94,14 @@ def counted_of(plant: Plant, counter: Counter, line: Line, looked: Looked, edge:
     return Share(trace.flow[counter.edge] / arrives, trace.flow[counter.edge])
 
 
-def in_one_count(counter: Counter, flow: float, clock: tuple[float, float] | None) -> float:
-    """More does not run in one count [m3]. ``flow``: the fastest [m3/s]; ``clock``: for how long a clock lets it, and
-    after how long again [s]; None without one."""
+def in_one_count(counter: Counter, flow: float, clock: Hours | None) -> float:
+    """More does not run in one count [m3]. ``flow``: the fastest [m3/s]; ``clock``: that of the line, if it has one."""
     if counter.since == BY_HAND or (clock is None and counter.since == A_DRAW):
         return math.inf
     if clock is None:
         return flow * DAY
-    lasts, every = clock
-    return flow * min(lasts * max(DAY / every, 1.0) if counter.since == MIDNIGHT else lasts, DAY)
+    often = max(DAY / clock.every, 1.0) if counter.since == MIDNIGHT else 1.0
+    return flow * min(clock.stays * often, DAY)
 
 
 class Short(NamedTuple):

@@ -15,7 +15,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.balance import Product, products
 from dewpond.plant.plant import DAY, Link, Plant
 from dewpond.plant.trace import Trace
-from dewpond.study.clocks import Hours, hours
+from dewpond.study.clocks import Hours
 from dewpond.study.counters import Short, short
 from dewpond.study.filling import NO_FLOW, Fill, Looked, drawn, fill_of, island_of, look
 from dewpond.study.lines import lines
@@ -128,8 +128,9 @@ def flows_and_days(plant: Plant, compiled: bool | None = None, looked: Looked | 
 
 def _hours(plant: Plant, compiled: bool | None) -> Iterator[tuple[str, Hours]]:
     for line in lines(plant, compiled):
-        if line.clock is not None:
-            yield from ((plant.stores[store], hours(plant, line.clock)) for store in line.edges)
+        times = line.times(plant)
+        if times is not None:
+            yield from ((plant.stores[store], times) for store in line.edges)
 
 
 def _chains(plant: Plant, trace: Trace) -> Iterator[list[Link]]:

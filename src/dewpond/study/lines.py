@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dewpond.plant.plant import DAY, Plant
-from dewpond.study.clocks import owner, stays
+from dewpond.study.clocks import Hours, hours, owner, stays
 from dewpond.study.filling import filled_edges, gates_by_clock, island_of
 
 
@@ -23,6 +23,10 @@ class Line:
     def open_for(self, plant: Plant) -> float | None:
         """For how long of a day its clock lets it run, on average [s]; None without a clock."""
         return None if self.clock is None else _daily(plant, self.clock)
+
+    def times(self, plant: Plant) -> Hours | None:
+        """When its clock lets it run; None without a clock."""
+        return None if self.clock is None else hours(plant, self.clock)
 
 
 def lines(plant: Plant, compiled: bool | None = None) -> tuple[Line, ...]:

@@ -38,7 +38,7 @@ def year_report(
     fills = [one for one in found if one.code.startswith("S") or one.code == LACKS]
     paid = [one for one in found if one.where.startswith("--price")]
     read = [one for one in found if one not in fills and one not in paid]
-    energy = (*notices(paid), *(Text(text) for text in year_losses.energy(year, prices)))
+    energy: tuple[Block, ...] = (*notices(paid), *(Text(text) for text in year_losses.energy(year, prices)))
     sections = [
         Section("act", "What to act on", notices(fills)),
         Section("year", "In short", tuple(Text(text) for text in in_short(year, prices, shown))),

@@ -13,6 +13,7 @@ from typing import Final
 from dewpond.physics.statistics import spread_of_sum, store_for_risk
 from dewpond.plant import engine
 from dewpond.plant.plant import DAY, STARTS, Plant, Scenario
+from dewpond.study.clocks import Hours
 from dewpond.study.counters import A_DRAW, BY_HAND, MIDNIGHT, Counter, counted_of, in_one_count, is_reached
 from dewpond.study.filling import Fill, Looked, fill_volume, island_of
 from dewpond.study.limits.basin import WHO, full_level, rim, volume
@@ -78,9 +79,9 @@ def by_marks(plant: Plant, counter: Counter, feeds: Sequence[Feed], wants: Calla
 
 
 def count_limit(
-    plant: Plant, counter: Counter, taken: Sequence[Taken], clock: tuple[float, float] | None, asked: Asked
+    plant: Plant, counter: Counter, taken: Sequence[Taken], clock: Hours | None, asked: Asked
 ) -> Limit | None:
-    """After how many litres a part may trip. ``clock``: for how long it opens the line, and after how long again [s].
+    """After how many litres a part may trip. ``clock``: that of its line; None without one.
     None where nothing is filled through it."""
     if not taken:
         return None
@@ -100,13 +101,13 @@ def count_limit(
     return Limit(COUNT, low, high, counter.volume, told)
 
 
-def _days(counter: Counter, clock: tuple[float, float] | None, asked: Asked) -> float:
+def _days(counter: Counter, clock: Hours | None, asked: Asked) -> float:
     """For how many days a count goes on [1]; 0: until the next pause, with no clock that makes it."""
     if counter.since == BY_HAND:
         return asked.unseen
     if counter.since == MIDNIGHT:
         return 1.0
-    return 0.0 if clock is None else clock[1] / DAY
+    return 0.0 if clock is None else clock.every / DAY
 
 
 def _ordinary(
@@ -177,7 +178,7 @@ def _largest_draw(plant: Plant, counter: Counter, taken: Sequence[Taken]) -> flo
 
 
 def _rims(
-    counter: Counter, taken: Sequence[Taken], clock: tuple[float, float] | None, days: float, told: dict[str, float]
+    counter: Counter, taken: Sequence[Taken], clock: Hours | None, days: float, told: dict[str, float]
 ) -> Iterator[Bound]:
     """What may run until a vessel whose float sticks is full to its rim: what is missing from it at first, and its
     room. Where a count begins anew at a midnight with no clock that keeps water away then, two counts may come."""
