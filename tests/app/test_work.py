@@ -44,3 +44,19 @@ def test_who_waits_for_counted_work_is_told_how_far_it_is(monkeypatch: pytest.Mo
         assert said.wait(30.0)
     assert words[0] == "starting"
     assert words[-1] == "sensors, 12 answers, 3,400 states: 2 of 5 kinds of question"
+
+
+def test_who_waits_is_told_what_is_worked_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    said, words = Event(), []
+
+    def note(text: str) -> None:
+        words.append(text)
+        if "winter" in text:
+            said.set()
+
+    monkeypatch.setattr(work, "PATIENCE", 0.02)
+    monkeypatch.setattr(work, "note", note)
+    with work.patience() as at:
+        at("ordinary days of winter")
+        assert said.wait(30.0)
+    assert words[-1] == "Still at it, after 0 s: ordinary days of winter."

@@ -108,13 +108,21 @@ def note(words: str) -> None:
 
 
 @contextmanager
-def patience() -> Iterator[None]:
-    """While an answer without steps to count is worked out: says on standard error that it goes on."""
+def patience() -> Iterator[Callable[[str], None]]:
+    """While an answer without steps to count is worked out: says on standard error that it goes on, and with what, as
+    far as the function that it hands out was told."""
     import time
 
-    began = time.monotonic()
-    with now_and_then(PATIENCE, lambda: f"Still at it, after {time.monotonic() - began:.0f} s."):
-        yield
+    began, doing = time.monotonic(), [""]
+
+    def words() -> str:
+        return f"Still at it, after {time.monotonic() - began:.0f} s{f': {doing[0]}' if doing[0] else ''}."
+
+    def at(what: str) -> None:
+        doing[0] = what
+
+    with now_and_then(PATIENCE, words):
+        yield at
 
 
 @contextmanager

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -38,8 +38,8 @@ def tell(
     design = work.read_sound(file, as_json, "year")
     work.may_write(page, file)
     readings, found = read_log(log, now, as_json, "year")
-    with work.patience():
-        made = made_of(design, readings, now, coldest)
+    with work.patience() as at:
+        made = made_of(design, readings, now, coldest, at)
         remarked = (*work.as_findings(design, made.remarks), *of_shortage(made, design))
         found = (*remarked, *found, *of_measured(made, design, readings, log), *odd_prices(priced))
         report = year_report(design, made, priced, found, len(readings), chosen=coldest is not None)
@@ -56,14 +56,20 @@ def tell(
     return 0
 
 
-def made_of(design: Design, readings: Sequence[Reading], today: int, coldest: int | None) -> Year:
-    """The year of a design. ``coldest``: the month asked for; None: that of its time zone."""
+def made_of(
+    design: Design,
+    readings: Sequence[Reading],
+    today: int,
+    coldest: int | None,
+    at: Callable[[str], None] | None = None,
+) -> Year:
+    """The year of a design. ``coldest``: the month asked for; None: that of its time zone; ``at``: hears of it."""
     from dewpond.design.hemisphere import coldest_month
     from dewpond.parts import KINDS
     from dewpond.study.year.year import year
 
     month, south = coldest_month(design.zone)
-    return year(design, KINDS, readings, today=today, coldest=coldest or month, south=south)
+    return year(design, KINDS, readings, today=today, coldest=coldest or month, south=south, heard=at)
 
 
 def read_log(log: str | None, today: int, as_json: bool, command: str) -> tuple[Sequence[Reading], tuple[Finding, ...]]:

@@ -1,5 +1,6 @@
 """A unit that cannot make what is needed, or makes nothing: against minutes times flow by hand, and the engine."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -108,6 +109,12 @@ def test_a_unit_whose_valve_no_row_opens_is_told_with_that_valve_and_nothing_is_
     assert "barrel stood shut all the time, and no row of the matrix opens it" in told
     assert "nobody there" in told
     assert "is filled or carried by hand" not in told
+
+
+def test_days_that_were_not_run_to_their_end_are_told() -> None:
+    (told,) = year_lacks.broken(replace(of_text(FIRST), broken={"summer": 1.5 * DAY}), shown_in("metric"))
+    assert "summer" in told
+    assert "36 h" in told or "1.5 days" in told
 
 
 def test_a_valve_that_waits_for_its_row_is_told_with_that_row() -> None:

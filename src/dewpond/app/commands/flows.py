@@ -25,11 +25,15 @@ def flows(file: str, season: str | None, page: str | None, as_json: bool) -> int
     from dewpond.study.remarks import of_tables
     from dewpond.study.sizing import sizing
 
-    with work.patience():
+    with work.patience() as at:
         design = work.read_sound(file, as_json, "flows")
         work.may_write(page, file)
         plants = [lower(design, one) for one in ([season] if season else SEASONS)]
-        tables = [computed(plant) for plant in plants]
+        tables = []
+        for plant in plants:
+            at(f"fills and ordinary days of {plant.season}")
+            tables.append(computed(plant))
+        at("whether what is built fits")
         coldest, table = min(zip(plants, tables, strict=True), key=lambda one: one[0].water_temperature)
         fits = sizing.size(design, coldest, table)
     remarks = [*of_tables(zip(plants, tables, strict=True)), *sizing.remarks(fits)]

@@ -54,11 +54,12 @@ def ways(file: str, season: str, page: str | None, as_json: bool) -> int:
     from dewpond.study.ways.house import looked_at
     from dewpond.study.year.year import year
 
-    with work.patience():
+    with work.patience() as at:
         design = work.read_sound(file, as_json, "ways")
         work.may_write(page, file)
-        made = year(design, KINDS, today=datetime.now(UTC).toordinal())
+        made = year(design, KINDS, today=datetime.now(UTC).toordinal(), heard=at)
         found = work.as_findings(design, made.remarks)
+        at("the ways side by side")
         try:
             house, rows = looked_at(design, KINDS, made, season)
         except model.ComparisonError as reason:

@@ -11,6 +11,10 @@ from dewpond.study.year.model import DAY, Month, Year
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 MINUTE = 60.0
+NOT_SEEN = (
+    "no valve stood shut all the time, so no vessel called for it, or something shut it off on the way; `dewpond flows` "
+    "tells of a fill"
+)
 WORTH = 0.01  # share of what is needed from which it is said that so much lacks; our prior
 
 
@@ -23,7 +27,7 @@ def nothing_came(year: Year) -> str:
     """Why the unit made next to nothing in ordinary days, as far as they show it."""
     there = f"people at home, for {joined(year.heeds)} heeds who is there" if year.heeds else "nobody there"
     parts = [_shut(part, rows) for part, rows in year.shut.items()]
-    why = f"{'; '.join(parts)}" if parts else "why, these days do not show: `dewpond flows` tells of a fill"
+    why = f"{'; '.join(parts)}" if parts else NOT_SEEN
     return (
         f"In the ordinary days that were run ({there}) the unit made next to nothing of that: {why}. What somebody "
         "lets in or carries is not known here, and neither that nor its waste is counted."

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -72,12 +72,18 @@ def year(
     today: int,
     coldest: int = 1,
     south: bool | None = None,
+    heard: Callable[[str], None] | None = None,
 ) -> Year:
     """The year of a checked design. ``today``: ordinal of the day from which undated parts are counted; ``coldest``:
-    month 1 to 12 in the middle of which the winter figures hold; ``south``: handed on."""
+    month 1 to 12 in the middle of which the winter figures hold; ``south``: handed on; ``heard``: hears what
+    is worked out."""
     plants = [lower(design, season) for season in ("winter", "summer")]
-    found = [flows_and_days(plant) for plant in plants]
-    units = [unit(plant, table, days) for plant, (table, days) in zip(plants, found, strict=True)]
+    found, units = [], []
+    for one in plants:
+        if heard is not None:
+            heard(f"fills and ordinary days of {one.season}")
+        found.append(flows_and_days(one))
+        units.append(unit(one, *found[-1]))
     plant, table, days = plants[0], found[0][0], _usual(plants[0], found[0][1])
     traded = exchanges(plant, days)
     tanks = feeding.bodies(plant, days, traded)
