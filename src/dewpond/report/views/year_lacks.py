@@ -12,8 +12,8 @@ from dewpond.study.year.model import DAY, Month, Year
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 MINUTE = 60.0
 NOT_SEEN = (
-    "no valve stood shut all the time, so no vessel called for it, or something shut it off on the way; `dewpond flows` "
-    "tells of a fill"
+    "no valve stood shut all the time, so no vessel called for it, or something shut it off on the way; `dewpond "
+    "flows` tells of a fill"
 )
 WORTH = 0.01  # share of what is needed from which it is said that so much lacks; our prior
 
