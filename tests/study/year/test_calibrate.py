@@ -254,6 +254,23 @@ def test_tank_without_a_ruler_follows_half_the_way(repository: Path) -> None:
     assert known.of({"second": 1.0})[1] > known.of({"first": 1.0})[1]
 
 
+def test_log_alone_tells_no_tanks_apart(repository: Path) -> None:
+    """One factor for all, found as that of one tank is."""
+    text = (repository / "tests" / "study" / "two_reservoirs.yaml").read_text("utf-8")
+    text = text.replace("surface: 90 cm x 50 cm", "surface: 45 cm x 50 cm", 1)
+    design = read_text(text, "house.yaml")
+    both = course(lower(design, "winter").waters, lower(design, "summer").waters, 1, [])
+    log = [
+        one._replace(top_off=0.5 * both.evaporation(day_of_year(one.day), frozenset(("first", "second"))).middle * DAY)
+        for one in (Reading(FIRST + n, n + 2) for n in range(60))
+    ]
+    known = year(design, KINDS, log, today=FIRST + 60).calibration
+    (one,) = known.evidence
+    assert not known.told_apart
+    assert known.factors == pytest.approx([known.factor] * 2)
+    assert (known.factor, known.spread) == pytest.approx(series.together([(one.factor, one.spread)]))
+
+
 def test_limits_of_each_tank_take_its_own_factor(repository: Path) -> None:
     text = (repository / "tests" / "study" / "two_reservoirs.yaml").read_text("utf-8")
     design = read_text(text, "house.yaml")

@@ -212,7 +212,7 @@ class _View:
             return
         off = math.exp(AT_95 * known.spread)
         each = [f"{tank} {about(factor)}" for tank, factor in zip(known.tanks, known.factors, strict=True)]
-        by_tank = f" Tanks may differ: taken are {joined(each)} times." if len(each) > 1 else ""
+        by_tank = f" Tanks may differ: taken are {joined(each)} times." if known.told_apart else ""
         yield (
             f"Of what was measured {joined(self._measured())} {'is' if len(self._measured()) == 1 else 'are'} counted, "
             "as in `dewpond year`: in both seasons "

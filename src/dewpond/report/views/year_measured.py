@@ -114,7 +114,7 @@ def _changed(year: Year, shown: Shown) -> Iterator[str]:
         return
     day = sum(month.evaporation.middle * month.days for month in year.months) * 86400.0 / 365.0
     before = day / known.factor
-    if len(known.tanks) > 1:
+    if known.told_apart:
         each = [f"{tank} {about(factor)}" for tank, factor in zip(known.tanks, known.factors, strict=True)]
         own = {one.shares[0][0] for one in known.evidence if len(one.shares) == 1}
         bare = [tank for tank in known.tanks if tank not in own]

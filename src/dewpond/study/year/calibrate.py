@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from dewpond.physics import series
 from dewpond.physics.seasons import YEAR_DAYS
-from dewpond.physics.shared import factors_of, of_sum
+from dewpond.physics.shared import COMMON, factors_of, of_sum
 from dewpond.physics.statistics import spread_of_sum
 from dewpond.study.year.curve import Course, day_of_year
 from dewpond.study.year.model import DAY, FAR, LOG, ROUGH, RULER, USABLE, Calibration, Evidence, Reading, Ruler, Running
@@ -153,8 +153,11 @@ def together(
         return Calibration((), 1.0, before, before, likeness, daily, tuple(shy), alone=before)
     tanks, amounts = tuple(reckoned), list(reckoned.values())
     found = [([dict(one.shares).get(tank, 0.0) for tank in tanks], one.factor, one.spread) for one in evidence]
-    factors, covariance = factors_of(len(tanks), found, before)
-    _, whole = of_sum(amounts, *factors_of(len(tanks), (), before))
+    open_ = sum(amount > 0.0 for amount in amounts)
+    told_apart = any(len(one.shares) < open_ for one in evidence)  # else one factor is as good as several
+    common = COMMON if told_apart else 1.0
+    factors, covariance = factors_of(len(tanks), found, before, common)
+    _, whole = of_sum(amounts, *factors_of(len(tanks), (), before, common))
     return Calibration(
         tuple(evidence), *of_sum(amounts, factors, covariance), whole, likeness, daily, tuple(shy), alone=before,
         tanks=tanks, factors=tuple(factors), covariance=tuple(tuple(row) for row in covariance),

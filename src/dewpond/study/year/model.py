@@ -118,6 +118,11 @@ class Calibration:
     factors: tuple[float, ...] = ()
     covariance: tuple[tuple[float, ...], ...] = ()
 
+    @property
+    def told_apart(self) -> bool:
+        """Whether what was measured tells tanks apart."""
+        return len(self.factors) > 1 and max(self.factors) > (1.0 + 1e-6) * min(self.factors)
+
     def of(self, amounts: Mapping[str, float]) -> tuple[float, float]:
         """The factor on what was reckoned for some tanks, by their names, in any measure, and the spread of its
         logarithm [1]."""
