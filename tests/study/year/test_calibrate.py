@@ -271,6 +271,18 @@ def test_log_alone_tells_no_tanks_apart(repository: Path) -> None:
     assert (known.factor, known.spread) == pytest.approx(series.together([(one.factor, one.spread)]))
 
 
+def test_log_of_a_dry_room_counts_although_the_file_has_it_too_moist_for_any_evaporation(text: str) -> None:
+    """In summer the file's air takes up nothing: what was read of the room is all that is known of these days."""
+    air = "air temperature: {winter: 20 C, summer: 34 C}, air humidity: {winter: 40 %, summer: 95 %}"
+    moist = text.replace("{kind: room,", f"{{kind: room, {air},")
+    first = date(2026, 7, 5).toordinal()
+    log = [Reading(first + n, n + 2, top_off=2e-3, air=295.0, humidity=0.5) for n in range(6)]
+    made = year(read_text(moist, "house.yaml"), KINDS, log, today=first + 10)
+    assert made.summer.evaporation.middle == 0.0
+    (one,) = made.calibration.evidence
+    assert one.shares == (("reef", 1.0),)
+
+
 def test_limits_of_each_tank_take_its_own_factor(repository: Path) -> None:
     text = (repository / "tests" / "study" / "two_reservoirs.yaml").read_text("utf-8")
     design = read_text(text, "house.yaml")

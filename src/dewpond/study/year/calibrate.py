@@ -169,6 +169,8 @@ def _shares(course: Course, days: Sequence[float], bodies: Mapping[str, frozense
     parts = {
         tank: sum(course.evaporation(day, vessels & of).middle for day in days) for tank, vessels in bodies.items()
     }
+    if not any(parts.values()):  # the curve has moist days where the room that was read is drier
+        parts = {tank: float(len(vessels & of)) for tank, vessels in bodies.items()}
     whole = sum(parts.values())
     return tuple((tank, part / whole) for tank, part in parts.items() if part > 0.0)
 
