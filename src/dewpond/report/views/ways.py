@@ -347,6 +347,11 @@ def _about(way: Way, house: House, design: Design, shown: Shown) -> tuple[Text |
     return tuple(blocks)
 
 
+def _every(way: Way) -> str:
+    said = days(way.every)
+    return "every day" if said == "1 day" else f"every {said}"
+
+
 def _trade(way: Way, house: House, shown: Shown) -> str:
     """Both sides in one sentence."""
     past, lasts = shown.litres(way.past) if math.isfinite(way.past) else "", days(house.lasts)
@@ -357,10 +362,10 @@ def _trade(way: Way, house: House, shown: Shown) -> str:
         return (
             f"No water under pressure ends in the room, and somebody carries about {cans:.1f} cans a week, at the "
             f"latest "
-            f"every {days(way.every)}."
+            f"{_every(way)}."
         )
     if way.name == BUTTON:
-        return f"One press gives {past} and no more, and somebody has to press every {days(way.every)} at the latest."
+        return f"One press gives {past} and no more, and somebody has to press {_every(way)} at the latest."
     if way.name == WINDOW:
         return f"No day gives more than {past}, and with a float that stays open every day gives as much."
     if way.name == AT_HOME:
