@@ -21,7 +21,7 @@ from dewpond.vocabulary import Word
 WHOLE = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
          "December")  # fmt: skip
 HOUR = 3600.0
-LACKS = "Y003"  # the finding that the unit cannot make what is needed
+LACKS = "Y007"  # the finding that the unit cannot make what is needed
 LONGER_WASTE = 1.1  # waste over that of a long fill, from which it is said why; our prior
 ASSUMED_GAS = (
     "Carbon dioxide, which passes the membrane and wears the resin out, is taken as {gas} ({low} to {high}; our prior, "
