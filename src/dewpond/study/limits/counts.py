@@ -132,8 +132,7 @@ def _ordinary(
         usual = store_for_risk(need.mean * days, spread, RISK) * times
     else:
         usual = sum(no_nuisance(one.need.mean, one.need.deviation, asked) * one.times for one in taken) * days
-    others = max(_moved(plant, counter, taken) * days - mean, 0.0) if counter.since != A_DRAW else 0.0
-    return mean + others, usual + others
+    return mean, usual
 
 
 def _free_of(plant: Plant, counter: Counter, taken: Sequence[Taken], at: float) -> Plant:
@@ -155,19 +154,10 @@ def _same_count(plant: Plant, one: int, mark: int) -> bool:
     return a.thr_kind[one] == a.thr_kind[mark] and a.cnt_edge[a.thr_ref[one]] == a.cnt_edge[a.thr_ref[mark]]
 
 
-def _moved(plant: Plant, counter: Counter, taken: Sequence[Taken]) -> float:
-    """What runs through it in an ordinary day, whatever it is for [m3]: once the first days are over."""
-    laid = _free_of(plant, counter, taken, NEVER)
-    first, both = (
-        engine.run(laid, Scenario(WHO, horizon, (), STARTS[WHO]), compiled=None).moved[counter.edge]
-        for horizon in (LOOKED_AT, 2.0 * LOOKED_AT)
-    )
-    return max(both - first, 0.0) / LOOKED_AT * DAY
-
-
 def _largest_draw(plant: Plant, counter: Counter, taken: Sequence[Taken]) -> float:
     """The largest draw of ordinary days [m3]: the volume at which it just does not trip, halved upon."""
-    high = _moved(plant, counter, taken) * LOOKED_AT / DAY
+    whole = engine.run(_free_of(plant, counter, taken, NEVER), Scenario(WHO, LOOKED_AT, (), STARTS[WHO]), compiled=None)
+    high = max(whole.moved[counter.edge], 0.0)
     low = 0.01 * high
     while high > (1.0 + FINE) * low > 0.0:
         tried = math.sqrt(low * high)
