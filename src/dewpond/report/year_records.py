@@ -17,7 +17,6 @@ MILLIGRAM = 1e6  # in a kilogram
 
 def year(design: Design, made: Year, prices: Prices, found: Sequence[Finding], readings: int) -> Json:
     """All of it."""
-    known = made.calibration
     return document(
         "year",
         design=design.title,
@@ -32,27 +31,7 @@ def year(design: Design, made: Year, prices: Prices, found: Sequence[Finding], r
             for season, month in (("winter", made.winter), ("summer", made.summer))
         ],
         winter_per_summer=finite(_round(made.ratio)),
-        measured=[_evidence(one) for one in known.evidence],
-        factor=_round(known.factor),
-        spread=_round(known.spread),
-        spread_before=_round(known.before),
-        factor_by_tank=[
-            {"tank": tank, "factor": _round(factor), "spread": _round(known.of({tank: 1.0})[1])}
-            for tank, factor in zip(known.tanks, known.factors, strict=True)
-        ],
-        daily_spread=_round(known.daily),
-        likeness_of_days=_round(known.likeness),
-        rulers_left_out=[*known.shy, *made.ahead],
-        jugs=[
-            {
-                "part": one.part,
-                "rated_product_l_per_min": number(one.rated[0], "flow"),
-                "rated_waste_l_per_min": number(one.rated[1], "flow"),
-                "product_l_per_min": number(one.measured[0], "flow"),
-                "waste_l_per_min": number(one.measured[1], "flow"),
-            }
-            for one in made.jugs
-        ],
+        **_measured(made),
         dues=[_due(one) for one in made.dues],
         carbon_dioxide_ppm=number(made.gas.middle, "dissolved solids"),
         carbon_dioxide_given=made.gas_given,
@@ -80,26 +59,61 @@ def year(design: Design, made: Year, prices: Prices, found: Sequence[Finding], r
         money=prices.money or None,
         water_cost=_cost(_drawn(made), prices.water),
         evaporation_heat_cost=_cost(made.total("heat"), prices.power),
-        has_unit=made.has_unit,
-        makes_next_to_nothing=made.idle,
-        stood_shut=[{"part": part, "rows": list(rows)} for part, rows in made.shut.items()],
-        somebody_at_home_for=list(made.heeds),
-        within_the_time_of=[
+        **_ordinary(made),
+    )  # fmt: skip
+
+
+def _measured(made: Year) -> Json:
+    """What was measured, and what that made of the estimate."""
+    known = made.calibration
+    return {
+        "measured": [_evidence(one) for one in known.evidence],
+        "factor": _round(known.factor),
+        "spread": _round(known.spread),
+        "spread_before": _round(known.before),
+        "factor_by_tank": [
+            {"tank": tank, "factor": _round(factor), "spread": _round(known.of({tank: 1.0})[1])}
+            for tank, factor in zip(known.tanks, known.factors, strict=True)
+        ],
+        "daily_spread": _round(known.daily),
+        "likeness_of_days": _round(known.likeness),
+        "rulers_left_out": [*known.shy, *made.ahead],
+        "jugs": [
+            {
+                "part": one.part,
+                "rated_product_l_per_min": number(one.rated[0], "flow"),
+                "rated_waste_l_per_min": number(one.rated[1], "flow"),
+                "product_l_per_min": number(one.measured[0], "flow"),
+                "waste_l_per_min": number(one.measured[1], "flow"),
+            }
+            for one in made.jugs
+        ],
+    }
+
+
+def _ordinary(made: Year) -> Json:
+    """What ordinary days showed of the unit."""
+    return {
+        "has_unit": made.has_unit,
+        "makes_next_to_nothing": made.idle,
+        "stood_shut": [{"part": part, "rows": list(rows)} for part, rows in made.shut.items()],
+        "somebody_at_home_for": list(made.heeds),
+        "within_the_time_of": [
             {"part": one.part, "lasts_s": number(one.stays, "duration"), "every_s": number(one.every, "duration")}
             for one in made.gates
         ],
         **_span(made.lacks, "volume", "lacks"),
-        broken_off=[
+        "broken_off": [
             {"season": season, "reached_s": number(reached, "duration")} for season, reached in made.broken.items()
         ],
-        water_gets_out=made.wet,
-        drains=[
+        "water_gets_out": made.wet,
+        "drains": [
             {"part": part, "year_litres": number(flow * 365.0 * DAY, "volume")}
             for part, flow in sorted(made.drains.items())
         ],
-        long_fill_waste_ratio=_round(made.long_fill),
-        drawn_beside_litres=number(made.more * 365.0 * DAY, "volume"),
-    )  # fmt: skip
+        "long_fill_waste_ratio": _round(made.long_fill),
+        "drawn_beside_litres": number(made.more * 365.0 * DAY, "volume"),
+    }  # fmt: skip
 
 
 def _round(value: float) -> float:
