@@ -431,7 +431,7 @@ def test_few_days_of_a_log_say_nothing_of_the_scatter(repository: Path) -> None:
 # -- for how many days a cap will do -----------------------------------------------------------------------------------
 @pytest.mark.parametrize("season", ["winter", "summer"])
 def test_days_that_a_cap_bears_are_the_most_for_which_a_mean_day_fits(worked: Limits, season: str) -> None:
-    """By trying: a cap of a mean day, brought on d + 1 days, less the least evaporation, against salt and room."""
+    """By trying: a cap of a mean day and a tenth, brought on d + 1 days, less the least evaporation, against salt and room."""
     fed = worked.fed[0]
     feed, need = fed.feeds[season], replace(fed.needs[season], mean=1.5 * fed.needs[season].mean)
     asked = Asked(away=40)
@@ -439,9 +439,21 @@ def test_days_that_a_cap_bears_are_the_most_for_which_a_mean_day_fits(worked: Li
     assert 0 < days < 40
 
     def fits(d: int) -> bool:
-        most = (d + 1) * need.mean - (d - 1) * need.low  # caps at both ends, the air takes its part between them
+        most = (d + 1) * 1.1 * need.mean - (d - 1) * need.low  # caps at both ends, the air takes its part between them
         room = min(feed.basin.fresh_for(asked.drop), feed.basin.spare(runs.rest(feed)))
         return most <= room * (1.0 + 1e-9)
 
     assert fits(days)
     assert not fits(days + 1)
+
+
+def test_bounds_that_all_but_touch_leave_no_value_that_holds_in_a_run() -> None:
+    """Least and most nearer than a tenth: no day is like another, and what is advised would trip or run over."""
+    near, apart = Bound("rim of a count", 42.2), Bound("rim of a count", 46.5)
+    low = (Bound("ordinary count", 42.0),)
+    for what in ("run", "day", "fill", "window", "count"):
+        assert Limit(what, low, (near,), 42.1).clash
+        assert Limit(what, low, (near,), 42.1).advised is None
+        assert Limit(what, low, (near,), 42.1).standing == OUTSIDE
+        assert Limit(what, low, (apart,), 44.0).standing == INSIDE
+    assert not Limit("wait", low, (near,)).clash  # what is set to the second, and no day differs from another

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from dewpond.report.views.limits_changes import change
-from dewpond.report.views.limits_words import Words, settable, value_text
+from dewpond.report.views.limits_words import Words, apart, settable, up_to, value_text
 from dewpond.report.views.shown import Shown, joined, sentence
 from dewpond.study.limits import model
 from dewpond.study.limits.model import ABSENT, INSIDE, NUISANCE, OUTSIDE, SUMMER, WINTER, Bound, Limit, Ruled
@@ -111,9 +111,11 @@ class Advice:
             return ""
         if high is None or math.isinf(low.value):
             return f": {self.words.bound(low)}"
+        least, most = apart(limit, low.value, high.value, self.shown)
+        more = ", and a tenth more since no day is like another" if low.value <= high.value else ""
         return (
-            f": at least {self.value(limit, low.value)}, since {self.words.bound(low)}; but at most "
-            f"{self.value(limit, high.value)}, since {self.words.bound(high)}"
+            f": at least {least}{more}, since {self.words.bound(low)}; but {up_to(most, high.value)}, since "
+            f"{self.words.bound(high)}"
         )
 
     def changes(self, rule: Ruled) -> Iterator[str]:
@@ -134,7 +136,7 @@ class Advice:
         tight: dict[str, list[str]] = {}
         for season, limit in rule.seasons.items():
             if limit.free > limit.most:
-                free, most = (self.value(limit, value) for value in (limit.free, limit.most))
+                free, most = apart(limit, limit.free, limit.most, self.shown)
                 text = f"what would cost no nuisance, {free}, lies above what harms nothing, {most}: the harm counts."
                 tight.setdefault(text, []).append(f"in {season}")
         for text, seasons in tight.items():

@@ -44,7 +44,13 @@ def _waste(f: Figures) -> str:
 
 def ordinary(says: Says, f: Figures, _: str) -> str:
     """Below it nothing works."""
-    return f"{_count_of(says, f)} takes so much through it, {_waste(f)}: below that it trips although nothing is wrong"
+    rare = (
+        f" ({says.litres(f['ordinary'])}; ordinary days exceed this but rarely)" if f["usual"] > f["ordinary"] else ""
+    )
+    return (
+        f"{_count_of(says, f)} takes so much through it{rare}, {_waste(f)}: below that it trips although nothing is "
+        "wrong"
+    )
 
 
 def margin(says: Says, f: Figures, _: str) -> str:

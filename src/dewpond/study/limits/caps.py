@@ -13,8 +13,8 @@ from dewpond.physics.statistics import (
 )
 from dewpond.plant.plant import DAY
 from dewpond.study.limits.feeds import Feed
+from dewpond.study.limits.model import APART, Asked, Bound, Limit, Need
 from dewpond.study.limits.model import DAY as A_DAY
-from dewpond.study.limits.model import Asked, Bound, Limit, Need
 from dewpond.study.limits.runs import band, free, spare
 
 CHANCE: Final = 0.01  # of a trip in all the days away [1]; our prior
@@ -64,7 +64,8 @@ def borne(feed: Feed, need: Need, asked: Asked, days: float) -> tuple[float, flo
 
 def days_borne(feed: Feed, need: Need, asked: Asked) -> int:
     """For how many days, up to those asked for, a cap that lets a mean day through can go on unseen; 0: for none."""
-    return next((d for d in range(math.floor(asked.unseen), 0, -1) if min(borne(feed, need, asked, d)) >= need.mean), 0)
+    least = APART * need.mean
+    return next((d for d in range(math.floor(asked.unseen), 0, -1) if min(borne(feed, need, asked, d)) >= least), 0)
 
 
 def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:

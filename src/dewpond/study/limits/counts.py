@@ -93,7 +93,7 @@ def count_limit(
     told |= {"drawn": float(counter.since == A_DRAW), "hand": float(counter.since == BY_HAND)}
     told |= {"clock": float(clock is not None), "acts": float(counter.acts), "empty": empty, "ordinary": mean}
     low = (
-        Bound("ordinary count", mean, told),
+        Bound("ordinary count", usual, {**told, "usual": usual}),
         Bound("margin of a count", MARGIN * usual, {**told, "usual": usual}, soft=True),
         Bound("empty count", empty, told, soft=True),
     )

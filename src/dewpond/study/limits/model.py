@@ -27,6 +27,8 @@ WINTER, SUMMER = "winter", "summer"
 SEASONS: Final = (WINTER, SUMMER)
 
 NEAR: Final = 0.03  # values that differ by less are the same to a keeper
+APART: Final = 1.1  # what is counted or timed is off by less from day to day, in sum; our prior, 1.05 to 1.2
+UNSURE: Final = (RUN, DAY, FILL, WINDOW, COUNT)  # what ordinary days must get through, and each is another
 OUTSIDE, NUISANCE, INSIDE, ABSENT = "outside", "nuisance", "inside", "absent"
 
 
@@ -104,8 +106,9 @@ class Limit:
 
     @property
     def clash(self) -> bool:
-        """Whether no value does no harm."""
-        return self.least > self.most or math.isinf(self.least)
+        """Whether no value does no harm: bounds that all but touch leave no room for what differs from day to day."""
+        apart = APART if self.what in UNSURE else 1.0
+        return self.least * apart > self.most * (1.0 + 1e-9) or math.isinf(self.least)
 
     @property
     def strained(self) -> bool:
@@ -138,7 +141,7 @@ def standing(limit: Limit, value: float | None) -> str:
     """How a value stands to the bounds of a limit."""
     if value is None:
         return ABSENT
-    if not limit.least <= value <= limit.most:
+    if limit.clash or not limit.least <= value <= limit.most:
         return OUTSIDE
     return INSIDE if limit.free <= value <= limit.top else NUISANCE
 
