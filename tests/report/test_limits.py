@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from dewpond import units
+from dewpond.app import yearly
 from dewpond.design.checks import check
 from dewpond.design.reader import read, read_text
 from dewpond.report import limit_records, terminal
@@ -255,3 +256,41 @@ def test_random_designs_are_told_without_a_word_astray(seed: int) -> None:
     assert not re.search(r"\bnan\b|\binf\b|endless|unknown|\{|None", re.sub(r"`- \{[^`]+\}`", "", text))
     json.dumps(limit_records.limits(found), allow_nan=False)
     assert exit_code(found) == (1 if found.outside else 0)
+
+
+def test_a_value_of_its_own_spares_a_season_the_nuisance_of_one_for_all_the_year(repository: Path) -> None:
+    """With the log one value for all the year would refuse half of winter's days; what is refused is told of what is
+    written, in the same digits."""
+    design = read(repository / "examples" / "two_tanks.yaml")
+    now = yearly.day_of("2026-11-20")
+    log, _ = yearly.read_log(str(repository / "examples" / "readings.csv"), now, False, "limits")
+    known = yearly.made_of(design, log, now, None).calibration
+    found = limits(design, Asked().as_logged(known), known)
+    rule = next(one for one in found.rules if (one.what, one.subject) == (model.DAY, "top-off pump"))
+    assert rule.by_season
+    assert all(one.advised == one.free for one in rule.seasons.values())
+    text = told(found)
+    both = re.search(r"Write in line 70: `per day: ([\d.]+ L)` when the heating goes on, ([\d.]+ L) when", text)
+    assert both is not None
+    assert (
+        f"With the advised cap of {both[1]} in winter and {both[2]} in summer no ordinary top-off is refused." in text
+    )
+    assert not re.search(r"(?<![\d.])[01] times|at most nothing", text)
+
+
+def test_soft_bounds_over_the_year_ask_for_a_value_for_each_season() -> None:
+    """One value would do no harm, and lies under the free value of winter, which winter's own does not."""
+    winter = Limit("day", (Bound("need", 2.0), Bound("nuisance", 4.0, soft=True)), (Bound("space", 5.0),), 4.0)
+    summer = Limit("day", (Bound("need", 0.8), Bound("nuisance", 1.5, soft=True)), (Bound("space", 2.7),), 4.0)
+    rule = model.Ruled("day", "pump", {"winter": winter, "summer": summer})
+    assert not rule.whole.clash
+    assert (rule.by_season, rule.right_for, rule.outside) == (True, "winter", False)
+    same = model.Ruled("day", "pump", {"winter": winter, "summer": winter})
+    assert (same.by_season, same.right_for) == (False, "")
+
+
+@pytest.mark.parametrize("name", ["first_float"])
+def test_a_cap_that_no_file_has_and_nobody_advises_ends_no_run(name: str, repository: Path) -> None:
+    text = told(limits(read(repository / "examples" / f"{name}.yaml")))
+    assert "The file has no limit, and no value will do" in text
+    assert "The cap of a day comes first" not in text

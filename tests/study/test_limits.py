@@ -431,7 +431,7 @@ def test_few_days_of_a_log_say_nothing_of_the_scatter(repository: Path) -> None:
 # -- for how many days a cap will do -----------------------------------------------------------------------------------
 @pytest.mark.parametrize("season", ["winter", "summer"])
 def test_days_that_a_cap_bears_are_the_most_for_which_a_mean_day_fits(worked: Limits, season: str) -> None:
-    """By trying: a cap of a mean day and a tenth, brought on d + 1 days, less the least evaporation, against salt and room."""
+    """By trying: a mean day and a tenth, brought on d + 1 days, less the least evaporation, against salt and room."""
     fed = worked.fed[0]
     feed, need = fed.feeds[season], replace(fed.needs[season], mean=1.5 * fed.needs[season].mean)
     asked = Asked(away=40)

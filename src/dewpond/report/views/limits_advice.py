@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from dewpond.report.views.limits_changes import change
-from dewpond.report.views.limits_words import Words, apart, settable, up_to, value_text
+from dewpond.report.views.limits_values import apart, up_to, written
+from dewpond.report.views.limits_words import Words, settable, value_text
 from dewpond.report.views.shown import Shown, joined, sentence
 from dewpond.study.limits import model
 from dewpond.study.limits.model import ABSENT, INSIDE, NUISANCE, OUTSIDE, SUMMER, WINTER, Bound, Limit, Ruled
@@ -71,30 +72,32 @@ class Advice:
             yield f"The file's {self.has(rule)} is {stands}{': leave it' if leave else ''}."
             yield from self._strain(rule)
         elif rule.what not in PARTS:
-            whole = rule.whole
-            if whole.clash:
-                by = {s: settable(limit, limit.advised or 0.0, self.shown) for s, limit in rule.seasons.items()}
+            by = written(rule, self.shown)
+            if rule.by_season:
                 yield (
-                    f"No one value fits both seasons. {self._entered(rule, by[WINTER])} when the heating goes on, "
+                    f"{self._no_one(rule)}. {self._entered(rule, by[WINTER])} when the heating goes on, "
                     f"{by[SUMMER]} when it goes off."
                 )
-            elif whole.advised is not None:
-                yield f"{self._entered(rule, settable(whole, whole.advised, self.shown))}, all the year."
+            elif by:
+                yield f"{self._entered(rule, by[WINTER])}, all the year."
             yield from self._strain(rule)
 
     def for_one_season(self, rule: Ruled) -> str:
         """A value that is right for one season, and when to change it."""
         other = SUMMER if rule.right_for == WINTER else WINTER
-        limit = rule.seasons[other]
-        text = self._entered(rule, settable(limit, limit.advised or 0.0, self.shown))
+        text = self._entered(rule, written(rule, self.shown)[other])
         return (
-            f"The file's {self.has(rule)} is right for {rule.right_for}. No one value fits both seasons: "
+            f"The file's {self.has(rule)} is right for {rule.right_for}. {self._no_one(rule)}: "
             f"when the heating goes {'off' if other == SUMMER else 'on'}, {text[0].lower()}{text[1:]}."
         )
 
+    def _no_one(self, rule: Ruled) -> str:
+        """Why each season has its own."""
+        return "No one value fits both seasons" + ("" if rule.whole.clash else " without a nuisance in one of them")
+
     def _as_advised(self, rule: Ruled) -> bool:
         """Whether the file has what is advised, but for rounding, and harms nothing."""
-        return rule.whole.as_advised and not rule.outside
+        return not rule.by_season and rule.whole.as_advised and not rule.outside
 
     def contradictions(self, rule: Ruled) -> Iterator[str]:
         """Bounds that leave nothing between them, once for the seasons in which they are the same."""

@@ -10,6 +10,7 @@ from dewpond import units
 from dewpond.design.model import cause_text
 from dewpond.design.rows import RE_ARMED
 from dewpond.report.views.limits_advice import ALIKE, by_season
+from dewpond.report.views.limits_values import times, written
 from dewpond.report.views.limits_words import settable, value_text
 from dewpond.report.views.shown import Shown, count, joined, plain
 from dewpond.study.limits import caps, model, runs
@@ -18,6 +19,7 @@ from dewpond.study.limits.model import SUMMER, WINTER, Limit, Need, Ruled
 
 HALF: Final = 0.5  # of a year, for each season
 HALF_ONCE: Final = 0.5  # fewer are none
+NEVER: Final = "never"
 
 
 class Costs:
@@ -35,9 +37,9 @@ class Costs:
         elif rule.what == model.WAIT:
             yield from self._wait_costs(rule)
         elif rule.what == model.BAND:
-            often = {s: self._number_of(limit.figures["runs"]) for s, limit in rule.seasons.items()}
+            often = {s: f"{times(self._number_of(limit.figures['runs']))} a day" for s, limit in rule.seasons.items()}
             brings = rule.seasons[WINTER].figures["band"]
-            yield f"A run brings {self.shown.litres(brings)}; it comes about {by_season(often, 'and')} times a day."
+            yield f"A run brings {self.shown.litres(brings)}; it comes about {by_season(often, 'and')}."
         elif rule.what == model.CALL:
             lasts = {s: self.shown.duration(limit.figures["lasts"]) for s, limit in rule.seasons.items()}
             stock = rule.seasons[WINTER].figures.get("stock")
@@ -108,6 +110,8 @@ class Costs:
         rules = {rule.what: rule for rule in one.rules} if one is not None else {}
         found = {}
         if one is not None and {model.RUN, model.DAY} <= set(rules):
+            if any(rules[what].clash and not _is_set(rules[what]) for what in (model.RUN, model.DAY)):
+                return {}
             for season, feed in one.feeds.items():
                 lasts, cap = (_set(rules[what], rules[what].seasons[season]) for what in (model.RUN, model.DAY))
                 if lasts and cap and lasts * feed.strong * feed.counted > cap:
@@ -171,21 +175,23 @@ class Costs:
         limit = rule.seasons[WINTER]
         has = limit.has if limit.has is not None and math.isfinite(limit.has) else None
         counted = one.feed.counted
-        for whose, values in (
-            ("the file's", dict.fromkeys(rule.seasons, has)),
-            ("the advised", {s: one_.advised for s, one_ in rule.seasons.items()}),
-        ):
-            known = {s: v for s, v in values.items() if v is not None and one.needs[s].mean > 0.0}
+        texts = {} if has is None else dict.fromkeys(rule.seasons, value_text(has, "volume", self.shown, 3))
+        for whose, caps_ in (("the file's", texts), ("the advised", written(rule, self.shown))):
+            if whose == "the advised" and has is not None and caps_ == texts:
+                continue
             told = {
-                f"the {season} half of the year": f"about {self._trips(value / counted, one.needs[season])}"
-                for season, value in known.items()
+                f"the {s} half of the year": self._trips(units.parse(text, "volume") / counted, one.needs[s])
+                for s, text in caps_.items()
+                if one.needs[s].mean > 0.0
             }
-            if told:
-                caps_ = {s: value_text(v, "volume", self.shown, 3 if has == v else 2) for s, v in known.items()}
-                yield (
-                    f"With {whose} {self._caps(caps_, len(rule.seasons))} ordinary top-off is refused until midnight "
-                    f"{self._each_half(told)}."
-                )
+            if not told:
+                continue
+            cap = f"With {whose} {self._caps(caps_, len(rule.seasons))}"
+            if set(told.values()) == {NEVER}:
+                when = f" in {joined(list(told))}" if len(told) < len(rule.seasons) else ""
+                yield f"{cap} no ordinary top-off is refused{when}."
+            else:
+                yield f"{cap} ordinary top-off is refused until midnight {self._each_half(told)}."
         yield from self._refused(rule, one)
         if counted > 1.0 + ALIKE:
             parts = plain(float(f"{counted:.2g}"))
@@ -204,8 +210,10 @@ class Costs:
                 f"Below the mean need every day is refused, and what is missing adds up: {by_season(short, 'and')}, "
                 "until the water is too low."
             )
-        else:
+        elif any(_set(rule, limit) is not None for limit in rule.seasons.values()):
             yield "A refused day costs little, for it ends at midnight."
+        else:
+            return
         if self.cap_first(one):
             yield "Do not lock it, but let it be told: see the longest run."
         elif any(other.what == model.RUN for other in one.rules):
@@ -229,14 +237,18 @@ class Costs:
             return HALF * caps.trips_a_year(cap, mean, need.deviation * mean / need.mean, self.asked.logged)
 
         if need.deviation <= 0.0:
-            return "never" if cap >= need.mean else "every day"
+            return NEVER if cap >= need.mean else "every day"
         usual = self._often(often(need.mean))
+        about = usual if usual == NEVER else f"about {usual}"
         if need.known:
-            return f"{usual} times"
-        return f"{usual} times ({self._often(often(need.low))} to {self._often(often(need.high))})"
+            return about
+        least, most = self._often(often(need.low)), self._often(often(need.high))
+        return about if least == most else f"{about} ({least} to {most})"
 
     def _often(self, number: float) -> str:
-        return "0" if number < HALF_ONCE else self.shown.count_of(number)
+        if number < HALF_ONCE:
+            return NEVER
+        return times(self.shown.count_of(number))
 
     def _dilution(self, rule: Ruled, one: Fed) -> Iterator[str]:
         """The salinity of a pump that brings the cap every day."""
@@ -247,12 +259,13 @@ class Costs:
         cap = _set(rule, limit)
         if cap is None:
             return
+        text = self.shown.litres(cap) if _is_set(rule) else written(rule, self.shown)[SUMMER]
         after = [
             f"{self.shown.salinity(caps.salinity_at_cap(feed, need, cap, days))} after {count(days, 'day')}"
             for days in caps.TOLD_AFTER
         ]
         yield (
-            f"A leak or a false mark that brings {self.shown.litres(cap)} every day in summer, when as little as "
+            f"A leak or a false mark that brings {text} every day in summer, when as little as "
             f"{self.shown.litres(need.low)} evaporate, never trips it, and takes {feed.basin.name} to "
             f"{joined(after)}."
         )
@@ -300,8 +313,13 @@ class Costs:
             yield f"The water then stands {self.shown.height(f['stands'])} over its lowest point."
 
 
+def _is_set(rule: Ruled) -> bool:
+    """Whether the file has a value."""
+    return any(limit.has is not None and math.isfinite(limit.has) for limit in rule.seasons.values())
+
+
 def _set(rule: Ruled, limit: Limit) -> float | None:
     """What the file has, or else what would be advised."""
     if limit.has is not None and math.isfinite(limit.has):
         return limit.has
-    return rule.whole.advised or limit.advised
+    return limit.advised if rule.clash or rule.by_season else rule.whole.advised

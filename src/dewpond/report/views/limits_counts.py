@@ -30,8 +30,8 @@ def _count_of(says: Says, f: Figures) -> str:
     if f["hand"]:
         return f"all that is filled in {says.days(f['days'])}, until somebody puts the count back,"
     if not f["drawn"]:
-        return "a mean day"
-    return "the fill of a mean day, at the hours of its clock," if f["clock"] else "the largest draw of ordinary days"
+        return "a day"
+    return "the fill of a day, at the hours of its clock," if f["clock"] else "the largest draw of ordinary days"
 
 
 def _waste(f: Figures) -> str:
@@ -44,9 +44,9 @@ def _waste(f: Figures) -> str:
 
 def ordinary(says: Says, f: Figures, _: str) -> str:
     """Below it nothing works."""
-    rare = (
-        f" ({says.litres(f['ordinary'])}; ordinary days exceed this but rarely)" if f["usual"] > f["ordinary"] else ""
-    )
+    rare = ""
+    if f["usual"] > f["ordinary"]:
+        rare = f" where ordinary days exceed it but rarely ({says.litres(f['ordinary'])} in the mean)"
     return (
         f"{_count_of(says, f)} takes so much through it{rare}, {_waste(f)}: below that it trips although nothing is "
         "wrong"

@@ -48,20 +48,6 @@ def settable(limit: Limit, value: float, shown: Shown) -> str:
     return value_text(value, limit.quantity, shown, 5)
 
 
-def apart(limit: Limit, one: float, other: float, shown: Shown) -> tuple[str, str]:
-    """Two values that differ, with as many digits as tell them apart."""
-    for digits in (2, 3, 4):
-        texts = [value_text(value, limit.quantity, shown, digits) for value in (one, other)]
-        if texts[0] != texts[1]:
-            break
-    return texts[0], texts[1]
-
-
-def up_to(text: str, value: float) -> str:
-    """A bound from above; of nothing, none is allowed."""
-    return f"at most {text}" if value > 0.0 and text != "nothing" else "none at all may come"
-
-
 class Words:
     """Says why a limit may not be smaller or larger."""
 

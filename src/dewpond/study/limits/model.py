@@ -236,9 +236,20 @@ class Ruled:
         return any(limit.clash for limit in self.seasons.values())
 
     @property
+    def by_season(self) -> bool:
+        """Whether each season wants a value of its own: no one fits both, or the one that does costs a nuisance that a
+        season's own spares. A mark is not moved for that."""
+        whole = self.whole
+        if self.clash or whole.clash or whole.advised is None:
+            return whole.clash and not self.clash
+        least = (1.0 + NEAR) * whole.advised
+        more = any(limit.advised is not None and limit.advised > least for limit in self.seasons.values())
+        return whole.quantity in ("duration", "volume") and whole.free > whole.most and more
+
+    @property
     def right_for(self) -> str:
-        """The one season that the file's value is right for, where no one value fits both; else empty."""
-        if self.clash or not self.whole.clash:
+        """The one season that the file's value is right for, where each wants its own; else empty."""
+        if not self.by_season:
             return ""
         right = [season for season, limit in self.seasons.items() if limit.standing == INSIDE or limit.as_advised]
         return right[0] if len(right) == 1 else ""

@@ -1,0 +1,33 @@
+"""Values of limits as they are told beside each other: what to write, two that differ, and nothing at all."""
+
+from __future__ import annotations
+
+from dewpond.report.views.limits_words import settable, value_text
+from dewpond.report.views.shown import Shown
+from dewpond.study.limits.model import Limit, Ruled
+
+
+def written(rule: Ruled, shown: Shown) -> dict[str, str]:
+    """What is told to be entered, by season: one text where it is for all the year; none where no value will do."""
+    own = rule.clash or rule.by_season
+    limits = {season: limit if own else rule.whole for season, limit in rule.seasons.items()}
+    return {s: settable(one, one.advised, shown) for s, one in limits.items() if one.advised is not None}
+
+
+def apart(limit: Limit, one: float, other: float, shown: Shown) -> tuple[str, str]:
+    """Two values that differ, with as many digits as tell them apart."""
+    for digits in (2, 3):
+        first, second = (value_text(value, limit.quantity, shown, digits) for value in (one, other))
+        if first != second:
+            return first, second
+    return value_text(one, limit.quantity, shown, 4), value_text(other, limit.quantity, shown, 4)
+
+
+def up_to(text: str, value: float) -> str:
+    """A bound from above; of nothing, none is allowed."""
+    return f"at most {text}" if value > 0.0 and text != "nothing" else "none at all may come"
+
+
+def times(text: str) -> str:
+    """How often, of a number that is reckoned."""
+    return "once" if text == "1" else f"{text} times"
