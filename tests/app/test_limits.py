@@ -91,6 +91,7 @@ def test_log_is_counted_and_told_and_a_bad_one_is_refused(tmp_path: Path, reposi
     options = ("--readings", log, "--today", "2026-11-20")
     text = " ".join(run(file, *options)[1].split())
     assert "Of what was measured the log is counted" in text
+    assert "A week of top-off" not in text
     assert "from 30 days" not in text
     found = json.loads(run(file, *options, "--json")[1])
     assert found["log_days_count"] > 20

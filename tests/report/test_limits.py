@@ -15,7 +15,8 @@ from dewpond.design.reader import read, read_text
 from dewpond.report import limit_records, terminal
 from dewpond.report.views.limits import exit_code, limits_report
 from dewpond.report.views.limits_changes import CHANGE, UNSEEN
-from dewpond.report.views.limits_words import NAMES, SAYS, settable
+from dewpond.report.views.limits_values import settable
+from dewpond.report.views.limits_words import NAMES, SAYS
 from dewpond.report.views.shown import shown_in
 from dewpond.study.limits import model
 from dewpond.study.limits.limits import Limits, limits

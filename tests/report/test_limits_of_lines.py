@@ -7,8 +7,12 @@ import pytest
 from dewpond.design.reader import read_text
 from dewpond.report import limit_records, terminal
 from dewpond.report.views.limits import limits_report
+from dewpond.report.views.limits_counts import trips
+from dewpond.report.views.shown import shown_in
+from dewpond.study.counters import A_DRAW
 from dewpond.study.limits.limits import Limits, limits
 from dewpond.study.limits.model import Asked
+from dewpond.study.outcome import Remark
 from tests.study import lines
 from tests.study import test_limits_of_counts as counts
 
@@ -67,3 +71,44 @@ def test_litres_of_a_part_that_counts_are_told_with_waste_and_what_puts_the_coun
         assert [one.what for one in found.outside].count("count") == 1
     _, text = made(counts.counted((repository / "examples" / "two_tanks.yaml").read_text("utf-8"), counts.METER, 5e-3))
     assert "(half of what is free) are filled by then" in text
+
+
+def test_a_cap_that_a_midnight_parts_is_told_as_such_and_no_shorter_journey_is_offered(repository: Path) -> None:
+    """Half of what is free above the float, however few days nobody looks; nothing drains down into a reservoir."""
+    text = lines.timed(repository)
+    assert text.count("quite shut at: 285 mm") == 1
+    text = text.replace("quite shut at: 285 mm", "quite shut at: 300 mm")
+    for away in (14, 2):
+        found, said = made(text, Asked(away=away, measured=2.0))
+        day = next(one for one in found.rules if (one.what, one.subject) == ("day", "feed valve"))
+        limit = day.seasons["winter"]
+        (space,) = [one for one in limit.high if one.code == "space"]
+        assert space.value == pytest.approx(0.5 * space.figures["spare"] * space.figures["counted"])
+        part = said.split("feed valve into", 1)[1].split("Most in a day.", 1)[1].split("top-off pump into", 1)[0]
+        assert "two caps that a midnight parts may come one right after the other" in part
+        assert "--away" not in part
+        assert "return nozzle" not in part
+        assert "an overflow to a drain, or a float that shuts lower" in part
+
+
+def test_litres_that_do_not_hold_a_fill_from_empty_are_left_and_re_armed(repository: Path) -> None:
+    """What a float that sticks bears lies below a fill from empty: `limits` and S235 say the same of it."""
+    text = counts.counted((repository / "examples" / "two_tanks.yaml").read_text("utf-8"), counts.LIMITER, 22e-3)
+    found, said = made(text)
+    (rule,) = [one for one in found.rules if one.what == "count"]
+    assert (rule.by_season, rule.outside) == (False, False)
+    limit = rule.seasons["winter"]
+    assert limit.figures["empty"] > limit.most
+    assert "leave it" in said.split("Litres before it trips.", 1)[1]
+    assert "After an absence, with what it fills empty, it trips in the midst of the fill" in said
+    remark = Remark("S235", "note", ("counter", A_DRAW), {"has": 22e-3, "litres": 0.2})
+    assert "leave it as advised there: after an absence it trips, so re-arm it" in trips(remark, shown_in("metric"))[2]
+
+
+def test_what_nothing_measured_may_be_off_by_is_told_only_then(repository: Path) -> None:
+    text = (repository / "examples" / "two_tanks.yaml").read_text("utf-8")
+    said = "A week of top-off makes all of this narrower"
+    assert said in made(text)[1]
+    for salt in ("35 ppt", "33 ppt"):
+        text = text.replace(f"salinity: {salt}", f"salinity: {salt}, evaporation: 2 L/day")
+    assert said not in made(text)[1]

@@ -12,7 +12,8 @@ from dewpond.report.views import findings
 from dewpond.report.views.blocks import Block, Grid, Items, Notice, Report, Section, Text
 from dewpond.report.views.limits_advice import PARTS, Advice, by_season, worst
 from dewpond.report.views.limits_costs import Costs
-from dewpond.report.views.limits_words import NAMES, settable, value_text
+from dewpond.report.views.limits_values import settable, up_to, value_text
+from dewpond.report.views.limits_words import NAMES
 from dewpond.report.views.shown import NOTHING, Shown, about, count, joined, plain, sentence, shown_in
 from dewpond.study.limits import model
 from dewpond.study.limits.limits import Fed, Limits
@@ -24,11 +25,11 @@ PAST_SOFT: Final = {
     "small": "too small, see below", "large": "too large, see below", "both": "too small and too large, see below",
 }  # fmt: skip
 FROM: Final = (model.WAIT, model.BAND, model.CALL, model.HIGH_MARK)  # more is no worse, up to what bounds it above
+RECKONED: Final = "What evaporates is reckoned from surface, room air and water unless the file has it"
+NOTHING_MEASURED: Final = (
+    "; until it is measured, it may be 1.6 times as much or as little. A week of top-off makes all of this narrower."
+)
 NOTES: Final = (
-    (
-        "What evaporates is reckoned from surface, room air and water unless the file has it; until it is measured, "
-        "it may be 1.6 times as much or as little. A week of top-off makes all of this narrower."
-    ),
     (
         "No limit here follows what was dosed lately, and none should: a slow leak would teach the cap to allow "
         "itself. "
@@ -90,8 +91,8 @@ class _View:
                 continue
             bound = limit.lowest() if has < limit.least else limit.highest()
             if bound is not None:
-                side = "at least" if has < limit.least else "at most"
-                said = f"{side} {self.advice.value(limit, bound.value)}"
+                text = self.advice.value(limit, bound.value)
+                said = f"at least {text}" if has < limit.least else up_to(text, bound.value)
                 told[season] = said if said in "".join(told.values()) else f"{said}: {self.advice.words.bound(bound)}"
         if len(told) > 1 and told[WINTER].startswith(told[SUMMER]):
             told = {f"{WINTER} and in {SUMMER}": told[WINTER]}
@@ -244,4 +245,6 @@ class _View:
                 f"For {joined(self.found.fixed)} the file has one figure all the year. By the air of the rooms {ratio} "
                 "times as much evaporates in winter as in summer: measure in both."
             )
-        return Section("notes", "How these were got", (Items((*told, *NOTES)),))
+        known = all(need.known for one in self.found.fed for need in one.needs.values())
+        reckoned = RECKONED + ("." if known or self._measured() else NOTHING_MEASURED)
+        return Section("notes", "How these were got", (Items((*told, reckoned, *NOTES)),))

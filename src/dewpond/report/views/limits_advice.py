@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from dewpond.report.views.limits_changes import change
-from dewpond.report.views.limits_values import apart, up_to, written
-from dewpond.report.views.limits_words import Words, settable, value_text
+from dewpond.report.views.limits_values import apart, settable, up_to, value_text, written
+from dewpond.report.views.limits_words import Words
 from dewpond.report.views.shown import Shown, joined, sentence
 from dewpond.study.limits import model
 from dewpond.study.limits.model import ABSENT, INSIDE, NUISANCE, OUTSIDE, SUMMER, WINTER, Bound, Limit, Ruled

@@ -40,6 +40,8 @@ MEASURED: Final = (
 )
 SHUT: Final = "the feed shut before you leave, so that no more comes than the reservoir holds"
 TANK: Final = "a smaller pressure tank"
+FLOAT: Final = "a float that shuts lower"
+LOWER: Final = "more room below the rim: a lower running level, or a higher rim"
 UNSEEN: Final[Mapping[str, str]] = {
     "salt of days": "a deeper fall allowed (--drop), or more water in the tank",
     "space": "a larger sump, a lower running level, or a return nozzle nearer to the surface, so that less drains down",
@@ -57,8 +59,23 @@ def change(bound: Bound) -> str:
         ways.append(MEASURED)
     days = int(f["bears"])
     at_most = f", {days} at most," if 0 < days < math.floor(f["days"]) else ""
-    if f["away"]:
-        ways += [f"shorter journeys, or somebody who comes to measure and look: give the days{at_most} as --away", SHUT]
-    else:
-        ways.append(f"somebody who measures and looks more often: give the days{at_most} as --measured")
-    return "; ".join([*ways, UNSEEN[bound.code], *([smaller] if smaller else [])])
+    if days and not f["parted"]:  # else fewer days bear no more
+        if f["away"]:
+            ways.append(
+                f"shorter journeys, or somebody who comes to measure and look: give the days{at_most} as --away"
+            )
+        else:
+            ways.append(f"somebody who measures and looks more often: give the days{at_most} as --measured")
+    if f["away"] and not f["parted"]:
+        ways.append(SHUT)
+    return "; ".join([*ways, _room(bound), *([smaller] if smaller else [])])
+
+
+def _room(bound: Bound) -> str:
+    """What would bear more."""
+    f = bound.figures
+    if bound.code != "space" or f["circulates"]:
+        return UNSEEN[bound.code]
+    if not f["stock"]:
+        return LOWER
+    return FLOAT if f["overflow"] else CHANGE["rim of a count"]

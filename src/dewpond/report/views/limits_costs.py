@@ -10,8 +10,7 @@ from dewpond import units
 from dewpond.design.model import cause_text
 from dewpond.design.rows import RE_ARMED
 from dewpond.report.views.limits_advice import ALIKE, by_season
-from dewpond.report.views.limits_values import times, written
-from dewpond.report.views.limits_words import settable, value_text
+from dewpond.report.views.limits_values import settable, times, value_text, written
 from dewpond.report.views.shown import Shown, count, joined, plain
 from dewpond.study.limits import caps, model, runs
 from dewpond.study.limits.limits import Fed
@@ -68,7 +67,13 @@ class Costs:
         )  # fmt: skip
         if not f["acts"]:
             return f"{back}. It shuts nothing: it tells, at most."
-        return f"{back}. What comes off behind it puts up to {self.shown.litres(has)} on a floor before it acts."
+        told = f"{back}. What comes off behind it puts up to {self.shown.litres(has)} on a floor before it acts."
+        if not rule.clash and any(limit.figures["empty"] > limit.most for limit in rule.seasons.values()):
+            told += (
+                " After an absence, with what it fills empty, it trips in the midst of the fill, for no litres do for "
+                "both: re-arm it then."
+            )
+        return told
 
     def _spare(self, spare: float) -> str:
         if spare <= 0.0:

@@ -96,4 +96,7 @@ def trips(remark: Remark, shown: Shown) -> tuple[str, str, str]:
             f"It acts at {has}. While what it fills is empty, as after days away, {takes} run through it {back}, waste "
             "water included: it acts in the midst of that fill."
         )
-    return part, what, "`dewpond limits` says what it must let through, and what it may: set its litres between."
+    way = "`dewpond limits` says what it must let through, and what it may: set its litres between."
+    if "litres" in remark.numbers:
+        way += " Where no litres do for both, leave it as advised there: after an absence it trips, so re-arm it then."
+    return part, what, way

@@ -2,9 +2,36 @@
 
 from __future__ import annotations
 
-from dewpond.report.views.limits_words import settable, value_text
+import math
+from typing import Final
+
+from dewpond import units
 from dewpond.report.views.shown import Shown
 from dewpond.study.limits.model import Limit, Ruled
+
+NUDGES: Final = (0.0, 0.01, -0.01, 0.02, -0.02, 0.05, -0.05)  # by which a value is moved for a rounder one [1]
+
+
+def value_text(value: float, quantity: str, shown: Shown, digits: int = 2) -> str:
+    """A value of a limit; heights to the millimetre."""
+    if math.isinf(value):
+        return "without end"
+    if quantity == "volume":
+        return shown.litres(value, digits=digits) if value > 0.0 else "nothing"
+    if quantity == "height":
+        return shown.height(max(value, 0.0))
+    return units.show(max(value, 0.0), quantity, shown.system, digits)
+
+
+def settable(limit: Limit, value: float, shown: Shown) -> str:
+    """A value as it is entered: as few digits as stay inside the bounds, on the side that costs no nuisance."""
+    low = limit.free if limit.free <= value else limit.least
+    for digits in (2, 3, 4):
+        for nudge in NUDGES:
+            text = value_text(value * (1.0 + nudge), limit.quantity, shown, digits)
+            if text != "nothing" and low <= units.parse(text, limit.quantity) <= limit.most:
+                return text
+    return value_text(value, limit.quantity, shown, 5)
 
 
 def written(rule: Ruled, shown: Shown) -> dict[str, str]:

@@ -6,16 +6,14 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Final
 
-from dewpond import units
 from dewpond.design.checks_top_off import UNSURE
 from dewpond.plant.plant import DAY
 from dewpond.report.views import limits_counts as counts
-from dewpond.report.views.shown import Shown, joined, plain
+from dewpond.report.views.shown import Shown, about, joined, plain
 from dewpond.study.limits import model
-from dewpond.study.limits.model import Bound, Limit
+from dewpond.study.limits.model import Bound
 
 Figures = Mapping[str, float]
-NUDGES: Final = (0.0, 0.01, -0.01, 0.02, -0.02, 0.05, -0.05)  # by which a value is moved for a rounder one [1]
 
 NAMES: Final[Mapping[str, str]] = {
     model.RUN: "longest run", model.DAY: "most in a day", model.GAP: "pause between runs",
@@ -24,28 +22,6 @@ NAMES: Final[Mapping[str, str]] = {
     model.COUNT: "litres before it trips",
     model.OVERFLOW: "overflow", model.FILL: "timeout of a fill", model.WINDOW: "fill window a day",
 }  # fmt: skip
-
-
-def value_text(value: float, quantity: str, shown: Shown, digits: int = 2) -> str:
-    """A value of a limit; heights to the millimetre."""
-    if math.isinf(value):
-        return "without end"
-    if quantity == "volume":
-        return shown.litres(value, digits=digits) if value > 0.0 else "nothing"
-    if quantity == "height":
-        return shown.height(max(value, 0.0))
-    return units.show(max(value, 0.0), quantity, shown.system, digits)
-
-
-def settable(limit: Limit, value: float, shown: Shown) -> str:
-    """A value as it is entered: as few digits as stay inside the bounds, on the side that costs no nuisance."""
-    low = limit.free if limit.free <= value else limit.least
-    for digits in (2, 3, 4):
-        for nudge in NUDGES:
-            text = value_text(value * (1.0 + nudge), limit.quantity, shown, digits)
-            if text != "nothing" and low <= units.parse(text, limit.quantity) <= limit.most:
-                return text
-    return value_text(value, limit.quantity, shown, 5)
 
 
 class Words:
@@ -172,7 +148,17 @@ class Words:
             told = f"{self.days(f['days'])}, until somebody {does}"
         return f"{told} ({plain(f['caps'])} caps, since each midnight frees another)"
 
+    def two_caps(self, f: Figures) -> str:
+        """Of caps that a midnight parts."""
+        waste = f" (here with the waste water, {about(f['counted'])} parts for one)" if f["counted"] > 1.02 else ""
+        return f"two caps that a midnight parts may come one right after the other{waste}, and together bring no more"
+
     def salt_of_days(self, f: Figures, _: str) -> str:
+        if f["parted"]:
+            return (
+                f"{self.two_caps(f)} than the {self.litres(f['fresh'])} that take {self.litres(f['water'])} from "
+                f"{self.salt(f['salinity'])} to {self.salt(f['salinity'] - f['drop'])}"
+            )
         return (
             f"{self.litres(f['low'])} evaporate even when little does; beyond that {self.litres(f['fresh'])} in "
             f"{self.unseen(f, 'measures')} take {self.litres(f['water'])} from "
@@ -189,6 +175,9 @@ class Words:
                 "drain down when the return pump stops: there is no room for any water too much"
             )
         less = f", less {self.litres(f['drains'])} that drain down" if f["drains"] > 0.0 else ""
+        if f["parted"]:
+            up = "" if spare == f["free"] else f" ({self.litres(f['free'])} up to the rim{less}{self.given(f)})"
+            return f"{self.two_caps(f)} than the {self.litres(spare)} that are free{up or ' up to the rim'}"
         return (
             f"{self.litres(f['low'])} evaporate even when little does; beyond that {self.litres(spare)} in "
             f"{self.unseen(f, 'looks')} fill what is free: {self.litres(f['free'])} up to the "

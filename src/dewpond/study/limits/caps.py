@@ -16,6 +16,7 @@ from dewpond.study.limits.feeds import Feed
 from dewpond.study.limits.model import APART, Asked, Bound, Limit, Need
 from dewpond.study.limits.model import DAY as A_DAY
 from dewpond.study.limits.runs import band, free, spare
+from dewpond.study.limits.vessels import overflow_of
 
 CHANCE: Final = 0.01  # of a trip in all the days away [1]; our prior
 YEAR: Final = 365.0  # [1]
@@ -46,6 +47,12 @@ def over_midnights(cap: float, low: float, days: float) -> float:
     """
     number, room = caps_within(days), (cap - low) * days
     return min((room + (number - 2.0) * low) / number, 0.5 * room)
+
+
+def parted(room: float, low: float, days: float) -> bool:
+    """Whether of ``over_midnights`` the first two caps bind, which a midnight parts: then the days matter nothing."""
+    number = caps_within(days)
+    return 0.5 * room < (room + (number - 2.0) * low) / number
 
 
 def borne(feed: Feed, need: Need, asked: Asked, days: float) -> tuple[float, float]:
@@ -84,6 +91,7 @@ def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:
     }
     told |= {"away": float(asked.away > asked.measured), "caps": caps_within(asked.unseen)}
     told |= {"bears": float(days_borne(feed, need, asked)), "known": float(need.known), "stock": float(not basin.tank)}
+    told |= {"counted": times}
     usual = no_nuisance(need.mean, need.deviation, asked)
     low = [Bound("need", need.mean * times, told), Bound("nuisance", usual * times, told, soft=True)]
     if feed.pumped:
@@ -93,8 +101,11 @@ def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:
     by_salt, by_room = borne(feed, need, asked, asked.unseen)
     if fresh < math.inf:
         salt = {**told, "fresh": fresh, "drop": asked.drop, "water": basin.water, "salinity": basin.salinity}
+        salt["parted"] = float(parted(fresh, need.low, asked.unseen))
         high.append(Bound("salt of days", by_salt * times, salt))
     room = {**told, "spare": spare(feed), "free": free(feed), "drains": basin.drains_down, "gives": feed.gives}
+    room |= {"parted": float(parted(spare(feed), need.low, asked.unseen)), "circulates": float(bool(basin.circulation))}
+    room["overflow"] = float(all(overflow_of(basin.plant, store) is not None for _, store in feed.fills))
     high.append(Bound("space", by_room * times, room))
     has = math.inf if feed.row.per_day is None else feed.row.per_day
     return Limit(A_DAY, tuple(low), tuple(high), has, {**told, "counted": times, "away": float(asked.away)})

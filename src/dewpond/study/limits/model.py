@@ -243,8 +243,8 @@ class Ruled:
         if self.clash or whole.clash or whole.advised is None:
             return whole.clash and not self.clash
         least = (1.0 + NEAR) * whole.advised
-        more = any(limit.advised is not None and limit.advised > least for limit in self.seasons.values())
-        return whole.quantity in ("duration", "volume") and whole.free > whole.most and more
+        spared = any(least < b.value <= (limit.advised or 0.0) for limit in self.seasons.values() for b in limit.low)
+        return whole.quantity in ("duration", "volume") and whole.free > whole.most and spared
 
     @property
     def right_for(self) -> str:
