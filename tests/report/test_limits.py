@@ -295,3 +295,17 @@ def test_a_cap_that_no_file_has_and_nobody_advises_ends_no_run(name: str, reposi
     text = told(limits(read(repository / "examples" / f"{name}.yaml")))
     assert "The file has no limit, and no value will do" in text
     assert "The cap of a day comes first" not in text
+
+
+def test_days_that_a_cap_bears_are_enough_when_given(repository: Path) -> None:
+    """What is told to be given as --away, and at home as --measured, leaves a value; a day more does not."""
+    design = read(repository / "examples" / "first_float.yaml")
+    days = re.search(r"give the days, (\d+) at most, as --away and as --measured", told(limits(design)))
+    assert days is not None
+
+    def clash(away: int) -> bool:
+        found = limits(design, Asked(away=away, measured=float(away)))
+        return next(one for one in found.rules if one.what == model.DAY).clash
+
+    assert not clash(int(days[1]))
+    assert clash(int(days[1]) + 1)

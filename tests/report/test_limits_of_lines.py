@@ -102,7 +102,7 @@ def test_litres_that_do_not_hold_a_fill_from_empty_are_left_and_re_armed(reposit
     assert "leave it" in said.split("Litres before it trips.", 1)[1]
     assert "After an absence, with what it fills empty, it trips in the midst of the fill" in said
     remark = Remark("S235", "note", ("counter", A_DRAW), {"has": 22e-3, "litres": 0.2})
-    assert "leave it as advised there: after an absence it trips, so re-arm it" in trips(remark, shown_in("metric"))[2]
+    assert "leave them: after an absence it trips, so re-arm it then" in trips(remark, shown_in("metric"))[2]
 
 
 def test_what_nothing_measured_may_be_off_by_is_told_only_then(repository: Path) -> None:

@@ -61,8 +61,9 @@ def change(bound: Bound) -> str:
     at_most = f", {days} at most," if 0 < days < math.floor(f["days"]) else ""
     if days and not f["parted"]:  # else fewer days bear no more
         if f["away"]:
+            home = " and as --measured" if days < f["measured"] else ""  # at home nobody may wait for longer either
             ways.append(
-                f"shorter journeys, or somebody who comes to measure and look: give the days{at_most} as --away"
+                f"shorter journeys, or somebody who comes to measure and look: give the days{at_most} as --away{home}"
             )
         else:
             ways.append(f"somebody who measures and looks more often: give the days{at_most} as --measured")

@@ -96,7 +96,12 @@ def trips(remark: Remark, shown: Shown) -> tuple[str, str, str]:
             f"It acts at {has}. While what it fills is empty, as after days away, {takes} run through it {back}, waste "
             "water included: it acts in the midst of that fill."
         )
-    way = "`dewpond limits` says what it must let through, and what it may: set its litres between."
+    way = "`dewpond limits` says what it must let through, and what it may: set its litres between"
     if "litres" in remark.numbers:
-        way += " Where no litres do for both, leave it as advised there: after an absence it trips, so re-arm it then."
+        way += (
+            ". Where it says that no litres hold a fill from empty too, leave them: after an absence it trips, so "
+            "re-arm it then."
+        )
+    else:
+        way += ", or, where no litres will do, change what it names."
     return part, what, way

@@ -91,7 +91,7 @@ def day_cap(feed: Feed, need: Need, asked: Asked) -> Limit | None:
     }
     told |= {"away": float(asked.away > asked.measured), "caps": caps_within(asked.unseen)}
     told |= {"bears": float(days_borne(feed, need, asked)), "known": float(need.known), "stock": float(not basin.tank)}
-    told |= {"counted": times}
+    told |= {"counted": times, "measured": asked.measured}
     usual = no_nuisance(need.mean, need.deviation, asked)
     low = [Bound("need", need.mean * times, told), Bound("nuisance", usual * times, told, soft=True)]
     if feed.pumped:
