@@ -80,11 +80,11 @@ def _fed(one: Fed) -> Json:
 
 def _at_cap(one: Fed, season: str) -> list[Json]:
     """Salinity where the cap is brought every day, the file's or the advised one."""
-    limit = next((rule.seasons[season] for rule in one.rules if rule.what == model.DAY), None)
+    rule = next((rule for rule in one.rules if rule.what == model.DAY), None)
     feed, need = one.feeds[season], one.needs[season]
-    if limit is None or feed.basin.salinity <= 0.0:
+    if rule is None or feed.basin.salinity <= 0.0:
         return []
-    cap = feed.row.per_day if feed.row.per_day is not None else limit.advised
+    cap = feed.row.per_day if feed.row.per_day is not None else rule.told(season).advised
     if cap is None:
         return []
     return [

@@ -327,4 +327,4 @@ def _set(rule: Ruled, limit: Limit) -> float | None:
     """What the file has, or else what would be advised."""
     if limit.has is not None and math.isfinite(limit.has):
         return limit.has
-    return limit.advised if rule.clash or rule.by_season else rule.whole.advised
+    return next(rule.told(season).advised for season, one in rule.seasons.items() if one is limit)

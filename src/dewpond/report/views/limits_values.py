@@ -36,8 +36,7 @@ def settable(limit: Limit, value: float, shown: Shown) -> str:
 
 def written(rule: Ruled, shown: Shown) -> dict[str, str]:
     """What is told to be entered, by season: one text where it is for all the year; none where no value will do."""
-    own = rule.clash or rule.by_season
-    limits = {season: limit if own else rule.whole for season, limit in rule.seasons.items()}
+    limits = {season: rule.told(season) for season in rule.seasons}
     return {s: settable(one, one.advised, shown) for s, one in limits.items() if one.advised is not None}
 
 

@@ -246,6 +246,10 @@ class Ruled:
         spared = any(least < b.value <= (limit.advised or 0.0) for limit in self.seasons.values() for b in limit.low)
         return whole.quantity in ("duration", "volume") and whole.free > whole.most and spared
 
+    def told(self, season: str) -> Limit:
+        """The limit whose advised value is to be entered in a season: that of all the year, unless each has its own."""
+        return self.seasons[season] if self.clash or self.by_season else self.whole
+
     @property
     def right_for(self) -> str:
         """The one season that the file's value is right for, where each wants its own; else empty."""
