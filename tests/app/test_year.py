@@ -20,7 +20,7 @@ def test_year_is_told_in_80_columns_and_names_no_price_of_its_own(dewpond: Dewpo
     assert "3.4 times as much in winter" in out
     assert "Water is not priced" in out
     assert "EUR a year" not in out
-    assert "nothing was measured yet" in out
+    assert "nothing was measured yet" in " ".join(out.split())
 
 
 def test_year_in_us_units_fits_80_columns_and_keeps_its_units_whole(
@@ -34,7 +34,7 @@ def test_year_in_us_units_fits_80_columns_and_keeps_its_units_whole(
     code, out, _ = dewpond("year", str(file), "--today", "2026-11-28")
     assert code == 0
     assert max(len(line) for line in out.splitlines() if str(file) not in line) <= 80
-    assert re.search(r"^Jul +2 US gal +1.2 to 2.3 +63 US gal", out, re.MULTILINE)
+    assert re.search(r"^Jul +2 US gal +1.3 to 3.2 +63 US gal", out, re.MULTILINE)
     assert " L " not in out
     assert "lies in the south" in " ".join(out.split())
 

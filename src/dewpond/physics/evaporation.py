@@ -210,7 +210,7 @@ def carrier_flux(
     air_speed: float,
     activity: float = 1.0,
 ) -> float:
-    """Evaporation by the old pool equation: the high end of the estimate with 1, the low end with 0.5.
+    """Evaporation by the old pool equation: an outside view, not for use in tanks.
 
     E = F (0.089 + 0.0782 v)(p_w - p_r) / Y, pressures in kPa, Y in kJ/kg
 
@@ -236,25 +236,24 @@ def carrier_flux(
 def flux_range(
     water_temperature: float, air_temperature: float, relative_humidity: float, salinity: float, moved: float
 ) -> tuple[float, float, float]:
-    """Evaporation of moved water in a room, low, middle and high: how far the laws lie apart.
+    """Evaporation of moved water in a room, low, middle and high: before anything is measured.
 
-    0.5 of Carrier's law, Shah's times F, Carrier's
+    Shah's law times F, divided and multiplied by SPREAD
 
     water_temperature, air_temperature: 273.15 to 323.15 [K].
     relative_humidity: 0 to 1 [1].
     salinity: 0 to 42 [g/kg].
     moved: F, see FACTORS, above 0 [1].
-    Returns the three fluxes, in this order; where Shah's lies outside the other two it is the end itself [kg/(m2.s)].
+    Returns the three fluxes, in this order [kg/(m2.s)].
     Raises ValueError outside the range.
-    Source: shah_flux and carrier_flux in a draught of 0.1 m/s; that these are the ends is our own choice.
+    Source: shah_flux; the ends: SPREAD.
 
     >>> [round(x * 86400.0, 1) for x in flux_range(298.15, 295.15, 0.5, 35.165, 1.4)]
-    [3.1, 5.0, 6.1]
+    [3.1, 5.0, 7.9]
     """
     require_positive("movement", moved, "1")
     middle = moved * shah_flux(water_temperature, air_temperature, relative_humidity, salinity)
-    pool = carrier_flux(water_temperature, air_temperature, relative_humidity, salinity, 0.1)
-    return min(0.5 * pool, middle), middle, max(pool, middle)
+    return middle / SPREAD, middle, middle * SPREAD
 
 
 def penman_flux(

@@ -77,8 +77,8 @@ def test_it_is_said_what_lacks_when_and_how_many_minutes_would_do() -> None:
     assert "fill timer (10 min a day)" in told
     assert "Jan" in told
     assert "Jul" not in told
-    enough = of_text(timed("for: 35 min, every: 1 day"))
-    assert "35 min" not in year_lacks.remedy(made, shown)
+    enough = of_text(timed("for: 50 min, every: 1 day"))
+    assert "50 min" not in year_lacks.remedy(made, shown)
     assert not year_lacks.lacks(enough)
     assert "29 min" in year_lacks.remedy(made, shown)
     assert of_text(timed("for: 29 min, every: 1 day")).lacks.middle == pytest.approx(0.0, abs=LITRE)

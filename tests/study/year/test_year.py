@@ -168,16 +168,15 @@ def test_winter_over_summer_is_the_ratio_of_case_ratio_winter_summer(repository:
     assert made.ratio == pytest.approx(told["expected"]["ratio_shah_constant_35"]["value"], rel=0.02)
 
 
-def test_still_water_evaporates_case_shah_25_22_50_and_its_high_end_case_carrier(repository: Path) -> None:
+def test_still_water_evaporates_case_shah_25_22_50_and_its_ends_the_spread_of_the_estimate(repository: Path) -> None:
     same = open_tank("{winter: 22 C, summer: 22 C}", "{winter: 50 %, summer: 50 %}", 25.0)
     made = of_text(same)
     shah = case(repository, "shah-25-22-50-S35")["expected"]["evaporation_depth"]["value"]
-    pool = case(repository, "carrier-25-22-50")["expected"]["evaporation_depth"]["value"]
     for month in made.months:  # the same all the year, in months of every length
         day = month.evaporation.times(DAY * LITRES)
         assert day.middle == pytest.approx(shah, rel=0.02)
-        assert day.high == pytest.approx(pool, rel=0.01)
-        assert day.low == pytest.approx(0.5 * pool, rel=0.01)
+        assert day.high == pytest.approx(1.6 * day.middle)  # as `limits` takes it
+        assert day.low == pytest.approx(day.middle / 1.6)
     assert made.ratio == pytest.approx(1.0)
 
 

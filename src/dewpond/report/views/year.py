@@ -8,6 +8,7 @@ from datetime import date
 
 from dewpond.design.model import Design
 from dewpond.errors import Finding
+from dewpond.physics.evaporation import SPREAD
 from dewpond.report.views import year_lacks, year_losses, year_measured
 from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
 from dewpond.report.views.findings import notices
@@ -114,7 +115,7 @@ def _range(year: Year) -> str:
         return "The range is what is left unknown after what was measured."
     if year.told:
         return "The middle is the file's own figure, whose season is not known."
-    return "The range is how far published laws lie apart: nothing was measured yet."
+    return f"The range is the estimate's own, divide or multiply by {SPREAD:g}: nothing was measured yet."
 
 
 def _made(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
@@ -341,8 +342,9 @@ def notes(year: Year, shown: Shown, chosen: bool) -> Iterator[str]:
         f"coldest in the middle of {coldest}, {why}. Supply and rooms turn together; months have their true length."
     )
     yield (
-        "Evaporation: low is half of Carrier's pool law, middle Shah's law times the movement of the water, high "
-        "Carrier's; times all open water, covers and cabinets by the factors that `dewpond sources` prints."
+        f"Evaporation: middle is Shah's law times the movement of the water, low and high that divided and multiplied by "
+        f"{SPREAD:g} until something is measured, for so far published laws lie apart; times all open water, covers and "
+        "cabinets by the factors that `dewpond sources` prints."
     )
     if year.has_unit and not year.idle:
         yield (

@@ -233,7 +233,7 @@ def _gas(design: Design) -> tuple[Span, bool]:
 
 
 def _spread(basis: Basis, day: float) -> Span:
-    """Evaporation of a day with what was measured: the ends of the laws before, what is left of the spread after."""
+    """Evaporation of a day with what was measured: the estimate's own spread before, what is left of the spread after."""
     known = basis.calibration
     raw = basis.course.evaporation(day, basis.open)
     if not known.evidence and not basis.given:
