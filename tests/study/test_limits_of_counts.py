@@ -11,7 +11,8 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Onset, Plant, Scenario
 from dewpond.study.counters import A_DRAW, BY_HAND, MIDNIGHT, counters, is_reached
-from dewpond.study.limits.basin import full_level, volume
+from dewpond.study.full import full_level
+from dewpond.study.limits.basin import volume
 from dewpond.study.limits.limits import Limits, limits
 from dewpond.study.limits.model import Asked, Limit
 from tests.study import lines

@@ -12,8 +12,9 @@ from dewpond.plant.lower import lower
 from dewpond.plant.plant import Onset, Plant, Scenario
 from dewpond.plant.trace import Trace
 from dewpond.study.filling import fills
+from dewpond.study.full import full_level
 from dewpond.study.limits import windows
-from dewpond.study.limits.basin import full_level, volume
+from dewpond.study.limits.basin import volume
 from dewpond.study.limits.limits import Limits, limits
 from dewpond.study.limits.model import Limit, Ruled
 from dewpond.study.lines import Line

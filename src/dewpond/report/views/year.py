@@ -342,9 +342,9 @@ def notes(year: Year, shown: Shown, chosen: bool) -> Iterator[str]:
         f"coldest in the middle of {coldest}, {why}. Supply and rooms turn together; months have their true length."
     )
     yield (
-        f"Evaporation: middle is Shah's law times the movement of the water, low and high that divided and multiplied by "
-        f"{SPREAD:g} until something is measured, for so far published laws lie apart; times all open water, covers and "
-        "cabinets by the factors that `dewpond sources` prints."
+        "Evaporation: middle is Shah's law times the movement of the water, low and high that divided and multiplied "
+        f"by {SPREAD:g} until something is measured, for so far published laws lie apart; times all open water, covers "
+        "and cabinets by the factors that `dewpond sources` prints."
     )
     if year.has_unit and not year.idle:
         yield (

@@ -43,16 +43,6 @@ def rim(plant: Plant, store: int) -> float:
     return level(plant, store, plant.arrays.store_rim[store])
 
 
-def full_level(plant: Plant, store: int) -> float:
-    """How high a vessel is filled: where what fills it is quite shut, or where it stands in the file [m]."""
-    a = plant.arrays
-    marks = [
-        a.gate_b[g] for g, kind in enumerate(a.gate_kind)
-        if kind == prim.G_LEVEL and a.gate_ref[g] == store and a.gate_b[g] > a.gate_a[g]
-    ]  # fmt: skip
-    return max([level(plant, store, a.store_start[store]), *marks])
-
-
 def forced(plant: Plant, patches: tuple[Patch, ...], horizon: float, rows: int = 0) -> Trace:
     """A run of the plant in which something is held from the first moment on, whatever the logic says."""
     held = PlantFault("held", "", "", "", "latent", "", NEVER, 0.0, patches)

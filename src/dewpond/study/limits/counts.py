@@ -16,7 +16,8 @@ from dewpond.plant.plant import DAY, STARTS, Plant, Scenario
 from dewpond.study.clocks import Hours
 from dewpond.study.counters import A_DRAW, BY_HAND, MIDNIGHT, Counter, counted_of, in_one_count, is_reached
 from dewpond.study.filling import Fill, Looked, fill_volume, island_of
-from dewpond.study.limits.basin import WHO, full_level, rim, volume
+from dewpond.study.full import full_level
+from dewpond.study.limits.basin import WHO, rim, volume
 from dewpond.study.limits.caps import no_nuisance
 from dewpond.study.limits.feeds import Feed, counted_edge, cushioned
 from dewpond.study.limits.model import COUNT, NO_NEED, Asked, Bound, Limit, Need

@@ -12,7 +12,8 @@ from dewpond.plant.plant import Plant
 from dewpond.plant.rows import GOES, STOPS
 from dewpond.plant.trace import Trace
 from dewpond.study import clocks
-from dewpond.study.limits.basin import DRAINS_FOR, Basin, forced, full_level, ordered_gates, volume
+from dewpond.study.full import full_level
+from dewpond.study.limits.basin import DRAINS_FOR, Basin, forced, ordered_gates, volume
 from dewpond.vocabulary import Word
 
 QUICK, SLOW = (

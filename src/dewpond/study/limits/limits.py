@@ -17,8 +17,9 @@ from dewpond.plant.plant import DAY, Plant
 from dewpond.study.clocks import owner
 from dewpond.study.counters import counters
 from dewpond.study.filling import Fill, Looked, fill_of, look
+from dewpond.study.full import full_level
 from dewpond.study.limits import caps, counts, runs, stocks, vessels, windows
-from dewpond.study.limits.basin import Basin, basins, full_level
+from dewpond.study.limits.basin import Basin, basins
 from dewpond.study.limits.feeds import Feed, Marks, cushioned, feeds, high_marks
 from dewpond.study.limits.model import (
     NO_NEED,

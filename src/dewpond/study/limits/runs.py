@@ -8,7 +8,8 @@ from typing import Final
 from dewpond.design.checks_top_off import AMBER
 from dewpond.physics.vessels import time_to_volume
 from dewpond.plant.plant import DAY
-from dewpond.study.limits.basin import Basin, full_level, volume
+from dewpond.study.full import full_level
+from dewpond.study.limits.basin import Basin, volume
 from dewpond.study.limits.feeds import Feed
 from dewpond.study.limits.model import GAP, RUN, WAIT, Asked, Bound, Limit, Need
 

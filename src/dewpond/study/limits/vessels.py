@@ -14,7 +14,8 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.build import Patch
 from dewpond.plant.plant import DAY, Plant
 from dewpond.study.filling import Fill
-from dewpond.study.limits.basin import Basin, forced, full_level, level, ordered_gates, rim, volume
+from dewpond.study.full import full_level
+from dewpond.study.limits.basin import Basin, forced, level, ordered_gates, rim, volume
 from dewpond.study.limits.feeds import Feed, Marks, counted_edge, inlet
 from dewpond.study.limits.model import (
     BAND,

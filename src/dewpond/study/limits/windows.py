@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 from dewpond.plant.plant import Plant
 from dewpond.study.filling import Fill
-from dewpond.study.limits.basin import full_level, rim, volume
+from dewpond.study.full import full_level
+from dewpond.study.limits.basin import rim, volume
 from dewpond.study.limits.feeds import Feed, cushioned
 from dewpond.study.limits.model import WINDOW, Bound, Limit
 from dewpond.study.limits.vessels import overflow_of

@@ -9,6 +9,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
+from dewpond.study.full import full_level
 from dewpond.study.year.model import Coil, Exchange, Reservoir
 
 SALT_FREE = 1.0  # dissolved matter up to which water may be a top-off [kg/m3]; our prior
@@ -149,7 +150,7 @@ def reservoirs(plant: Plant, others: Collection[Exchange] = ()) -> tuple[Reservo
             fed.setdefault(store, set()).update(tanks)
 
     def gives(store: int) -> float:
-        return max(a.store_start[store] - dead[store], 0.0)
+        return max(float(volume_of(a, store, full_level(plant, store))) - dead[store], 0.0)
 
     return tuple(
         Reservoir(

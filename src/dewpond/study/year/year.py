@@ -22,6 +22,7 @@ from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.filling import NO_FLOW, drawn, look
 from dewpond.study.flows import Flows, flows_and_days
+from dewpond.study.full import full_level
 from dewpond.study.ordinary import ordinary
 from dewpond.study.remarks import of_tables
 from dewpond.study.shut import stood_shut
@@ -202,17 +203,10 @@ def _rulers(design: Design, plant: Plant) -> Iterator[Ruler]:
         read = part.get(RULED)
         if read:
             store = plant.stores.index(part.name)
-            full = a.store_start[store]
-            level = _level(plant, store, full)
-            fell = full - float(volume_of(a, store, max(level - read["fell"], 0.0)))
+            level = full_level(plant, store)
+            fell = float(volume_of(a, store, level) - volume_of(a, store, max(level - read["fell"], 0.0)))
             error = READ_TO * fell / read["fell"]
             yield Ruler(part.name, fell, error, read["over"], date.fromisoformat(read["on"]).toordinal())
-
-
-def _level(plant: Plant, store: int, volume: float) -> float:
-    from dewpond.plant.kernel.vessels import level_of
-
-    return float(level_of(plant.arrays, store, volume)[0])
 
 
 def _changes(design: Design) -> Iterator[tuple[str, float, float]]:
@@ -233,7 +227,7 @@ def _gas(design: Design) -> tuple[Span, bool]:
 
 
 def _spread(basis: Basis, day: float) -> Span:
-    """Evaporation of a day with what was measured: the estimate's own spread before, what is left of the spread after."""
+    """Evaporation of a day with what was measured: the estimate's own before, what is left of it after."""
     known = basis.calibration
     raw = basis.course.evaporation(day, basis.open)
     if not known.evidence and not basis.given:
