@@ -92,7 +92,7 @@ def of_shortage(made: Year, design: Design) -> tuple[Finding, ...]:
     if not year_lacks.lacks(made):
         return ()
     shown = shown_in(design.shown_in)
-    gate = year_lacks.narrowest(made)
+    gate = None if made.trips else year_lacks.narrowest(made)
     where, line = "the whole installation", None
     if gate is not None:
         where, line = f"{KINDS[design.part(gate.part).kind].section}: {gate.part}", design.lines.get(gate.part)

@@ -103,7 +103,7 @@ def test_a_unit_whose_valve_no_row_opens_is_told_with_that_valve_and_nothing_is_
     (line,) = (one for one in FIRST.splitlines() if one.startswith("  float: "))
     barrel = "  barrel: {kind: mixing vessel, after: tube, in: living room, footprint: 40 cm x 40 cm, rim: 50 cm}"
     made = of_text(FIRST.replace(line, barrel))
-    told = year_lacks.nothing_came(made)
+    told = year_lacks.nothing_came(made, shown_in("metric"))
     assert made.idle
     assert made.shut == {"barrel": ()}
     assert "barrel stood shut all the time, and no row of the matrix opens it" in told
@@ -126,5 +126,5 @@ def test_a_valve_that_waits_for_its_row_is_told_with_that_row() -> None:
     assert dict(made.shut) == {"feed valve": ("row 1 (rescue)",)}
     assert (
         "the way through feed valve stood shut all the time; row 1 (rescue) would open it"
-        in year_lacks.nothing_came(made)
+        in year_lacks.nothing_came(made, shown_in("metric"))
     )

@@ -124,7 +124,7 @@ def _made(year: Year, prices: Prices, shown: Shown) -> Iterator[str]:
         return
     if year.idle:
         needed = span_of(whole_year(year, "need"), shown)
-        yield f"Over the year {needed} must be put in. {year_lacks.nothing_came(year)}"
+        yield f"Over the year {needed} must be put in. {year_lacks.nothing_came(year, shown)}"
         return
     made, lost = whole_year(year, "product"), whole_year(year, "waste")
     yield (

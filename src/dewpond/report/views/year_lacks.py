@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from dewpond.report.views.shown import Shown, joined
+from dewpond.report.views.shown import Shown, joined, sentence
 from dewpond.study.clocks import Hours
 from dewpond.study.year.model import DAY, Month, Year
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 MINUTE = 60.0
+SOME = 1e-5  # a day, from which something comes [m3]; our prior
 NOT_SEEN = (
     "no valve stood shut all the time, so no vessel called for it, or something shut it off on the way; `dewpond "
     "flows` tells of a fill"
@@ -23,15 +24,25 @@ def lacks(year: Year) -> bool:
     return year.lacks.high > WORTH * math.fsum(month.need.high for month in year.months)
 
 
-def nothing_came(year: Year) -> str:
+def nothing_came(year: Year, shown: Shown) -> str:
     """Why the unit made next to nothing in ordinary days, as far as they show it."""
     there = f"people at home, for {joined(year.heeds)} heeds who is there" if year.heeds else "nobody there"
     parts = [_shut(part, rows) for part, rows in year.shut.items()]
-    why = f"{'; '.join(parts)}" if parts else NOT_SEEN
+    why = tripped(year, shown) or "; ".join(parts) or NOT_SEEN
     return (
         f"In the ordinary days that were run ({there}) the unit made next to nothing of that: {why}. What somebody "
         "lets in or carries is not known here, and neither that nor its waste is counted."
     )
+
+
+def tripped(year: Year, shown: Shown) -> str:
+    """What shut the unit off in each season; empty where nothing did."""
+    told = []
+    for one in year.trips:
+        a_day = one.late * DAY
+        rest = f"only {shown.litres(a_day)} a day come" if a_day > SOME else "nothing comes"
+        told.append(f"in {one.season}, after {shown.duration(one.after)}, {one.text}, and {rest} afterwards")
+    return "; ".join(told)
 
 
 def _shut(part: str, rows: Sequence[str]) -> str:
@@ -47,6 +58,15 @@ def shortage(year: Year, shown: Shown) -> str:
     most = [shown.litres(month.can / month.days) for month in (cold, warm)]
     needs = [shown.litres(month.need.middle / month.days) for month in (cold, warm)]
     when = f"Within the time of {joined([_hours(one, shown) for one in year.gates])}" if year.gates else "Day and night"
+    if year.trips:
+        comes = [
+            shown.litres(month.product.middle / month.days, month.need.middle / month.days) for month in (cold, warm)
+        ]
+        return (
+            f"In ordinary days, nothing failing, it is shut off: {tripped(year, shown)}. Of {needs[0]} needed a day on "
+            f"the coldest days so much comes: {comes[0]}; of {needs[1]} on the warmest, {comes[1]}. "
+            f"{sentence(_short_of(year, shown))} What comes on the days between is taken to lie between."
+        )
     return (
         f"{when} the unit can make no more than {most[0]} a day on the coldest days and {most[1]} on the warmest, "
         f"where {needs[0]} and {needs[1]} are needed: {_short_of(year, shown)}."
@@ -76,6 +96,11 @@ def _short(month: Month) -> bool:
 def remedy(year: Year, shown: Shown) -> str:
     """How long its time would have to last, or what else would do."""
     gate = narrowest(year)
+    if year.trips:
+        return (
+            f"Set {joined(list(dict.fromkeys(one.part for one in year.trips)))}, or what it heeds, so that no ordinary "
+            "day reaches it: `dewpond limits` says where it may stand."
+        )
     if gate is None:
         return "Measure what evaporates first; then a stronger supply, a larger membrane or a booster pump makes more."
     seasons = [month for month in (year.winter, year.summer) if month.can > 0.0]

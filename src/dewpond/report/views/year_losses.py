@@ -127,6 +127,8 @@ def _drifts(one: Drift, year: Year, shown: Shown) -> str:
     )
     if one.unit is not None:
         text += f"; it has moved by 1 ppt after {days_of(one.unit)}"
+    if year.trips:
+        return f"{text}. That is while the top-off is supplied; once it is not, the level falls and the salinity rises."
     return f"{text}. No alarm shows this, for the top-off holds the level."
 
 

@@ -97,6 +97,17 @@ class Running(NamedTuple):
     lines: tuple[int, int]
 
 
+class Trip(NamedTuple):
+    """What shut the unit off in the ordinary days of a season: the part, in words, after so long [s]; late: what the
+    unit makes in the later half of these days [m3/s]."""
+
+    season: str
+    part: str
+    text: str
+    after: float
+    late: float
+
+
 @dataclass(frozen=True)
 class Calibration:
     """What measurements made of the estimate.
@@ -290,6 +301,7 @@ class Year:
     wet: water gets out in ordinary days; idle: the unit makes next to nothing of what is needed in ordinary days;
     shut: parts that stood shut all through them, with the rows that would open each; heeds: parts by which it matters
     who is there, so that people are taken to be at home; gates: the clocks that let the unit fill
+    trips: what shut the unit off in these days, by season, where less than is needed comes afterwards
     broken: seasons whose ordinary days were not run to their end, and how far they came [s]
     more [m3/s]: drawn from the unit beyond what is needed, 0 if that is little
     drains [m3/s]: supply water that ordinary days send past the membranes, by the part that lets it go; long_fill: the
@@ -325,6 +337,7 @@ class Year:
     heeds: tuple[str, ...] = ()
     gates: tuple[Hours, ...] = ()
     broken: Mapping[str, float] = field(default_factory=dict)
+    trips: tuple[Trip, ...] = ()
 
     @property
     def ratio(self) -> float:

@@ -31,7 +31,8 @@ class Unit:
     feed, steady [kg/m3] of the product; through: water through each part for one of product [1]; long: waste of a long
     fill for one of product [1]; drains [m3/s]: supply water that runs to drains past the membranes, by the part that
     lets it go; opened: how often its feed is opened after it was shut [1/s]; hours: share of a day in which
-    clocks let it fill [1]; gates: these clocks, see ``clocks.Hours``."""
+    clocks let it fill [1]; gates: these clocks, see ``clocks.Hours``; comes: share of what is needed that still comes
+    where something has shut it off [1]."""
 
     water: float
     product: float
@@ -48,6 +49,7 @@ class Unit:
     opened: float = 0.0
     hours: float = 1.0
     gates: tuple[Hours, ...] = ()
+    comes: float = 1.0
 
     @property
     def can(self) -> float:
@@ -147,4 +149,5 @@ def at(cold: Unit, warm: Unit, water: float) -> Unit:
         mid(cold.steady, warm.steady),
         both(cold.through, warm.through), mid(cold.long, warm.long), both(cold.drains, warm.drains),
         mid(cold.opened, warm.opened), mid(cold.hours, warm.hours), cold.gates or warm.gates,
+        mid(cold.comes, warm.comes),
     )  # fmt: skip

@@ -15,7 +15,6 @@ from dewpond.physics.resin import ionic_load
 from dewpond.physics.seasons import MONTH_DAYS, YEAR_DAYS, month_starts
 from dewpond.physics.series import AT_95, PRIOR_SPREAD, lasts
 from dewpond.physics.water import density
-from dewpond.plant import engine
 from dewpond.plant.kernel.vessels import volume_of
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
@@ -23,16 +22,16 @@ from dewpond.plant.trace import Trace
 from dewpond.study.filling import NO_FLOW, drawn, look
 from dewpond.study.flows import Flows, flows_and_days
 from dewpond.study.full import full_level
-from dewpond.study.ordinary import ordinary
 from dewpond.study.remarks import of_tables
 from dewpond.study.shut import stood_shut
 from dewpond.study.year import feeding
 from dewpond.study.year.calibrate import calibrate, told_spread
 from dewpond.study.year.curve import Course, course
 from dewpond.study.year.drift import astray, drift
-from dewpond.study.year.exchange import exchanges, lasting
+from dewpond.study.year.exchange import exchanges
 from dewpond.study.year.feeding import Body
-from dewpond.study.year.model import DAY, RISKS, Calibration, Coil, Drift, Jugs, Month, Reading, Ruler, Span, Year
+from dewpond.study.year.model import DAY, RISKS, Calibration, Coil, Drift, Jugs, Month, Reading, Ruler, Span, Trip, Year
+from dewpond.study.year.supplied import supplied, trip_of
 from dewpond.study.year.unit import LEAST_MADE, Unit, at, unit
 from dewpond.study.year.wear import dues
 from dewpond.vocabulary import Word
@@ -79,22 +78,29 @@ def year(
     month 1 to 12 in the middle of which the winter figures hold; ``south``: handed on; ``heard``: hears what
     is worked out."""
     plants = [lower(design, season) for season in ("winter", "summer")]
-    found, units = [], []
+    found = []
     for one in plants:
         if heard is not None:
             heard(f"fills and ordinary days of {one.season}")
         found.append(flows_and_days(one))
-        units.append(unit(one, *found[-1]))
-    plant, table, days = plants[0], found[0][0], _usual(plants[0], found[0][1])
+    plant, table, first = plants[0], found[0][0], found[0][1]
+    days = supplied(plant, first)
     traded = exchanges(plant, days)
     tanks = feeding.bodies(plant, days, traded)
     line = course(plants[0].waters, plants[1].waters, coldest, readings)
-    basis = _basis(design, plant, days, tanks, line, units, readings, today)
+    needs = [feeding.evaporating(one) + sum(body.net for body in tanks) for one in plants]
+    trips = [trip_of(one, run, need) for one, (_, run), need in zip(plants, found, needs, strict=True)]
+    units = [
+        _tripped(unit(one, *seen), trip, need)
+        for one, seen, trip, need in zip(plants, found, trips, needs, strict=True)
+    ]
+    fed = _feeds(units, needs, trips, first.end)
+    basis = _basis(design, plant, days, tanks, line, units, readings, today, fed)
     months = tuple(_month(basis, number) for number in range(12))
     ends = [_day(basis, line.coldest + half * YEAR_DAYS / 2.0) for half in (0, 1)]
     made = sum(one.made for one in units) / 2.0
     need = sum(month.need.middle for month in months) / (YEAR_DAYS * DAY)
-    plain = sum(feeding.evaporating(one) for one in plants) / 2.0 + sum(body.net for body in tanks)
+    plain = sum(needs) / 2.0
     mean = at(units[0], units[1], 0.5 * (units[0].water + units[1].water))
     return Year(
         months=months,
@@ -120,18 +126,13 @@ def year(
         exchanges=traded,
         drains=mean.drains,
         long_fill=mean.long,
-        shut={part: tuple(_opened_by(design, part)) for part in stood_shut(plant, days)},
+        shut={part: tuple(_opened_by(design, part)) for part in stood_shut(plant, first)},
         heeds=table.heeds,
         gates=mean.gates,
         broken={one.season: one.days for one, _ in found if not one.whole},
+        trips=tuple(trip for trip in trips if trip is not None),
         remarks=of_tables((one, table) for one, (table, _) in zip(plants, found, strict=True)),
     )
-
-
-def _usual(plant: Plant, days: Trace) -> Trace:
-    """Ordinary days while there is new water in each vessel that a tank's water is exchanged from."""
-    end = lasting(plant, days)
-    return days if end >= days.end else engine.run(plant, ordinary(plant, end), compiled=None)
 
 
 def _basis(
@@ -143,6 +144,7 @@ def _basis(
     units: Sequence[Unit],
     readings: Sequence[Reading],
     today: int,
+    fed: bool,
 ) -> Basis:
     bodies: dict[str, frozenset[str]] = {}
     for body in tanks:
@@ -151,12 +153,12 @@ def _basis(
     open_ = frozenset(name for vessels in bodies.values() for name in vessels)
     own = {water.vessel: water.rate for water in plant.waters if water.vessel not in open_}
     lost = {body.tank: body.net for body in tanks}
-    fed = {"": open_}
+    filled = {"": open_}
     beside = {"": sum(lost.values())}
     feeds = {}
     for one in feeding.reservoirs(plant, [one for body in tanks for one in body.brought]):
         vessels = frozenset(name for body in tanks if body.tank in one.tanks for name in body.vessels)
-        fed[one.vessel] = vessels
+        filled[one.vessel] = vessels
         beside[one.vessel] = sum(lost[tank] for tank in one.tanks) + own.get(one.vessel, 0.0)
         off = beside[one.vessel] + sum(own.get(other, 0.0) for other, _ in one.behind)
         feeds[one.vessel] = (vessels, off, one.whole)
@@ -167,22 +169,32 @@ def _basis(
     given = bool(told) and len(told) == len(tanks)
     before = told_spread(ratio) if given else PRIOR_SPREAD
     rulers = [one for one in _rulers(design, plant) if one.day <= today]
-    found = calibrate(line, readings, rulers, bodies, fed, beside, doses, before)
-    made = sum(one.made for one in units) / 2.0
-    plain = feeding.evaporating(plant) + sum(lost.values())
+    found = calibrate(line, readings, rulers, bodies, filled, beside, doses, before)
     main = max(range(len(line.cold)), key=lambda n: line.cold[n].area, default=0)
     return Basis(
         line, units[0], units[1], open_, bodies, main, sum(lost.values()) + sum(own.values()),
         sum(volume for _, volume, _ in _changes(design)), found, _gas(design)[0], feeds,
-        _feeds(units, made, plain, days.end), given,
+        fed, given,
     )  # fmt: skip
 
 
-def _feeds(units: Sequence[Unit], made: float, plain: float, span: float) -> bool:
+def _tripped(one: Unit, trip: Trip | None, need: float) -> Unit:
+    """The unit with what still comes of the ``need`` [m3/s] after something has shut it off."""
+    return one if trip is None else replace(one, comes=min(trip.late / need, 1.0))
+
+
+def _feeds(units: Sequence[Unit], needs: Sequence[float], trips: Sequence[Trip | None], span: float) -> bool:
     """Whether the unit feeds the tanks in ordinary days: it makes a good part of what is needed, or, where it cannot
-    make that much, what it can. ``made``, ``plain``: by it, and needed [m3/s]; ``span`` [s]: of the days."""
-    can = sum(one.can for one in units) / 2.0
-    return made * span > LEAST_MADE and made > IDLE * min(plain, can) and can > NO_FLOW
+    make that much, what it can; of both seasons, or of one where something shuts it off in the other. needs [m3/s];
+    span [s]: of the days."""
+    made = [one.made if trip is None else trip.late for one, trip in zip(units, trips, strict=True)]
+    can = [one.can for one in units]
+    each = list(zip(made, can, needs, strict=True))
+    if not any(trips):
+        each = [(sum(made) / 2.0, sum(can) / 2.0, needs[0])]
+    return any(
+        makes * span > LEAST_MADE and makes > IDLE * min(need, most) and most > NO_FLOW for makes, most, need in each
+    )
 
 
 def _opened_by(design: Design, part: str) -> Iterator[str]:
@@ -276,7 +288,7 @@ def _add(basis: Basis, day: float, sums: Sums) -> None:
     can = now.can * DAY
     for end in range(3):
         need = max(gone[end] + basis.beside + basis.changed, 0.0) * DAY
-        product = min(need, can) if basis.fed else 0.0
+        product = min(need * now.comes, can) if basis.fed else 0.0
         starts = now.starts_in(product, DAY)
         slug = starts * STANDSTILL_VOLUME[end] * max(now.feed - now.steady, 0.0)
         sums.evaporation[end] += gone[end]
