@@ -11,6 +11,7 @@ from dewpond.plant import primitives as prim
 from dewpond.plant.laying import state_at, turns_of
 from dewpond.plant.plant import DAY, STARTS, Onset, Plant, PlantFault, Scenario
 from dewpond.plant.trace import Trace
+from dewpond.plant.upstream import upstream
 
 Windows = Sequence[tuple[float, float]]  # begin and end [s after the start of a run] of the times in which it is open
 
@@ -43,8 +44,21 @@ def run(
 
 
 def _closure(plant: Plant, number: int, lasts: float) -> PlantFault:
-    patches = tuple(("cut", edge, 1.0) for edge in feeds(plant))
+    patches = (
+        *(("cut", edge, 1.0) for edge in feeds(plant)),
+        *(("high", gate, 0.0) for gate in plant.once("shut-offs on a feed", lambda: _shut_offs(plant))),
+    )
     return PlantFault(f"{SHUT} {number}", "", SHUT, "", "event", SHUT, lasts, 0.0, patches)
+
+
+def _shut_offs(plant: Plant) -> tuple[int, ...]:
+    """Gates that weigh product against feed, behind a supply. Without a feed they turn at a breath, and turn nothing
+    on: no such turn is a start, so they are held while it is shut."""
+    a, fed = plant.arrays, set(feeds(plant))
+    ratio = {
+        edge: gate for edge, gate in enumerate(a.edge_gate) if gate >= 0 and a.gate_kind[gate] == prim.G_RATIO
+    }  # fmt: skip
+    return tuple(sorted({gate for edge, gate in ratio.items() if fed & {edge, *upstream(plant, edge)}}))
 
 
 def _between(open_: Windows, horizon: float) -> Iterator[tuple[float, float]]:
