@@ -197,10 +197,10 @@ def test_all_that_the_unit_makes_runs_past_one_float_where_two_hang_on_it() -> N
     assert found[WINDOW].opens <= 1.25 * house_.high * DAY / product + 900.0
 
 
-def test_two_units_each_fill_for_their_own_share() -> None:
+def test_two_units_each_fill_for_their_own_share(plant: Plant) -> None:
     """By hand: 1 L of 4 at 0.1 L a minute take 10 min, 3 L at 0.1 L a minute take 30."""
     one, other = _Unit(1e-4 / 60.0, 0.25, ()), _Unit(1e-4 / 60.0, 0.75, ())
-    fills = _Fills((), (one, other), (), ())
+    fills = _Fills((), (one, other), (), (), filling.Looked(plant, {}, (), {}))
     assert fills.time(4e-3) == pytest.approx(1800.0)
     assert fills.flow == pytest.approx(1e-4 / 60.0)
     assert fills.short(4e-3, 1799.0)

@@ -9,7 +9,7 @@ from dewpond.errors import Finding
 from dewpond.report.records import Json, document, finding, number
 from dewpond.report.views import answers
 from dewpond.report.views.shown import finite, shown_in
-from dewpond.study.ways.model import Flood, Hangs, Way
+from dewpond.study.ways.model import Ended, Flood, Hangs, Way
 from dewpond.study.ways.ways import House
 
 WEEK = 7.0 * 86400.0
@@ -45,11 +45,12 @@ def _way(way: Way, design: Design) -> Json:
         "flood": None if way.flood is None else _flood(way.flood),
         "hangs_on": [_hangs(one, design) for one in way.hangs],
         "nobody_there_s": rounded(way.alone),
-        "starts_count": number(way.starts, "fraction"),
+        "starts_count": None if way.ended else number(way.starts, "fraction"),
         "product_litres": number(way.product, "volume"),
         "before_resin_ppm": number(way.strength, "dissolved solids"),
         "resin_lasts_s": rounded(way.resin) if way.resin is not None else None,
         "cannot_keep_up": way.short,
+        "ended": None if way.ended is None else _ended(way.ended),
     }
 
 
@@ -68,6 +69,16 @@ def _hangs(one: Hangs, design: Design) -> Json:
         "on_floors_litres": number(one.on_floors, "volume"),
         "still_running": one.running,
         "find_out": one.find_out,
+    }
+
+
+def _ended(one: Ended) -> Json:
+    return {
+        "part": one.part,
+        "rearm": one.what,
+        "since_s": rounded(one.since),
+        "counts_litres": None if one.counts is None else number(one.counts, "volume"),
+        "gives_litres": None if one.gives is None else number(one.gives, "volume"),
     }
 
 

@@ -24,16 +24,12 @@ class Locked(NamedTuple):
 def locked(plant: Plant, trace: Trace) -> tuple[Locked, ...]:
     """What stands so at the end of a run, each part once."""
     a = plant.arrays
-    latches = {
-        latch: what
-        for latch, what in plant.once("latches", lambda: dict(_latches(plant))).items()
-        if trace.signal[latch]
-    }
-    if not latches:
+    standing = {latch: what for latch, what in latches(plant).items() if trace.signal[latch]}
+    if not standing:
         return ()
     found: dict[str, Locked] = {}
     behind = plant.once("feeds", lambda: _feeds(plant))
-    for latch, what in latches.items():
+    for latch, what in standing.items():
         rules = plant.hanging((latch,))
         for edge, vessels in behind.items():
             gate, part = a.edge_gate[edge], plant.parts[a.edge_owner[edge]]
@@ -44,8 +40,12 @@ def locked(plant: Plant, trace: Trace) -> tuple[Locked, ...]:
     return tuple(found.values())
 
 
-def _latches(plant: Plant) -> Iterator[tuple[int, str]]:
+def latches(plant: Plant) -> Mapping[int, str]:
     """Signals that stand until a hand re-arms them, with what it re-arms."""
+    return plant.once("latches", lambda: dict(_latches(plant)))
+
+
+def _latches(plant: Plant) -> Iterator[tuple[int, str]]:
     a = plant.arrays
     for hand, what in plant.rearms.items():
         reads = plant.reading((hand,))

@@ -150,7 +150,8 @@ def _often(a_day: float, shown: Shown) -> str:
     """How often something comes, from how often it comes in a day."""
     if a_day >= OFTEN:
         return f"{shown.count_of(a_day)} times a day"
-    return f"once in {1.0 / a_day:.2g} days"
+    days = f"{1.0 / a_day:.2g}"
+    return "once a day" if days == "1" or a_day >= 1.0 else f"once in {days} days"
 
 
 def flow_grid(table: Flows, design: Design, shown: Shown, pace: float = 0.0) -> Grid:

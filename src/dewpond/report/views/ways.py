@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from dewpond.design.model import Design
 from dewpond.errors import Finding
@@ -12,6 +11,7 @@ from dewpond.report.views import answers
 from dewpond.report.views.blocks import Grid, Items, Report, Section, Text
 from dewpond.report.views.findings import notices
 from dewpond.report.views.shown import NOTHING, Shown, joined, shown_in
+from dewpond.report.views.ways_told import TOLD
 from dewpond.study.ways.model import (
     AT_HOME,
     BUTTON,
@@ -20,6 +20,7 @@ from dewpond.study.ways.model import (
     NOT_AWAY,
     PERMANENT,
     WINDOW,
+    Ended,
     Flood,
     Hangs,
     Way,
@@ -29,6 +30,7 @@ from dewpond.study.ways.ways import CAN, House
 DAY = 86400.0
 DRY = 1e-5  # less on the floors is none [m3]
 ENDLESS = "no end"
+HOUR, LEAST_DAYS = 3600.0, 0.95  # [s]; what rounds to a whole day is told in days [1]
 
 
 SHORT = {
@@ -41,81 +43,6 @@ SHORT = {
     PERMANENT: "permanent float",
 }
 
-
-class Said(NamedTuple):
-    """What is told of a way in any house: parts that it needs, and what can still go wrong with it."""
-
-    needs: str
-    wrong: tuple[str, ...]
-
-
-TOLD = {
-    CARRYING: Said(
-        "cans with lids, and a tap at the unit; nothing is plumbed to the reservoir",
-        (
-            ("A can that fills unwatched runs over at the unit, which goes on until somebody comes: stand beside "
-             "it, or "
-            "hang a float valve into the can."),
-            "A round that is forgotten leaves the reservoir dry.",
-            "A full can is heavy on stairs, and one that is dropped wets a floor once.",
-        ),
-    ),
-    BUTTON: Said(
-        "a button with a timer that ends by itself, and a valve in the feed that is shut without power",
-        (
-            "A valve that does not close (dirt, a relay stuck) makes it a permanent float.",
-            "Pressed twice it gives twice as much: the timer must not begin anew while it runs.",
-            "Nobody presses while everybody is away, or when it is forgotten: the reservoir runs dry.",
-        ),
-    ),
-    WINDOW: Said(
-        "a time switch, and a valve in the feed that is shut without power",
-        (
-            "With a float that stays open the same litres come again the next day, and on every day after it.",
-            ("A clock that stops while it is on makes it a permanent float; one that loses the time in a power cut "
-            "moves the window."),
-            "A valve that does not close makes it a permanent float, too.",
-        ),
-    ),
-    AT_HOME: Said(
-        "a hand valve within reach, or a button with a timer; and the habit",
-        (
-            "Forgotten open it is a permanent float, asleep and out as well.",
-            "Forgotten shut, the reservoir runs dry.",
-            "A leak that begins while it is open is seen only where somebody looks.",
-        ),
-    ),
-    NOT_AWAY: Said(
-        "a hand valve that is easy to reach, and a reservoir that lasts a journey",
-        (
-            "On every ordinary day, at work and asleep, it is a permanent float.",
-            "Forgotten open on a journey, nothing is gained by it.",
-            ("A journey that takes longer than the reservoir lasts leaves the tank without top-off: nobody is "
-             "told unless "
-            "a low reservoir sends a message."),
-        ),
-    ),
-    FROM_MARK: Said(
-        "a switch at a low mark and one at a high mark, a valve in the feed that is shut without power, a longest "
-        "time for "
-        "a fill that ends it for good and tells somebody, and a float above them as the second stop",
-        (
-            "A high switch that stays dry fills on until the longest time is over.",
-            "A longest time that a power cut clears begins anew with every cut.",
-            "A low switch that stays dry leaves the reservoir empty: somebody has to be told.",
-        ),
-    ),
-    PERMANENT: Said(
-        "a float valve, and all that this program asks for: a valve that a probe shuts, an overflow, somebody who "
-        "is told",
-        (
-            "A float that stays open, or a joint that gives, has water without end behind it.",
-            ("It throttles near its mark: the unit starts again and again, and each start sends a slug of salt to "
-            "the resin."),
-            "Nobody looks into a reservoir that is always full: a leak from it does not show.",
-        ),
-    ),
-}  # fmt: skip
 
 HOW = (
     (
@@ -144,6 +71,11 @@ HOW = (
         "Timed fills last a quarter longer than the high need of this season takes; a fill from mark to mark is half "
         "of what the "
         "reservoir can give, and may last 1.75 times as long as it takes in this season (our prior)."
+    ),
+    (
+        "A stop that somebody has to re-arm may trip in ordinary days, begun as the file says (low to high: in one "
+        "fill). Where it does, litres past a float, and how long nobody has to be there, are those until then, and "
+        "starts and resin tell of nothing."
     ),
     (
         "Every way is taken to make what this season needs. How often the unit starts for it, and so the water before "
@@ -202,9 +134,11 @@ def _held(house: House, shown: Shown) -> str:
 
 
 def days(seconds: float) -> str:
-    """A stretch of days [s], to the tenth while it is short; endless in words."""
+    """A stretch of days [s], to the tenth while it is short, below a day in hours; endless in words."""
     if math.isinf(seconds):
         return ENDLESS
+    if seconds < LEAST_DAYS * DAY:
+        return f"{seconds / HOUR:.2g} h" if seconds >= HOUR else f"{round(seconds / 60.0)} min"
     number = seconds / DAY
     said = f"{number:.1f}" if number < 10.0 and round(number, 1) % 1.0 else f"{number:.0f}"
     return f"{said} days" if said != "1" else "1 day"
@@ -222,7 +156,7 @@ def _unit(rows: Sequence[Way], shown: Shown) -> Grid:
     cells = [
         [
             SHORT[way.name],
-            shown.count_of(way.starts) if way.product > 0.0 else NOTHING,
+            shown.count_of(way.starts) if way.product > 0.0 and way.ended is None else NOTHING,
             shown.dissolved(way.strength) if way.strength is not None else NOTHING,
         ]
         for way in rows
@@ -236,8 +170,15 @@ def _unit(rows: Sequence[Way], shown: Shown) -> Grid:
 
 def _floors(rows: Sequence[Way], shown: Shown) -> Grid:
     """What a float that stays open can do."""
-    cells = tuple((SHORT[way.name], _past(way, shown), _either(way, shown)) for way in rows)
-    return Grid("What a float that stays open can do", ("way", "past it", "on floors"), cells, (1, 2))
+    head = ["way", "past it", "on floors"]
+    cells = [[SHORT[way.name], _past(way, shown), _either(way, shown)] for way in rows]
+    if any(way.ended for way in rows):
+        head.append("trips by itself")
+        for row, way in zip(cells, rows, strict=True):
+            row.append(_tripped(way, shown))
+    return Grid(
+        "What a float that stays open can do", tuple(head), tuple(map(tuple, cells)), tuple(range(1, len(head)))
+    )
 
 
 def _open_answers(rows: Sequence[Way], design: Design) -> tuple[Text | Items, ...]:
@@ -286,10 +227,43 @@ def opening(seconds: float) -> str:
 def _past(way: Way, shown: Shown) -> str:
     if way.opens == 0.0:
         return "none"
+    if way.ended is not None and way.ended.gives is not None:
+        return shown.litres(way.past)
     if math.isinf(way.past):
         return f"{shown.litres(way.a_day)} a day"
     once = shown.litres(way.past)
     return f"{once} each day" if way.name == WINDOW else once
+
+
+def _tripped(way: Way, shown: Shown) -> str:
+    """When, and after how much."""
+    if way.ended is None:
+        return NOTHING
+    when = "in a can" if way.name == CARRYING else "in a fill" if way.name == FROM_MARK else _day(way.ended)
+    return when if way.ended.counts is None else f"{when}, at {shown.litres(way.ended.counts)}"
+
+
+def _day(one: Ended) -> str:
+    return f"day {int(one.since // DAY) + 1}"
+
+
+def _ends(way: Way, one: Ended, shown: Shown) -> str:
+    """That it comes to an end although nothing fails."""
+    when = {
+        CARRYING: "while a can is filled",
+        FROM_MARK: f"{shown.duration(one.since)} after a fill has begun",
+    }.get(way.name, f"on {_day(one)}")
+    much = ""
+    if one.counts is not None and one.gives is not None:
+        much = (
+            f", once {shown.litres(one.counts)} have run through it, waste and all (about {shown.litres(one.gives)} of "
+            "that arrive)"
+        )
+    rearm = "it" if one.what == one.part else one.what
+    return (
+        f"In this way of filling {one.part} trips {when} although nothing fails{much}: from then on no water comes "
+        f"until somebody re-arms {rearm}."
+    )
 
 
 def _onto(flood: Flood | Hangs | None, shown: Shown) -> str:
@@ -338,11 +312,20 @@ def _hang(way: Way, design: Design, shown: Shown) -> tuple[Text, ...]:
 def _about(way: Way, house: House, design: Design, shown: Shown) -> tuple[Text | Items, ...]:
     """One way in words."""
     said = TOLD[way.name]
-    blocks: list[Text | Items] = [Text(_trade(way, house, shown), "lead")]
+    lead = [Text(_ends(way, way.ended, shown), "caution")] if way.ended else [Text(_trade(way, house, shown), "lead")]
+    blocks: list[Text | Items] = [*lead]
     if way.short:
         blocks.append(Text("In this season it cannot keep up with what evaporates on a usual day.", "caution"))
     if way.flood is not None:
         blocks += [Text(_worst(way.flood, shown)), *_hang(way, design, shown)]
+        if way.ended is not None:
+            blocks.append(
+                Text(
+                    f"That is with {way.ended.part} tripped, as it trips without any fault: once somebody "
+                    "re-arms it, or it lets more through, a float that stays open has more behind it.",
+                    "caution",
+                )
+            )
     blocks += [Text(f"It needs {said.needs}."), Text("What can still go wrong:"), Items(said.wrong)]
     return tuple(blocks)
 

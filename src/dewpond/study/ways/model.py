@@ -61,6 +61,21 @@ class Hangs:
     running: bool
 
 
+class Ended(NamedTuple):
+    """What ends a way of filling although nothing fails: ``part`` shuts ``since`` so long after it was begun [s], and
+    no water comes until somebody re-arms ``what``.
+
+    counts [m3]: so much has run through it then, waste and all; gives [m3]: what of that comes to a vessel. None where
+    it is not by litres. A can trips what counts a draw at once: ``since`` is 0.
+    """
+
+    part: str
+    what: str
+    since: float
+    counts: float | None = None
+    gives: float | None = None
+
+
 @dataclass(frozen=True)
 class Way:
     """One way of filling in one house.
@@ -81,6 +96,8 @@ class Way:
     resin     how long the resin lasts [s], None without resin
     short     it cannot keep up with what evaporates in this season
     hangs     answers that nobody gave and that change what comes onto floors
+    ended     what ends this way of filling although nothing fails; past, a_day and alone are then no more than until
+              that, and starts, strength and resin tell of nothing
     """
 
     name: str
@@ -97,3 +114,4 @@ class Way:
     resin: float | None = None
     short: bool = False
     hangs: tuple[Hangs, ...] = ()
+    ended: Ended | None = None

@@ -17,6 +17,7 @@ from dewpond.plant.upstream import upstream
 from dewpond.study import filling, ordinary
 from dewpond.study.drills import LENGTHS
 from dewpond.study.ways import gating
+from dewpond.study.ways.ending import ended, ended_by_a_can, until_then
 from dewpond.study.ways.floods import Begin, Open, Other, Tried, as_it_stands, at_the_low_mark, worst
 from dewpond.study.ways.model import (
     AT_HOME,
@@ -30,6 +31,7 @@ from dewpond.study.ways.model import (
     WINDOW,
     ComparisonError,
     Effort,
+    Ended,
     Way,
 )  # fmt: skip
 
@@ -105,12 +107,13 @@ class _Unit(NamedTuple):
 
 class _Fills(NamedTuple):
     """The fills from the supply: (edge, vessel), what makes the water for them, faults that leave one open; others:
-    answers that nobody gave."""
+    answers that nobody gave; looked: how all fills run."""
 
     edges: tuple[tuple[int, int], ...]
     units: tuple[_Unit, ...]
     stuck: tuple[str, ...]
     others: tuple[Other, ...]
+    looked: filling.Looked
 
     @property
     def flow(self) -> float:
@@ -125,6 +128,10 @@ class _Fills(NamedTuple):
     def time(self, volume: float) -> float:
         """In which so much is made for all vessels together, each unit making its share [s]."""
         return max(volume * unit.share / unit.flow for unit in self.wet)
+
+    def ended(self, plant: Plant, trace: Trace) -> Ended | None:
+        """What has ended all fills by the end of an ordinary run."""
+        return ended(plant, trace, self.looked, {plant.stores[store] for _, store in self.edges})
 
     def short(self, volume: float, time: float) -> bool:
         """Whether so much is not made in a time."""
@@ -141,7 +148,7 @@ def ways(looked: filling.Looked, house: House, others: Sequence[Other] = ()) -> 
         raise ComparisonError(NO_FLOAT)
     if fills.flow <= filling.NO_FLOW:
         raise ComparisonError(NO_WATER)
-    return tuple(_all(plant, house, fills))
+    return tuple(until_then(way, house.lasts) for way in _all(plant, house, fills))
 
 
 def _fills(plant: Plant, looked: filling.Looked, house: House, others: Sequence[Other]) -> _Fills:
@@ -154,7 +161,7 @@ def _fills(plant: Plant, looked: filling.Looked, house: House, others: Sequence[
         if fault.timing == "latent"
         and any(what == "low" and number in gates and value >= 1.0 for what, number, value in fault.patches)
     )
-    return _Fills(edges, tuple(_units(plant, looked, edges, house)), stuck, tuple(others))
+    return _Fills(edges, tuple(_units(plant, looked, edges, house)), stuck, tuple(others), looked)
 
 
 def _units(plant: Plant, looked: filling.Looked, edges: Sequence[tuple[int, int]], house: House) -> Iterator[_Unit]:
@@ -174,7 +181,7 @@ def _all(plant: Plant, house: House, fills: _Fills) -> Iterator[Way]:
     week = house.need * WEEK
     longest = RESERVE * min(house.usable / max(house.high, 1e-12), house.lasts)
     interval = max(DAY, DAY * math.floor(min(LATEST, longest) / DAY))
-    yield _carrying(plant, house, interval)
+    yield _carrying(plant, house, interval, fills)
     press = _timer(fills.time(MARGIN * house.high * interval))
     yield _timed(plant, house, fills, BUTTON, press, interval, ("at home",), _scaled(A_PRESS, WEEK / interval))
     window = max(SHORTEST, _timer(fills.time(MARGIN * house.high * DAY)))
@@ -197,14 +204,17 @@ def _timer(time: float) -> float:
 # --- what each way comes to -------------------------------------------------------------------------------------------
 
 
-def _carrying(plant: Plant, house: House, interval: float) -> Way:
+def _carrying(plant: Plant, house: House, interval: float, fills: _Fills) -> Way:
     """Nothing is plumbed to the reservoir; the unit runs when cans are filled, once for all of an interval."""
     week = house.need * WEEK
     sessions = WEEK / interval
     made = _by_a_membrane(plant)
     strength = made._replace(volume=week, starts=sessions).mean() if made else None
     effort = _scaled(A_CAN, week / CAN)
-    return Way(CARRYING, 0.0, interval, effort, 0.0, 0.0, None, house.lasts, sessions, week, strength)
+    return Way(
+        CARRYING, 0.0, interval, effort, 0.0, 0.0, None, house.lasts, sessions, week, strength,
+        ended=ended_by_a_can(plant, fills.looked, min(CAN, week / sessions)),
+    )  # fmt: skip
 
 
 def _timed(
@@ -217,10 +227,10 @@ def _timed(
         plant, fills, who, lambda one: [(0.0, opens)] if by_hand else gating.regularly(opens, every, LENGTHS[one])
     )
     alone = house.lasts if by_hand else math.inf
-    ordinary, past = _ordinary(plant, house, windows), fills.flow * opens
+    days, past = _ordinary(plant, house, fills, windows), fills.flow * opens
     return Way(
-        name, opens, every, effort, past, past * min(1.0, DAY / every), tried.flood, alone, *ordinary,
-        short=fills.short(house.need * every, opens), hangs=tried.hangs,
+        name, opens, every, effort, past, past * min(1.0, DAY / every), tried.flood, alone, *days.unit,
+        short=fills.short(house.need * every, opens), hangs=tried.hangs, ended=days.ended,
     )  # fmt: skip
 
 
@@ -232,11 +242,10 @@ def _while_home(plant: Plant, house: House, fills: _Fills) -> Way:
     stays = len(windows) * WEEK / LOOKED_AT
     hours = sum(end - begin for begin, end in windows) / LOOKED_AT
     tried = _worst(plant, fills, who, lambda one: gating.while_home(plant, one, LENGTHS[one]))
-    past, a_day = fills.flow * longest, fills.flow * hours * DAY
+    past, a_day, days = fills.flow * longest, fills.flow * hours * DAY, _ordinary(plant, house, fills, windows)
     return Way(
         AT_HOME, longest, 0.0, _scaled(A_TURN, stays), past, a_day, tried.flood, house.lasts,
-        *_ordinary(plant, house, windows),
-        short=fills.short(house.need * DAY, hours * DAY), hangs=tried.hangs,
+        *days.unit, short=fills.short(house.need * DAY, hours * DAY), hangs=tried.hangs, ended=days.ended,
     )  # fmt: skip
 
 
@@ -244,9 +253,10 @@ def _not_away(plant: Plant, house: House, fills: _Fills) -> Way:
     """As a permanent float, with the feed shut by hand on every journey."""
     effort = _scaled(A_TRIP, house.trips * WEEK / (365.25 * DAY), A_LOOK)
     tried = _worst(plant, fills, tuple(LENGTHS), lambda one: [] if one == "travelling" else None)
+    days = _ordinary(plant, house, fills, None)
     return Way(
         NOT_AWAY, math.inf, 0.0, effort, math.inf, fills.flow * DAY, tried.flood, house.lasts,
-        *_ordinary(plant, house, None), short=fills.short(house.need, 1.0), hangs=tried.hangs,
+        *days.unit, short=fills.short(house.need, 1.0), hangs=tried.hangs, ended=days.ended,
     )  # fmt: skip
 
 
@@ -258,6 +268,7 @@ def _from_mark(plant: Plant, house: House, fills: _Fills, week: float) -> Way:
         u.flow * limit - min((bands[one.vessel] for one in u.filled if one.vessel in bands), default=0.0)
         for u in fills.wet
     )
+    low = at_the_low_mark(plant, fills.edges, 1.0 - FROM_HALF)
     tried = _worst(
         plant, fills, tuple(LENGTHS), lambda one: [(0.0, min(limit, LENGTHS[one]))],
         lambda one: at_the_low_mark(one, fills.edges, 1.0 - FROM_HALF),
@@ -268,15 +279,16 @@ def _from_mark(plant: Plant, house: House, fills: _Fills, week: float) -> Way:
     return Way(
         FROM_MARK, limit, WEEK / often, A_LOOK, past, past, tried.flood, math.inf, often, week, strength,
         short=fills.short(house.need, 1.0), hangs=tried.hangs,
+        ended=fills.ended(*gating.run(low, ordinary.who(plant), limit, None)),
     )  # fmt: skip
 
 
 def _permanent(plant: Plant, house: House, fills: _Fills) -> Way:
     """The float alone decides, day and night."""
-    tried = _worst(plant, fills, tuple(LENGTHS), lambda _: None)
+    tried, days = _worst(plant, fills, tuple(LENGTHS), lambda _: None), _ordinary(plant, house, fills, None)
     return Way(
         PERMANENT, math.inf, 0.0, A_LOOK, math.inf, fills.flow * DAY, tried.flood, math.inf,
-        *_ordinary(plant, house, None), short=fills.short(house.need, 1.0), hangs=tried.hangs,
+        *days.unit, short=fills.short(house.need, 1.0), hangs=tried.hangs, ended=days.ended,
     )  # fmt: skip
 
 
@@ -287,8 +299,15 @@ def _worst(plant: Plant, fills: _Fills, who: Sequence[str], open_: Open, begin: 
     return worst(plant, fills.stuck, who, open_, fills.others, begin)
 
 
-def _ordinary(plant: Plant, house: House, open_: gating.Windows | None) -> tuple[float, float, float | None]:
-    """Starts a week, product a week [m3] and its strength [kg/m3].
+class _Days(NamedTuple):
+    """Of ordinary days: starts a week, product a week [m3] and its strength [kg/m3]; and what ended them."""
+
+    unit: tuple[float, float, float | None]
+    ended: Ended | None
+
+
+def _ordinary(plant: Plant, house: House, fills: _Fills, open_: gating.Windows | None) -> _Days:
+    """What ordinary days come to.
 
     Every way makes what is needed: so many litres as a run happens to make, filling up or falling behind, would tell
     of its first and last fill only. How often it starts for them is that of ordinary days, and at least as often as the
@@ -296,12 +315,13 @@ def _ordinary(plant: Plant, house: House, open_: gating.Windows | None) -> tuple
     """
     gated, trace = gating.run(plant, ordinary.who(plant), LOOKED_AT, open_)
     made = [one for one in _purified(gated, trace) if one.volume > 0.0]
+    end = fills.ended(gated, trace)
     if not made:
-        return 0.0, 0.0, None
+        return _Days((0.0, 0.0, None), end)
     week, volume, lead = house.need * WEEK, sum(one.volume for one in made), max(made, key=lambda one: one.volume)
     opened = 0.0 if open_ is None else float(sum(begin < trace.end for begin, _ in open_))
     often = starts(lead.turned * week / volume, max(opened, lead.opened) * WEEK / trace.end, week)
-    return often, week, lead._replace(volume=week, starts=often).mean()
+    return _Days((often, week, lead._replace(volume=week, starts=often).mean()), end)
 
 
 def _purified(plant: Plant, trace: Trace) -> list[Product]:
