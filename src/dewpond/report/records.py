@@ -14,7 +14,7 @@ from dewpond.plant.plant import Plant, PlantFault
 from dewpond.plant.trace import Trace
 from dewpond.report import story
 from dewpond.report.sizing_records import sizing_record
-from dewpond.report.views import answers, findings, matters
+from dewpond.report.views import answers, findings, matters, rulers
 from dewpond.report.views.drains import Ground
 from dewpond.report.views.drill import column
 from dewpond.report.views.flows import in_file_order
@@ -225,6 +225,7 @@ def study(result: StudyResult) -> Json:
         ],
         assumed=[{"part": a.part, "key": a.key, "value": a.value, "grade": a.grade, "source": a.source}
                  for a in design.assumed],
+        rulers_not_used=[text for one in result.normal[:1] for text in rulers.not_used(design, one.told, shown)],
         normal=[failure(o, design, shown, (), result.normal) for o in result.normal],
         failures=[failure(o, design, shown, result.unknowns, result.normal) for o in result.failures],
     )  # fmt: skip
@@ -241,6 +242,7 @@ def drill(
         season=plant.season,
         start=start,
         failure=failure(outcome, design, shown_in(design.shown_in), effects),
+        rulers_not_used=list(rulers.not_used(design, outcome.told, shown_in(design.shown_in))),
         times_s=[number(t, "duration") for t in trace.row_time],
         levels_mm={
             n: [number(v, "height") for v in column(trace, i)] for i, n in enumerate(plant.stores[: plant.vessels])

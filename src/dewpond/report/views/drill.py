@@ -14,7 +14,7 @@ from dewpond.plant.kernel.vessels import level_of
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.report import story
-from dewpond.report.views import cautions
+from dewpond.report.views import cautions, rulers
 from dewpond.report.views.blocks import Block, Curve, Curves, Grid, Items, Report, Section, Text
 from dewpond.report.views.failures import tank_text
 from dewpond.report.views.shown import NOTHING, TO_AND_FRO, Shown, clock, joined, plain, restless, shown_in, times
@@ -47,6 +47,7 @@ def drill_report(
                 *_warned(outcome),
                 story.tell(outcome, design, shown, effects or ()),
                 *_unknown(design, outcome, effects),
+                *(Text(text, "caution") for text in rulers.not_used(design, told, shown)),
             ),
         ),
         Section("course", "Levels and water over time", course(plant, trace, shown)),

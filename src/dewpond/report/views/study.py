@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dewpond.plant.consequence import Consequence
 from dewpond.report import story
-from dewpond.report.views import answers, cautions, failures, findings, flows, lines, matters
+from dewpond.report.views import answers, cautions, failures, findings, flows, lines, matters, rulers
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Report, Section, Story, Text
 from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground, floors
 from dewpond.report.views.failures import FAR, Astray
@@ -34,7 +34,19 @@ def study_report(result: StudyResult, charts: Courses | None = None) -> Report:
             "Does it work at all: flows, pressures, filling",
             flows.flow_blocks(result.flows, result.design, shown),
         ),
-        Section("tanks", "The tank when nothing fails", (tank_grid(result, shown), *_normal_story(result, shown))),
+        Section(
+            "tanks",
+            "The tank when nothing fails",
+            (
+                tank_grid(result, shown),
+                *_normal_story(result, shown),
+                *(
+                    Text(text, "caution")
+                    for one in result.normal[:1]
+                    for text in rulers.not_used(result.design, one.told, shown)
+                ),
+            ),
+        ),
         Section("failures", "All failures", (*_bars(result, shown), *register_blocks(result, shown, bad))),
         Section("answers", "Answers that are unknown or left out", unknown(result, shown)),
         Section("stories", "The worst faults, told", story_blocks(result, shown, charts or {}, bad), brief=False),
