@@ -34,7 +34,7 @@ from dewpond.study.sizing.sizing import size
 from dewpond.study.study import kept
 from dewpond.study.ways.model import Hangs
 from dewpond.study.ways.ways import Filled, House, Stock, ways
-from dewpond.study.year.model import Calibration, Exchange, Prices
+from dewpond.study.year.model import Calibration, Exchange, Prices, Trip
 from dewpond.study.year.year import year
 
 # Documented by a reference to another document; mappings from the design's own names.
@@ -220,6 +220,7 @@ def of_year(repository: Path) -> dict[str, Any]:
         made, drifts=tanks, exchanges=(traded,), drains={"softener": 1e-7},
         reservoirs=(replace(first, behind=(("bin", 0.09),)), *others),
         gates=(Hours("timer", 600.0, 86400.0),), shut={"valve": ("row 1",)}, heeds=("switch",), broken={"summer": 9e4},
+        trips=(Trip("winter", "stop", "stop shuts", 3600.0, 0.0),),
     )  # fmt: skip
     return year_records.year(design, made, Prices(4.2, 1e-7, "EUR"), found, len(readings))
 

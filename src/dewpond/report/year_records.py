@@ -97,6 +97,13 @@ def _ordinary(made: Year) -> Json:
         "has_unit": made.has_unit,
         "makes_next_to_nothing": made.idle,
         "stood_shut": [{"part": part, "rows": list(rows)} for part, rows in made.shut.items()],
+        "shut_off": [
+            {
+                "season": one.season, "part": one.part, "what": one.text, "after_s": number(one.after, "duration"),
+                "comes_litres": number(one.late * DAY, "volume"),
+            }
+            for one in made.trips
+        ],
         "somebody_at_home_for": list(made.heeds),
         "within_the_time_of": [
             {"part": one.part, "lasts_s": number(one.stays, "duration"), "every_s": number(one.every, "duration")}
