@@ -8,11 +8,14 @@ from scipy.optimize import brentq
 
 from dewpond.design.reader import read, read_text
 from dewpond.physics import pipes, water
+from dewpond.plant.balance import balance
 from dewpond.plant.house import House
 from dewpond.plant.lower import lower
 from dewpond.plant.plant import Plant
+from dewpond.report.views.flows import _often
+from dewpond.report.views.shown import shown_in
 from dewpond.study.filling import NO_FLOW
-from dewpond.study.flows import Flows, flows
+from dewpond.study.flows import Flows, flows, flows_and_days
 from dewpond.study.remarks import filling
 from tests.plant.houses import design
 
@@ -396,3 +399,24 @@ def test_supply_has_its_pressure_where_it_stands(taken: str, height: float) -> N
     """Hydrostatics, at 12 C: what parts are told that it has at the lowest floor."""
     found = House(read_text(JUGS.format(taken=taken), "jugs.yaml"), "winter").season("supply")
     assert found == pytest.approx(3e5 + 999.5 * 9.80665 * height, rel=1e-6)
+
+
+def test_a_unit_that_is_pressed_every_other_day_makes_what_evaporates() -> None:
+    """By the balance of the water: in the long run it makes what evaporates, whatever the reservoir began with."""
+    text = Path("examples/two_tanks.yaml").read_text(encoding="utf-8")
+    keys = "runs for: 3 h, pressed by: keeper, pressed every: 2 days, wired to: cellar box"
+    contact = "contact: closes when pressed, read as pressed when: closed"
+    button = f"  fill button: {{kind: fill button, {keys}, {contact}}}\n"
+    row = "  - {cause: fill button pressed, effect: {feed valve: open}}\n"
+    text = text.replace("sensors:\n", f"sensors:\n{button}").replace("matrix:\n", f"matrix:\n{row}")
+    plant = lower(read_text(text, "pressed.yaml"), "winter")
+    table, days = flows_and_days(plant)
+    (product,) = table.products
+    assert product.volume == pytest.approx(balance(plant, days).evaporated, rel=0.1)
+
+
+@pytest.mark.parametrize(
+    ("a_day", "said"), [(1.0, "once a day"), (0.98, "once a day"), (1.3, "once a day"), (0.5, "once in 2 days")]
+)
+def test_once_a_day_is_said_so(a_day: float, said: str) -> None:
+    assert _often(a_day, shown_in("metric")) == said

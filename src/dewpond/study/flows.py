@@ -104,7 +104,8 @@ def flows_and_days(plant: Plant, compiled: bool | None = None, looked: Looked | 
         known = {row.part for row in rows}
         rows += [_row(plant, later, chain) for chain in _chains(plant, later) if chain[0].part not in known]
     days = engine.run(plant, ordinary(plant, LOOKED_AT), compiled=compiled)
-    if any(product.starts < RARE for product in products(plant, days)):
+    by_turns = any(plant.clocks[clock].every > DAY for clock in looked.due)  # a few days begin or end between fills
+    if by_turns or any(product.starts < RARE for product in products(plant, days)):
         days = engine.run(plant, ordinary(plant, LONGER), compiled=compiled)
     rows += _caught(plant, days, {row.part for row in rows}, compiled)
     table = Flows(
