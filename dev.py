@@ -138,11 +138,12 @@ def install(wanted: str) -> None:
 
 def compile_kernels() -> None:
     """Compiles the kernels if their sources or the packages have changed since the last time."""
-    plant, proof = (ROOT / "src" / "dewpond" / room for room in ("plant", "proof"))
+    rooms = [ROOT / "src" / "dewpond" / room for room in ("plant", "proof", "floor")]
+    sources = [path for room in rooms for path in sorted(room.rglob("*.py"))]
     installed = [stamp_of(name) for name in SETS if stamp_of(name).is_file()]
-    now = fingerprint(*sorted(plant.rglob("*.py")), *sorted(proof.rglob("*.py")), *installed)
+    now = fingerprint(*sources, *installed)
     if not is_fresh("kernels", now):
-        for module in ("plant.compile", "proof.search"):
+        for module in ("plant.compile", "proof.search", "floor.compile"):
             run_quietly("Compiling the kernels", [PYTHON, "-m", f"dewpond.{module}"])
         stamp_of("kernels").write_text(now)
 

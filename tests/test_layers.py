@@ -35,7 +35,9 @@ SHOWN = ("dewpond.report.views", "dewpond.report.drawing", "dewpond.report.chart
 FACES = {"dewpond.parts", "dewpond.units"}  # packages whose __init__ offers names: all kinds, and the door for units
 
 # Keeps the folder of compiled kernels, which holds no result: it decides how fast a run is, never what it gives.
-KERNEL_FOLDER = {"dewpond.plant.compile", "dewpond.plant.machine_code", "dewpond.proof.compile"}
+KERNEL_FOLDER = {
+    "dewpond.plant.compile", "dewpond.plant.machine_code", "dewpond.proof.compile", "dewpond.floor.compile",
+}  # fmt: skip
 
 FILES = {"os", "io", "pathlib", "shutil", "tempfile", "glob", "fileinput", "sqlite3", "shelve", "importlib.resources"}
 PRINTING = {"rich", "click", "logging", "pprint"}

@@ -79,3 +79,14 @@ def test_coil_at_20_celsius_has_its_own_resistance() -> None:
     assert electric.hot_coil_ratio(293.15) == 1.0
     with pytest.raises(ValueError, match="coil temperature"):
         electric.hot_coil_ratio(20.0)
+
+
+@pytest.mark.parametrize(
+    ("litres_a_minute", "seconds"),
+    [(0.05, (936, 320, 127)), (0.2, (372, 127, 50)), (0.5, (202, 69, 27))],
+)
+def test_time_of_a_run_is_that_of_the_reference(litres_a_minute: float, seconds: tuple[float, ...]) -> None:
+    """Five metres at 1, 5 and 20 mm/m: a table made with other code."""
+    for slope, expected in zip((1e-3, 5e-3, 20e-3), seconds, strict=True):
+        found = film.run_time(litres_a_minute * 1e-3 / 60.0, slope, 5.0, 2.727e-3, 998.2, 998.2e-6)
+        assert found == pytest.approx(expected, rel=0.02)

@@ -1,0 +1,1 @@
+"""Where water goes on a floor: height maps, puddles, and where probes must stand."""

@@ -1,0 +1,192 @@
+"""Floors that all agree with what was read of one: an ensemble, since no reading tells a floor cell by cell.
+
+Before anything is read a floor is taken as waves of several lengths and a tilt, of the height that its standard allows
+to expect. A reading is a height, or the difference of two; each with its own error. The members are drawn from the
+waves, then moved so that they agree with the readings (Matheron): between readings, and below their error, they keep
+the waves they were drawn with. A smoothed mean map is no member: water would run on it as on no floor.
+
+Waves of a finished floor: flatness of DIN 18202, table 3, line 3, second-hand; they have a sag of 0.8 mm over a metre
+and of 3.4 mm over four metres (standard deviations), and correspond to FF 39, FL 20 of ASTM E1155.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+
+AT_ODDS = 3.5  # standard deviations by which a reading differs from what all others say, from which it is named; ours
+REACH = 5.0  # lengths of a wave beyond which two places have nothing in common [1]
+DATUM = 1.0  # how unsure the height is from which readings were taken [m]
+
+
+class Wave(NamedTuple):
+    """Waves of a floor: standard deviation of the height, and the length over which it stays alike [m]."""
+
+    height: float
+    length: float
+
+
+@dataclass(frozen=True)
+class Prior:
+    """A floor before anything is read of it: its waves, and the standard deviation of its tilt each way [1]."""
+
+    waves: tuple[Wave, ...]
+    tilt: float
+
+
+class Reading(NamedTuple):
+    """What was read: the sum of weights times heights at so many points [m].
+
+    points: (x, y) each [m]; value, error: standard deviation [m]; what: how it is named to the keeper.
+    """
+
+    points: tuple[tuple[float, float], ...]
+    weights: tuple[float, ...]
+    value: float
+    error: float
+    what: str
+
+
+class Odd(NamedTuple):
+    """A reading that contradicts the others: what it says, what they say, and how unsure that is, both together [m]."""
+
+    what: str
+    value: float
+    expected: float
+    error: float
+
+
+@dataclass(frozen=True)
+class Ensemble:
+    """Floors that agree with the readings. heights: shape (members, rows, columns) [m]; odd: what contradicts."""
+
+    heights: Any
+    odd: tuple[Odd, ...]
+
+
+USUAL = Prior((Wave(4.0e-3, 1.5), Wave(0.6e-3, 0.25), Wave(0.1e-3, 0.04)), 2e-3)
+"""A finished floor, nothing read. Source: see above; the tilt is our prior, 1 to 5 mm/m."""
+
+
+def scaled(prior: Prior, factor: float) -> Prior:
+    """The same floor with waves and tilt so many times as high."""
+    return Prior(tuple(Wave(factor * wave.height, wave.length) for wave in prior.waves), factor * prior.tilt)
+
+
+def height_at(x: float, y: float, value: float, error: float, what: str) -> Reading:
+    """A height above one level line, the same for all heights."""
+    return Reading(((x, y),), (1.0,), value, error, what)
+
+
+def rise_between(
+    start: tuple[float, float], end: tuple[float, float], value: float, error: float, what: str
+) -> Reading:
+    """How much higher the floor is at the end than at the start, as a batten with a level tells."""
+    return Reading((start, end), (-1.0, 1.0), value, error, what)
+
+
+def alike(prior: Prior, one: Any, other: Any) -> Any:
+    """Covariance of the heights at points, shapes (n, 2) and (m, 2) [m] -> (n, m) [m2]; tilt and datum with it."""
+    apart = ((one[:, None, :] - other[None, :, :]) ** 2).sum(axis=-1)
+    found = prior.tilt**2 * (one @ other.T) + DATUM**2
+    for wave in prior.waves:
+        found = found + wave.height**2 * np.exp(-0.5 * apart / wave.length**2)
+    return found
+
+
+def ensemble(
+    shape: tuple[int, int], size: float, prior: Prior, readings: Sequence[Reading], members: int, seed: int
+) -> Ensemble:
+    """Floors of ``shape`` (rows, columns) cells of ``size`` [m]; the middle of the first cell is (size/2, size/2).
+
+    The same seed gives the same floors, and the first of many members are those of few.
+    """
+    rows, columns = shape
+    y, x = np.meshgrid((np.arange(rows) + 0.5) * size, (np.arange(columns) + 0.5) * size, indexing="ij")
+    cells = np.column_stack([x.ravel(), y.ravel()])
+    drawn = np.stack([_drawn(shape, size, prior, cells, np.random.default_rng([seed, k])) for k in range(members)])
+    if not readings:
+        return Ensemble(drawn.reshape(members, rows, columns), ())
+    points = np.array([point for one in readings for point in one.points])
+    sums = _sums(readings, len(points))
+    of_points = alike(prior, points, points)
+    errors = np.array([one.error for one in readings])
+    between = sums @ of_points @ sums.T + np.diag(errors**2)
+    values = np.array([one.value for one in readings])
+    solved = np.linalg.inv(between)
+    reach = alike(prior, cells, points) @ sums.T @ solved  # (cells, readings)
+    nearest = _nearest(points, shape, size)
+    for k in range(members):
+        rng = np.random.default_rng([seed, k, 1])
+        said = sums @ drawn[k][nearest] + errors * rng.standard_normal(len(readings))
+        drawn[k] += reach @ (values - said)
+    return Ensemble(drawn.reshape(members, rows, columns), tuple(_odd(readings, values, between)))
+
+
+def _sums(readings: Sequence[Reading], points: int) -> Any:
+    """The readings as sums over all their points, shape (readings, points)."""
+    sums, at = np.zeros((len(readings), points)), 0
+    for row, one in enumerate(readings):
+        sums[row, at : at + len(one.weights)] = one.weights
+        at += len(one.weights)
+    return sums
+
+
+def _nearest(points: Any, shape: tuple[int, int], size: float) -> Any:
+    """Number of the cell in which each point lies; of one beyond the edge the nearest."""
+    columns = np.clip((points[:, 0] // size).astype(int), 0, shape[1] - 1)
+    rows = np.clip((points[:, 1] // size).astype(int), 0, shape[0] - 1)
+    return rows * shape[1] + columns
+
+
+def _drawn(shape: tuple[int, int], size: float, prior: Prior, cells: Any, rng: np.random.Generator) -> Any:
+    """A floor drawn from the waves, and a tilt about the middle, flat [m]."""
+    tilt = prior.tilt * rng.standard_normal(2)
+    found = (cells - cells.mean(axis=0)) @ tilt
+    for wave in prior.waves:
+        found = found + wave.height * _waves(shape, wave.length / size, rng).ravel()
+    return found
+
+
+def _waves(shape: tuple[int, int], length: float, rng: np.random.Generator) -> Any:
+    """Waves of standard deviation 1 whose covariance falls as exp(-d^2 / 2 l^2); ``length``: l, in cells.
+
+    White noise through the root of their spectrum, on a floor that is larger by as much as waves reach, since what the
+    transform draws is periodic.
+    """
+    wide = [n + math.ceil(REACH * length) for n in shape]
+    noise = rng.standard_normal(wide)
+    square = [(2.0 * math.pi * np.fft.fftfreq(n)) ** 2 for n in wide]
+    root = np.exp(-0.25 * length**2 * (square[0][:, None] + square[1][None, : wide[1] // 2 + 1]))
+    root *= math.sqrt(wide[0] * wide[1] / _power(root, wide[1]))
+    made = np.fft.irfft2(np.fft.rfft2(noise) * root, s=wide)
+    return made[: shape[0], : shape[1]]
+
+
+def _power(root: Any, columns: int) -> float:
+    """Sum of squares over the whole spectrum, of which the half is given."""
+    twice = np.full(root.shape[1], 2.0)
+    twice[0] = 1.0
+    if columns % 2 == 0:
+        twice[-1] = 1.0
+    return float(((root**2) * twice).sum())
+
+
+def _odd(readings: Sequence[Reading], values: Any, between: Any) -> list[Odd]:
+    """Readings far from what all the others say of them. The oddest is named and left out, then the next is looked for:
+    else its neighbours would be blamed with it."""
+    left, found = list(range(len(readings))), list[Odd]()
+    while left:
+        solved = np.linalg.inv(between[np.ix_(left, left)])
+        off = solved @ values[left] / np.diag(solved)  # of each one left out, the inverse tells at once
+        unsure = 1.0 / np.sqrt(np.diag(solved))
+        k = int(np.argmax(np.abs(off) / unsure))
+        if abs(off[k]) <= AT_ODDS * unsure[k]:
+            break
+        one = readings[left.pop(k)]
+        found.append(Odd(one.what, one.value, one.value - float(off[k]), float(unsure[k])))
+    return found
