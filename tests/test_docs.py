@@ -48,6 +48,7 @@ def test_pages_of_kinds_are_what_the_kinds_declare(kinds: ModuleType, repository
     assert (repository / "docs" / "kinds.svg").read_text("utf-8") == kinds.symbols()
 
 
+@pytest.mark.slow
 def test_page_of_a_kind_tells_every_key_fault_and_caution(kinds: ModuleType) -> None:
     for word, kind in KINDS.items():
         page = kinds.pages()[kinds.file_name(kind)]

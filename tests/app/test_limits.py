@@ -75,6 +75,7 @@ def test_widest_values_are_answered(repository: Path) -> None:
         assert run(file, *options)[0] in (0, 1)
 
 
+@pytest.mark.slow
 def test_ruler_of_the_file_is_counted_and_told(tmp_path: Path, repository: Path) -> None:
     text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
     for day, said in (("2026-01-20", "reckoned, and moved towards what the ruler in reservoir says"),
@@ -86,6 +87,7 @@ def test_ruler_of_the_file_is_counted_and_told(tmp_path: Path, repository: Path)
     assert json.loads(run(str(file), "--json")[1])["rulers"] == []
 
 
+@pytest.mark.slow
 def test_log_is_counted_and_told_and_a_bad_one_is_refused(tmp_path: Path, repository: Path) -> None:
     file, log = str(repository / "examples" / "two_tanks.yaml"), str(repository / "examples" / "readings.csv")
     options = ("--readings", log, "--today", "2026-11-20")
@@ -103,6 +105,7 @@ def test_log_is_counted_and_told_and_a_bad_one_is_refused(tmp_path: Path, reposi
         run(file, "--readings", str(bad))
 
 
+@pytest.mark.slow
 def test_fills_are_looked_at_once_for_both_the_limits_and_what_they_show(
     repository: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

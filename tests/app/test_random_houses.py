@@ -57,6 +57,7 @@ def test_what_cannot_be_is_found() -> None:
     assert not NO_FIGURE.search("takes 2-3 L a day, at -3 C")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("command", ["check", "flows", "year", "limits", "ways"])
 def test_a_command_answers_for_every_house_or_says_why_it_cannot(
     command: str, dewpond: Dewpond, house: Callable[[int, int], str]
@@ -84,6 +85,7 @@ def test_ways_come_to_an_end_in_a_house_with_a_booster(house: Callable[[int, int
     subprocess.run(words, timeout=25, check=True, capture_output=True)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [1, 4])
 def test_both_ways_of_searching_prove_the_same_of_a_house(seed: int) -> None:
     """One fault at a time, with a cap of states: plain Python and compiled, to the word."""

@@ -234,6 +234,7 @@ def test_jugs_that_cannot_be_are_told_by_every_command_that_counts_on_them(
     ]
 
 
+@pytest.mark.slow
 def test_page_has_its_charts_and_the_same_figures(dewpond: Dewpond, tmp_path: Path) -> None:
     page = tmp_path / "year.html"
     code, out, _ = dewpond(*FIRST, "--page", str(page))

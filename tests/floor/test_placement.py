@@ -79,6 +79,7 @@ def test_more_spots_than_there_are_is_refused() -> None:
         least_expected(np.ones((3, 4)), 5, CAP)
 
 
+@pytest.mark.slow
 @settings(max_examples=40, deadline=None)
 @given(st.integers(0, 10_000), st.integers(1, 3))
 def test_one_probe_more_is_never_worse(seed: int, number: int) -> None:

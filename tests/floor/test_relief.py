@@ -106,6 +106,7 @@ def test_mean_and_spread_are_those_of_the_field_worked_out_cell_by_cell() -> Non
     assert made.std(axis=0) == pytest.approx(spread, rel=0.2)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("taken", "low", "high"), [(1.0, 0.84, 0.96), (0.5, 0.0, 0.84), (2.0, 0.93, 1.0)])
 def test_coverage_of_floors_read_at_twenty_points(taken: float, low: float, high: float) -> None:
     """Share of cells inside the 90 % range of forty members, over eight floors: about 0.9 where the waves are as taken;
@@ -119,6 +120,7 @@ def test_coverage_of_floors_read_at_twenty_points(taken: float, low: float, high
     assert low < float(np.mean(inside)) < high
 
 
+@pytest.mark.slow
 def test_error_of_the_mean_map_is_that_published_for_twenty_heights() -> None:
     """1.0 mm for twenty heights of 1 mm each, on one floor of the reference; here spread evenly, over eight floors."""
     at = [(row, column) for row in (6, 18, 31, 43) for column in (6, 18, 30, 42, 54)]

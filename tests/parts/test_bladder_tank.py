@@ -190,6 +190,7 @@ def test_the_reservoir_fills_fast_from_the_tank_and_then_as_the_membrane_makes()
     assert into == pytest.approx(product, rel=0.02)
 
 
+@pytest.mark.slow
 def test_every_single_fault_balances_to_1e_9_and_is_followed_in_both_ways() -> None:
     house = plant(starts=262)
     for number, fault in enumerate(house.faults):

@@ -204,6 +204,7 @@ def test_it_stops_in_a_power_cut_and_starts_after_it() -> None:
     assert all(time < HOUR or time > HOUR + 60.0 for time in starts)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("again", ["1 bar", "2 bar"])
 @pytest.mark.parametrize(
     "label", ["float: seeps", "check: joint weeps", "check: lets water back", "shut-off: waste water runs on"]

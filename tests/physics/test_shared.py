@@ -30,6 +30,7 @@ def test_two_rulers_at_two_tanks_by_the_normal_equations_of_numpy() -> None:
     assert np.array(covariance) == pytest.approx(held - gain @ held)
 
 
+@pytest.mark.slow
 @given(st.lists(FOUND, min_size=1, max_size=4))
 def test_any_measurements_of_sums_are_the_likeliest_by_scipy(found: Found) -> None:
     inverse = np.linalg.inv(prior(3, 0.25))

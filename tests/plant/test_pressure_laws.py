@@ -95,6 +95,7 @@ def test_regulator_behind_a_valve_that_shuts_holds_what_stands_there_and_opens_a
     assert again.moved[out] == pytest.approx(again.moved[edge], rel=1e-4)
 
 
+@pytest.mark.slow
 def test_random_lines_with_a_regulator_settle_and_agree_in_both_ways() -> None:
     """Plain Python and numba to the byte; water to 1e-9; pressure behind it as physics says, or its valve is open."""
     for seed in range(25):
@@ -149,6 +150,7 @@ def engine(text: str, folder: Path, links: list[str], nodes: list[str]) -> tuple
     return flows, heads
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("main", "setting"), [(60.0, 30.0), (60.0, 20.0), (35.0, 30.0), (25.0, 30.0), (45.0, 10.0)])
 def test_regulator_without_droop_is_the_reducing_valve_of_epanet(main: float, setting: float, tmp_path: Path) -> None:
     """A tube, a reducing valve, a tube to the open: throttling, and open where the supply is too weak."""

@@ -44,6 +44,7 @@ def test_a_feed_that_a_clock_opens_each_day_starts_the_unit_once_a_day(plant: Pl
     assert made.mean() == pytest.approx(mean, rel=1e-6)
 
 
+@pytest.mark.slow
 def test_a_year_and_a_window_of_the_ways_count_the_same_starts() -> None:
     design = read_text(TEXT, "timer.yaml")
     whole = year(design, KINDS, today=740000)

@@ -46,6 +46,7 @@ def sets_of(m: Machine, bad: int) -> frozenset[frozenset[tuple[str, ...]]]:
     return named(m, found)
 
 
+@pytest.mark.slow
 def test_three_clocks_end_with_as_many_states_as_were_counted(plant: Plant) -> None:
     design = read(Path(__file__).with_name("timed_fill.yaml"))
     proof = prove(design, plant, KINDS, 1, compiled=True, tried=False)
@@ -62,6 +63,7 @@ def test_what_a_clock_says_to_others_is_cut_and_nothing_else(plant: Plant) -> No
     assert not by_the_clock(plant) & plant.clocks.keys()
 
 
+@pytest.mark.slow
 def test_no_state_that_is_left_out_breaks_a_rule(plant: Plant) -> None:
     """Who has been told stays so: with all that comes after, the same sets of faults, and more states."""
     fewer = 0
@@ -78,6 +80,7 @@ def test_interpreted_and_compiled_leave_out_the_same(plant: Plant) -> None:
     assert search(m, bad, 0, compiled=False) == search(m, bad, 0, compiled=True)
 
 
+@pytest.mark.slow
 def test_clocks_that_keep_no_hours_do_all_that_others_do(plant: Plant) -> None:
     """What breaks a rule by the clock breaks it at any moment, with the same faults or fewer."""
     for dose in doses(plant):

@@ -144,6 +144,7 @@ def test_a_clock_of_other_hours_is_not_followed(change: dict[str, float]) -> Non
         followed(plant, m, scenario)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("timed", [True, False])
 def test_the_search_follows_what_hangs_on_what_runs_and_what_it_carries(timed: bool, repository: Path) -> None:
     """Meters that see flows begin and end, litres that are counted, water that grows too strong, a tank that freshens:

@@ -234,6 +234,7 @@ def test_value_to_enter_lies_inside_its_bounds(low: float, wide: float, soft: fl
     assert least <= value <= most
 
 
+@pytest.mark.slow
 def test_every_bound_has_words_and_every_limit_a_name(repository: Path, worked_text: str) -> None:
     overflow = worked_text.replace("overflow: none", "overflow: {at: 280 mm, bore: 12 mm}")
     made = [limits(read(repository / "examples" / "two_tanks.yaml")), limits(read_text(overflow, "o.yaml"))]
@@ -259,6 +260,7 @@ def test_random_designs_are_told_without_a_word_astray(seed: int) -> None:
     assert exit_code(found) == (1 if found.outside else 0)
 
 
+@pytest.mark.slow
 def test_a_value_of_its_own_spares_a_season_the_nuisance_of_one_for_all_the_year(repository: Path) -> None:
     """With the log one value for all the year would refuse half of winter's days; what is refused is told of what is
     written, in the same digits."""

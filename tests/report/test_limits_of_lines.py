@@ -57,6 +57,7 @@ def test_a_reservoir_past_a_soft_bound_is_not_told_to_lie_inside(away: int, word
     assert "inside" not in row
 
 
+@pytest.mark.slow
 def test_litres_of_a_part_that_counts_are_told_with_waste_and_what_puts_the_count_back(repository: Path) -> None:
     """Each of the three counts, and both forms of a bound from above."""
     for part, since, told in (
@@ -91,6 +92,7 @@ def test_a_cap_that_a_midnight_parts_is_told_as_such_and_no_shorter_journey_is_o
         assert "an overflow to a drain, or a float that shuts lower" in part
 
 
+@pytest.mark.slow
 def test_litres_that_do_not_hold_a_fill_from_empty_are_left_and_re_armed(repository: Path) -> None:
     """What a float that sticks bears lies below a fill from empty: `limits` and S235 say the same of it."""
     text = counts.counted((repository / "examples" / "two_tanks.yaml").read_text("utf-8"), counts.LIMITER, 22e-3)

@@ -121,6 +121,7 @@ def test_a_fill_from_empty_just_passes_at_the_bound_and_not_below_it(part: str, 
         assert trips(plant, 5.0 * HOUR) is trip
 
 
+@pytest.mark.slow
 def test_the_largest_draw_without_a_clock_is_that_of_ordinary_days(always: str) -> None:
     """A fill from empty asks for ten times as much and more."""
     limit = winter(counted(always, LIMITER, 5.0 * LITRE))
@@ -155,6 +156,7 @@ def test_litres_of_a_row_that_fills_from_mark_to_mark_are_those_between_the_mark
 
 
 # -- from above --------------------------------------------------------------------------------------------------------
+@pytest.mark.slow
 @pytest.mark.parametrize("part", [LIMITER, METER])
 def test_litres_at_the_bound_fill_to_the_rim_with_a_float_that_sticks_and_more_go_over(part: str, timed: str) -> None:
     """It is short of what is missing at least, and all day the clock gives water."""
@@ -169,6 +171,7 @@ def test_litres_at_the_bound_fill_to_the_rim_with_a_float_that_sticks_and_more_g
         assert floods or is_reached(counters(plant)[0], trace)  # over the rim, a probe in the tray comes first
 
 
+@pytest.mark.slow
 def test_at_a_midnight_without_a_clock_two_counts_may_follow_each_other(always: str) -> None:
     free, half = (
         next(one for one in winter(text).high if one.code == "rim of a count").figures["space"]

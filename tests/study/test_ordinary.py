@@ -73,6 +73,7 @@ def test_a_fill_is_that_of_the_same_house_without_what_heeds_who_is_there(text: 
     assert not [one for one in remarks(plant, flows(plant)) if one.code == "S207"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("runs", ["2 min", "20 min", "10 h"])
 def test_a_fill_behind_a_button_is_that_of_its_minutes_however_few_they_are(runs: str) -> None:
     plant = plant_of(pressed(runs))
@@ -93,6 +94,7 @@ def test_it_is_said_who_is_taken_to_be_there_and_by_what_it_matters(text: str, n
     assert "at home" not in " ".join(flow_sentences(flows(PLAIN), shown))
 
 
+@pytest.mark.slow
 def test_an_ordinary_year_with_an_away_switch_makes_what_the_year_without_makes() -> None:
     """Nothing of it is carried; what a run starts and wastes differs by the hour at which it begins."""
     other, plain = year_of(away()), year_of(TWO)
@@ -101,12 +103,14 @@ def test_an_ordinary_year_with_an_away_switch_makes_what_the_year_without_makes(
     assert other.total("waste") == pytest.approx(plain.total("waste"), rel=0.1)
 
 
+@pytest.mark.slow
 def test_how_long_a_reservoir_lasts_with_the_feed_shut_hangs_on_nobody() -> None:
     plain = year_of(TWO)
     for text in (away(), pressed()):
         assert year_of(text).winter.lasts["reservoir"] == pytest.approx(plain.winter.lasts["reservoir"], rel=1e-9)
 
 
+@pytest.mark.slow
 def test_a_run_that_begins_just_filled_begins_as_full_with_an_away_switch() -> None:
     """Seen in ordinary days: with the feed shut by the switch nothing would be filled in them."""
     design = read_text(away(), "house.yaml")

@@ -185,6 +185,7 @@ def test_one_press_puts_on_the_floor_what_the_same_button_in_the_file_puts_there
     assert flood.on_floors == pytest.approx(judge(built, trace).on_floors, rel=0.05)
 
 
+@pytest.mark.slow
 def test_all_that_the_unit_makes_runs_past_one_float_where_two_hang_on_it() -> None:
     """Second method: the product of a fill, of the table of flows."""
     design = read("examples/bin_and_branch.yaml")
@@ -220,6 +221,7 @@ def test_of_several_reservoirs_the_one_that_is_empty_first_is_told_by_its_own_li
     assert sum(one.share for one in found.filled) == pytest.approx(1.0)
 
 
+@pytest.mark.slow
 def test_an_answer_that_decides_the_litres_is_named_with_the_litres_of_the_other() -> None:
     """Second method: the file with that answer written in."""
     seen = ", seen to work with purified water: 2026-10-04"
@@ -334,6 +336,7 @@ def test_a_house_without_water_in_its_feed_is_refused_in_words(plant: Plant) -> 
         ways(filling.look(replace(plant, arrays=a._replace(node_value=dead))), HOUSE)
 
 
+@pytest.mark.slow
 def test_the_hours_that_the_file_gives_its_feed_gate_no_way() -> None:
     """Second way: the same house with its valve on a circuit that is always on."""
     circuits = ("utility circuit", "fill timer")

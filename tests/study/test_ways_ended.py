@@ -35,6 +35,7 @@ def laid(design: Design) -> tuple[House, dict[str, Way]]:
     return house, {way.name: way for way in rows}
 
 
+@pytest.mark.slow
 def test_a_stop_that_trips_in_ordinary_days_ends_each_way_as_it_ends_a_drill() -> None:
     design = limited("5 L")
     plant = lower(design, "winter")
@@ -54,12 +55,14 @@ def test_a_stop_that_trips_in_ordinary_days_ends_each_way_as_it_ends_a_drill() -
     assert ended.since == pytest.approx(drilled.since, rel=0.02)
 
 
+@pytest.mark.slow
 def test_a_stop_of_many_litres_ends_no_way() -> None:
     _, rows = laid(limited("2000 L"))
     assert all(way.ended is None for way in rows.values())
     assert rows[PERMANENT].strength is not None
 
 
+@pytest.mark.slow
 def test_every_row_says_that_it_trips_on_the_page_and_in_json() -> None:
     design = limited("5 L")
     house, rows = laid(design)

@@ -32,6 +32,7 @@ def written(tank: bool, clock: bool) -> Design:
     return read_text(text, "starts.yaml")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("tank", [True, False])
 def test_hours_laid_over_the_house_start_the_unit_as_often_as_the_same_hours_in_its_file(tank: bool) -> None:
     plant = lower(written(tank, True), "winter")
@@ -44,6 +45,7 @@ def test_hours_laid_over_the_house_start_the_unit_as_often_as_the_same_hours_in_
     assert laid.starts == pytest.approx(own.starts, rel=0.4)
 
 
+@pytest.mark.slow
 def test_a_tank_under_pressure_spares_the_unit_starts_in_set_hours_too() -> None:
     open_ = gating.regularly(HOURS, DAY, 14.0 * DAY)
     with_, without = (

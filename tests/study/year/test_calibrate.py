@@ -45,6 +45,7 @@ def made_log(line: Course, kappa: float, days: int, seed: int, spread: float = 0
     return readings
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("days", "worth"), [(7, "rough"), (29, "rough"), (30, "usable"), (90, "usable")])
 def test_log_with_a_known_factor_gives_it_back_within_what_it_claims(line: Course, days: int, worth: str) -> None:
     """Of 200 logs some 95 % must lie within 1.96 of the spread; never claimed better than 10 % in one season."""
@@ -229,6 +230,7 @@ def ruled_twice(repository: Path, one: int | None, other: int | None) -> Year:
     return of_text(text)
 
 
+@pytest.mark.slow
 def test_rulers_at_two_reservoirs_count_each_for_its_own_tank(repository: Path) -> None:
     """Two tanks of one size in one room: what one ruler says of its tank is not taken off the other."""
     bare, both = ruled_twice(repository, None, None), ruled_twice(repository, 60, 20)
@@ -283,6 +285,7 @@ def test_log_of_a_dry_room_counts_although_the_file_has_it_too_moist_for_any_eva
     assert one.shares == (("reef", 1.0),)
 
 
+@pytest.mark.slow
 def test_limits_of_each_tank_take_its_own_factor(repository: Path) -> None:
     text = (repository / "tests" / "study" / "two_reservoirs.yaml").read_text("utf-8")
     design = read_text(text, "house.yaml")
@@ -388,6 +391,7 @@ def test_colder_supply_never_fills_faster(cold: float, warm: float, slower: floa
     assert units[0].product * (1 - 1e-12) <= slow.product
 
 
+@pytest.mark.slow
 def test_colder_supply_never_fills_faster_in_the_engine_either(text: str) -> None:
     fills = []
     for degrees in (4, 8, 12, 16, 20):

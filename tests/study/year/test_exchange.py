@@ -83,6 +83,7 @@ def test_bin_that_runs_dry_within_the_ordinary_days_moves_no_forecast(text: str,
     assert made.calibration.evidence[0].factor == pytest.approx(0.923, abs=0.05)  # with a full bin
 
 
+@pytest.mark.slow
 def test_bin_that_runs_dry_and_a_top_off_that_is_stopped_for_it_turn_no_forecast_round(
     text: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -120,6 +121,7 @@ def softened(text: str, every: int) -> str:
     return changed
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("every", [2, 9])
 def test_water_of_a_softener_is_told_by_its_part_and_is_no_waste_of_the_unit(text: str, every: int) -> None:
     """The key says 100 L every so many days, by a jug at its drain."""

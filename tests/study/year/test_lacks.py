@@ -71,6 +71,7 @@ def test_a_timer_with_time_enough_lacks_nothing_and_changes_nothing() -> None:
     assert made.total("product") == pytest.approx(made.total("need"), rel=1e-9)
 
 
+@pytest.mark.slow
 def test_it_is_said_what_lacks_when_and_how_many_minutes_would_do() -> None:
     made, shown = of_text(timed("for: 10 min, every: 1 day")), shown_in("metric")
     told = year_lacks.shortage(made, shown)

@@ -37,6 +37,7 @@ def stopped() -> Year:
     return of_text(limited("2 L"))
 
 
+@pytest.mark.slow
 def test_ruler_and_salinity_are_those_of_days_in_which_no_litres_shut_the_unit_off() -> None:
     (line,) = (line for line in HOUSE.splitlines() if line.startswith("  reservoir:  "))
     ruled = line.replace(
@@ -63,6 +64,7 @@ def test_unit_that_is_shut_off_for_good_is_told_with_what_shut_it(stopped: Year)
     assert "no vessel called for it" not in told
 
 
+@pytest.mark.slow
 def test_unit_that_is_shut_off_in_winter_alone_makes_what_comes_and_lacks_the_rest() -> None:
     """The engine's own 42 days of each season: litres that came in the later half of them."""
     text = limited("5 L")

@@ -345,6 +345,7 @@ def houses(repository: Path) -> list[Design]:
     return [read(path) for path in sorted((repository / "examples").glob("*.yaml"))]
 
 
+@pytest.mark.slow
 def test_every_example_has_a_whole_year(houses: list[Design]) -> None:
     assert len(houses) == 5
     for design in houses:
