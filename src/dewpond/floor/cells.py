@@ -11,7 +11,6 @@ from dewpond.floor.kernel.spreading import DRY
 
 STEPS = ((1, 0), (1, 1), (0, 1), (-1, 1), (-1, 0), (-1, -1), (0, -1), (1, -1))  # to the eight neighbours, in a circle
 KEPT = 8  # times that a cell may stand in the heap: once for each neighbour that sees it
-BYTES = 8 * (5 + 8) + 16 * KEPT  # of a cell: floor, pools and marks; and the heap, of which little is ever used
 
 
 class Cells(NamedTuple):

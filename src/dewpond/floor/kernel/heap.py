@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 
-def sooner(x, key, cell, k):
-    """Whether a cell with its key comes before the ``k``-th of the heap."""
-    if key != x.key[k]:
-        return key < x.key[k]
-    return x.far[cell] < x.far[x.cell[k]]
+def sooner(x, key, cell, other_key, other):
+    """Whether a cell with its key comes before another one with its own."""
+    if key != other_key:
+        return key < other_key
+    return x.far[cell] < x.far[other]
 
 
 def push(x, n, key, cell):
@@ -15,7 +15,7 @@ def push(x, n, key, cell):
     k = n
     while k > 0:
         up = (k - 1) // 4
-        if not sooner(x, key, cell, up):
+        if not sooner(x, key, cell, x.key[up], x.cell[up]):
             break
         x.key[k] = x.key[up]
         x.cell[k] = x.cell[up]
@@ -34,9 +34,9 @@ def drop_first(x, n):
     while 4 * k + 1 < n:
         best = 4 * k + 1
         for other in range(4 * k + 2, min(4 * k + 5, n)):
-            if sooner(x, x.key[other], x.cell[other], best):
+            if sooner(x, x.key[other], x.cell[other], x.key[best], x.cell[best]):
                 best = other
-        if x.key[best] > key or (x.key[best] == key and x.far[x.cell[best]] >= x.far[cell]):
+        if not sooner(x, x.key[best], x.cell[best], key, cell):
             break
         x.key[k] = x.key[best]
         x.cell[k] = x.cell[best]
