@@ -11,6 +11,7 @@ from typing import Final
 
 from dewpond.design.messages_checks import CHECKS
 from dewpond.design.messages_claims import CLAIMS
+from dewpond.design.messages_floors import FLOORS
 from dewpond.design.messages_layers import LAYERS
 from dewpond.design.messages_lines import LINES
 from dewpond.design.messages_pressure import PRESSURE
@@ -264,6 +265,7 @@ TEXTS: Final[dict[str, Text]] = {
     **SALT,
     **UNDRIVEN,
     **RULERS,
+    **FLOORS,
 }
 
 ROLES: Final = dict(

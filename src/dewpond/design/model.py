@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from dewpond.design.plan import FloorPlan
 from dewpond.errors import Finding
 from dewpond.parts.base import PartView
 
@@ -167,6 +168,7 @@ class Design:
     implied    names of parts that no line declares
     notes      what the reader remarked without refusing the file
     text       the file as read, file its name as shown to the user
+    plans      of the floors that have one
     """
 
     format: int
@@ -187,6 +189,7 @@ class Design:
     notes: tuple[Finding, ...]
     text: str = field(repr=False)
     file: str
+    plans: tuple[FloorPlan, ...] = ()
 
     def part(self, name: str) -> PartView:
         """The part of that name; KeyError when there is none."""

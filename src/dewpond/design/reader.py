@@ -18,6 +18,7 @@ from dewpond.design import messages as m
 from dewpond.design.checks import check
 from dewpond.design.claims import read_claims
 from dewpond.design.desk import Desk, TooManyError, both_lines, did_you_mean, glued, listed, nearest, shown
+from dewpond.design.floors import read_floors
 from dewpond.design.likeness import seen_as
 from dewpond.design.model import LONGEST_NAME, Design, slug
 from dewpond.design.rows import declared_messages, read_messages, read_rows
@@ -37,7 +38,7 @@ HEAD: Final = (
 )
 ASIDE: Final = ("kind", "id")  # keys of every part that its kind does not declare
 LONGEST_TITLE: Final = 200  # characters
-LISTS: Final = ("matrix", "claims", "messages")
+LISTS: Final = ("floors", "matrix", "claims", "messages")
 _VERY_LIKE: Final = 0.8  # likeness from which a misspelt kind is read as the one it is like
 _NO_NAME = re.compile(r"[^\w .()/+'&-]")
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
@@ -145,6 +146,7 @@ class _Reader:
         rows = read_rows(self._section("matrix"), self.book, declared)
         claims = read_claims(self._section("claims"), self.book)
         messages, heartbeats = read_messages(declared, self.book)
+        plans = read_floors(self._section("floors"), self.book)
         self._tell_of_absent_sections()
         implied = [part for name in self.book.implied if (part := self._implied(name)) is not None]
         if not self.names and not self.desk.findings:
@@ -156,7 +158,7 @@ class _Reader:
             tuple(parts + implied), rows, claims, messages, heartbeats, head["combination"],
             {name: declared.line for name, declared in self.names.items()} | self.book.implied,
             self.book.key_lines, frozenset(part.name for part in implied), tuple(self.book.assumed),
-            tuple(self.book.unknowns), self.desk.sorted(), self.text, self.desk.file,
+            tuple(self.book.unknowns), self.desk.sorted(), self.text, self.desk.file, plans,
         )  # fmt: skip
 
     # -- head of the file ----------------------------------------------------------------------------------------------

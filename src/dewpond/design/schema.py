@@ -10,7 +10,9 @@ from typing import Any, Final
 
 from dewpond import units
 from dewpond.design import messages as m
+from dewpond.design import messages_floors as floor_words
 from dewpond.design.claims import CLAIM_PARAMS, WATER_FROM, WATER_IN
+from dewpond.design.floors import BY, PLAN_PARAMS, READINGS, SPOT
 from dewpond.design.reader import FORMAT, HEAD, is_single, sections_of, usual_kind
 from dewpond.design.rows import HEARTBEAT_PARAMS, MESSAGE_PARAMS, ROW_PARAMS, UNANSWERED
 from dewpond.design.showing import allowed, example, made_up
@@ -41,6 +43,11 @@ def json_schema(kinds: Mapping[str, Kind] = KINDS) -> dict[str, Any]:
         else:
             names = {"type": ["object", "null"], "additionalProperties": _part(own)}
             properties[section] = names | {"description": m.SCHEMA_SECTION.format(section=section)}
+    properties["floors"] = {
+        "type": ["object", "null"],
+        "description": floor_words.SCHEMA_FLOORS,
+        "additionalProperties": _plan(),
+    }
     properties["matrix"] = {"type": ["array", "null"], "description": m.SCHEMA_MATRIX, "items": _row()}
     properties["claims"] = {"type": ["array", "null"], "description": m.SCHEMA_CLAIMS, "items": _claim()}
     properties["messages"] = {
@@ -87,6 +94,26 @@ def _kind(kind: Kind) -> dict[str, Any]:
     keys = _object(kind.params, f"{kind.summary} {kind.fails}", kind.example)
     keys["properties"] |= {"kind": {"const": kind.word}, "id": _param(_ID, "part: {id: big-sump}")}
     return keys
+
+
+# -- floors ------------------------------------------------------------------------------------------------------------
+def _plan() -> dict[str, Any]:
+    plan = _object(PLAN_PARAMS, floor_words.SCHEMA_PLAN, floor_words.EXAMPLE_PLAN)
+    where = {"anyOf": [_param(SPOT), {"type": "array", "items": _param(SPOT)}]}
+    spots = {"type": ["object", "null"], "description": floor_words.SCHEMA_SPOTS, "additionalProperties": where}
+    readings = {
+        "type": ["array", "null"],
+        "description": floor_words.SCHEMA_READINGS,
+        "items": {"anyOf": [_reading(by) for by in READINGS]},
+    }
+    plan["properties"] |= {"spots": spots, "readings": readings}
+    return plan
+
+
+def _reading(by: str) -> dict[str, Any]:
+    reading = _object(READINGS[by])
+    reading["properties"][BY] = {"const": by, "description": floor_words.SCHEMA_BY}
+    return reading | {"required": [BY, *reading["required"]]}
 
 
 # -- matrix and messages -----------------------------------------------------------------------------------------------

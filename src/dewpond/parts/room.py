@@ -14,21 +14,10 @@ import math
 from dewpond.parts.base import Floor, Kind, Lowering, Param, PartView, Source
 from dewpond.parts.plumbing import MEMORY, PRIOR
 from dewpond.physics.evaporation import shah_flux
-from dewpond.physics.film import ORDINARY_FLOOR, drying_time, film_thickness
+from dewpond.physics.film import SURFACES, drying_time
 from dewpond.physics.water import density
 
-CAPILLARY = 2.727e-3  # of clean water at 20 degrees Celsius [m]
-CARPET = 5e-3  # pile and pad soak up 4 to 10 L/m2
-TILE = film_thickness(math.radians(40.0), CAPILLARY)
-
-FILMS: dict[str, float] = {
-    "glazed tile": TILE,
-    "vinyl": ORDINARY_FLOOR[1],
-    "varnished wood": ORDINARY_FLOOR[1],
-    "sealed concrete": ORDINARY_FLOOR[1],
-    "bare wood": ORDINARY_FLOOR[1],
-    "carpet": CARPET,
-}
+FILMS: dict[str, float] = {word: surface.film[1] + surface.soak[1] for word, surface in SURFACES.items()}
 """Water that a square metre of each floor takes [m3/m2]."""
 
 DRAIN_SHARE = 0.25
