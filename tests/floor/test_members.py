@@ -8,19 +8,17 @@ import numpy as np
 import pytest
 
 from dewpond.floor.members import (
-    CARPET_SOAK,
-    FILM,
     JOINTS,
-    NO_SOAK,
-    TILE_FILM,
     Range,
     film,
     joints,
     soak,
 )
-from dewpond.physics.film import film_thickness
+from dewpond.physics.film import ORDINARY_FLOOR, SURFACES, film_thickness
 
 Draw = Callable[[Range, int, int], float]
+FILM, TILE_FILM = Range(*ORDINARY_FLOOR), Range(*SURFACES["glazed tile"].film)
+NO_SOAK, CARPET_SOAK = Range(*SURFACES["vinyl"].soak), Range(*SURFACES["carpet"].soak)
 RANGES = [FILM, TILE_FILM, CARPET_SOAK]
 
 

@@ -15,7 +15,7 @@ from dewpond.parts.base import Param, Source
 from dewpond.physics.film import SURFACES
 
 FINISHED: Final = "finished"
-FLATNESS: Final = (FINISHED, "raised demand", "old")
+FLATNESS: Final = (FINISHED, "raised demand", "old", "conventional slab", "flat slab", "very flat slab")
 FEET, PLINTH = "feet", "plinth"
 MM: Final = 1e-3
 DEGREE: Final = math.pi / 180.0

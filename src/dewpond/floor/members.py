@@ -14,8 +14,6 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from dewpond.physics.film import ORDINARY_FLOOR
-
 LITRE_A_MINUTE = 1e-3 / 60.0  # [m3/s]
 STRIDES = (0.5 * (math.sqrt(5.0) - 1.0), math.sqrt(2.0) - 1.0)  # of film and of soak: farthest from any fraction [1]
 
@@ -27,21 +25,6 @@ class Range(NamedTuple):
     usual: float
     high: float
 
-
-FILM: Final = Range(*ORDINARY_FLOOR)
-"""Film on a floor of unknown kind [m]; also on vinyl, varnish and sealed concrete: clean they hold 2.7 to 3.9 mm
-(60 to 90 degrees of contact, from memory; varnish to 97, published: Polymers 2021, 13, 3526), dirty or wet before less,
-0.5 to 1 mm."""
-
-TILE_FILM: Final = Range(0.95e-3, 1.9e-3, 2.7e-3)
-"""Film on glazed tile in a home [m]: 20, 40 and 60 degrees of contact, from memory; we know no published range."""
-
-NO_SOAK: Final = Range(0.0, 0.0, 0.0)
-"""Tile, vinyl, varnish, and wood and concrete while water is new there [m3/m2]: bare wood takes 0.1 to 0.3 L/m2 in an
-hour and unsealed screed 0.4 to 1.5, from memory, too slowly to delay what a probe sees."""
-
-CARPET_SOAK: Final = Range(4e-3, 5e-3, 10e-3)
-"""Carpet with its pad, which drink at once [m3/m2]. Common practice for the pile, from memory for the pad."""
 
 JOINTS: Final = (0.0, 0.2 * LITRE_A_MINUTE, np.inf)
 """What all joints of a floor take to the ceiling below [m3/s]: nothing, a little, all that comes. Nobody can know it:

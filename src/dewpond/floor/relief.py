@@ -20,7 +20,7 @@ import numpy as np
 
 AT_ODDS = 3.5  # standard deviations by which a reading differs from what all others say, from which it is named; ours
 REACH = 5.0  # lengths of a wave beyond which two places have nothing in common [1]
-DATUM = 1.0  # how unsure the height is from which readings were taken [m]
+DATUM = 1.0  # how unsure the height of a level line is [m]
 
 
 class Wave(NamedTuple):
@@ -41,7 +41,8 @@ class Prior:
 class Reading(NamedTuple):
     """What was read: the sum of weights times heights at so many points [m].
 
-    points: (x, y) each [m]; value, error: standard deviation [m]; what: how it is named to the keeper.
+    points: (x, y) each [m]; value, error: standard deviation [m]; what: how it is named to the keeper; level: the level
+    line above which heights were read, of a difference none.
     """
 
     points: tuple[tuple[float, float], ...]
@@ -49,6 +50,7 @@ class Reading(NamedTuple):
     value: float
     error: float
     what: str
+    level: str = ""
 
 
 class Odd(NamedTuple):
@@ -77,9 +79,9 @@ def scaled(prior: Prior, factor: float) -> Prior:
     return Prior(tuple(Wave(factor * wave.height, wave.length) for wave in prior.waves), factor * prior.tilt)
 
 
-def height_at(x: float, y: float, value: float, error: float, what: str) -> Reading:
-    """A height above one level line, the same for all heights."""
-    return Reading(((x, y),), (1.0,), value, error, what)
+def height_at(x: float, y: float, value: float, error: float, what: str, level: str = "level line") -> Reading:
+    """A height above a level line; nobody knows how high that is, but that it is the same for all its heights."""
+    return Reading(((x, y),), (1.0,), value, error, what, level)
 
 
 def rise_between(
@@ -90,9 +92,9 @@ def rise_between(
 
 
 def alike(prior: Prior, one: Any, other: Any) -> Any:
-    """Covariance of the heights at points, shapes (n, 2) and (m, 2) [m] -> (n, m) [m2]; tilt and datum with it."""
+    """Covariance of the heights at points, shapes (n, 2) and (m, 2) [m] -> (n, m) [m2]; tilted about (0, 0)."""
     apart = ((one[:, None, :] - other[None, :, :]) ** 2).sum(axis=-1)
-    found = prior.tilt**2 * (one @ other.T) + DATUM**2
+    found = prior.tilt**2 * (one @ other.T)
     for wave in prior.waves:
         found = found + wave.height**2 * np.exp(-0.5 * apart / wave.length**2)
     return found
@@ -111,18 +113,20 @@ def ensemble(
     drawn = np.stack([_drawn(shape, size, prior, cells, np.random.default_rng([seed, k])) for k in range(members)])
     if not readings:
         return Ensemble(drawn.reshape(members, rows, columns), ())
-    points = np.array([point for one in readings for point in one.points])
+    points, middle = np.array([point for one in readings for point in one.points]), cells.mean(axis=0)
     sums = _sums(readings, len(points))
-    of_points = alike(prior, points, points)
+    levels = DATUM * _levels(readings)
     errors = np.array([one.error for one in readings])
-    between = sums @ of_points @ sums.T + np.diag(errors**2)
+    of_points = alike(prior, points - middle, points - middle)
+    between = sums @ of_points @ sums.T + levels @ levels.T + np.diag(errors**2)
     values = np.array([one.value for one in readings])
     solved = np.linalg.inv(between)
-    reach = alike(prior, cells, points) @ sums.T @ solved  # (cells, readings)
+    reach = alike(prior, cells - middle, points - middle) @ sums.T @ solved  # (cells, readings)
     nearest = _nearest(points, shape, size)
     for k in range(members):
         rng = np.random.default_rng([seed, k, 1])
         said = sums @ drawn[k][nearest] + errors * rng.standard_normal(len(readings))
+        said += levels @ rng.standard_normal(levels.shape[1])
         drawn[k] += reach @ (values - said)
     return Ensemble(drawn.reshape(members, rows, columns), tuple(_odd(readings, values, between)))
 
@@ -134,6 +138,12 @@ def _sums(readings: Sequence[Reading], points: int) -> Any:
         sums[row, at : at + len(one.weights)] = one.weights
         at += len(one.weights)
     return sums
+
+
+def _levels(readings: Sequence[Reading]) -> Any:
+    """How much of each level line is in each reading, shape (readings, lines)."""
+    names = sorted({one.level for one in readings if one.level})
+    return np.array([[sum(one.weights) if one.level == name else 0.0 for name in names] for one in readings])
 
 
 def _nearest(points: Any, shape: tuple[int, int], size: float) -> Any:

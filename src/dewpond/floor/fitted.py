@@ -1,0 +1,144 @@
+"""The floors of a storey that fit what was read of it: an ensemble of grids on which water can be spilled."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+
+from dewpond.design.plan import FloorPlan, Read
+from dewpond.floor import members
+from dewpond.floor.cells import Grid
+from dewpond.floor.members import Range
+from dewpond.floor.relief import Ensemble, Odd, Reading, ensemble, height_at, rise_between
+from dewpond.floor.shapes import plane_through
+from dewpond.floor.standards import STANDARDS
+from dewpond.floor.storey import Storey, WayOut
+
+MEMBERS: Final = 20  # floors of an ensemble unless more are asked for
+BATTEN: Final = 0.5e-3  # error of a batten with a spirit level over a metre, from memory [1]
+CUP_ERROR: Final = 0.15  # of a film that was measured with a cup: its edge is ragged; our prior [1]
+
+
+@dataclass(frozen=True)
+class Floor:
+    """One member: its grid, and what each way out of the storey takes on it [m3/s], in their order."""
+
+    grid: Grid
+    takes: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """A storey and its floors. read: how many readings of height and slope they fit; odd: those that contradict."""
+
+    storey: Storey
+    floors: tuple[Floor, ...]
+    read: int
+    odd: tuple[Odd, ...]
+    seed: int
+
+
+def fitted(storey: Storey, count: int = MEMBERS, seed: int = 0, step: Callable[[], None] | None = None) -> Fitted:
+    """So many floors that all fit the readings of a storey; the same seed gives the same ones.
+
+    ``step`` is called after each of them.
+    """
+    readings = [one for plan in storey.plans for one in readings_of(plan, storey)]
+    reliefs = {
+        word: ensemble(
+            storey.frame.shape, storey.frame.size, STANDARDS[word].prior, readings, count, seed
+        )
+        for word in dict.fromkeys(plan.flatness for plan in storey.plans)
+    }  # fmt: skip
+    measured = _measured(storey)
+    floors = []
+    for member in range(count):
+        floors.append(_floor(storey, _relief(storey, reliefs, member), measured, seed, member))
+        if step:
+            step()
+    odd = {one.what: one for relief in reliefs.values() for one in relief.odd}
+    return Fitted(storey, tuple(floors), len(readings), tuple(odd.values()), seed)
+
+
+def _relief(storey: Storey, reliefs: dict[str, Ensemble], member: int) -> Any:
+    """Heights of a member, each room by its own standard, shape (rows, columns) [m]."""
+    words = [plan.flatness for plan in storey.plans]
+    found = reliefs[words[0]].heights[member].copy()
+    for number, word in enumerate(words[1:], 1):
+        mine = storey.of == number
+        found[mine] = reliefs[word].heights[member][mine]
+    return found
+
+
+def _floor(storey: Storey, relief: Any, measured: dict[int, float], seed: int, member: int) -> Floor:
+    height = relief + storey.base
+    for tray in storey.trays:
+        cells = tray.inner | tray.ring
+        plane = np.zeros(storey.frame.shape)
+        plane[cells] = plane_through(height, cells)
+        height[cells] = plane[cells] + np.where(tray.ring, tray.rim, 0.0)[cells]
+    height[storey.of < 0] = math.inf
+    films, soaks = [], []
+    for number, ground in enumerate(storey.grounds):
+        film = ground.film
+        if number in measured:
+            film = tuple(measured[number] * (1.0 + share) for share in (-2.0 * CUP_ERROR, 0.0, 2.0 * CUP_ERROR))
+        films.append(members.film(Range(*film), seed, member))
+        soaks.append(members.soak(Range(*ground.soak), seed, member))
+    takes = tuple(_takes(way, member) for way in storey.ways_out)
+    ends = np.zeros(storey.frame.shape, dtype=bool)
+    for way, most in zip(storey.ways_out, takes, strict=True):
+        if math.isinf(most):
+            ends.ravel()[list(way.cells)] = True
+    grid = Grid(storey.frame.size, height, np.array(films)[storey.ground], np.array(soaks)[storey.ground], ends)
+    return Floor(grid, takes)
+
+
+def _takes(way: WayOut, member: int) -> float:
+    return members.joints(member) if way.takes is None else way.takes
+
+
+def _measured(storey: Storey) -> dict[int, float]:
+    """Film that a poured cup showed, by number of the ground: of several the mean [m]."""
+    found: dict[int, list[float]] = {}
+    for plan in storey.plans:
+        for read in plan.readings:
+            if read.by == "cup":
+                long, across = read["puddle"]
+                number = int(storey.ground[storey.frame.cell(read["at"])])
+                found.setdefault(number, []).append(read["poured"] / (0.25 * math.pi * long * across))
+    return {number: float(np.mean(films)) for number, films in found.items()}
+
+
+def readings_of(plan: FloorPlan, storey: Storey) -> Iterator[Reading]:
+    """Heights and slopes that were read of a room, as sums of heights; what the plan itself makes higher is taken off
+    them."""
+    for number, read in enumerate(plan.readings, 1):
+        made = _reading(read, plan.place, storey)
+        if made is not None:
+            yield made._replace(what=f"reading {number} of {plan.place} ({read.by}, line {read.line})")
+
+
+def _reading(read: Read, place: str, storey: Storey) -> Reading | None:
+    frame, base = storey.frame, storey.base
+
+    def there(key: str) -> tuple[float, float]:
+        return read[key][0] - frame.origin[0], read[key][1] - frame.origin[1]
+
+    if "height" in read.values:
+        value = read["height"] - float(base[frame.cell(read["at"])])
+        return height_at(*there("at"), value, read["within"], "", place)
+    if read.by not in ("batten", "phone"):
+        return None
+    (x1, y1), (x2, y2) = read["from"], read["to"]
+    far = math.hypot(x2 - x1, y2 - y1)
+    planned = float(base[frame.cell(read["to"])] - base[frame.cell(read["from"])])
+    if read.by == "batten":
+        rises, error = read["rises"], read.get("within") or BATTEN * far
+    else:
+        rises, error = math.tan(read["angle"]) * far, read["within"] * far
+    return rise_between(there("from"), there("to"), rises - planned, error, "")
