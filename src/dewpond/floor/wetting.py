@@ -1,0 +1,167 @@
+"""What water from a leak reaches on every floor that fits the readings: first-wet litres of cells, probes, ways out.
+
+Litres are those spilled at the leak, slowly. A leak that may be anywhere along a tube is at another place of it on each
+floor, so that what nobody knows of the leak and of the floor is drawn together.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+
+from dewpond.floor.cells import Work, work_space
+from dewpond.floor.fitted import Fitted, Floor
+from dewpond.floor.leaving import Outlet, spilled
+from dewpond.floor.sites import Cell, Probe, Site
+from dewpond.floor.spill import spill_on
+
+CAP: Final = 60e-3  # litres beyond which no floor is followed [m3]; our prior
+RATE: Final = 0.2e-3 / 60.0  # of a leak, where nothing is said of it [m3/s]: a membrane's product; our prior
+FAST: Final = 1e-3 / 60.0  # above it water runs ahead of what is reckoned here [m3/s]
+THREADS: Final = 2
+
+
+@dataclass(frozen=True)
+class Wetted:
+    """A leak on all floors.
+
+    at      cell of the leak on each floor
+    first   shape (members, rows, columns): spilled when a cell gets wet [m3]; inf: not below the cap
+    out     shape (members, ways out): spilled when each way out is reached [m3]
+    """
+
+    site: Site
+    at: tuple[Cell, ...]
+    first: Any
+    out: Any
+    cap: float
+    rate: float
+
+    def reached(self, cells: Sequence[Cell]) -> Any:
+        """Spilled when the first of some cells gets wet, on each floor: shape (members,) [m3]; inf: never."""
+        rows, columns = zip(*cells, strict=True)
+        return self.first[:, list(rows), list(columns)].min(axis=1).astype(float)
+
+
+def wetted(
+    found: Fitted, site: Site, cap: float = CAP, rate: float = RATE, step: Callable[[], None] | None = None,
+    compiled: bool = True,
+) -> Wetted:  # fmt: skip
+    """Spill up to ``cap`` [m3] at a site, ``rate`` [m3/s] at a time, on each floor. ``step`` is called after each."""
+    at = tuple(site.cells[member % len(site.cells)] for member in range(len(found.floors)))
+    first = np.empty((len(at), *found.storey.frame.shape), dtype=np.float32)
+    out = np.empty((len(at), len(found.storey.ways_out)))
+    spaces: list[Work] = []
+
+    def one(member: int) -> None:
+        floor = found.floors[member]
+        cells = floor.grid.cells()
+        work = spaces.pop() if spaces else work_space(cells)
+        made = spill_on(floor.grid, cells, work, at[member], cap, compiled).first
+        spaces.append(work)
+        out[member] = [made.ravel()[list(way.cells)].min() for way in found.storey.ways_out]
+        outlets = _outlets(floor, out[member])
+        if outlets:
+            made, out[member] = spilled(made, outlets, rate), spilled(out[member], outlets, rate)
+            made[made > cap] = math.inf
+        first[member] = made
+        if step:
+            step()
+
+    if compiled:
+        with ThreadPoolExecutor(THREADS) as pool:
+            list(pool.map(one, range(len(at))))
+    else:
+        for member in range(len(at)):
+            one(member)
+    return Wetted(site, at, first, out, cap, rate)
+
+
+def _outlets(floor: Floor, out: Any) -> list[Outlet]:
+    """Ways out that take only so much, in litres lying when each gets wet."""
+    return [
+        Outlet(float(wet), takes)
+        for wet, takes in zip(out, floor.takes, strict=True)
+        if 0.0 < takes < math.inf and math.isfinite(wet)
+    ]
+
+
+@dataclass(frozen=True)
+class Spread:
+    """What a figure is on the floors: where 5, 50 and 95 % of the weight lie below it (inf: never reached), and the
+    share of the weight on which it is never reached [1]."""
+
+    low: float
+    middle: float
+    high: float
+    never: float
+
+
+def spread_of(values: Any, weights: Any = None) -> Spread:
+    """Of values by member, shape (members,); inf where never. ``weights``: of the members, all alike if left out."""
+    values = np.asarray(values, dtype=float)
+    each = np.full(len(values), 1.0 / len(values)) if weights is None else np.asarray(weights) / np.sum(weights)
+    order = np.argsort(values, kind="stable")
+    middle = np.cumsum(each[order]) - 0.5 * each[order]
+    low, half, high = (float(values[order][min(np.searchsorted(middle, q - 1e-12), len(order) - 1)]) for q in _SHARES)
+    return Spread(low, half, high, float(each[np.isinf(values)].sum()))
+
+
+_SHARES: Final = (0.05, 0.5, 0.95)
+
+
+def share_wet(first: Any, volume: float, weights: Any = None) -> Any:
+    """Share of the floors on which a cell is wet after a volume [m3], shape (rows, columns) [1]."""
+    return np.average(first <= volume, axis=0, weights=weights)
+
+
+@dataclass(frozen=True)
+class WettingTable:
+    """What a run asks of the floors.
+
+    sites, probes  (part, place) and Probe, in the order of the first and the last axis
+    litres         shape (sites, members, probes): what lies in the probe's own place when it gets wet, of water that
+                   comes from the site alone [m3]; inf: never
+    holds          shape (sites, members, places): what a place takes before the first of it goes on [m3]; inf: nothing
+                   goes on
+    weights        of the members, sum 1
+    """
+
+    sites: tuple[tuple[str, str], ...]
+    probes: tuple[Probe, ...]
+    places: tuple[str, ...]
+    litres: Any
+    holds: Any
+    weights: Any
+
+
+def table(found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe], weights: Any = None) -> WettingTable:
+    """The table of some leaks on one storey."""
+    storey, count = found.storey, len(found.floors)
+    litres = np.full((len(made), count, len(probes)), math.inf)
+    holds = np.full((len(made), count, len(storey.places)), math.inf)
+    masks = [storey.of == number for number in range(len(storey.places))]
+    for s, one in enumerate(made):
+        begins = np.stack([one.first[:, mask].min(axis=1) for mask in masks], axis=1).astype(float)
+        for p, probe in enumerate(probes):
+            litres[s, :, p] = _over(one.reached(probe.cells), begins[:, storey.places.index(probe.place)])
+        for k, name in enumerate(storey.places):
+            own = [n for n, way in enumerate(storey.ways_out) if way.place == name]
+            ends = np.column_stack([one.out[:, own], np.where(begins > begins[:, [k]], begins, math.inf)])
+            holds[s, :, k] = _over(ends.min(axis=1), begins[:, k])
+    each = np.full(count, 1.0 / count) if weights is None else np.asarray(weights) / np.sum(weights)
+    names = tuple((one.site.part, one.site.place) for one in made)
+    return WettingTable(names, tuple(probes), storey.places, litres, holds, each)
+
+
+def _over(values: Any, begins: Any) -> Any:
+    """How much more than at the beginning; inf where neither comes."""
+    found = np.full(values.shape, math.inf)
+    there = np.isfinite(values)
+    found[there] = np.maximum(values[there] - begins[there], 0.0)
+    return found
