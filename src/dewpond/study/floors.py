@@ -15,7 +15,6 @@ from dewpond.floor.wetting import CAP, RATE, Wetted, WettingTable, table, wetted
 from dewpond.parts.base import Kind
 
 MOST_CELLS: Final = 2_000_000  # of one storey; a kernel's memory and a minute's patience are worth no more
-COARSEST: Final = 0.1  # a cell no puddle's edge can be told from any more [m]
 
 
 @dataclass(frozen=True)
