@@ -84,10 +84,10 @@ def _floor(storey: Storey, relief: Any, measured: dict[int, float], seed: int, m
     height[storey.of < 0] = math.inf
     films, soaks = [], []
     for number, ground in enumerate(storey.grounds):
-        film = ground.film
+        film = Range(*ground.film)
         if number in measured:
-            film = tuple(measured[number] * (1.0 + share) for share in (-2.0 * CUP_ERROR, 0.0, 2.0 * CUP_ERROR))
-        films.append(members.film(Range(*film), seed, member))
+            film = Range(*(measured[number] * (1.0 + share) for share in (-2.0 * CUP_ERROR, 0.0, 2.0 * CUP_ERROR)))
+        films.append(members.film(film, seed, member))
         soaks.append(members.soak(Range(*ground.soak), seed, member))
     takes = tuple(_takes(way, member) for way in storey.ways_out)
     ends = np.zeros(storey.frame.shape, dtype=bool)

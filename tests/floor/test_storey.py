@@ -1,0 +1,279 @@
+"""Plans laid on a grid: areas, doors, steps, trays, ways out, by hand; what is spilled on them, by closed forms."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from dewpond.floor.fitted import Fitted, Floor, fitted
+from dewpond.floor.shapes import Frame, edge_of, plane_through
+from dewpond.floor.sites import candidates, probes_of, sites_of
+from dewpond.floor.storey import Storey, joined, storey
+from dewpond.floor.wetting import Wetted, share_wet, spread_of, table, wetted
+from dewpond.parts import KINDS
+from dewpond.study.floors import Asked, look, too_fine
+from tests.floor.plans import TWO_ROOMS, house
+
+LITRE = 1e-3
+
+
+def laid(floors: str, cell: float = 0.02, **keys: str) -> Storey:
+    design = house(floors, **keys)
+    return storey(design, KINDS, joined(design)[0], cell)
+
+
+def area_of(made: Storey, place: str) -> float:
+    return float((made.of == made.places.index(place)).sum()) * made.frame.size**2
+
+
+def smooth(made: Storey, film: float = 2.7e-3) -> Fitted:
+    """One member: the plan itself, without waves, of one film."""
+    one = fitted(made, 1).floors[0]
+    height = made.base.copy()
+    for tray in made.trays:
+        height[tray.ring] += tray.rim
+    height[made.of < 0] = math.inf
+    grid = type(one.grid)(one.grid.size, height, np.full_like(height, film), np.zeros_like(height), one.grid.ends)
+    return Fitted(made, (Floor(grid, one.takes),), 0, (), 0)
+
+
+def spilt(made: Storey, part: str, place: str, film: float = 2.7e-3, cap: float = 1.0) -> Wetted:
+    design = house(TWO_ROOMS)
+    site = next(s for s in sites_of(design, KINDS, made) if (s.part, s.place) == (part, place))
+    return wetted(smooth(made, film), site, cap)
+
+
+# -- shapes ------------------------------------------------------------------------------------------------------------
+def test_polygon_covers_its_area_and_a_rectangle_is_exact() -> None:
+    frame = Frame((0.0, 0.0), 0.02, 150, 200)
+    assert frame.inside(((0.5, 0.5), (2.5, 1.5))).sum() == 100 * 50
+    ell = ((0.0, 0.0), (3.0, 0.0), (3.0, 1.0), (1.0, 1.0), (1.0, 2.0), (0.0, 2.0))
+    assert frame.inside(ell).sum() * 0.02**2 == pytest.approx(4.0)
+    triangle = ((0.1, 0.1), (3.1, 0.2), (1.2, 2.3))
+    assert frame.inside(triangle).sum() * 0.02**2 == pytest.approx(0.5 * (3.0 * 2.2 - 1.1 * 0.1), rel=0.01)
+
+
+def test_narrow_area_holds_the_cell_of_its_middle() -> None:
+    frame = Frame((0.0, 0.0), 0.02, 50, 50)
+    found = np.argwhere(frame.inside(((0.505, 0.1), (0.509, 0.108))))
+    assert found.tolist() == [[5, 25]]
+
+
+def test_way_has_no_gaps_and_begins_and_ends_where_it_does() -> None:
+    frame = Frame((0.0, 0.0), 0.02, 100, 100)
+    way = frame.along(((0.1, 0.1), (1.1, 0.3), (1.1, 1.5)))
+    assert way[0] == (5, 5)
+    assert way[-1] == (75, 55)
+    assert all(max(abs(a[0] - b[0]), abs(a[1] - b[1])) == 1 for a, b in pairwise(way))
+
+
+def test_edge_of_a_square_is_its_outer_ring() -> None:
+    cells = np.zeros((12, 12), dtype=bool)
+    cells[2:9, 3:10] = True
+    assert edge_of(cells).sum() == 4 * 7 - 4
+
+
+def test_plane_is_found_again_under_noise_of_none() -> None:
+    row, column = np.mgrid[0:20, 0:30]
+    height = 1e-3 * row - 2e-3 * column + 0.1
+    cells = np.zeros((20, 30), dtype=bool)
+    cells[4:12, 7:20] = True
+    assert np.abs(plane_through(height, cells) - height[cells]).max() < 1e-12
+
+
+# -- rooms and doors ---------------------------------------------------------------------------------------------------
+@pytest.mark.parametrize("cell", [0.01, 0.02, 0.04])
+def test_rooms_have_their_areas_and_the_door_its_strip(cell: float) -> None:
+    made = laid(TWO_ROOMS, cell)
+    assert made.places == ("laundry", "hall", "pan")
+    assert area_of(made, "hall") + area_of(made, "pan") == pytest.approx(6.0)
+    assert area_of(made, "pan") == pytest.approx(0.32, rel=0.1)
+    assert area_of(made, "laundry") == pytest.approx(4.0 + 0.8 * 0.1, abs=1.7 * cell)
+    assert not made.ways_out
+
+
+def test_rooms_that_no_opening_joins_are_laid_apart() -> None:
+    floors = TWO_ROOMS.replace(
+        "    openings: [{between: [2 m x 0.5 m, 2 m x 1.3 m], sill: 10 mm, leads to: hall}]\n", ""
+    )
+    assert [[plan.place for plan in plans] for plans in joined(house(floors))] == [["laundry"], ["hall"]]
+
+
+def test_rooms_a_flight_of_stairs_apart_do_not_join_and_water_is_gone_down_them() -> None:
+    floors = """
+  laundry:
+    outline: [0 m x 0 m, 2 m x 2 m]
+    openings: [{between: [0 m x 2 m, 0.9 m x 2 m], leads to: cellar}]
+  cellar:
+    outline: [0 m x 0 m, 5 m x 5 m]
+    openings: [{between: [0 m x 5 m, 0.9 m x 5 m], leads to: laundry}]
+"""
+    down, up = (storey(house(floors), KINDS, plans) for plans in joined(house(floors)))
+    assert [(way.by, way.leads_to, way.takes) for way in down.ways_out] == [("opening", "cellar", math.inf)]
+    assert up.ways_out == ()
+
+
+def test_room_that_lies_lower_is_lower_on_the_grid() -> None:
+    made = laid(TWO_ROOMS, hall=", floor height: -12 cm")
+    assert made.base[made.frame.cell((3.0, 1.5))] == pytest.approx(-0.12)
+    assert made.base[made.frame.cell((1.0, 1.0))] == 0.0
+    assert made.base[made.frame.cell((2.05, 1.0))] == pytest.approx(0.01)
+
+
+def test_hollow_is_deepest_under_the_tank_and_gone_where_it_no_longer_reaches() -> None:
+    floors = TWO_ROOMS.replace(
+        "    spots:\n      tap", "    hollows: [{under: membrane, depth: 4 mm, reaches: 0.5 m}]\n    spots:\n      tap"
+    )
+    made = laid(floors)
+    assert made.base[made.frame.cell((0.4, 1.65))] == pytest.approx(-4e-3)
+    assert made.base[made.frame.cell((0.4, 1.25))] == pytest.approx(-2e-3, abs=1.5e-4)
+    assert made.base[made.frame.cell((0.4, 0.9))] == 0.0
+
+
+# -- water on them -----------------------------------------------------------------------------------------------------
+def test_tray_on_the_plan_holds_what_its_area_and_rim_do() -> None:
+    """Closed form V = A (H + e); the rim's own film comes on top of it."""
+    made = laid(TWO_ROOMS)
+    spilled = spilt(made, "riser", "pan")
+    inner, ring = (float(cells.sum()) * 0.02**2 for cells in (made.trays[0].inner, made.trays[0].ring))
+    outside = spilled.first[0][made.of == made.places.index("hall")].min()
+    assert inner * (0.03 + 2.7e-3) <= outside <= inner * (0.03 + 2.7e-3) + ring * 2.7e-3
+
+
+def test_sill_keeps_what_the_room_holds_below_it() -> None:
+    """Closed form: the laundry fills to the sill, V = A (s + e), before the hall gets wet."""
+    made = laid(TWO_ROOMS)
+    spilled = spilt(made, "tap", "laundry")
+    hall = spilled.first[0][made.of == made.places.index("hall")].min()
+    assert hall == pytest.approx(4.0 * (0.01 + 2.7e-3), rel=0.01)
+
+
+def test_table_counts_in_the_hall_from_its_first_water() -> None:
+    made = laid(TWO_ROOMS)
+    design, spilled = house(TWO_ROOMS), spilt(made, "tap", "laundry")
+    probes = probes_of(design, KINDS, made)
+    found = table(smooth(made), [spilled], probes)
+    hall = next(k for k, probe in enumerate(probes) if probe.name == "hall probe")
+    begins = spilled.first[0][made.of == made.places.index("hall")].min()
+    assert found.litres[0, 0, hall] == pytest.approx(float(spilled.reached(probes[hall].cells)[0] - begins))
+    assert found.holds[0, 0, made.places.index("laundry")] == pytest.approx(float(begins))
+    assert found.litres[0, 0, hall] < found.holds[0, 0, made.places.index("laundry")]
+
+
+def test_drain_takes_all_and_a_joint_its_share() -> None:
+    """A joint of 0.1 L/min beside a leak of 0.2: once it is wet, twice as much is spilled for what lies."""
+    drained = TWO_ROOMS.replace("tap: 0.3 m x 0.3 m", "tap: 0.3 m x 0.3 m\n      drain: 1 m x 1 m")
+    made = laid(drained)
+    spilled = spilt(made, "tap", "laundry")
+    assert np.isfinite(spilled.out[0]).all()
+    assert np.nanmax(np.where(np.isfinite(spilled.first[0]), spilled.first[0], 0.0)) == pytest.approx(
+        spilled.out[0].min()
+    )
+    plain = spilt(laid(TWO_ROOMS), "tap", "laundry")
+    leaky = TWO_ROOMS.replace(
+        "    spots:\n      tap",
+        "    joints: [{area: [0.9 m x 0.9 m, 1 m x 1 m], takes: 0.1 L/min}]\n    spots:\n      tap",
+    )
+    lost = spilt(laid(leaky), "tap", "laundry")
+    wet, far = float(lost.out[0].min()), laid(TWO_ROOMS).frame.cell((1.9, 1.9))
+    lies = float(plain.first[0][far])
+    assert float(lost.first[0][far]) == pytest.approx(wet + 2.0 * (lies - wet), rel=1e-3)
+
+
+# -- floors that fit ---------------------------------------------------------------------------------------------------
+READ = TWO_ROOMS.replace(
+    "    spots:\n      tap",
+    "    readings:\n"
+    "      - {by: water tube, at: 0.2 m x 0.2 m, height: 101 mm, within: 0.1 mm}\n"
+    "      - {by: laser, at: 1.8 m x 0.2 m, height: 109 mm, within: 0.1 mm}\n"
+    "      - {by: batten, from: 0.3 m x 1.2 m, to: 1.3 m x 1.2 m, rises: 3 mm, within: 0.1 mm}\n"
+    "      - {by: cup, at: 1 m x 1 m, poured: 0.2 L, puddle: 40 cm x 30 cm}\n"
+    "    spots:\n      tap",
+)  # fmt: skip
+
+
+def test_floors_have_the_heights_and_the_film_that_were_read() -> None:
+    found = fitted(laid(READ), 6, 3)
+    assert (found.read, found.odd) == (3, ())
+    at = found.storey.frame.cell
+    for floor in found.floors:
+        height = floor.grid.height
+        assert height[at((1.8, 0.2))] - height[at((0.2, 0.2))] == pytest.approx(8e-3, abs=0.6e-3)
+        assert height[at((1.3, 1.2))] - height[at((0.3, 1.2))] == pytest.approx(3e-3, abs=0.6e-3)
+        film = 0.2 * LITRE / (0.25 * math.pi * 0.4 * 0.3)
+        assert 0.69 * film < floor.grid.film[at((1.0, 1.0))] < 1.31 * film
+
+
+def test_reading_that_contradicts_is_named_by_its_line() -> None:
+    wrong = READ.replace("rises: 3 mm", "rises: -60 mm")
+    found = fitted(laid(wrong), 2, 3)
+    assert [one.what for one in found.odd] == [
+        f"reading 3 of laundry (batten, line {house(wrong).plans[0].readings[2].line})"
+    ]
+
+
+def test_tray_lies_flat_on_every_floor() -> None:
+    made = laid(TWO_ROOMS)
+    for floor in fitted(made, 3, 1).floors:
+        inner = made.trays[0].inner
+        assert np.abs(plane_through(floor.grid.height, inner) - floor.grid.height[inner]).max() < 1e-12
+
+
+# -- where parts leak --------------------------------------------------------------------------------------------------
+def test_parts_leak_where_they_stand_and_borrow_a_spot_where_they_have_none() -> None:
+    made = laid(TWO_ROOMS)
+    sites = {(s.part, s.place): s for s in sites_of(house(TWO_ROOMS), KINDS, made)}
+    assert sites["tap", "laundry"].cells == (made.frame.cell((0.3, 0.3)),)
+    assert len(sites["membrane", "laundry"].cells) == 2  # the way between its two spots
+    assert len(sites["riser", "hall"].cells) == 7
+    assert all(made.place_at(cell) == "pan" for cell in sites["riser", "pan"].cells)
+    assert sites["reservoir", "pan"].like == "riser"  # the float, which is nearer, has none either
+    assert sites["float", "pan"].like == "riser"
+
+
+def test_candidates_are_a_lattice_off_walls_rims_and_sills() -> None:
+    made = laid(TWO_ROOMS)
+    cells = candidates(made, 0.1)
+    assert 900 < len(cells) < 1050
+    assert all(made.stands[cell] and made.of[cell] >= 0 for cell in cells)
+    assert all(made.place_at(cell) == "pan" for cell in candidates(made, 0.1, ["pan"]))
+
+
+# -- the whole look ----------------------------------------------------------------------------------------------------
+def test_same_seed_gives_the_same_figures_with_and_without_machine_code() -> None:
+    design = house(TWO_ROOMS)
+    one, again = (look(design, KINDS, Asked(0.05, 4, 2))[0] for _ in range(2))
+    other = look(design, KINDS, Asked(0.05, 4, 3))[0]
+    for a, b in zip(one.wetted, again.wetted, strict=True):
+        assert a.first.tobytes() == b.first.tobytes()
+    assert any(a.first.tobytes() != b.first.tobytes() for a, b in zip(one.wetted, other.wetted, strict=True))
+    slow = wetted(one.fitted, one.sites[0], compiled=False)
+    assert slow.first.tobytes() == one.wetted[0].first.tobytes()
+
+
+def test_grid_of_millimetres_over_a_house_is_told_and_not_begun() -> None:
+    found = too_fine(house(TWO_ROOMS), Asked(0.001))
+    assert found is not None
+    assert found.cells > 10_000_000
+    assert too_fine(house(TWO_ROOMS), Asked(found.finest * 1.01)) is None
+    assert too_fine(house(TWO_ROOMS), Asked()) is None
+
+
+def test_spread_counts_floors_on_which_it_is_never_reached() -> None:
+    values = [1.0] * 17 + [5.0] + [math.inf] * 2
+    found = spread_of(values)
+    assert (found.low, found.middle) == (1.0, 1.0)
+    assert math.isinf(found.high)
+    assert found.never == pytest.approx(0.1)
+    heavy = spread_of(values, [0.0] * 17 + [1.0, 1.0, 0.0])
+    assert (heavy.low, heavy.never) == (5.0, pytest.approx(0.5))
+
+
+def test_share_of_floors_that_are_wet_is_between_none_and_all() -> None:
+    one = look(house(TWO_ROOMS), KINDS, Asked(0.05, 8))[0]
+    little, much = (share_wet(one.wetted[0].first, v * LITRE) for v in (1.0, 20.0))
+    assert (little <= much).all()
+    assert 0.0 <= little.min() < much.max() <= 1.0
