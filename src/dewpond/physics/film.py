@@ -71,6 +71,25 @@ def film_thickness(contact_angle: float, capillary: float) -> float:
     return 2.0 * capillary * math.sin(0.5 * contact_angle)
 
 
+def contact_angle(thickness: float, capillary: float) -> float:
+    """Contact angle of a large puddle on a level floor, from its thickness: ``film_thickness`` turned round.
+
+    theta = 2 asin(e / 2a)
+
+    thickness: e, 0 to twice the capillary length, more than which no puddle stands [m].
+    capillary: capillary length, about 2.73e-3, above 0 [m].
+    Returns the angle [rad].
+    Raises ValueError outside the range.
+    Source: de Gennes, Brochard-Wyart, Quere, Capillarity and Wetting Phenomena (2004), chapter 2, Fig. 2.4.
+
+    >>> round(math.degrees(contact_angle(2.727e-3, 2.727e-3)), 1)
+    60.0
+    """
+    require_positive("capillary length", capillary, "m")
+    require("thickness of the puddle", thickness, 0.0, 2.0 * capillary, "m")
+    return 2.0 * math.asin(0.5 * thickness / capillary)
+
+
 def wetted_area(volume: float, thickness: float, soak: float = 0.0) -> float:
     """Floor that a spill covers on a level floor without edges.
 
