@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from dewpond.design import messages_floors as m
 from dewpond.design.desk import did_you_mean, listed, shown
-from dewpond.design.plan import Area, FloorPlan, Furniture, Hollow, Joint, Opening, Patch, Read
+from dewpond.design.plan import PROBE_OF, Area, FloorPlan, Furniture, Hollow, Joint, Opening, Patch, Read
 from dewpond.design.tree import Group, Items, Node, Value
 from dewpond.design.values import BAD, Book, Declared, Place, Values
 from dewpond.parts.base import Param, Source
@@ -135,7 +135,6 @@ READINGS: Final[Mapping[str, tuple[Param, ...]]] = {
 }  # fmt: skip
 """What was read -> its keys."""
 _ASIDE: Final = ("spots", "readings")
-PROBE_OF: Final = "probe of "
 
 
 def read_floors(node: Node | None, book: Book) -> tuple[FloorPlan, ...]:

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 Spot = tuple[float, float]
 Area = tuple[Spot, ...]
 """Corners in their order; two are opposite corners of a rectangle."""
+PROBE_OF: Final = "probe of "  # before the name of a device, among the spots: its own probe
 
 
 def corners(area: Area) -> Area:

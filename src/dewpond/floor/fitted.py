@@ -12,15 +12,17 @@ import numpy as np
 from dewpond.design.plan import FloorPlan, Read
 from dewpond.floor import members
 from dewpond.floor.cells import Grid
+from dewpond.floor.evidence import named
 from dewpond.floor.members import Range
 from dewpond.floor.relief import Ensemble, Odd, Reading, ensemble, height_at, rise_between
 from dewpond.floor.shapes import plane_through
 from dewpond.floor.standards import STANDARDS
 from dewpond.floor.storey import Storey, WayOut
+from dewpond.floor.weighing import Film, Measured, ellipse, film_of_cup
 
 MEMBERS: Final = 20  # floors of an ensemble unless more are asked for
 BATTEN: Final = 0.5e-3  # error of a batten with a spirit level over a metre, from memory [1]
-CUP_ERROR: Final = 0.15  # of a film that was measured with a cup: its edge is ragged; our prior [1]
+CUP_ERROR: Final = 0.05  # of what was poured, and of each way across its puddle, whose edge is ragged; our prior [1]
 
 
 @dataclass(frozen=True)
@@ -74,7 +76,7 @@ def _relief(storey: Storey, reliefs: dict[str, Ensemble], member: int) -> Any:
     return found
 
 
-def _floor(storey: Storey, relief: Any, measured: dict[int, float], seed: int, member: int) -> Floor:
+def _floor(storey: Storey, relief: Any, measured: dict[int, Range], seed: int, member: int) -> Floor:
     height = relief + storey.base
     for tray in storey.trays:
         cells = tray.inner | tray.ring
@@ -84,10 +86,7 @@ def _floor(storey: Storey, relief: Any, measured: dict[int, float], seed: int, m
     height[storey.of < 0] = math.inf
     films, soaks = [], []
     for number, ground in enumerate(storey.grounds):
-        film = Range(*ground.film)
-        if number in measured:
-            film = Range(*(measured[number] * (1.0 + share) for share in (-2.0 * CUP_ERROR, 0.0, 2.0 * CUP_ERROR)))
-        films.append(members.film(film, seed, member))
+        films.append(members.film(measured.get(number) or Range(*ground.film), seed, member))
         soaks.append(members.soak(Range(*ground.soak), seed, member))
     takes = tuple(_takes(way, member) for way in storey.ways_out)
     ends = np.zeros(storey.frame.shape, dtype=bool)
@@ -102,16 +101,22 @@ def _takes(way: WayOut, member: int) -> float:
     return members.joints(member) if way.takes is None else way.takes
 
 
-def _measured(storey: Storey) -> dict[int, float]:
-    """Film that a poured cup showed, by number of the ground: of several the mean [m]."""
-    found: dict[int, list[float]] = {}
+def _measured(storey: Storey) -> dict[int, Range]:
+    """Film that poured cups showed, within two standard deviations, by number of the ground; of several the mean."""
+    found: dict[int, list[Film]] = {}
     for plan in storey.plans:
         for read in plan.readings:
             if read.by == "cup":
-                long, across = read["puddle"]
+                long, across, poured = (Measured(one, CUP_ERROR * one) for one in (*read["puddle"], read["poured"]))
                 number = int(storey.ground[storey.frame.cell(read["at"])])
-                found.setdefault(number, []).append(read["poured"] / (0.25 * math.pi * long * across))
-    return {number: float(np.mean(films)) for number, films in found.items()}
+                found.setdefault(number, []).append(film_of_cup(poured, ellipse(long, across)))
+    return {number: _mean(films) for number, films in found.items()}
+
+
+def _mean(films: list[Film]) -> Range:
+    middle = float(np.mean([one.thickness for one in films]))
+    off = 2.0 * math.sqrt(sum(one.error**2 for one in films)) / len(films)
+    return Range(max(middle - off, 0.0), middle, middle + off)
 
 
 def readings_of(plan: FloorPlan, storey: Storey) -> Iterator[Reading]:
@@ -120,7 +125,7 @@ def readings_of(plan: FloorPlan, storey: Storey) -> Iterator[Reading]:
     for number, read in enumerate(plan.readings, 1):
         made = _reading(read, plan.place, storey)
         if made is not None:
-            yield made._replace(what=f"reading {number} of {plan.place} ({read.by}, line {read.line})")
+            yield made._replace(what=named(number, read, plan.place))
 
 
 def _reading(read: Read, place: str, storey: Storey) -> Reading | None:

@@ -10,7 +10,7 @@ from typing import Any, Final
 import numpy as np
 
 from dewpond.design.model import Design
-from dewpond.design.plan import Area, FloorPlan, Opening, Spot, corners
+from dewpond.design.plan import PROBE_OF, Area, FloorPlan, Opening, Spot, corners
 from dewpond.floor.shapes import Frame, edge_of
 from dewpond.parts.base import Kind, PartView
 from dewpond.physics.film import ORDINARY_FLOOR, SURFACES
@@ -306,4 +306,4 @@ def probes_in(design: Design, kinds: Mapping[str, Kind], key: str) -> Iterator[t
             if param.key == key:
                 yield part.name, part
             elif param.takes == "map" and param.key == "probe" and part.get("probe"):
-                yield f"probe of {part.name}", part
+                yield f"{PROBE_OF}{part.name}", part

@@ -7,10 +7,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+import numpy as np
+
 from dewpond.design.model import Design
+from dewpond.floor.evidence import evidence_of
 from dewpond.floor.fitted import MEMBERS, Fitted, fitted
 from dewpond.floor.sites import Probe, Site, probes_of, sites_of
 from dewpond.floor.storey import USUAL_CELL, Storey, frame_of, joined, storey
+from dewpond.floor.weighing import Weights, weighed
 from dewpond.floor.wetting import CAP, RATE, Wetted, WettingTable, table, wetted
 from dewpond.parts.base import Kind
 
@@ -31,13 +35,20 @@ class Asked:
 
 @dataclass(frozen=True)
 class Looked:
-    """A storey: its floors, and every leak on them. ``weights``: of the floors, shape (members,), sum 1."""
+    """A storey: its floors, and every leak on them. ``weighed``: the floors after what was poured or rolled on them;
+    None: nothing was."""
 
     fitted: Fitted
     sites: tuple[Site, ...]
     probes: tuple[Probe, ...]
     wetted: tuple[Wetted, ...]
-    weights: Any
+    weighed: Weights | None
+
+    @property
+    def weights(self) -> Any:
+        """How much each floor is believed, shape (members,), sum 1."""
+        count = len(self.fitted.floors)
+        return self.weighed.each if self.weighed else np.full(count, 1.0 / count)
 
     @property
     def storey(self) -> Storey:
@@ -96,8 +107,9 @@ def look(
     for one, those in zip(storeys, sites, strict=True):
         floors = fitted(one, asked.members, asked.seed, one_more)
         made = tuple(wetted(floors, site, asked.cap, asked.rate, one_more) for site in those)
-        weights = [1.0 / asked.members] * asked.members
-        found.append(Looked(floors, those, probes_of(design, kinds, one), made, weights))
+        evidence = evidence_of(one)
+        believed = weighed([floor.grid for floor in floors.floors], evidence) if evidence else None
+        found.append(Looked(floors, those, probes_of(design, kinds, one), made, believed))
     return tuple(found)
 
 

@@ -1,0 +1,62 @@
+"""What was poured or rolled on a floor, as a plan has it -> evidence by which its floors are weighed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+
+from dewpond.design.plan import PROBE_OF, FloorPlan, Read, Spot
+from dewpond.floor.sites import HEAD
+from dewpond.floor.storey import Storey
+from dewpond.floor.weighing import Outline, Ran, Reached
+
+LEAST_POURED = 1e-6  # a probe that acts at once acted after the first drop [m3]
+
+
+def named(number: int, read: Read, place: str) -> str:
+    """How a reading is named to the keeper."""
+    return f"reading {number} of {place} ({read.by}, line {read.line})"
+
+
+def evidence_of(storey: Storey) -> list[Reached | Outline | Ran]:
+    """All pours and marbles of a storey, in the order of the file; what shows no cell of it is left out."""
+    return [
+        one
+        for plan in storey.plans
+        for number, read in enumerate(plan.readings, 1)
+        for one in _evidence(storey, plan, read, named(number, read, plan.place))
+    ]
+
+
+def _evidence(storey: Storey, plan: FloorPlan, read: Read, what: str) -> Iterator[Reached | Outline | Ran]:
+    frame = storey.frame
+    if read.by == "marble":
+        (x1, y1), (x2, y2) = read["from"], read["to"]
+        yield Ran((x1 - frame.origin[0], y1 - frame.origin[1]), (x2 - x1, y2 - y1), read["within"], what)
+    if read.by != "pour" or storey.of[frame.cell(read["at"])] < 0:
+        return
+    leak = frame.cell(read["at"])
+    probe = read.get("probe")
+    if probe:
+        cells = _felt(storey, plan, str(probe))
+        arrived = read.get("after") is not None
+        if cells.any():
+            volume = max(read["after"] if arrived else read["poured"], LEAST_POURED)
+            yield Reached(leak, cells, volume, what, arrived)
+    if read.get("outline"):
+        wet = frame.inside(read["outline"]) & (storey.of >= 0)
+        if wet.any():
+            yield Outline(leak, wet, read["poured"], what)
+
+
+def _felt(storey: Storey, plan: FloorPlan, probe: str) -> Any:
+    """Cells under a probe, or under the one that belongs to a device; shape (rows, columns)."""
+    cells = np.zeros(storey.frame.shape, dtype=bool)
+    way: tuple[Spot, ...] = plan.spots.get(f"{PROBE_OF}{probe}") or plan.spots.get(probe) or ()
+    if len(way) == 1:
+        cells = storey.frame.near(way[0], HEAD)
+    elif way:
+        cells[tuple(np.array(storey.frame.along(way)).T)] = True
+    return cells & (storey.of >= 0)
