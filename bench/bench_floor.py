@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 from _table import best_of, milliseconds, show
+from pyflwdir.dem import fill_depressions
 from skimage.morphology import reconstruction
 
 from dewpond.floor.cells import Grid, work_space
@@ -72,6 +73,8 @@ def main() -> None:
     assert plain_heap(grid.height, (60, 80)) == 75_000
     rows.append(("the same floor, heap in plain Python", milliseconds(time.perf_counter() - start)))
     rows.append(("the same floor, sinks filled by scikit-image", milliseconds(best_of(2, lambda: filled(grid.height)))))
+    fill_depressions(grid.height)  # compiles itself
+    rows.append(("the same by pyflwdir", milliseconds(best_of(2, lambda: fill_depressions(grid.height)))))
 
     points = [(int(17 + 7 * k) % 250, int(23 + 31 * k) % 300) for k in range(LEAKS)]
     spots = np.random.default_rng(3).choice(250 * 300, SPOTS, replace=False)
