@@ -234,6 +234,22 @@ def test_parts_leak_where_they_stand_and_borrow_a_spot_where_they_have_none() ->
     assert sites["float", "pan"].like == "riser"
 
 
+def test_water_from_above_comes_down_the_stairs_or_anywhere() -> None:
+    below = """
+  cellar:
+    outline: [0 m x 0 m, 5 m x 5 m]{}
+"""
+    stairs = "\n    openings: [{between: [0 m x 2 m, 0 m x 3 m], leads to: hall}]"
+    for floors, cells, like in ((below.format(stairs), 1, ""), (below.format(""), 60, "anywhere on that floor")):
+        design = house(floors, hall=", leads to: cellar")
+        made = storey(design, KINDS, joined(design)[0], 0.05)
+        site = next(s for s in sites_of(design, KINDS, made) if s.part == "hall")
+        assert (site.place, len(site.cells), site.like) == ("cellar", cells, like)
+    foot = storey(house(below.format(stairs), hall=", leads to: cellar"), KINDS, joined(house(below.format(stairs)))[0])
+    first = next(s for s in sites_of(house(below.format(stairs), hall=", leads to: cellar"), KINDS, foot))
+    assert foot.frame.spot(*first.cells[0]) == (pytest.approx(0.01, abs=0.02), pytest.approx(2.5, abs=0.02))
+
+
 def test_candidates_are_a_lattice_off_walls_rims_and_sills() -> None:
     made = laid(TWO_ROOMS)
     cells = candidates(made, 0.1)

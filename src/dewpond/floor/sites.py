@@ -22,6 +22,8 @@ from dewpond.parts.base import Kind, PartView
 
 EVERY: Final = 0.5  # places along a tube at which it is taken to leak lie no farther apart [m]; our prior
 HEAD: Final = 0.015  # half the width of a probe's head [m]; common practice, no source
+DRIPS: Final = 60  # spots at which water from above is taken to drip, one on each floor; our prior
+ANYWHERE: Final = "anywhere on that floor"
 HOLDS_WATER: Final = ("line", "vessel", "device")
 REACHED_BY: Final = "reached by"  # the key of all that is reached by a puddle
 Cell = tuple[int, int]
@@ -30,7 +32,8 @@ Cell = tuple[int, int]
 @dataclass(frozen=True)
 class Site:
     """A part that may leak in a place: the cells at which it may; ``like``: the part whose spot was taken for it, or
-    words for where else; empty where it has its own."""
+    words for where else; empty where it has its own. ``part`` may be a place of another storey, whose water comes on
+    here."""
 
     part: str
     place: str
@@ -103,6 +106,26 @@ class _Sites:
             else:
                 cells, like = self._borrowed(part, place)
                 yield Site(part.name, place, cells, like)
+        for above in self.design.parts:
+            place = str(above.get("leads to") or "")
+            if above.name not in self.storey.places and place in self.storey.places[: len(self.storey.plans)]:
+                cells = self._arrives(above.name, place)
+                yield Site(above.name, place, cells or self._anywhere(above.name, place), "" if cells else ANYWHERE)
+
+    def _arrives(self, above: str, place: str) -> tuple[Cell, ...]:
+        """The cells inside the opening by which water comes from a place of another storey; none: the plan has none."""
+        plan = next(plan for plan in self.storey.plans if plan.place == place)
+        for opening in plan.openings:
+            if opening.leads_to == above:
+                (ax, ay), (bx, by) = opening.between
+                return (self._floor_near((0.5 * (ax + bx), 0.5 * (ay + by))),)
+        return ()
+
+    def _anywhere(self, above: str, place: str) -> tuple[Cell, ...]:
+        """Cells drawn all over a floor, always the same ones for the same two places."""
+        here = np.argwhere(self.storey.of == self.storey.places.index(place))
+        drawn = np.random.default_rng(list(f"{above}/{place}".encode())).choice(len(here), DRIPS)
+        return tuple((int(row), int(column)) for row, column in here[drawn])
 
     def _wet_places(self, part: PartView) -> list[str]:
         """Places of the storey into which the part's own water may come."""
