@@ -245,7 +245,7 @@ def weigh(likely: Any, named: Sequence[str], lost: Sequence[float]) -> Weights:
     """
     fits = likely >= np.reshape(lost, (-1, 1))
     some = fits.any(axis=1)
-    odd = tuple(named[int(k)] for k in np.flatnonzero(~some))
+    odd = tuple(what for what, member in zip(named, some, strict=True) if not member)
     kept = likely[some]
     total = np.maximum(kept, kept.max(axis=1, keepdims=True) + WORST).sum(axis=0)
     agree = int(fits[some].all(axis=0).sum())
