@@ -14,6 +14,7 @@ from dewpond.design import messages as m
 from dewpond.design.checks_claims import check_claims
 from dewpond.design.checks_endless import check_endless
 from dewpond.design.checks_fills import check_filling
+from dewpond.design.checks_floors import check_floors
 from dewpond.design.checks_forgotten import check_forgotten
 from dewpond.design.checks_joints import check_joints
 from dewpond.design.checks_layers import check_layers, check_servos, layers_of
@@ -95,6 +96,7 @@ class _Checks:
         check_servos(self.design, found, self._add, show)
         check_matrix(self.design, self.kinds, found, self.unsound, self.desk, self.whole)
         check_claims(self.design, self.kinds, found, self.desk, self.whole and not self.unsound)
+        check_floors(self.design, self.kinds, found, self.desk, show, self.whole)
         if self.whole:
             self._absences(found)
             check_row_limits(self.design, found, self.desk, show)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from dewpond.design.texts import error
+from dewpond.design.texts import error, note, warning
 
 FLOORS: Final = {
     "D300": error(
@@ -24,7 +24,185 @@ FLOORS: Final = {
         "A reading says by what it was made and what it gave, in braces behind a hyphen.", "For instance: {example}"
     ),
     "D305": error('A reading by "{got}" is not known.', "{near}Known are: {known}."),
+    "D306": error(
+        "{what} covers nothing: {why}.",
+        "Two corners are opposite corners of a rectangle, three or more are the corners in their order. What is thin "
+        "has a width all the same: 1 cm.",
+    ),
+    "D307": error(
+        "{what} crosses itself: the stretch from {a} to {b} meets the one from {c} to {d}.",
+        "Name the corners in their order round it, each once; from the last it goes back to the first.",
+    ),
+    "D308": error(
+        "The outline {has}: no room is like that.",
+        "Mind the unit, m or cm, and that each corner is two lengths from the corner of the storey.",
+    ),
+    "D309": error(
+        "{what} has {count} {things}, and at most {most} are read.",
+        "Leave out what tells nothing new, as a corner nearly on a line between two others, or a reading close to "
+        "another.",
+    ),
+    "D310": warning(
+        "The outline covers {drawn}; by `size: {size}` the room covers {covers}.",
+        "Measure again, and correct the outline or `size`: the runs over time reckon with that one.",
+    ),
+    "D311": error(
+        "It overlaps the floor of {other}, on the same storey, by {wide} about {spot}.",
+        "All rooms of a storey are measured from one corner. Find a wall that both share, and correct one of them. If "
+        "one lies above the other, give it its `floor height`.",
+    ),
+    "D312": error(
+        '"{place}" lies in "{room}", and has no plan of its own.',
+        'Name it among the `spots` of {room}, with two corners: "{place}: [1 m x 0.2 m, 1.8 m x 0.65 m]".',
+    ),
+    "D313": error(
+        "{what} lies at {spot}, {far} outside the outline.",
+        "Every spot counts from the corner of the storey, first to the right, then up. Correct the spot, or the "
+        "outline.",
+    ),
+    "D314": error(
+        "{what} lies at {spot}, inside an area that no water enters (`walls`).",
+        "Correct the spot, or the area of the wall.",
+    ),
+    "D315": error(
+        "{what} reaches {far} over the outline.",
+        "Correct its corners, or the outline: what stands in a room ends at its walls.",
+    ),
+    "D316": error(
+        '"{name}" shall stand on this floor; by the rest of the file it stands in: {places}.',
+        "Take its spot out here and put it on the plan of its own room, or correct where it stands.",
+    ),
+    "D317": warning(
+        '"{name}" is drawn {drawn}; its `size` is {size}.',
+        "Measure it again, and correct its corners or its `size`. A tray is drawn as it lies on the floor, by its "
+        "walls.",
+    ),
+    "D318": note(
+        "Without a spot on this plan: {names}. Until then leaks of such a part are taken at the spot of the part next "
+        "to it in the line, and where such a probe or tray lies is not known.",
+        "Add them to `spots` as you find them: so far to the right x so far up. A few centimetres do not matter.",
+    ),
+    "D319": error(
+        'Water leaves this room by "{drain}", and the plan does not say where that is.',
+        "Add it to `spots`: the middle of its grating.",
+    ),
+    "D320": error(
+        "The opening {has}.",
+        "Name its two ends on the outline: `between: [3.2 m x 0 m, 4 m x 0 m]`.",
+    ),
+    "D321": error(
+        "The opening ends at {spot}, {far} from the outline.",
+        "An opening lies in a wall of the room: both its ends are spots on the outline.",
+    ),
+    "D322": error(
+        "The opening from {a} to {b} does not follow the wall: between its ends it is {far} from the outline.",
+        "Both ends lie on one straight stretch. What goes round a corner is two openings.",
+    ),
+    "D323": error(
+        '{what} leads to "{place}", {why}.',
+        "Name the room behind it; leave `leads to` out where the file has no such room.",
+    ),
+    "D324": error(
+        'The opening leads to "{place}", whose outline begins {far} from it.',
+        "By its plan that room is no neighbour here. Mind that both are measured from one corner of the storey; or "
+        "correct `leads to`.",
+    ),
+    "D325": warning(
+        '{what} leads to "{place}", whose floor lies {up} higher: no water goes that way until it stands so high.',
+        "Correct the `floor height` of one of the two rooms, or where it leads to. Of stairs that lead up the plan "
+        "needs nothing.",
+    ),
+    "D326": warning(
+        'By the rest of the file water goes on from here to "{place}", and no opening, joint or drain of the plan '
+        "leads there{others}.",
+        "Draw the door, the stair or the gap by which it goes there, or correct `leads to` of the room.",
+    ),
+    "D327": warning(
+        'By the plan water goes on from here to "{place}"; the room has no `leads to`, so that in the runs over time '
+        "all of it stays.",
+        "Write `leads to: {place}` at the room, or take it out here.",
+    ),
+    "D328": warning(
+        "The plan has no opening, no joint and no drain: as it stands water can only rise in here.",
+        "Is a door missing? Draw each with its sill, one that leads to no room of the file too.",
+    ),
+    "D329": warning(
+        "{what} lies wholly outside the outline, and counts for nothing.",
+        "Every spot counts from the corner of the storey, first to the right, then up. Correct it, or take it out.",
+    ),
+    "D330": warning(
+        "The opening is {wide} wide.",
+        "Name both ends of it. A gap through which water leaves for the room below is a joint.",
+    ),
+    "D331": error(
+        'A hollow lies under "{name}", which {has}.',
+        "Name two corners of it among the `spots`: what it covers is what it presses in.",
+    ),
+    "D332": error(
+        "It begins and ends at {spot}.",
+        "Measure where both ends were: a rise needs some way to show.",
+    ),
+    "D333": warning(
+        "The batten lies over {length}, and such a long one bends.",
+        "Mind the unit; or read heights by a water tube at both ends.",
+    ),
+    "D334": warning(
+        "{own} was read here, and {other} in reading {number}, {apart} from it: they differ by {differ}, where "
+        "{expected} could be expected.",
+        "Read both again. Heights of one room count from one level line; a step between them is a patch, `raised by` "
+        "its height.",
+    ),
+    "D335": error(
+        "{poured} on {drawn} would be {film} deep{why}.",
+        "Measure again what was poured and the puddle, its whole width where it is widest. Mind the units.",
+    ),
+    "D336": error(
+        "It was poured at {spot}, {far} outside the puddle that was drawn.",
+        "Correct one of them: a puddle holds the spot at which it was poured.",
+    ),
+    "D337": error(
+        "The probe acted after {after}, and only {poured} had been poured in all.",
+        "Write in `poured` all that was poured, and in `after` what of it had been when the probe acted.",
+    ),
+    "D338": error(
+        "It says after how much a probe acted, and not which.",
+        "Name the probe in `probe`, or take `after` out.",
+    ),
+    "D339": warning(
+        "Nothing is said of what became of the water that was poured: it tells nothing.",
+        "Draw the puddle's edge as `outline`, or name in `probe` the probe that lay there, with `after` if it acted.",
+    ),
+    "D340": error(
+        'The plan does not say where the probe of the pour lies: "{name}".',
+        'Add "{name}" to `spots`.',
+    ),
 }
+
+THE_PLAN: Final = "The plan"
+CORNERS: Final = "corners"
+OUTLINE: Final = "The outline"
+NUMBERED: Final = "Number {number} in `{key}`"
+NAMED: Final = '"{name}"'
+PUDDLE: Final = "The puddle that was drawn"
+THE_OPENING: Final = "The opening"
+READ_HERE: Final = "The reading"
+BEGINS: Final = "The beginning of the reading"
+ENDS: Final = "The end of the reading"
+ONE_CORNER: Final = "it has one corner"
+ON_A_LINE: Final = "its corners lie on one line"
+COVERS_LITTLE: Final = "covers {area}"
+LONG_WALL: Final = "has a wall of {length}"
+NO_ENDS: Final = "is not drawn by its two ends"
+ENDS_MEET: Final = "begins and ends at {spot}"
+LEADS_TO_ITSELF: Final = "which is this room itself"
+LEADS_TO_A_TRAY: Final = 'which lies in "{room}"'
+LEADS_ELSEWHERE: Final = " (they lead to: {places})"
+ROOM_ITSELF: Final = "no other room, since it is one"
+NO_SPOT: Final = "has no spot on this plan"
+NO_AREA: Final = "is drawn as one spot"
+A_PUDDLE: Final = "a puddle of {area}"
+TOO_DEEP: Final = ": no puddle stands deeper than {most} on a floor like that"
+TOO_THIN: Final = ": water draws together before it is so thin"
 
 PLAN: Final = "floor of {place}"
 READING: Final = "reading {number}, {where}"

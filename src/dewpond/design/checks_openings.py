@@ -1,0 +1,114 @@
+"""Findings about the ways by which water leaves a floor: openings, joints, drains, and where they lead."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Final
+
+from dewpond.design import messages_floors as m
+from dewpond.design.checks_places import DRAIN, SILL
+from dewpond.design.checks_unseen import onward
+from dewpond.design.desk import listed
+from dewpond.design.drawn import NEAR, Drawn
+from dewpond.design.geometry import TOUCH, depth, middle, strays
+from dewpond.design.plan import Joint, Opening
+
+WALL: Final = 0.6  # the thickest between two rooms, with its linings; our prior [m]
+NARROW: Final = 0.02  # an opening is no gap [m]
+LEADS: Final = "leads to"
+
+
+def check_openings(drawn: Drawn, every: Sequence[Drawn]) -> None:
+    """All of them. every: the plans of the file."""
+    for opening in drawn.plan.openings:
+        if _drawn_well(opening, drawn) and _led(m.THE_OPENING, "openings", opening.leads_to, opening.line, drawn):
+            _behind(opening, drawn, every)
+            _up(m.THE_OPENING, "openings", opening.leads_to, opening.sill, opening.line, drawn)
+    for number, joint in enumerate(drawn.plan.joints, 1):
+        what = m.NUMBERED.format(number=number, key="joints")
+        if _led(what, "joints", joint.leads_to, joint.line, drawn):
+            _up(what, "joints", joint.leads_to, 0.0, joint.line, drawn)
+    _on(drawn)
+
+
+def _drawn_well(opening: Opening, drawn: Drawn) -> bool:
+    """Whether it has two ends on one stretch of the outline."""
+    ends = opening.between
+    if len(ends) != 2:
+        drawn.tell("D320", opening.line, "openings", has=m.NO_ENDS)
+        return False
+    wide = math.dist(*ends)
+    if wide <= TOUCH:
+        drawn.tell("D320", opening.line, "openings", has=m.ENDS_MEET.format(spot=drawn.at(ends[0])))
+        return False
+    if wide < NARROW:
+        drawn.tell("D330", opening.line, "openings", wide=drawn.length(wide))
+    off = [(abs(depth(end, drawn.plan.outline)), end) for end in ends]
+    for far, end in off:
+        if far > NEAR:
+            drawn.tell("D321", opening.line, "openings", spot=drawn.at(end), far=drawn.length(far))
+    if max(off)[0] > NEAR:
+        return False
+    far = strays(ends, drawn.plan.outline)
+    if far > NEAR:
+        words = {"a": drawn.at(ends[0]), "b": drawn.at(ends[1])}
+        drawn.tell("D322", opening.line, "openings", far=drawn.length(far), **words)
+    return far <= NEAR
+
+
+def _led(what: str, key: str, place: str, line: int, drawn: Drawn) -> bool:
+    """Whether it leads to another room, or to none of the file."""
+    view = drawn.house.views.get(place)
+    room = view.get("in") if view and drawn.house.role(place) == "place" else None
+    if place == drawn.plan.place:
+        drawn.tell("D323", line, key, what=what, place=place, why=m.LEADS_TO_ITSELF)
+    elif room:
+        drawn.tell("D323", line, key, what=what, place=place, why=m.LEADS_TO_A_TRAY.format(room=room))
+    return place != drawn.plan.place and not room
+
+
+def _behind(opening: Opening, drawn: Drawn, every: Sequence[Drawn]) -> None:
+    """The room behind, by its own plan."""
+    heights = drawn.house.found.heights
+    own, there = heights.get(drawn.plan.place), heights.get(opening.leads_to)
+    if own is None or there is None or abs(own - there) > SILL:
+        return
+    for other in every:
+        if other.sound and other.plan.place == opening.leads_to:
+            far = -depth(middle(opening.between[:2]), other.plan.outline)
+            if far > WALL:
+                drawn.tell("D324", opening.line, "openings", place=opening.leads_to, far=drawn.length(far))
+
+
+def _up(what: str, key: str, place: str, sill: float, line: int, drawn: Drawn) -> None:
+    """A way to a floor that lies higher than its sill."""
+    heights = drawn.house.found.heights
+    own, there = heights.get(drawn.plan.place), heights.get(place)
+    if own is not None and there is not None and there > own + sill + SILL:
+        up = drawn.house.shown(there - own, "height")
+        drawn.tell("D325", line, key, what=what, place=place, up=up)
+
+
+def _on(drawn: Drawn) -> None:
+    """Where all of them lead, and where water goes on by the keys of the room."""
+    plan, house = drawn.plan, drawn.house
+    room = house.views.get(plan.place)
+    if room is None:
+        return
+    drains = [name for name in plan.spots if house.role(name) == "drain"]
+    ways: list[Opening | Joint] = [*plan.openings, *plan.joints]
+    named = {one.leads_to: None for one in ways if one.leads_to}
+    on = room.get(LEADS)
+    if not ways and not drains and not room.get(DRAIN):
+        drawn.tell("D328", plan.line, "openings")
+    elif on and on not in named and on not in drains:
+        others = m.LEADS_ELSEWHERE.format(places=listed(named)) if named else ""
+        drawn.tell("D326", plan.line, "openings", place=on, others=others)
+    if on or room.get(DRAIN):
+        return
+    for one in ways:
+        if one.leads_to and plan.place not in onward(one.leads_to, house.design, house.found):
+            key = "openings" if isinstance(one, Opening) else "joints"
+            drawn.tell("D327", one.line, key, place=one.leads_to)
+            return

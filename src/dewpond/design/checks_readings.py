@@ -1,0 +1,132 @@
+"""Findings about what was read of a floor: readings that lie elsewhere, that no floor gives, or that contradict."""
+
+from __future__ import annotations
+
+import math
+from itertools import combinations
+from typing import Final
+
+from dewpond.design import messages_floors as m
+from dewpond.design.drawn import NEAR, Drawn, check_spots, usable
+from dewpond.design.floors import PROBE_OF
+from dewpond.design.geometry import depth, extent
+from dewpond.design.plan import Area, Read, Spot
+from dewpond.parts.base import PartView
+from dewpond.physics.film import SURFACES
+
+SPREADS: Final = 6.0  # standard deviations by which two readings at one spot do not differ [1]
+ONE_SPOT: Final = 0.01  # ends no further apart are one [m]
+LONGEST_BATTEN: Final = 6.0  # [m]; our prior
+THICKEST: Final = 5.5e-3  # a puddle that nothing wets, 2 a with a = 2.73 mm; de Gennes, Brochard-Wyart, Quere [m]
+THINNEST: Final = 0.1e-3  # of water that was poured; our prior, a floor that was wet before holds 0.5 mm [m]
+DEEPEST_HOLLOW: Final = 0.05  # beneath a puddle that was drawn [m]; our prior
+
+
+def check_readings(drawn: Drawn) -> None:
+    """All of them."""
+    for number, read in enumerate(drawn.plan.readings, 1):
+        _Reading(number, read, drawn).check()
+    _contradictions(drawn)
+
+
+class _Reading:
+    def __init__(self, number: int, read: Read, drawn: Drawn) -> None:
+        self.number, self.read, self.drawn = number, read, drawn
+        self.where = m.READING.format(number=number, where=drawn.where)
+
+    def tell(self, code: str, key: str | None, **words: object) -> None:
+        self.drawn.tell(code, self.read.line, key, self.where, **words)
+
+    def check(self) -> None:
+        for key, what in (("at", m.READ_HERE), ("from", m.BEGINS), ("to", m.ENDS)):
+            if self.read.get(key) is not None:
+                check_spots(self.drawn, what, key, self.read.line, (self.read[key],), self.where)
+        if self.read.get("from") is not None:
+            self._ends(self.read["from"], self.read["to"])
+        if self.read.get("puddle") is not None:
+            across, up = self.read["puddle"]
+            self._film(0.25 * math.pi * across * up, "puddle", 0.0)
+        if "poured" in self.read.values and self.read.get("puddle") is None:
+            self._pour()
+
+    def _ends(self, start: Spot, end: Spot) -> None:
+        length = math.dist(start, end)
+        if length <= ONE_SPOT:
+            self.tell("D332", "to", spot=self.drawn.at(start))
+        elif self.read.get("rises") is not None and length > LONGEST_BATTEN:
+            self.tell("D333", "to", length=self.drawn.length(length))
+
+    def _film(self, area: float, key: str, hollow: float) -> None:
+        """What was poured, over what it covered [m2]; ``hollow`` what may lie lower there [m]."""
+        poured, show = self.read["poured"], self.drawn.house.shown
+        film = poured / area
+        most = THICKEST + hollow + self._soaks()
+        if THINNEST <= film <= most:
+            return
+        why = m.TOO_THIN if film < THINNEST else m.TOO_DEEP.format(most=self.drawn.length(most))
+        puddle = m.A_PUDDLE.format(area=show(area, "area"))
+        words = {"poured": show(poured, "volume"), "film": self.drawn.length(_two(film))}
+        self.tell("D335", key, drawn=puddle, why=why, **words)
+
+    def _soaks(self) -> float:
+        """The most that the floor takes up where it was poured [m]."""
+        room = self.drawn.house.views.get(self.drawn.plan.place)
+        made = [str(room.get("floor"))] if room else []
+        made += [one.surface for one in self.drawn.plan.patches if depth(self.read["at"], one.area) >= -NEAR]
+        return max((SURFACES[one].soak[2] for one in made if one in SURFACES), default=0.0)
+
+    def _pour(self) -> None:
+        read, show = self.read, self.drawn.house.shown
+        outline, probe, after = read.get("outline"), read.get("probe"), read.get("after")
+        if outline is not None:
+            self._drawn(outline)
+        if after is not None and after > read["poured"]:
+            self.tell("D337", "after", after=show(after, "volume"), poured=show(read["poured"], "volume"))
+        if after is not None and probe is None:
+            self.tell("D338", "after")
+        elif outline is None and probe is None:
+            self.tell("D339", None)
+        if probe is not None:
+            self._probe(probe, self.drawn.house.views.get(probe))
+
+    def _probe(self, name: str, view: PartView | None) -> None:
+        spot = f"{PROBE_OF}{name}" if view and self.drawn.house.role(name) == "device" else name
+        if spot not in self.drawn.plan.spots:
+            self.tell("D340", "probe", name=spot)
+
+    def _drawn(self, outline: Area) -> None:
+        """The puddle whose edge was drawn."""
+        at, line = self.read["at"], self.read.line
+        if usable(self.drawn, m.PUDDLE, "outline", line, outline, self.where):
+            check_spots(self.drawn, m.PUDDLE, "outline", line, outline, self.where)
+            far = -depth(at, outline)
+            if far > NEAR:
+                self.tell("D336", "outline", spot=self.drawn.at(at), far=self.drawn.length(far))
+            self._film(extent(outline), "outline", DEEPEST_HOLLOW)
+
+
+def _contradictions(drawn: Drawn) -> None:
+    """Two heights at one spot that differ by far more than either is sure of."""
+    heights = [(n, one) for n, one in enumerate(drawn.plan.readings, 1) if one.get("height") is not None]
+    for (before, one), (number, other) in combinations(heights, 2):
+        if math.dist(one["at"], other["at"]) > NEAR or _level(one["at"], drawn) != _level(other["at"], drawn):
+            continue
+        spread = math.hypot(one["within"], other["within"])
+        differ = abs(one["height"] - other["height"])
+        if differ > SPREADS * spread:
+            show = drawn.house.shown
+            words = {"own": show(other["height"], "height"), "other": show(one["height"], "height"), "number": before}
+            words |= {"differ": show(differ, "height"), "expected": show(_two(spread), "height")}
+            apart = drawn.length(math.dist(one["at"], other["at"]))
+            where = m.READING.format(number=number, where=drawn.where)
+            drawn.tell("D334", other.line, "height", where, apart=apart, **words)
+
+
+def _two(figure: float) -> float:
+    """Two digits of a figure."""
+    return float(f"{figure:.1e}")
+
+
+def _level(spot: Spot, drawn: Drawn) -> float:
+    """How much higher than the room a spot lies by the patches."""
+    return sum(one.raised for one in drawn.plan.patches if depth(spot, one.area) >= 0.0)

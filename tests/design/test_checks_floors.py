@@ -1,0 +1,214 @@
+"""Sound plans of floors draw no objection; small changes that harm nothing draw none either."""
+
+import time
+from pathlib import Path
+
+import pytest
+
+from dewpond.design.checks import check
+from dewpond.design.reader import read_text
+from dewpond.errors import DesignError, Finding
+
+BAD = Path(__file__).resolve().parent.parent / "bad_designs" / "floor_of_a_tray.yaml"
+
+ROOM = """
+  study:
+    outline: [0 m x 0 m, 4.2 m x 3.5 m]
+    openings: [{between: [1 m x 3.5 m, 1.8 m x 3.5 m], sill: 15 mm, leads to: hall}]
+    spots:
+      tray: [3.2 m x 0.1 m, 4 m x 0.55 m]
+      riser: [0.9 m x 3.5 m, 0 m x 3.4 m, 0.05 m x 0.05 m, 3.3 m x 0.05 m]
+      reservoir: [3.5 m x 0.2 m, 3.9 m x 0.5 m]
+      tank: [2.5 m x 0.1 m, 3.1 m x 0.5 m]
+      probe: 3.3 m x 0.2 m
+      pump: 3.6 m x 0.3 m
+"""
+HALL = """
+  hall:
+    outline: [0 m x 3.6 m, 2.6 m x 5 m]
+    openings:
+      - {between: [0 m x 4 m, 0 m x 4.8 m], leads to: laundry}
+      - {between: [1 m x 3.6 m, 1.8 m x 3.6 m], sill: 15 mm, leads to: study}
+    spots: {riser: [0.1 m x 4.9 m, 1 m x 4.9 m, 1 m x 3.7 m]}
+"""
+LAUNDRY = """
+  laundry:
+    outline: [0 m x 0 m, 2.6 m x 2.1 m]
+    spots: {gully: 1 m x 1 m, stop tap: 0.1 m x 0 m, feed valve: 0.1 m x 0.1 m, membrane: [0.2 m x 0 m, 0.6 m x 0.2 m],
+            check: 0.7 m x 0.1 m, riser: 0.8 m x 0.1 m, low probe: 1.2 m x 1 m}
+"""
+READINGS = """    readings:
+      - {by: water tube, at: 1 m x 2 m, height: 12 mm}
+      - {by: laser, at: 1.03 m x 2 m, height: 14 mm}
+      - {by: water tube, at: 0.4 m x 0.4 m, height: 0 mm}
+      - {by: batten, from: 0.2 m x 1 m, to: 3.2 m x 1 m, rises: -4 mm}
+      - {by: phone, from: 1 m x 1 m, to: 1 m x 2 m, angle: 0.2 deg}
+      - {by: marble, from: 1 m x 1 m, to: 1.3 m x 1.3 m}
+      - {by: cup, at: 2 m x 1 m, poured: 0.25 L, puddle: 40 cm x 30 cm}
+      - {by: pour, at: 3.4 m x 0.8 m, poured: 1 L, outline: [3 m x 0.6 m, 3.6 m x 0.6 m, 3.7 m x 1 m, 3.1 m x 1.1 m]}
+      - {by: pour, at: 3.4 m x 0.4 m, poured: 1 L, probe: probe, after: 0.4 L}
+      - {by: pour, at: 3.4 m x 0.4 m, poured: 0.2 L, probe: probe}
+"""
+
+
+def told(floors: str, *changes: tuple[str, str]) -> tuple[Finding, ...]:
+    """What is found in the house of the bad designs with these plans in place of its own."""
+    text = BAD.read_text(encoding="utf-8").partition("floors:")[0] + "floors:" + floors
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    try:
+        return check(read_text(text, "house.yaml"))
+    except DesignError as error:
+        return error.findings
+
+
+def codes(floors: str, *changes: tuple[str, str]) -> list[str]:
+    return [finding.code for finding in told(floors, *changes)]
+
+
+def test_a_house_without_plans_is_as_it_was() -> None:
+    assert codes("") == []
+
+
+@pytest.mark.parametrize(
+    "floors",
+    [ROOM, HALL, LAUNDRY, ROOM + HALL + LAUNDRY, LAUNDRY + HALL + ROOM, ROOM + READINGS, HALL + ROOM + READINGS],
+)
+def test_sound_plans_draw_no_objection(floors: str) -> None:
+    """A tray with its probe, a door between two rooms, a stair down to a lower one, a floor drain, every reading."""
+    assert codes(floors) == []
+
+
+RECTANGLE = "outline: [0 m x 0 m, 4.2 m x 3.5 m]"
+ELL = (
+    RECTANGLE,
+    "outline: [0 m x 0 m, 4.2 m x 0 m, 4.2 m x 2.4 m, 3 m x 2.4 m, 3 m x 3.5 m, 0 m x 3.5 m]",
+)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        ELL,
+        (RECTANGLE, "outline: [0 m x 0 m, 4.2 m x 0 m, 4.2 m x 3.5 m, 0 m x 3.5 m, 0 m x 0 m]"),
+        # door posts as corners, a bevelled corner, a room drawn the other way round
+        (
+            RECTANGLE,
+            "outline: [0 m x 0 m, 0 m x 3.5 m, 1 m x 3.5 m, 1.8 m x 3.5 m, 4 m x 3.5 m, 4.2 m x 3.3 m, 4.2 m x 0 m]",
+        ),
+        ("between: [1 m x 3.5 m, 1.8 m x 3.5 m]", "between: [1 m x 3.53 m, 1.8 m x 3.46 m]"),  # a tape along a wall
+        ("pump: 3.6 m x 0.3 m", "pump: 4.23 m x 0.3 m"),
+        ("tray: [3.2 m x 0.1 m, 4 m x 0.55 m]", "tray: [3.2 m x 0.1 m, 3.65 m x 0.9 m]"),  # turned by a right angle
+        ("tray: [3.2 m x 0.1 m, 4 m x 0.55 m]", "tray: [3.2 m x 0.1 m, 4.02 m x 0.57 m]"),
+        ("tray: [3.2 m x 0.1 m, 4 m x 0.55 m]", "tray: 3.6 m x 0.3 m"),
+        ("    spots:\n", "    walls: [[0 m x 2 m, 0.1 m x 2.8 m]]\n    spots:\n"),
+        ("    spots:\n", "    joints: [{area: [0 m x 0 m, 4.2 m x 0.01 m], leads to: laundry}]\n    spots:\n"),
+        ("    spots:\n", "    hollows: [{under: tank, depth: 3 mm}]\n    spots:\n"),
+        ("    spots:\n", "    furniture: [{area: [3.9 m x 3 m, 4.5 m x 3.6 m], stands on: plinth}]\n    spots:\n"),
+        ("sill: 15 mm, leads to: hall}", "sill: 15 mm, leads to: hall}, {between: [4.2 m x 1 m, 4.2 m x 1.9 m]}"),
+        ("outline: [0 m x 3.6 m, 2.6 m x 5 m]", "outline: [0 m x 3.46 m, 2.6 m x 5 m]"),  # 4 cm: a tape
+        ("pump: 3.6 m x 0.3 m", "pump: 3.6 m x 0.3 m\n      low mark: 2.8 m x 0.2 m\n      float: 3.6 m x 0.4 m"),
+    ],
+)  # fmt: skip
+def test_shapes_and_small_differences_that_are_sound_draw_no_objection(change: tuple[str, str]) -> None:
+    changes = [change]
+    if "3.46 m, 2.6" in change[1]:
+        changes.append(("between: [1 m x 3.6 m, 1.8 m x 3.6 m]", "between: [1 m x 3.46 m, 1.8 m x 3.46 m]"))
+    assert codes(ROOM + HALL, *changes) == []
+
+
+def test_rooms_above_each_other_may_overlap_on_paper() -> None:
+    assert codes(ROOM + LAUNDRY) == []
+    level = ("floor height: 2.9 m, leads to: hall", "leads to: hall")
+    assert "D311" in codes(ROOM + LAUNDRY, level)
+
+
+def test_two_readings_on_the_two_sides_of_a_step_do_not_contradict() -> None:
+    step = "    patches: [{area: [0 m x 3 m, 1 m x 3.5 m], raised by: 30 mm}]\n"
+    two = """    readings:
+      - {by: water tube, at: 0.5 m x 2.98 m, height: 2 mm}
+      - {by: water tube, at: 0.5 m x 3.02 m, height: 32 mm}
+"""
+    assert codes(ROOM + step + two) == []
+    assert codes(ROOM + two) == ["D334"]
+
+
+@pytest.mark.parametrize(
+    ("differ", "found"),
+    [(8.4, []), (8.6, ["D334"])],  # 6 x the root of 1 mm squared twice: 8.49 mm
+)
+def test_readings_contradict_from_six_standard_deviations_on(differ: float, found: list[str]) -> None:
+    two = f"""    readings:
+      - {{by: water tube, at: 2 m x 2 m, height: 2 mm}}
+      - {{by: water tube, at: 2 m x 2.04 m, height: {2 + differ} mm}}
+"""
+    assert codes(ROOM + two) == found
+
+
+@pytest.mark.parametrize(
+    ("floor", "poured", "found"),
+    [  # a puddle of 40 cm x 40 cm covers pi/4 x 0.16 m2 = 0.1257 m2: 5.5 mm are 0.69 L
+        ("varnished wood", 0.68, []),
+        ("varnished wood", 0.70, ["D335"]),
+        ("carpet", 1.9, []),  # its pad takes up to 10 mm more: 1.95 L
+        ("carpet", 2.0, ["D335"]),
+    ],
+)
+def test_film_of_a_cup_is_held_against_the_floor(floor: str, poured: float, found: list[str]) -> None:
+    cup = f"    readings: [{{by: cup, at: 2 m x 1 m, poured: {poured} L, puddle: 40 cm x 40 cm}}]\n"
+    made = ("size: 4.2 m x 3.5 m, floor: varnished wood", f"size: 4.2 m x 3.5 m, floor: {floor}")
+    assert codes(ROOM + cup, made) == found
+
+
+def test_note_lists_what_has_no_spot_and_is_told_once_a_plan(repository: Path) -> None:
+    text = (
+        (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
+        + """
+floors:
+  laundry:
+    outline: [0 m x 0 m, 2.6 m x 2.1 m]
+    spots: {floor drain: 1 m x 1 m}
+"""
+    )
+    (finding,) = check(read_text(text, "house.yaml"))
+    assert (finding.code, finding.level) == ("D318", "note")
+    named = "stop tap, cell valve, probe of cell valve, feed valve, filters, membrane, check, resin, riser"
+    assert f": {named}. " in finding.what
+
+
+def test_nothing_is_called_absent_where_a_line_could_not_be_read() -> None:
+    half = ("  stock:     {kind: level switch", "  stock:     {kind: level swich")
+    few = ROOM.replace("      probe: 3.3 m x 0.2 m\n", "")
+    assert codes(few) == ["D318"]
+    assert "D318" not in codes(few, half)
+    assert "D313" in codes(ROOM.replace("pump: 3.6 m", "pump: 36 m"), half)
+
+
+@pytest.mark.parametrize(
+    "broken", ["  reservoir:", "  tray:   ", "  study:  ", "  probe:  ", "  riser:  ", "  laundry:"]
+)
+def test_plans_of_a_house_of_which_a_part_cannot_be_read_draw_no_false_objection(broken: str) -> None:
+    text = BAD.read_text(encoding="utf-8")
+    line = text[text.index(f"\n{broken}") + 1 :].partition("\n")[0]
+    found = codes(ROOM + HALL + LAUNDRY, (line, line.replace("{kind:", "{colour: blue, kind:")))
+    assert "D039" in found
+    assert [code for code in found if code >= "D306"] == []
+
+
+def test_a_polygon_of_a_hundred_corners_and_hundreds_of_readings_are_looked_at_in_time() -> None:
+    edge = ", ".join(f"{x} m x {y} m" for x, y in comb())
+    many = "".join(
+        f"      - {{by: water tube, at: {0.1 + 0.1 * (k % 20):.1f} m x {0.3 + 0.05 * (k // 20):.2f} m, height: 2 mm}}\n"
+        for k in range(500)
+    )
+    plan = ROOM.replace("[0 m x 0 m, 4.2 m x 3.5 m]", f"[{edge}]")
+    begun = time.perf_counter()
+    told(plan + "    readings:\n" + many)
+    assert time.perf_counter() - begun < 10.0
+
+
+def comb() -> list[tuple[float, float]]:
+    """An outline with a hundred corners: a rectangle with niches along its upper wall."""
+    upper = [(round(4.2 - 0.08 * (k // 2 * 2 + (k % 4 in (1, 2))), 2), 3.5 if k % 4 < 2 else 3.6) for k in range(98)]
+    return [(0.0, 0.0), (4.2, 0.0), *upper]
