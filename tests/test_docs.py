@@ -1,6 +1,7 @@
 """The pages that scripts write from the code say what the code says today."""
 
 import importlib.util
+import math
 import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 from dewpond.design.causes import read_cause
 from dewpond.design.checks import check
 from dewpond.design.claims import CLAIM_PARAMS
+from dewpond.design.floors import FEET, FLATNESS, PLAN_PARAMS, PLINTH, READINGS
 from dewpond.design.messages import LEVELS
 from dewpond.design.model import Design
 from dewpond.design.reader import HEAD, LISTS, read_text, sections_of
@@ -139,6 +141,33 @@ def test_page_on_the_design_file_names_every_key_of_head_rows_and_messages(told:
     assert f"`{UNANSWERED.key} 45 min`" in told
     for word in (*PRIORITIES, *LEVELS.split(", "), CAUSE_ENDS, f"{RE_ARMED} by hand"):
         assert f"`{word}`" in told, word
+
+
+def test_page_on_the_design_file_names_every_key_and_word_of_a_plan(told: str, example: Design) -> None:
+    chapter = told[told.index("\n## Floors\n") :]
+    for key in (*keys_of(PLAN_PARAMS), *(key for params in READINGS.values() for key in keys_of(params)), "spots"):
+        assert f"`{key}`" in chapter or key in {"wall", "spot"}, key
+    for word in (*FLATNESS, *READINGS, FEET, PLINTH):
+        assert f"`{word}`" in chapter, word
+    (plan,) = example.plans
+    assert {read.by for read in plan.readings} == set(READINGS)
+    assert all((plan.walls, plan.openings, plan.furniture, plan.patches, plan.joints, plan.hollows, plan.spots))
+
+
+def test_page_on_the_design_file_tells_how_exact_a_reading_is_taken(told: str) -> None:
+    within = {by: {p.key: p.default for p in params}.get("within") for by, params in READINGS.items()}
+    assert (within["water tube"], within["laser"], within["batten"]) == (1e-3, 1e-3, None)
+    for by, text in (
+        ("water tube", "1 mm"),
+        ("laser", "1 mm"),
+        ("batten", "0.5 mm each metre"),
+        ("marble", "20 degrees"),
+    ):
+        (row,) = re.findall(rf"^\| `{by}` \|.*$", told, re.MULTILINE)
+        assert row.endswith(f"| {text} |")
+    assert within["marble"] == pytest.approx(math.radians(20.0))
+    assert within["phone"] == pytest.approx(math.radians(0.1))
+    assert math.tan(math.radians(0.1)) * 1e3 == pytest.approx(1.7, abs=0.05)  # mm each metre
 
 
 @pytest.mark.parametrize(

@@ -1,10 +1,13 @@
 """The examples are read without an error, say that they are invented, and show what they are there to show."""
 
+import math
+from collections import Counter
 from pathlib import Path
 
 import pytest
 
 from dewpond.design.checks import check
+from dewpond.design.geometry import extent
 from dewpond.design.model import Design
 from dewpond.design.reader import read, read_text
 from dewpond.parts import KINDS
@@ -13,7 +16,7 @@ from dewpond.study.flows import flows
 from tests.plant.houses import HOUR, Ill, Told, plant_of, run
 
 BEFORE = 0.0  # since before the story begins
-EXAMPLES = ("first_float", "two_tanks", "bin_and_branch", "mixing_day", "timer_only")
+EXAMPLES = ("first_float", "two_tanks", "bin_and_branch", "mixing_day", "timer_only", "wet_floor")
 
 
 def design(repository: Path, name: str) -> Design:
@@ -77,7 +80,8 @@ def test_what_two_tanks_leave_open_is_what_a_keeper_cannot_know(repository: Path
 
 @pytest.mark.parametrize("season", ["winter", "summer"])
 @pytest.mark.parametrize(
-    "name", [pytest.param("two_tanks", marks=pytest.mark.slow), "bin_and_branch", "mixing_day", "timer_only"]
+    "name",
+    [pytest.param("two_tanks", marks=pytest.mark.slow), "bin_and_branch", "mixing_day", "timer_only", "wet_floor"],
 )
 def test_run_in_which_nothing_fails_wets_no_floor_and_keeps_the_salt(repository: Path, name: str, season: str) -> None:
     told = drilled(altered(repository, name), 14 * 24.0, season=season).consequence
@@ -323,3 +327,28 @@ def test_a_welded_start_relay_of_timer_only_is_cut_by_the_other(repository: Path
     both = drilled(text, 24.0, Ill(label, HOUR), Ill("high mark: float stuck low", HOUR))
     # 30.7 L up to its rim, and 245 mm x 0.12 m2 = 29.4 L above the pump's inlet: the rest comes with the timer
     assert 11.0 * HOUR < both.consequence.rim_first["sump"] < 11.8 * HOUR
+
+
+# -- plans of three floors ---------------------------------------------------------------------------------------------
+def test_wet_floor_draws_no_objection_and_its_three_rooms_of_one_storey_have_plans(repository: Path) -> None:
+    example = design(repository, "wet_floor")
+    assert [*example.notes, *check(example)] == []
+    assert example.unknowns == ()
+    assert [plan.place for plan in example.plans] == ["living room", "hall", "utility room"]
+    led = {(plan.place, one.leads_to) for plan in example.plans for one in (*plan.openings, *plan.joints)}
+    assert led >= {("living room", "hall"), ("hall", "cellar"), ("living room", "cellar"), ("utility room", "hall")}
+    probes = {part.name for part in example.parts if part.kind == "leak probe"}
+    assert probes == {name for plan in example.plans for name in plan.spots if name.endswith("probe")}
+    assert len(probes) == 3
+
+
+def test_wet_floor_was_read_as_one_evening_allows(repository: Path) -> None:
+    """Twelve heights, two battens, a cup and a pour; by hand: 1.5 L over the 0.55 m2 that were drawn are 2.7 mm, what
+    a puddle stands on varnish, and the cup says the same."""
+    room = design(repository, "wet_floor").plans[0]
+    assert Counter(read.by for read in room.readings) == {"water tube": 12, "batten": 2, "cup": 1, "pour": 1}
+    cup, pour = room.readings[-2:]
+    across, up = cup["puddle"]
+    assert cup["poured"] / (0.25 * math.pi * across * up) == pytest.approx(2.6e-3, abs=0.1e-3)
+    assert pour["poured"] / extent(pour["outline"]) == pytest.approx(2.7e-3, abs=0.2e-3)
+    assert pour["after"] < pour["poured"]

@@ -186,7 +186,7 @@ def test_scout_answers_in_the_kind_of_value_that_is_asked_for() -> None:
     assert [name for name in not_numbers if name not in vars(_Asker)] == []
 
 
-@pytest.mark.parametrize("name", ["first_float", "two_tanks", "bin_and_branch", "mixing_day"])
+@pytest.mark.parametrize("name", ["first_float", "two_tanks", "bin_and_branch", "mixing_day", "wet_floor"])
 def test_no_part_of_an_example_is_passed_over(repository: Path, name: str) -> None:
     checking = _Checks(read(repository / "examples" / f"{name}.yaml"), KINDS, None)
     checking.all()

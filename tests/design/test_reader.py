@@ -282,7 +282,7 @@ def test_toy_design_has_nothing_to_object_to(reads: Reads, toys: Mapping[str, Ki
     ]  # nothing drinks from the cup, or asks the second eye; the tap opens again
 
 
-@pytest.mark.parametrize("name", ["first_float", "two_tanks", "bin_and_branch", "mixing_day"])
+@pytest.mark.parametrize("name", ["first_float", "two_tanks", "bin_and_branch", "mixing_day", "wet_floor"])
 def test_examples_are_read_and_draw_no_error(repository: Path, name: str) -> None:
     design = read(repository / "examples" / f"{name}.yaml")
     assert len(design.parts) > 10

@@ -174,7 +174,7 @@ def test_validator_objects_where_the_keywords_say_so() -> None:
         list(objections(1, {"multipleOf": 2}, {}))
 
 
-@pytest.mark.parametrize("name", ["first_float", "two_tanks", "bin_and_branch", "mixing_day"])
+@pytest.mark.parametrize("name", ["first_float", "two_tanks", "bin_and_branch", "mixing_day", "wet_floor"])
 def test_schema_accepts_the_examples(repository: Path, name: str) -> None:
     assert told(repository / "examples" / f"{name}.yaml") == []
 
@@ -218,11 +218,38 @@ def test_schema_accepts_the_example_of_each_kind(kind: Kind) -> None:
         ("claim_key_unknown", "unknown key water form"),
         ("claim_of_a_part_and_a_place", "fits no form"),
         ("message_key_missing", "$.messages.leak message: lacks priority"),
+        ("floors_are_a_list", "$.floors: not"),
+        ("floor_of_no_place", "$.floors.laundry: not"),
+        ("floor_without_an_outline", "$.floors.study: unknown key outlin"),
+        ("floor_without_an_outline", "$.floors.laundry: lacks outline"),
+        ("floor_spots_unreadable", "$.floors.study.spots: not"),
+        ("floor_spots_unreadable", "$.floors.laundry.spots.low probe: fits no form"),
+        ("floor_readings_unreadable", "$.floors.study.readings[]: fits no form"),
     ],
 )
 def test_schema_refuses_bad_designs_where_a_schema_can(name: str, objection: str) -> None:
     found = told(FOLDER / f"{name}.yaml")
     assert any(objection in text for text in found), found
+
+
+@pytest.mark.parametrize(
+    ("reading", "accepted"),
+    [
+        ("{by: water tube, at: 1 m x 2 m, height: 3 mm}", True),
+        ("{by: batten, from: 1 m x 2 m, to: 2 m x 2 m, rises: -3 mm, within: 0.5 mm}", True),
+        ("{by: pour, at: 1 m x 2 m, poured: 1 L, outline: [0 m x 1 m, 2 m x 1 m, 1 m x 3 m]}", True),
+        ("{by: spirit level, at: 1 m x 2 m, height: 3 mm}", False),
+        ("{at: 1 m x 2 m, height: 3 mm}", False),
+        ("{by: water tube, at: 1 m x 2 m}", False),
+        ("{by: water tube, at: 1 m x 2 m, height: 3 mm, angle: 0.1 deg}", False),
+        ("{by: cup, at: 1 m x 2 m, poured: 0.2 L, height: 3 mm}", False),
+    ],
+)
+def test_schema_tells_readings_apart_by_what_they_were_made_with(reading: str, accepted: bool) -> None:
+    schema = schema_of_all()
+    plan = schema["properties"]["floors"]["additionalProperties"]["properties"]["readings"]
+    found = list(objections([yaml.load(reading, Loader=Core)], plan, schema))
+    assert (found == []) == accepted, found
 
 
 def test_schema_describes_every_key_of_every_kind() -> None:
