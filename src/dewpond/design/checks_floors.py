@@ -15,10 +15,9 @@ from dewpond.design.checks_places import DRAIN, SILL
 from dewpond.design.checks_readings import check_readings
 from dewpond.design.desk import Desk, listed, shown
 from dewpond.design.drawn import NEAR, PROBE, Drawn, House, check_spots, usable
-from dewpond.design.floors import PROBE_OF
 from dewpond.design.geometry import apart, extent, reaches_over, ring, shared, sides
 from dewpond.design.model import Design
-from dewpond.design.plan import Area
+from dewpond.design.plan import PROBE_OF, Area
 from dewpond.design.reach import SIZE
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind, PartView

@@ -10,11 +10,10 @@ from dewpond import units
 from dewpond.design import messages_floors as m
 from dewpond.design.checks_levels import Shown
 from dewpond.design.desk import Desk
-from dewpond.design.floors import PROBE_OF
 from dewpond.design.geometry import crossing, depth, flat, ring
 from dewpond.design.lying import ALONG, places_of
 from dewpond.design.model import KEY_SEPARATOR, Design
-from dewpond.design.plan import Area, FloorPlan, Spot
+from dewpond.design.plan import PROBE_OF, Area, FloorPlan, Spot
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind, PartView
 

@@ -37,7 +37,7 @@ SPREAD = MachineCode("floor", _sources, _keyed_by, _flat)
 def spread(g: Cells, x: Work, leak: int, most: float, compiled: bool = True) -> int:
     """See kernel.spreading.spread; ``compiled`` chooses the way, never the bytes."""
     if compiled:
-        return SPREAD.call("spread", g, x, leak, most)
+        return SPREAD.call("spread", g, x, int(leak), float(most))
     lists = [values.tolist() for values in x]
     slow = g._replace(**{name: values.tolist() for name, values in g._asdict().items() if name != "columns"})
     count: Any = spreading.spread(slow, Work(*lists), leak, most)
