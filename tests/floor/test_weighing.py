@@ -289,8 +289,8 @@ def test_outline_foretells_a_larger_spill_better_than_heights_alone() -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("poured", [0.5, 1.5, 3.0])
 def test_shares_foretold_after_an_outline_are_those_that_come_true(poured: float) -> None:
-    """Calibration with a hundred members, on floors other than those on which factor and divisor were chosen. Three times
-    the evidence is off by 0.09 here."""
+    """Calibration with a hundred members, on floors other than those on which factor and divisor were chosen. Three
+    times the evidence is off by 0.09 here."""
     shares, _, _ = both(30, 100, poured * LITRE)
     told = np.concatenate([one[1].ravel() for one in shares])
     came = np.concatenate([one[2].ravel() for one in shares])

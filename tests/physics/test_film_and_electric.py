@@ -27,6 +27,14 @@ def test_puddle_balances_tension_and_weight_de_gennes(angle: float) -> None:
     assert 998.2 * water.G * thickness**2 / 2.0 == pytest.approx(0.0728 * (1.0 - math.cos(angle)), rel=1e-9)
 
 
+@given(st.floats(0.0, 2.0 * LENGTH))
+def test_contact_angle_balances_tension_and_weight_de_gennes(thickness: float) -> None:
+    angle = film.contact_angle(thickness, LENGTH)
+    assert 998.2 * water.G * thickness**2 / 2.0 == pytest.approx(0.0728 * (1.0 - math.cos(angle)), abs=1e-12)
+    with pytest.raises(ValueError, match="thickness of the puddle"):
+        film.contact_angle(2.001 * LENGTH, LENGTH)
+
+
 def test_ordinary_floor_is_60_degrees_of_contact() -> None:
     low, usual, high = film.ORDINARY_FLOOR
     assert usual == pytest.approx(film.film_thickness(math.pi / 3.0, LENGTH), rel=0.02)
