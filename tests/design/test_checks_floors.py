@@ -1,9 +1,12 @@
 """Sound plans of floors draw no objection; small changes that harm nothing draw none either."""
 
+import re
 import time
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from dewpond.design.checks import check
 from dewpond.design.reader import read_text
@@ -194,6 +197,37 @@ def test_plans_of_a_house_of_which_a_part_cannot_be_read_draw_no_false_objection
     found = codes(ROOM + HALL + LAUNDRY, (line, line.replace("{kind:", "{colour: blue, kind:")))
     assert "D039" in found
     assert [code for code in found if code >= "D306"] == []
+
+
+@pytest.mark.parametrize(
+    ("begins", "found"),
+    [("1", []), ("0.4", []), ("1.3", []), ("0", ["D341"]), ("2", ["D341"])],  # the middle of the other is at 1.4 m
+)
+def test_door_of_two_rooms_stands_in_both_plans_at_one_place(begins: str, found: list[str]) -> None:
+    there = f"between: [{begins} m x 3.6 m, {float(begins) + 0.6:g} m x 3.6 m]"
+    back = ("between: [1 m x 3.6 m, 1.8 m x 3.6 m]", there)
+    # the door that leads back is held against the other in the same way
+    assert set(codes(ROOM + HALL, back)) == set(found)
+
+
+SPOTS = re.compile(r"-?\d[\d.]* m x \d[\d.]* m")
+ANY = st.sampled_from((0.0, 0.01, 0.5, 1.0, 2.6, 3.5, 3.6, 4.2, 100.0)) | st.floats(0.0, 6.0)
+
+
+@pytest.mark.slow
+@given(st.lists(st.tuples(st.integers(0, 10_000), ANY, ANY), min_size=1, max_size=6))
+@settings(max_examples=150)
+def test_any_spot_put_in_place_of_another_gives_findings_or_a_design(moves: list[tuple[int, float, float]]) -> None:
+    floors = ROOM + READINGS + HALL + LAUNDRY
+    for which, across, up in moves:
+        spots = list(SPOTS.finditer(floors))
+        old = spots[which % len(spots)]
+        floors = f"{floors[: old.start()]}{across:.3f} m x {up:.3f} m{floors[old.end() :]}"
+    lines = floors.count("\n") + BAD.read_text(encoding="utf-8").count("\n")
+    for finding in told(floors):
+        assert finding.line is not None
+        assert 0 < finding.line <= lines
+        assert "nan" not in finding.what
 
 
 def test_a_polygon_of_a_hundred_corners_and_hundreds_of_readings_are_looked_at_in_time() -> None:

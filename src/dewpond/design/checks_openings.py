@@ -11,7 +11,7 @@ from dewpond.design.checks_places import DRAIN, SILL
 from dewpond.design.checks_unseen import onward
 from dewpond.design.desk import listed
 from dewpond.design.drawn import NEAR, Drawn
-from dewpond.design.geometry import TOUCH, depth, middle, strays
+from dewpond.design.geometry import TOUCH, depth, middle, strays, to_side
 from dewpond.design.plan import Joint, Opening
 
 WALL: Final = 0.6  # the thickest between two rooms, with its linings; our prior [m]
@@ -79,6 +79,14 @@ def _behind(opening: Opening, drawn: Drawn, every: Sequence[Drawn]) -> None:
             far = -depth(middle(opening.between[:2]), other.plan.outline)
             if far > WALL:
                 drawn.tell("D324", opening.line, "openings", place=opening.leads_to, far=drawn.length(far))
+            elif not any(_leads_back(opening, back, drawn) for back in other.plan.openings):
+                drawn.tell("D341", opening.line, "openings", place=opening.leads_to, own=drawn.plan.place)
+
+
+def _leads_back(opening: Opening, back: Opening, drawn: Drawn) -> bool:
+    """Whether an opening of the room behind is this one, seen from there."""
+    ends = back.between
+    return back.leads_to == drawn.plan.place and len(ends) == 2 and to_side(middle(opening.between[:2]), ends) <= WALL
 
 
 def _up(what: str, key: str, place: str, sill: float, line: int, drawn: Drawn) -> None:

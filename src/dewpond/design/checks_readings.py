@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from itertools import combinations
 from typing import Final
 
 from dewpond.design import messages_floors as m
-from dewpond.design.drawn import NEAR, Drawn, check_spots, usable
+from dewpond.design.desk import listed
+from dewpond.design.drawn import NEAR, PROBE, Drawn, check_spots, usable
+from dewpond.design.plan import PROBE_OF
 from dewpond.design.geometry import depth, extent
-from dewpond.design.plan import PROBE_OF, Area, Read, Spot
+from dewpond.design.plan import Area, Read, Spot
 from dewpond.parts.base import PartView
 from dewpond.physics.film import SURFACES
+from dewpond.vocabulary import Word
 
 SPREADS: Final = 6.0  # standard deviations by which two readings at one spot do not differ [1]
 ONE_SPOT: Final = 0.01  # ends no further apart are one [m]
@@ -89,7 +93,12 @@ class _Reading:
             self._probe(probe, self.drawn.house.views.get(probe))
 
     def _probe(self, name: str, view: PartView | None) -> None:
-        spot = f"{PROBE_OF}{name}" if view and self.drawn.house.role(name) == "device" else name
+        own = view is not None and isinstance(view.get(PROBE), Mapping)
+        states = self.drawn.house.found.states.get(name, [])
+        if states and not own and Word.WET not in states:
+            self.tell("D342", "probe", name=name, states=listed(states))
+            return
+        spot = f"{PROBE_OF}{name}" if own else name
         if spot not in self.drawn.plan.spots:
             self.tell("D340", "probe", name=spot)
 

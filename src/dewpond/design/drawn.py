@@ -51,9 +51,9 @@ class House:
         own = places_of(self.views[name])
         if own:
             return tuple(place for one in own for place in self._places_at(one))
-        if name in self.found.vessels:
-            return (self.found.vessels[name].place,)
-        return tuple({site.place: None for site in self.found.ways.sites if site.part == name})
+        sites = [site.place for site in self.found.ways.sites if site.part == name]
+        places = [self.found.vessels[name].place] if name in self.found.vessels else sites
+        return tuple({place: None for place in places if place})
 
     def _places_at(self, name: str) -> tuple[str, ...]:
         """What a part is in may be a vessel; nothing where that was not read."""

@@ -153,7 +153,8 @@ def _plan(key: Value, node: Node, book: Book) -> FloorPlan | None:
     floors = [one.name for one in book.names.values() if one.kind and one.kind.role == "place"]
     if place not in book.names or (book.names[place].kind and place not in floors):
         near = did_you_mean(place, floors)
-        book.desk.add("D301", where, key.line, got=shown(place), near=near, known=listed(floors) or m.NOTHING_YET)
+        rooms = [name for name in floors if not _lies_in(book.names[name])]
+        book.desk.add("D301", where, key.line, got=shown(place), near=near, known=listed(rooms) or m.NOTHING_YET)
         return None
     if not isinstance(node, Group):
         book.desk.add("D300", where, node.line, example=m.EXAMPLE_PLAN)
@@ -239,6 +240,11 @@ class _PlanReader:
         if BAD in values.values():
             return None
         return Read(by.text, {key: value for key, value in values.items() if value is not None}, item.line)
+
+
+def _lies_in(one: Declared) -> bool:
+    """Whether a place lies in another, as a tray does."""
+    return one.kind is not None and any(param.key == "in" for param in one.kind.params)
 
 
 def _has_probe(one: Declared) -> bool:

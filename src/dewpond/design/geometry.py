@@ -81,8 +81,7 @@ def to_side(spot: Spot, side: Side) -> float:
 
 def depth(spot: Spot, area: Area) -> float:
     """How far inside an area a spot lies, from its edge; below nought: how far outside."""
-    edge = min(to_side(spot, side) for side in sides(area))
-    return edge if _within(spot, area) else -edge
+    return _deep(spot, sides(area))
 
 
 def strays(line: Side, area: Area) -> float:
@@ -115,7 +114,8 @@ def shared(one: Area, other: Area, least: float) -> tuple[float, Spot]:
     """How wide two areas overlap, as the width of the largest disc in both, and where; 0 where it is not ``least``."""
     if _boxes_apart(box(one), box(other)):
         return 0.0, one[0]
-    return _widest(one, lambda spot: min(depth(spot, one), depth(spot, other)), least)
+    mine, its = sides(one), sides(other)
+    return _widest(one, lambda spot: min(_deep(spot, mine), _deep(spot, its)), least)
 
 
 def reaches_over(area: Area, outline: Area, least: float) -> float:
@@ -123,7 +123,8 @@ def reaches_over(area: Area, outline: Area, least: float) -> float:
     over = max(-depth(corner, outline) for corner in ring(area))
     if over > least:
         return over
-    return _widest(area, lambda spot: min(depth(spot, area), -depth(spot, outline)), least)[0]
+    mine, walls = sides(area), sides(outline)
+    return _widest(area, lambda spot: min(_deep(spot, mine), -_deep(spot, walls)), least)[0]
 
 
 def _widest(area: Area, deep: Callable[[Spot], float], least: float) -> tuple[float, Spot]:
@@ -155,11 +156,17 @@ def _boxes_apart(one: Side, other: Side) -> bool:
     return any(one[1][k] < other[0][k] - TOUCH or other[1][k] < one[0][k] - TOUCH for k in (0, 1))
 
 
-def _within(spot: Spot, area: Area) -> bool:
+def _deep(spot: Spot, every: list[Side]) -> float:
+    """See ``depth``; ``every`` side of the area."""
+    edge = min(to_side(spot, side) for side in every)
+    return edge if _within(spot, every) else -edge
+
+
+def _within(spot: Spot, every: list[Side]) -> bool:
     """Whether a line to the right of the spot crosses the outline an odd number of times."""
     x, y = spot
     crossed = False
-    for (left, low), (right, high) in sides(area):
+    for (left, low), (right, high) in every:
         if (low > y) != (high > y) and x < left + (y - low) * (right - left) / (high - low):
             crossed = not crossed
     return crossed

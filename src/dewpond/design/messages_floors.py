@@ -176,6 +176,14 @@ FLOORS: Final = {
         'The plan does not say where the probe of the pour lies: "{name}".',
         'Add "{name}" to `spots`.',
     ),
+    "D341": warning(
+        'The opening leads to "{place}", and the plan of that room has none that leads back here.',
+        "Draw the door in both plans: there with `leads to: {own}`, its two ends in its own wall.",
+    ),
+    "D342": error(
+        '"{name}" is no probe on a floor: what it says is {states}.',
+        "Name the leak probe, the rope, or the valve with a probe of its own that lay there.",
+    ),
 }
 
 THE_PLAN: Final = "The plan"
