@@ -180,6 +180,17 @@ floors:
     assert f": {named}. " in finding.what
 
 
+def test_a_tray_within_a_tray_and_a_part_called_a_probe_of_something_are_where_they_are() -> None:
+    inner = ("  tray:    {kind", "  dish:    {kind: tray, in: tray, size: 20 cm x 20 cm, rim: 20 mm}\n  tray:    {kind")
+    probe = ("  probe:     {kind: leak probe, in: tray", "  probe of tank: {kind: leak probe, in: dish")
+    spot = (
+        "      probe: 3.3 m x 0.2 m",
+        "      dish: [3.3 m x 0.2 m, 3.5 m x 0.4 m]\n      probe of tank: 3.3 m x 0.2 m",
+    )
+    found = codes(ROOM, inner, probe, spot, ("cause: probe wet", "cause: probe of tank wet"))
+    assert found == ["D164"]  # and no more than that the tray itself has no probe now
+
+
 def test_nothing_is_called_absent_where_a_line_could_not_be_read() -> None:
     half = ("  stock:     {kind: level switch", "  stock:     {kind: level swich")
     few = ROOM.replace("      probe: 3.3 m x 0.2 m\n", "")
@@ -189,13 +200,17 @@ def test_nothing_is_called_absent_where_a_line_could_not_be_read() -> None:
 
 
 @pytest.mark.parametrize(
-    "broken", ["  reservoir:", "  tray:   ", "  study:  ", "  probe:  ", "  riser:  ", "  laundry:"]
+    "broken",
+    ["  reservoir:", "  tray:   ", "  study:  ", "  hall:   ", "  gully:  ", "  probe:  ", "  riser:  ", "  laundry:"],
 )
 def test_plans_of_a_house_of_which_a_part_cannot_be_read_draw_no_false_objection(broken: str) -> None:
     text = BAD.read_text(encoding="utf-8")
     line = text[text.index(f"\n{broken}") + 1 :].partition("\n")[0]
     found = codes(ROOM + HALL + LAUNDRY, (line, line.replace("{kind:", "{colour: blue, kind:")))
     assert "D039" in found
+    assert [code for code in found if code >= "D306"] == []
+    found = codes(ROOM + HALL + LAUNDRY, (line, line.replace("{kind:", "{kimd:")))
+    assert "D037" in found
     assert [code for code in found if code >= "D306"] == []
 
 

@@ -39,18 +39,23 @@ class House:
         return self.kinds[self.views[name].kind].role if name in self.views else ""
 
     def places_in(self, room: str) -> set[str]:
-        """A room, and the trays in it."""
-        inside = {name for name, view in self.views.items() if self.role(name) == "place" and view.get("in") == room}
-        return {room} | inside
+        """A room, and the trays in it, one in another too."""
+        inside, more = {room}, {room}
+        while more:
+            more = {name for name, view in self.views.items() if self.role(name) == "place" and view.get("in") in more}
+            more -= inside
+            inside |= more
+        return inside
 
     def stands_in(self, name: str) -> tuple[str, ...]:
         """Places in which a part, or the probe of one, stands by its own keys or by what it is; none: not known."""
-        if name.startswith(PROBE_OF):
+        if name not in self.views:
             probe = self.views[name.removeprefix(PROBE_OF)].get(PROBE)
             return (str(probe["in"]),) if isinstance(probe, Mapping) and probe.get("in") else ()
         own = places_of(self.views[name])
         if own:
-            return tuple(place for one in own for place in self._places_at(one))
+            places_at = [self._places_at(one) for one in own]
+            return tuple(place for places in places_at for place in places) if all(places_at) else ()
         sites = [site.place for site in self.found.ways.sites if site.part == name]
         places = [self.found.vessels[name].place] if name in self.found.vessels else sites
         return tuple({place: None for place in places if place})
