@@ -10,9 +10,8 @@ from typing import Final
 from dewpond.design import messages_floors as m
 from dewpond.design.desk import listed
 from dewpond.design.drawn import NEAR, PROBE, Drawn, check_spots, usable
-from dewpond.design.plan import PROBE_OF
 from dewpond.design.geometry import depth, extent
-from dewpond.design.plan import Area, Read, Spot
+from dewpond.design.plan import PROBE_OF, Area, Read, Spot
 from dewpond.parts.base import PartView
 from dewpond.physics.film import SURFACES
 from dewpond.vocabulary import Word

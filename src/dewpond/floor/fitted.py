@@ -12,13 +12,13 @@ import numpy as np
 from dewpond.design.plan import FloorPlan, Read
 from dewpond.floor import members
 from dewpond.floor.cells import Grid
+from dewpond.floor.cup import Measured, ellipse, thickness
 from dewpond.floor.evidence import named
 from dewpond.floor.members import Range
 from dewpond.floor.relief import Ensemble, Odd, Reading, ensemble, height_at, rise_between
 from dewpond.floor.shapes import plane_through
 from dewpond.floor.standards import STANDARDS
-from dewpond.floor.storey import Storey, WayOut
-from dewpond.floor.weighing import Film, Measured, ellipse, film_of_cup
+from dewpond.floor.storey import Ground, Storey, WayOut
 
 MEMBERS: Final = 20  # floors of an ensemble unless more are asked for
 BATTEN: Final = 0.5e-3  # error of a batten with a spirit level over a metre, from memory [1]
@@ -76,7 +76,7 @@ def _relief(storey: Storey, reliefs: dict[str, Ensemble], member: int) -> Any:
     return found
 
 
-def _floor(storey: Storey, relief: Any, measured: dict[int, Range], seed: int, member: int) -> Floor:
+def _floor(storey: Storey, relief: Any, measured: dict[int, Measured], seed: int, member: int) -> Floor:
     height = relief + storey.base
     for tray in storey.trays:
         cells = tray.inner | tray.ring
@@ -86,8 +86,9 @@ def _floor(storey: Storey, relief: Any, measured: dict[int, Range], seed: int, m
     height[storey.of < 0] = math.inf
     films, soaks = [], []
     for number, ground in enumerate(storey.grounds):
-        films.append(members.film(measured.get(number) or Range(*ground.film), seed, member))
-        soaks.append(members.soak(Range(*ground.soak), seed, member))
+        film, soak = _ranges(ground, measured.get(number))
+        films.append(members.film(film, seed, member))
+        soaks.append(members.soak(soak, seed, member))
     takes = tuple(_takes(way, member) for way in storey.ways_out)
     ends = np.zeros(storey.frame.shape, dtype=bool)
     for way, most in zip(storey.ways_out, takes, strict=True):
@@ -101,22 +102,32 @@ def _takes(way: WayOut, member: int) -> float:
     return members.joints(member) if way.takes is None else way.takes
 
 
-def _measured(storey: Storey) -> dict[int, Range]:
-    """Film that poured cups showed, within two standard deviations, by number of the ground; of several the mean."""
-    found: dict[int, list[Film]] = {}
+def _measured(storey: Storey) -> dict[int, Measured]:
+    """What a floor takes by poured cups, film and soak together, by number of the ground; of several the mean."""
+    found: dict[int, list[Measured]] = {}
     for plan in storey.plans:
         for read in plan.readings:
             if read.by == "cup":
                 long, across, poured = (Measured(one, CUP_ERROR * one) for one in (*read["puddle"], read["poured"]))
                 number = int(storey.ground[storey.frame.cell(read["at"])])
-                found.setdefault(number, []).append(film_of_cup(poured, ellipse(long, across)))
-    return {number: _mean(films) for number, films in found.items()}
+                found.setdefault(number, []).append(thickness(poured, ellipse(long, across)))
+    return {number: _mean(cups) for number, cups in found.items()}
 
 
-def _mean(films: list[Film]) -> Range:
-    middle = float(np.mean([one.thickness for one in films]))
-    off = 2.0 * math.sqrt(sum(one.error**2 for one in films)) / len(films)
-    return Range(max(middle - off, 0.0), middle, middle + off)
+def _mean(cups: list[Measured]) -> Measured:
+    return Measured(float(np.mean([one.value for one in cups])), math.hypot(*(one.error for one in cups)) / len(cups))
+
+
+def _ranges(ground: Ground, cup: Measured | None) -> tuple[Range, Range]:
+    """Film and soak of a surface: by what it is made of, or by a cup, to within two standard deviations. Of what soaks,
+    the cup tells what it soaks up."""
+    film, soak = Range(*ground.film), Range(*ground.soak)
+    if cup is None:
+        return film, soak
+    taken = [max(cup.value + off * cup.error, 0.0) for off in (-2.0, 0.0, 2.0)]
+    if soak.usual > 0.0:
+        return film, Range(*(max(one - film.usual, 0.0) for one in taken))
+    return Range(*taken), soak
 
 
 def readings_of(plan: FloorPlan, storey: Storey) -> Iterator[Reading]:

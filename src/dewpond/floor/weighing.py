@@ -16,15 +16,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
 from dewpond.floor.cells import Cells, Grid, Work, work_space
 from dewpond.floor.relief import AT_ODDS
 from dewpond.floor.spill import spill_on
-from dewpond.physics.film import capillary_length, contact_angle
-from dewpond.physics.water import ZERO_CELSIUS, density, surface_tension
 
 LEAST = 3.0  # members on which weights must rest at least; our prior [1]
 WORST = -0.5 * AT_ODDS**2  # the logarithm of the likelihood at AT_ODDS standard deviations, beyond which lies a slip
@@ -42,7 +40,6 @@ EDGE = 1.5
 """The same for a place at the edge of an outline [1]. Ours: see Outline."""
 UNSURE_SLOPE = 1e-3
 """Slope of tiles' edges and of waves shorter than a plane laid through a floor can tell [1]. Our prior."""
-ROOM = 20.0 + ZERO_CELSIUS  # temperature of water in a cup; a degree more or less is nothing here [K]
 
 
 @dataclass(frozen=True)
@@ -304,57 +301,3 @@ def _lateness(first: Any, volume: float, factor: float) -> Any:
     """How much later than seen a member has it, in standard deviations [1]."""
     with np.errstate(divide="ignore"):
         return np.log(first / volume) / math.log(factor)
-
-
-# -- a cupful on the floor ---------------------------------------------------------------------------------------------
-class Measured(NamedTuple):
-    """A value and its standard deviation, both in the same SI unit."""
-
-    value: float
-    error: float
-
-
-class Film(NamedTuple):
-    """What a measured puddle tells: thickness and its standard deviation [m], and the contact angle that follows from
-    it, with those of one standard deviation less and more [rad]."""
-
-    thickness: float
-    error: float
-    angle: float
-    least_angle: float
-    most_angle: float
-
-
-def ellipse(length: Measured, width: Measured) -> Measured:
-    """Area of a puddle by its longest and its widest way across [m] -> [m2]: pi/4 a b; the errors are independent.
-
-    Raises ValueError where one is not above 0.
-    """
-    if not (length.value > 0.0 and width.value > 0.0):
-        raise ValueError(f"a puddle of {length.value:g} m by {width.value:g} m has no area")
-    area = 0.25 * math.pi * length.value * width.value
-    return Measured(area, area * math.hypot(length.error / length.value, width.error / width.value))
-
-
-def film_of_cup(volume: Measured, area: Measured) -> Film:
-    """Thickness of a puddle and its contact angle, from a measured cupful [m3] and the floor that it covers [m2].
-
-    e = V/A, theta = 2 asin(e / 2a) with the capillary length a, about 2.7 mm. Relative errors add as squares. A cupful
-    is thinner at its edge than a large puddle, and e comes out too low by up to 2a over its radius: 5 % at 11 cm, a
-    scaling argument of our own. In a hollow water stands deeper, and e comes out too high: pour on the levellest place.
-    On carpet it is the film and what the carpet takes up.
-
-    Raises ValueError where volume or area is not above 0, and where the puddle stands thicker than water can, which is
-    twice the capillary length.
-    Source: de Gennes, Brochard-Wyart, Quere, Capillarity and Wetting Phenomena (2004), chapter 2; puddle's balance.
-    """
-    if not (volume.value > 0.0 and area.value > 0.0):
-        raise ValueError(f"{volume.value:g} m3 over {area.value:g} m2 is no puddle")
-    thickness = volume.value / area.value
-    error = thickness * math.hypot(volume.error / volume.value, area.error / area.value)
-    capillary = capillary_length(surface_tension(ROOM), density(ROOM))
-    most = 2.0 * capillary
-    return Film(
-        thickness, error, contact_angle(thickness, capillary),
-        contact_angle(max(thickness - error, 0.0), capillary), contact_angle(min(thickness + error, most), capillary),
-    )  # fmt: skip
