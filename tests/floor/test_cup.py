@@ -10,7 +10,7 @@ import pytest
 from dewpond.floor.cup import Measured, ellipse, film_of_cup
 from dewpond.physics.film import film_thickness
 
-LITRE = 1e-3
+LITRE, MM = 1e-3, 1e-3
 
 
 def test_cupful_spread_by_two_axes_tells_its_film_by_hand() -> None:
