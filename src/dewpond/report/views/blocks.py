@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 Tone = Literal["plain", "lead", "quiet", "caution"]
 
@@ -182,6 +182,62 @@ class Schematic:
     wires: tuple[Wire, ...]
 
 
+FloorKind = Literal["room", "wall", "furniture", "tray", "opening", "patch"]
+SpotKind = Literal["leak", "probe", "drain", "joint", "present", "best"]
+
+
+@dataclass(frozen=True)
+class FloorShape:
+    """An outline on a floor: corners in their order (right, up) [m]; of an opening the two ends of its line."""
+
+    kind: FloorKind
+    label: str
+    corners: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class FloorMark:
+    """What is marked on a floor: its spots (right, up) [m], several for a way or for several places. ``present``: a
+    probe as it stands now, ``best``: a better place for one."""
+
+    name: str
+    kind: SpotKind
+    cells: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class FloorFrame:
+    """The grid of a map: low corner of its first cell (right, up) and side of a cell [m]; rows upwards, columns to the
+    right."""
+
+    origin: tuple[float, float]
+    size: float
+    rows: int
+    columns: int
+
+
+@dataclass(frozen=True)
+class FloorMap:
+    """A floor seen from above, and where water gets to.
+
+    shares    (label such as "5 L", share of the floors on which a cell is wet, 0 to 1): shape (rows, columns); NaN where no
+              water enters
+    contours  (label, whether a cell is wet on at least half of the floors), from the least water to the most
+    changed   share after less share before, shape (rows, columns), -1 to 1; None where nothing was tried
+    ruler     length of the scale bar [m], and the same as text
+    """
+
+    title: str
+    description: str  # for somebody who does not see it
+    plan: tuple[FloorShape, ...]
+    marks: tuple[FloorMark, ...]
+    frame: FloorFrame
+    shares: tuple[tuple[str, Any], ...]
+    contours: tuple[tuple[str, Any], ...]
+    changed: Any = None
+    ruler: tuple[float, str] = (1.0, "1 m")
+
+
 @dataclass(frozen=True)
 class Line:
     """One line of a story: when, what, and a word for what sort of thing it is (may be empty)."""
@@ -209,7 +265,7 @@ class Fold:
     printed: bool = True
 
 
-Block = Text | Items | Notice | Grid | Register | Curves | Bars | Schematic | Story | Fold
+Block = Text | Items | Notice | Grid | Register | Curves | Bars | Schematic | FloorMap | Story | Fold
 
 
 @dataclass(frozen=True)
