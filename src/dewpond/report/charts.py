@@ -156,6 +156,13 @@ def _shorter(drawing: str) -> str:
     return re.sub(r' d="[^"]+"', lambda path: re.sub(r"(\.\d)\d+", r"\1", path[0]), drawing)
 
 
+def png(drawing: str, scale: float = 2.0) -> bytes:
+    """Any drawing as a picture of points, ``scale`` of them to a pixel of the drawing."""
+    import vl_convert
+
+    return bytes(vl_convert.svg_to_png(drawing, scale=scale))
+
+
 def stacked(charts: Sequence[Block]) -> str:
     """Several charts below each other in one SVG file."""
     drawn = [svg(chart, f"c{i}") for i, chart in enumerate(charts) if isinstance(chart, Curves | Bars)]

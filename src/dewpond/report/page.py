@@ -13,6 +13,7 @@ from dewpond.report.views.blocks import (
     Block,
     Curves,
     Entry,
+    FloorMap,
     Fold,
     Items,
     Notice,
@@ -44,11 +45,15 @@ def render(report: Report) -> str:
 
     drawn = 0
 
-    def figure(chart: Curves | Bars | Schematic, narrow: bool = False) -> Markup:
+    def figure(chart: Curves | Bars | Schematic | FloorMap, narrow: bool = False) -> Markup:
         nonlocal drawn
         drawn += 1
         if isinstance(chart, Schematic):
             return Markup(svg(chart, f"f{drawn}", narrow))
+        if isinstance(chart, FloorMap):
+            from dewpond.report.drawing import floor
+
+            return Markup(floor.svg(chart, f"f{drawn}", narrow))
         return Markup(charts.svg(chart, f"f{drawn}", narrow))
 
     env = Environment(

@@ -12,6 +12,7 @@ from dewpond.report.views.blocks import (
     Bars,
     Block,
     Curves,
+    FloorMap,
     Fold,
     Grid,
     Items,
@@ -116,6 +117,8 @@ def _block(block: Block, width: int, ascii_only: bool) -> Iterator[Printed]:
             yield from _grid(part, width)
     elif isinstance(block, Curves):
         yield from _curves(block, width, ascii_only)
+    elif isinstance(block, FloorMap):
+        yield from _floor(block, width, ascii_only)
     elif isinstance(block, Story):
         yield from _story(block, width)
 
@@ -290,3 +293,14 @@ def sampled(times: Sequence[float], values: Sequence[float], count: int) -> list
         drawn.append(max(held) if held else before)
         before = held[-1] if held else before
     return drawn
+
+
+def _floor(drawn: FloorMap, width: int, ascii_only: bool) -> Iterator[Printed]:
+    """A sketch, with what its signs are; what it cannot show is said before it."""
+    from dewpond.report.drawing.sketch import sketch
+
+    yield from (Printed(text, "strong") for text in _wrap(drawn.title, width))
+    yield from (Printed(text) for text in _wrap(drawn.description, width))
+    yield Printed("")
+    for line in sketch(drawn, min(width, WIDTH) - 2, ascii_only):
+        yield from (Printed(text) for text in ([line] if len(line) <= width else _wrap(line, width)))

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from html import escape
 from typing import Final
 
+from dewpond.report.drawing.ink import number as _n
+from dewpond.report.drawing.ink import opening
 from dewpond.report.drawing.layout import (
     FRAME_HIGH,
     FRAME_WIDE,
@@ -26,7 +28,6 @@ from dewpond.report.views.blocks import Schematic
 
 PHONE: Final = 2  # columns there
 SCALE: Final = 1.15  # of the symbols
-FONT: Final = "DejaVu Sans, Verdana, sans-serif"
 # sort: width of the line, dashes, what it is
 LINES: Final = {
     "water": (2.0, "", "water"),
@@ -53,22 +54,9 @@ def svg(drawn: Schematic, prefix: str = "s", narrow: bool = False) -> str:
         *_heads(placed),
         *(text for _, text in key),
     ]
-    size = f'viewBox="0 0 {_n(placed.wide)} {_n(high)}" width="{_n(placed.wide)}" height="{_n(high)}"'
     # Smaller than 9/10 names are hard to read: below that it is moved sideways instead.
-    style = f"max-width: 100%; min-width: {_n(0.9 * placed.wide)}px; height: auto; color: black"
-    head = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img" aria-labelledby="{prefix}-t {prefix}-d" '
-        f'font-family="{FONT}" style="{style}">'
-    )
-    title = f'<title id="{prefix}-t">{escape(drawn.title)}</title>'
-    told = f'<desc id="{prefix}-d">{escape(drawn.description)}</desc>'
-    ground = f'<rect width="{_n(placed.wide)}" height="{_n(high)}" fill="white"/>'
-    return "\n".join([head, title, told, ground, *marks, "</svg>"]) + "\n"
-
-
-def _n(value: float) -> str:
-    """A number to two places, without zeros at its end."""
-    return f"{value:.2f}".rstrip("0").rstrip(".")
+    head = opening(placed.wide, high, 0.9 * placed.wide, prefix, drawn.title, drawn.description)
+    return "\n".join([head, *marks, "</svg>"]) + "\n"
 
 
 def _areas(placed: Placed) -> Iterator[str]:

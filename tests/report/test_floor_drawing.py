@@ -1,0 +1,357 @@
+"""Maps of floors: edges that enclose what they should, names that stand clear of each other, and the same as text."""
+
+import re
+from dataclasses import replace
+from functools import cache
+from itertools import combinations
+from typing import Any
+from xml.etree import ElementTree
+
+import numpy as np
+import pytest
+
+from dewpond.report import charts, page, terminal
+from dewpond.report.drawing.contours import area, loops
+from dewpond.report.drawing.floor import BROAD, PHONE, svg
+from dewpond.report.drawing.floor_plan import extent
+from dewpond.report.drawing.layout import text_width
+from dewpond.report.drawing.sketch import MOST_LINES, sketch
+from dewpond.report.views.blocks import FloorFrame, FloorMap, FloorMark, FloorShape, Report, Section
+
+SVG = "{http://www.w3.org/2000/svg}"
+LOST = "Without room for their names: "
+UP, RIGHT = np.mgrid[0:200, 0:240]
+SHAPES = {
+    "disc": (RIGHT - 100) ** 2 + (UP - 90) ** 2 < 60**2,
+    "ring": ((RIGHT - 100) ** 2 + (UP - 90) ** 2 < 60**2) & ((RIGHT - 100) ** 2 + (UP - 90) ** 2 > 25**2),
+    "rectangle": (RIGHT > 10) & (RIGHT < 80) & (UP > 5) & (UP < 30),
+    "slanted band": np.abs(3 * RIGHT - 5 * UP) < 40,
+    "run of one cell": (UP == 50) & (RIGHT > 20) & (RIGHT < 170),
+    "run over corners": (UP == RIGHT) & (RIGHT > 20) & (RIGHT < 170),
+    "two apart": ((RIGHT - 60) ** 2 + (UP - 60) ** 2 < 20**2) | ((RIGHT - 160) ** 2 + (UP - 60) ** 2 < 30**2),
+    "whole grid": RIGHT >= 0,
+}
+
+
+@pytest.mark.parametrize("name", SHAPES)
+def test_edges_enclose_the_area_of_their_cells(name: str) -> None:
+    found = loops(SHAPES[name], 0.3, 1.0)
+    assert sum(area(line) for line in found) == pytest.approx(SHAPES[name].sum(), rel=0.02)
+
+
+@pytest.mark.parametrize(("name", "outer", "inner"), [("disc", 1, 0), ("ring", 1, 1), ("two apart", 2, 0)])
+def test_an_outer_edge_runs_anticlockwise_and_that_of_a_hole_clockwise(name: str, outer: int, inner: int) -> None:
+    areas = [area(line) for line in loops(SHAPES[name], 0.3, 1.0)]
+    assert (sum(a > 0 for a in areas), sum(a < 0 for a in areas)) == (outer, inner)
+
+
+def test_the_edge_of_a_disc_is_its_circle_by_less_than_a_cell() -> None:
+    (line,) = loops(SHAPES["disc"], 0.3, 1.0)
+    radii = np.hypot(line[:, 0] - 100.5, line[:, 1] - 90.5)  # in corners of cells, whose middles lie half a cell in
+    assert np.abs(radii - 60.0).max() < 1.0
+    assert len(line) < 120
+
+
+def test_a_run_over_corners_is_one_line_and_dry_cells_that_touch_by_a_corner_stay_apart() -> None:
+    assert len(loops(SHAPES["run over corners"], 0.3, 1.0)) == 1
+    holes = np.ones((9, 9), dtype=bool)
+    holes[3:5, 3:5] = holes[5:7, 5:7] = False
+    assert sorted(area(line) > 0 for line in loops(holes, 0.1, 1.0)) == [False, False, True]
+
+
+def test_nothing_wet_has_no_edge() -> None:
+    assert loops(np.zeros((9, 9), dtype=bool), 0.3, 1.0) == []
+
+
+def ragged(share: float, rows: int = 176, columns: int = 211, seed: int = 3) -> Any:
+    """A field from 0 to 1 that grows to the right, with waves of three sizes, as real shares have."""
+    rng = np.random.default_rng(seed)
+    up, right = np.mgrid[0:rows, 0:columns]
+    waves = sum(
+        a * np.sin(right * rng.normal(0, 1 / long) + up * rng.normal(0, 1 / long) + rng.uniform(0, 6))
+        for a, long in ((0.15, 40), (0.12, 25), (0.1, 12), (0.06, 6), (0.05, 4))
+        for _ in range(4)
+    )
+    return np.clip(share + right / columns - 0.6 + waves, 0.0, 1.0)
+
+
+@cache
+def two_rooms(rows: int = 176, columns: int = 361) -> FloorMap:
+    """Invented: a room with a tray and a kitchen behind a wall."""
+    plan = (
+        FloorShape("room", "study", ((0.0, 0.0), (4.2, 0.0), (4.2, 3.5), (0.0, 3.5))),
+        FloorShape("room", "kitchen", ((4.3, 0.0), (7.0, 0.0), (7.0, 3.5), (4.3, 3.5))),
+        FloorShape("patch", "carpet", ((2.4, 0.4), (3.8, 0.4), (3.8, 1.4), (2.4, 1.4))),
+        FloorShape("furniture", "tank stand", ((0.2, 0.2), (1.4, 0.2), (1.4, 0.6), (0.2, 0.6))),
+        FloorShape("tray", "cabinet tray", ((0.3, 0.2), (1.1, 0.2), (1.1, 0.65), (0.3, 0.65))),
+        FloorShape("wall", "", ((2.0, 2.0), (2.1, 2.0), (2.1, 3.5), (2.0, 3.5))),
+        FloorShape("opening", "to kitchen", ((4.2, 2.0), (4.2, 2.9))),
+        FloorShape("opening", "", ((4.3, 2.0), (4.3, 2.9))),
+        FloorShape("opening", "way out", ((5.0, 0.0), (5.9, 0.0))),
+    )
+    rope = tuple((3.0 + 0.02 * k, 0.2) for k in range(50))
+    marks = (
+        FloorMark("big sump", "leak", ((2.0, 0.4), (2.45, 0.2), (2.45, 0.6), (2.9, 0.4))),
+        FloorMark("study probe", "present", ((0.3, 0.7),)),
+        FloorMark("rope under the window", "probe", rope),
+        FloorMark("1", "best", ((3.9, 3.2),)),
+        FloorMark("2", "best", ((4.0, 3.1),)),
+        FloorMark("floor drain", "drain", ((6.4, 3.0),)),
+        FloorMark("pipe hole", "joint", ((4.1, 0.1),)),
+    )
+    volumes = (("1 L", 0.1), ("2 L", 0.25), ("5 L", 0.4), ("10 L", 0.55), ("20 L", 0.7))
+    shares = tuple((text, ragged(share, rows, columns)) for text, share in volumes)
+    contours = tuple((text, share >= 0.5) for text, share in shares)
+    frame = FloorFrame((-0.02, -0.02), 3.54 / rows, rows, columns)
+    return FloorMap("Water on the floor (invented)", "It runs to the right.", plan, marks, frame, shares, contours)
+
+
+def crowded() -> FloorMap:
+    """Twenty long names in one corner."""
+    spots = [(0.2 + 0.11 * (k % 5), 0.2 + 0.11 * (k // 5)) for k in range(20)]
+    marks = tuple(FloorMark(f"probe {k} behind the <old> shelf", "probe", (spot,)) for k, spot in enumerate(spots))
+    return replace(two_rooms(), marks=marks)
+
+
+def shaft() -> FloorMap:
+    """A place of 30 by 20 cm."""
+    frame = FloorFrame((-0.02, -0.02), 0.02, 12, 17)
+    wet = np.zeros((12, 17), dtype=bool)
+    wet[3:6, 4:9] = True
+    plan = (FloorShape("room", "wall shaft", ((0.0, 0.0), (0.3, 0.0), (0.3, 0.2), (0.0, 0.2))),)
+    marks = (FloorMark("riser", "leak", ((0.1, 0.1),)), FloorMark("shaft probe", "probe", ((0.25, 0.05),)))
+    return FloorMap("t", "d", plan, marks, frame, (("1 L", wet * 1.0),), (("1 L", wet),), ruler=(0.1, "0.1 m"))
+
+
+CASES = {
+    "two rooms": two_rooms(),
+    "crowded": crowded(),
+    "shaft": shaft(),
+    "changed": replace(two_rooms(), changed=two_rooms().shares[2][1] - two_rooms().shares[1][1] - 0.1),
+    "plan alone": replace(two_rooms(), shares=(), contours=()),
+    "corridor": replace(
+        two_rooms(), plan=(FloorShape("room", "corridor", ((0.0, 0.0), (12.0, 0.0), (12.0, 0.9), (0.0, 0.9))),),
+        frame=FloorFrame((-0.02, -0.02), 0.034, 27, 355), shares=(("3 L", ragged(0.4, 27, 355)),), contours=(),
+        marks=(),
+    ),
+}  # fmt: skip
+every = pytest.mark.parametrize(
+    ("name", "narrow"),
+    [pytest.param(name, narrow, id=f"{name}{', narrow' * narrow}") for name in CASES for narrow in (False, True)],
+)
+
+
+@cache
+def drawing(name: str, narrow: bool) -> str:
+    return svg(CASES[name], "q", narrow)
+
+
+def written(tree: ElementTree.Element) -> list[tuple[str, str, tuple[float, float, float, float]]]:
+    """Class, words and box of every name in the picture: its box by what its letters may take at most, less the slack
+    of that estimate."""
+    found = []
+    for text in tree.iter(f"{SVG}text"):
+        lines = text.findall(f"{SVG}tspan")
+        if not lines:
+            continue
+        size = float(text.attrib["font-size"])
+        slack = 1.12 if text.get("font-weight") else 1.0
+        wide = max(text_width(line.text or "", slack * size) for line in lines)
+        x, y = float(lines[0].attrib["x"]), float(lines[0].attrib["y"]) - 0.93 * size
+        left = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[text.attrib["text-anchor"]] * wide
+        bottom = float(lines[-1].attrib["y"]) + 0.27 * size
+        found.append(
+            (text.attrib["class"], " ".join(line.text or "" for line in lines), (left, y, left + wide, bottom))
+        )
+    return found
+
+
+@every
+def test_every_name_stands_once_and_on_no_other(name: str, narrow: bool) -> None:
+    drawn, tree = CASES[name], ElementTree.fromstring(drawing(name, narrow))
+    names = written(tree)
+    wanted = [mark.name for mark in drawn.marks] + [shape.label for shape in drawn.plan if shape.label]
+    wanted += [text for text, wet in drawn.contours if wet.any()]
+    below = " ".join(text.text or "" for text in tree.iter(f"{SVG}text") if text.get("class") == "told")
+    lost = below.removeprefix(LOST).removesuffix(".").split(", ") if below else []
+    assert not lost or (name == "crowded" and below.startswith(LOST) and len(lost) < 0.6 * len(wanted))
+    shown = [words for _, words, _ in names] + lost
+    assert sorted(words.replace(" ", "") for words in shown) == sorted(words.replace(" ", "") for words in wanted)
+    for (_, one, a), (_, two, b) in combinations(names, 2):
+        assert not (a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]), (one, two)
+    wide, high = (float(tree.attrib[side]) for side in ("width", "height"))
+    assert wide == (PHONE if narrow else BROAD)
+    assert all(min(a) >= 0.0 and a[2] <= wide and a[3] <= high for _, _, a in names)
+
+
+@every
+def test_no_letter_is_smaller_than_eleven_pixels(name: str, narrow: bool) -> None:
+    tree = ElementTree.fromstring(drawing(name, narrow))
+    sizes = [float(text.attrib["font-size"]) for text in tree.iter(f"{SVG}text")]
+    assert min(sizes) >= 11.0
+    assert f"min-width: {tree.attrib['width']}px" in tree.attrib["style"]
+
+
+@every
+def test_the_same_map_gives_the_same_bytes_and_few_of_them(name: str, narrow: bool) -> None:
+    assert svg(CASES[name], "q", narrow) == drawing(name, narrow)
+    assert len(drawing(name, narrow)) < 300_000
+
+
+def test_a_fine_grid_and_even_one_that_is_all_noise_make_no_large_file() -> None:
+    assert len(svg(two_rooms(250, 300))) < 300_000
+    noise = np.random.default_rng(1).random((250, 300))
+    wild = replace(two_rooms(250, 300), shares=(("1 L", noise),), contours=(("1 L", noise > 0.5),))
+    assert len(svg(wild)) < 300_000
+
+
+def test_litres_stand_on_their_line() -> None:
+    tree = ElementTree.fromstring(drawing("two rooms", False))
+    lines = {
+        int(one.attrib["data-contour"]): one.attrib["d"]
+        for one in tree.iter(f"{SVG}path")
+        if "data-contour" in one.attrib
+    }
+    names = [one for one in tree.iter(f"{SVG}text") if one.get("class") == "litres"]
+    assert len(names) == len(lines) == 5
+    every_line = {}
+    for one in tree.iter(f"{SVG}path"):
+        if "data-contour" in one.attrib:
+            every_line.setdefault(int(one.attrib["data-contour"]), []).append(points(one.attrib["d"]))
+    for text in names:
+        (span,) = text
+        at = np.array([float(span.attrib["x"]), float(span.attrib["y"]) - 4.0])
+        far = {k: min(distance(at, line) for line in those) for k, those in every_line.items()}
+        assert far[int(text.attrib["data-tag"])] == min(far.values()) < 4.0
+
+
+def points(path: str) -> Any:
+    """A closed line "M1 2l3 4 5-6z" as points."""
+    numbers = [float(n) for n in re.findall(r"-?\d*\.?\d+", path)]
+    return np.cumsum(np.array(numbers).reshape(-1, 2), axis=0)
+
+
+def distance(at: Any, line: Any) -> float:
+    """From a point to the nearest piece of a closed line."""
+    a, b = line, np.roll(line, -1, axis=0)
+    way = b - a
+    share = np.clip(((at - a) * way).sum(axis=1) / np.maximum((way**2).sum(axis=1), 1e-12), 0.0, 1.0)
+    return float(np.hypot(*(at - a - share[:, None] * way).T).min())
+
+
+def test_an_edge_lies_where_the_water_ends() -> None:
+    wet = np.zeros((100, 200), dtype=bool)
+    wet[20:60, 50:150] = True  # from 0.5 m to 1.5 m to the right, from 0.2 m to 0.6 m up
+    room = (FloorShape("room", "den", ((0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0))),)
+    drawn = FloorMap("", "", room, (), FloorFrame((0.0, 0.0), 0.01, 100, 200), (), (("1 L", wet),))
+    tree = ElementTree.fromstring(svg(drawn))
+    (line,) = [points(one.attrib["d"]) for one in tree.iter(f"{SVG}path") if one.get("class") == "contour"]
+    (wall,) = [one.attrib["d"] for one in tree.iter(f"{SVG}path") if one.get("class") == "room"]
+    corners = np.array([float(n) for n in re.findall(r"-?\d*\.?\d+", wall)]).reshape(-1, 2)
+    metre = (corners[1, 0] - corners[0, 0]) / 2.0
+    left, bottom = corners[0]
+    assert [(line[:, 0].min() - left) / metre, (line[:, 0].max() - left) / metre] == pytest.approx([0.5, 1.5], abs=0.01)
+    assert [(bottom - line[:, 1].max()) / metre, (bottom - line[:, 1].min()) / metre] == pytest.approx(
+        [0.2, 0.6], abs=0.01
+    )
+
+
+def test_the_scale_bar_is_as_long_as_it_says() -> None:
+    drawn = replace(two_rooms(), ruler=(0.6096, "2 ft"))
+    tree = ElementTree.fromstring(svg(drawn))
+    (bar,) = [one.attrib["d"] for one in tree.iter(f"{SVG}path") if one.get("class") == "ruler"]
+    (words,) = [one.text for one in tree.iter(f"{SVG}text") if one.get("class") == "ruler"]
+    (low, high) = extent(drawn)
+    assert words == "2 ft"
+    long = float(re.search(r"h([\d.]+)", bar)[1])
+    assert long == pytest.approx(0.6096 * (BROAD - 60.0) / (high[0] - low[0]), abs=0.02)
+
+
+def test_volumes_that_wet_nothing_on_half_of_the_floors_are_told() -> None:
+    dry = replace(two_rooms(), contours=(("0.1 L", np.zeros((176, 361), dtype=bool)), *two_rooms().contours))
+    said = " ".join(text.text or "" for text in ElementTree.fromstring(svg(dry)).iter(f"{SVG}text"))
+    assert "No spot is wet on half of the floors after: 0.1 L." in said
+
+
+def test_shares_differ_without_colour() -> None:
+    tree = ElementTree.fromstring(drawing("two rooms", False))
+    drawn = {
+        (one.attrib["fill"], one.get("stroke-dasharray", ""))
+        for one in tree.iter(f"{SVG}path")
+        if one.get("class") == "share"
+    }
+    assert len(drawn) == len({fill for fill, _ in drawn}) == len({dashes for _, dashes in drawn}) == 3
+    patterns = {f"url(#{one.attrib['id']})" for one in tree.iter(f"{SVG}pattern")}
+    assert {fill for fill, _ in drawn} <= patterns
+
+
+def test_ears_are_thought_of_and_names_are_escaped() -> None:
+    evil = "<b>\"a\" & 'b'</b>"
+    drawn = replace(shaft(), title=evil, description=evil, marks=(FloorMark(evil, "leak", ((0.1, 0.1),)),))
+    text = svg(drawn, "z")
+    tree = ElementTree.fromstring(text)
+    assert "<b>" not in text
+    assert (tree.attrib["role"], tree.attrib["aria-labelledby"]) == ("img", "z-t z-d")
+    assert [one.text for one in tree if one.get("id") in ("z-t", "z-d")] == [evil, evil]
+
+
+# --- faces -----------------------------------------------------------------------------------------------------------
+
+
+def report(drawn: FloorMap) -> Report:
+    return Report("t", "", (Section("floor", "Floor", (drawn,)),))
+
+
+def test_the_page_holds_it_wide_and_narrow_with_ids_of_their_own() -> None:
+    text = page.render(report(two_rooms()))
+    assert text.count("<svg") == 2
+    ids = re.findall(r'\bid="([^"]+)"', text)
+    assert len(ids) == len(set(ids))
+    assert set(re.findall(r"url\(#([^)]+)\)", text)) <= set(ids)
+
+
+def test_a_picture_of_points_is_made_with_its_letters_and_hatching() -> None:
+    made = charts.png(drawing("two rooms", True), 1.0)
+    assert made[:8] == b"\x89PNG\r\n\x1a\n"
+    assert int.from_bytes(made[16:20], "big") == PHONE
+    bare = re.sub(r"<text.*?</text>", "", drawing("two rooms", True), flags=re.DOTALL)
+    assert len(charts.png(bare, 1.0)) < 0.9 * len(made)
+    assert len(charts.png(re.sub(r"url\(#[^)]+\)", "none", bare), 1.0)) < 0.9 * len(charts.png(bare, 1.0))
+
+
+def test_a_sketch_shows_walls_doors_leaks_probes_and_shares() -> None:
+    wet = np.full((100, 200), np.nan)
+    wet[:, :] = 0.0
+    wet[:50, :100], wet[:50, 100:], wet[50:, 100:] = 1.0, 0.5, 0.05
+    plan = (
+        FloorShape("room", "den", ((0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0))),
+        FloorShape("opening", "to hall", ((0.8, 1.0), (1.2, 1.0))),
+    )
+    marks = (FloorMark("tap", "leak", ((0.5, 0.25),)), FloorMark("mat", "probe", ((1.5, 0.75),)))
+    drawn = FloorMap("", "", plan, marks, FloorFrame((0.0, 0.0), 0.01, 100, 200), (("5 L", wet),), ())
+    lines = sketch(drawn, 42)
+    top, *inner = lines[: next(k for k, line in enumerate(lines) if line.startswith("└"))]
+    assert re.fullmatch(r"┌─{14,16} +1 +─{14,16}┐", top)
+    assert {len(line) for line in inner} == {42} or {len(line) for line in inner} == {41}
+    upper, lower = inner[1], inner[-2]
+    assert re.fullmatch(r"│ +\.+│", upper)
+    assert re.fullmatch(r"│@+L?@+o+│", lower)
+    assert lower.count("@") == pytest.approx(lower.count("o"), abs=2)
+    found = {sign: (row, line.index(sign)) for row, line in enumerate(inner) for sign in "LA" if sign in line}
+    assert found["L"][0] > found["A"][0]
+    assert found["L"][1] < found["A"][1]
+    assert {"L tap (water gets out here)", "A mat (a probe)", "1 to hall"} <= set(lines)
+    (bar,) = [line for line in lines if line.endswith("| 1 m")]
+    assert bar.count("-") + 2 == pytest.approx(21, abs=1)
+    assert any(line.startswith("After 5 L") for line in lines)
+
+
+@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("width", [80, 50])
+def test_a_sketch_keeps_within_the_terminal(name: str, width: int) -> None:
+    plain = terminal.render(report(CASES[name]), width, ascii_only=True)
+    assert plain.isascii()
+    assert "?" not in plain or name == "crowded"
+    assert max(map(len, plain.splitlines())) <= min(width, 78)
+    assert sum("#" in line for line in plain.splitlines()) <= MOST_LINES
+    assert all(mark.name.split()[0] in plain for mark in CASES[name].marks)
