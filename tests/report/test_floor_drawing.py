@@ -19,7 +19,7 @@ from dewpond.report.drawing.sketch import MOST_LINES, sketch
 from dewpond.report.views.blocks import FloorFrame, FloorMap, FloorMark, FloorShape, Report, Section
 
 SVG = "{http://www.w3.org/2000/svg}"
-LOST = "Without room for their names: "
+LETTERED = "Named by letters: "
 UP, RIGHT = np.mgrid[0:200, 0:240]
 SHAPES = {
     "disc": (RIGHT - 100) ** 2 + (UP - 90) ** 2 < 60**2,
@@ -173,9 +173,11 @@ def test_every_name_stands_once_and_on_no_other(name: str, narrow: bool) -> None
     wanted = [mark.name for mark in drawn.marks] + [shape.label for shape in drawn.plan if shape.label]
     wanted += [text for text, wet in drawn.contours if wet.any()]
     below = " ".join(text.text or "" for text in tree.iter(f"{SVG}text") if text.get("class") == "told")
-    lost = below.removeprefix(LOST).removesuffix(".").split(", ") if below else []
-    assert not lost or (name == "crowded" and below.startswith(LOST) and len(lost) < 0.6 * len(wanted))
-    shown = [words for _, words, _ in names] + lost
+    lettered = below.removeprefix(LETTERED).removesuffix(".").split("; ") if below else []
+    assert not lettered or (name == "crowded" and below.startswith(LETTERED) and len(lettered) <= 20)
+    letters = [one.split(": ", 1) for one in lettered]
+    assert [words for sort, words, _ in names if sort == "letter"] == [letter for letter, _ in letters]
+    shown = [words for sort, words, _ in names if sort != "letter"] + [told for _, told in letters]
     assert sorted(words.replace(" ", "") for words in shown) == sorted(words.replace(" ", "") for words in wanted)
     for (_, one, a), (_, two, b) in combinations(names, 2):
         assert not (a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]), (one, two)
@@ -270,7 +272,7 @@ def test_the_scale_bar_is_as_long_as_it_says() -> None:
 def test_volumes_that_wet_nothing_on_half_of_the_floors_are_told() -> None:
     dry = replace(two_rooms(), contours=(("0.1 L", np.zeros((176, 361), dtype=bool)), *two_rooms().contours))
     said = " ".join(text.text or "" for text in ElementTree.fromstring(svg(dry)).iter(f"{SVG}text"))
-    assert "No spot is wet on half of the floors after: 0.1 L." in said
+    assert "No spot is wet on half of the floors after 0.1 L." in said
 
 
 def test_shares_differ_without_colour() -> None:

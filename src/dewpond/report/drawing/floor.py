@@ -47,6 +47,8 @@ MOST_POINTS: Final = 9000  # of all edges; with more they are drawn less finely
 INK: Final = "#16425b"
 TINT: Final = "#2f7fae"
 OFF_WALLS: Final = 9.0  # litres stand on their line where it is no nearer to a wall [px]
+APART: Final = 6.0  # spots of a line at which they are tried [px]
+SMALL_LINE: Final = 5.0  # a line that is no longer than so many of its litres is not covered by them
 FEW_SPOTS: Final = 12  # of a line beside which they stand where it is
 GAP: Final = 12.0  # between the small pictures
 # least share of the floors: tint, edge's width and dashes, pattern, what it is
@@ -56,10 +58,10 @@ STEPS: Final = (
     (0.95, "#a3c6da", 1.2, "", "dense", "wet on at least 95 % of the floors"),
 )
 CHANGES: Final = (
-    (0.1, "plus", "wet on more floors than before, by a tenth of them or more"),
-    (0.5, "pluses", "by half of them or more"),
-    (-0.1, "minus", "wet on fewer floors than before, by a tenth of them or more"),
-    (-0.5, "minuses", "by half of them or more"),
+    (0.1, "plus", "wet on more floors than before: a tenth of them or more"),
+    (0.5, "pluses", "wet on more floors than before: half of them or more"),
+    (-0.1, "minus", "wet on fewer floors than before: a tenth of them or more"),
+    (-0.5, "minuses", "wet on fewer floors than before: half of them or more"),
 )
 PATTERNS: Final = {
     "few": (9, '<circle cx="2" cy="2" r="0.8" fill="{ink}"/><circle cx="6.5" cy="6.5" r="0.8" fill="{ink}"/>'),
@@ -86,17 +88,18 @@ class _Drawing:
     high: float = 0.0
     coarse: float = 1.0
     points: int = 0
+    lettered: list[str] = field(default_factory=list)
     marks: list[str] = field(default_factory=list)
 
     def whole(self) -> str:
         while True:
-            self.high, self.points, self.marks = 6.0, 0, [self._patterns()]
+            self.high, self.points, self.lettered, self.marks = 6.0, 0, [], [self._patterns()]
             self._title()
             self._large()
             self._small()
             if self.points <= MOST_POINTS:
                 break
-            self.coarse *= 2.0
+            self.coarse *= 3.0
         head = opening(self.wide, self.high, self.wide, self.prefix, self.drawn.title, self.drawn.description)
         return "\n".join([head, *self.marks, "</svg>"]) + "\n"
 
@@ -158,9 +161,10 @@ class _Drawing:
                 names.avoid(sampled(np.vstack([line, line[:1]]), 5.0))
         self._names(names, seen, edges)
         self.marks += [written(put) for put in names.put]
-        self.high = floor.bottom + MARGIN
+        self.high = floor.bottom + MARGIN + 8.0
         self._ruler(seen, floor)
-        self._told("Without room for their names", [name.text for name in names.lost])
+        self._told("Named by letters:", self.lettered)
+        self._told("Without room for their names:", [name.text for name in names.lost])
         self._key(self._large_key(edges, farthest))
         nowhere = [text for (text, _), lines in zip(drawn.contours, edges, strict=True) if not lines]
         self._told("No spot is wet on half of the floors after", nowhere)
@@ -172,12 +176,15 @@ class _Drawing:
             if lines:
                 name = Name(text, "litres", number, SMALL, bold=True, ink=INK)
                 longest = max(lines, key=lambda line: abs(area(line)))
-                line = sampled(np.vstack([longest, longest[:1]]), 6.0)
-                if not names.over(name, _pairs(_away(line, walls))):
+                line = sampled(np.vstack([longest, longest[:1]]), APART)
+                small = APART * len(line) < SMALL_LINE * name.extent()[0]
+                if small or not names.over(name, _pairs(_away(line, walls))):
                     names.beside(name, _pairs(line[:: 1 + len(line) // FEW_SPOTS]), 0.0)
         for number, mark in enumerate(self.drawn.marks):
             where = [seen.at(spot) for spot in places(mark, self.drawn.frame.size)]
-            names.beside(Name(mark.name, "mark", number, NAME), where, REACH)
+            letter = Name(_letter(len(self.lettered)), "letter", number, NAME, bold=True)
+            if not names.beside(Name(mark.name, "mark", number, NAME), where, REACH, letter):
+                self.lettered.append(f"{letter.text}: {mark.name}")
         for number, shape in enumerate(self.drawn.plan):
             if shape.label and shape.kind == "opening":
                 (x1, y1), (x2, y2) = seen.at(shape.corners[0]), seen.at(shape.corners[-1])
@@ -192,7 +199,7 @@ class _Drawing:
                     ends = [*map(seen.at, shape.corners)]
                     if not names.over(name, within(ends, name)):
                         sides = zip(ends, [*ends[1:], *ends[:1]], strict=True)
-                        names.beside(name, [(0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])) for a, b in sides], 0.0)
+                        names.beside(name, [(0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])) for a, b in sides], 3.0)
 
     def _ruler(self, seen: View, floor: Box) -> None:
         long, text = self.drawn.ruler
@@ -207,7 +214,7 @@ class _Drawing:
 
     def _told(self, what: str, names: list[str]) -> None:
         """Names that do not stand in the picture."""
-        for line in wrapped(f"{what}: {', '.join(names)}.", SMALL, self.wide - 12.0) if names else ():
+        for line in wrapped(f"{what} {'; '.join(names)}.", SMALL, self.wide - 12.0) if names else ():
             at = f'x="6" y="{_n(self.high + RISE * SMALL)}" font-size="{_n(SMALL)}"'
             self.marks.append(f'<text class="told" {at}>{escape(line)}</text>')
             self.high += STEP * SMALL
@@ -313,6 +320,12 @@ class _Drawing:
             self.marks.append(f'<g transform="translate({_n(x)} {_n(y)})">{sample}{texts}</g>')
             rows[column] += 6.0 + max(STEP * SMALL * len(lines), 14.0)
         self.high = max(rows) + 8.0
+
+
+def _letter(number: int) -> str:
+    """a to z, then aa and so on."""
+    before, last = divmod(number, 26)
+    return (_letter(before - 1) if before else "") + chr(ord("a") + last)
 
 
 def _share_of(share: Any, least: float) -> Any:

@@ -31,7 +31,7 @@ SIGNS: Final = {
     "leak": '<circle r="6" fill="white" stroke="black" stroke-width="1.2"/>'
     '<path d="M-4-4L4 4M-4 4L4-4" stroke="black" stroke-width="2.4"/>',
     "probe": '<circle r="5" fill="black" stroke="white" stroke-width="1.2"/>',
-    "present": '<circle r="5" fill="black" stroke="white" stroke-width="1.2"/>',
+    "present": '<rect x="-5" y="-5" width="10" height="10" fill="black" stroke="white" stroke-width="1.2"/>',
     "best": '<path d="M0-6L6 0L0 6L-6 0Z" fill="white" stroke="black" stroke-width="1.8"/>'
     '<circle r="1.8" fill="black"/>',
     "drain": '<rect x="-5.5" y="-5.5" width="11" height="11" fill="white" stroke="black" stroke-width="1.2"/>'

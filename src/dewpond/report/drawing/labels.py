@@ -81,10 +81,18 @@ class Places:
         if len(points):
             self.drawn = np.vstack([self.drawn, points])
 
-    def beside(self, name: Name, spots: Sequence[Point], reach: float) -> None:
-        """Put a name beside one of its signs, which reach so far from their middles [px]."""
-        if not self._best([offer for at in spots for offer in _round(name, at, reach)]):
-            self._anywhere(name, spots[0], reach)
+    def beside(self, name: Name, spots: Sequence[Point], reach: float, other: Name | None = None) -> bool:
+        """Put a name beside one of its signs, which reach so far from their middles [px]. Where no spot near them is
+        clear, the ``other``, shorter one, stands there: whether it did not come to that. Without another one it goes
+        wherever there is room."""
+        offers = [offer for at in spots for offer in _round(name, at, reach)]
+        if self._best(offers, CROSSED if other else THROUGH):
+            return True
+        if other:
+            self.beside(other, spots, reach)
+            return False
+        self._anywhere(name, spots[0], reach)
+        return True
 
     def over(self, name: Name, spots: Iterable[Point]) -> bool:
         """Put a name over the best of some spots, the first ones being a little better; whether there is one."""
@@ -92,13 +100,16 @@ class Places:
         boxes = [Box(x - wide / 2, y - high / 2, wide, high) for x, y in spots]
         return self._best([(0.1 * k, Put(name, box, "middle")) for k, box in enumerate(boxes)])
 
-    def _best(self, offers: list[tuple[float, Put]]) -> bool:
+    def _best(self, offers: list[tuple[float, Put]], most: float = THROUGH) -> bool:
+        """Keep the best of some offers, each with how far it is; whether there is one that costs less than ``most``
+        apart from what lies below it."""
         found: tuple[float, Put] | None = None
         for far, put in offers:
             if (found is not None and far >= found[0]) or not self._free(put.box):
                 continue
-            cost = far + self._cost(put)
-            if cost < THROUGH and (found is None or cost < found[0]):
+            led = far + self._led_over(put)
+            cost = led + self._covered(put.box)
+            if led < most and (found is None or cost < found[0]):
                 found = cost, put
         if found is None:
             return False
@@ -114,7 +125,7 @@ class Places:
                 box = Box(ground.x + column * LATTICE, ground.y + row * LATTICE, wide, high)
                 if self._free(box):
                     put = _led(name, box, at, reach)
-                    offers.append((math.dist(box.middle, at) + self._cost(put), put))
+                    offers.append((math.dist(box.middle, at) + self._led_over(put) + self._covered(box), put))
         if offers:
             self._keep(min(offers, key=lambda offer: offer[0])[1])
         else:
@@ -133,14 +144,17 @@ class Places:
             _hits(line, box) for line in self.leaders
         )  # fmt: skip
 
-    def _cost(self, put: Put) -> float:
-        box, at = put.box, self.drawn
+    def _covered(self, box: Box) -> float:
+        at = self.drawn
         under = (at[:, 0] > box.x) & (at[:, 0] < box.right) & (at[:, 1] > box.y) & (at[:, 1] < box.bottom)
-        cost = COVERED * float(under.sum())
-        if put.leader:
-            cost += CROSSED * sum(_cross(put.leader, other) for other in self.leaders)
-            cost += THROUGH * any(_hits(put.leader, other) for other in self.taken)
-        return cost
+        return COVERED * float(under.sum())
+
+    def _led_over(self, put: Put) -> float:
+        """What a leading line crosses."""
+        if put.leader is None:
+            return 0.0
+        crossed = CROSSED * sum(_cross(put.leader, other) for other in self.leaders)
+        return crossed + THROUGH * any(_hits(put.leader, other) for other in self.taken)
 
 
 def meet(one: Box, two: Box, air: float = 0.0) -> bool:
