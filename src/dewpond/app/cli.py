@@ -17,6 +17,7 @@ import click
 
 from dewpond.app.commands.check import check
 from dewpond.app.commands.drill import drill
+from dewpond.app.commands.floor import floor
 from dewpond.app.commands.flows import flows
 from dewpond.app.commands.limits import limits
 from dewpond.app.commands.matrix import matrix
@@ -36,12 +37,12 @@ def cli() -> None:
     FILE is a design file: one description of the installation, from the house supply to the tank. Dewpond advises; it
     never operates a valve.
 
-    Exit codes: 0 the question was answered; 1 it was answered, and there is something to act on (check, limits, prove,
-    study); 2 wrong use or a file that cannot be used; 70 a fault of the program; 130 stopped by hand.
+    Exit codes: 0 the question was answered; 1 it was answered, and there is something to act on (check, floor, limits,
+    prove, study); 2 wrong use or a file that cannot be used; 70 a fault of the program; 130 stopped by hand.
     """
 
 
-for command in (check, drill, flows, limits, matrix, prove, schema, sources, study, ways, year):
+for command in (check, drill, floor, flows, limits, matrix, prove, schema, sources, study, ways, year):
     cli.add_command(command)
 
 

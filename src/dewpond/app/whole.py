@@ -13,9 +13,9 @@ from dewpond.errors import UsageError
 Told = Callable[[Path, OSError], UsageError]
 
 
-def put(texts: Mapping[Path, str], told: Told) -> None:
-    """Texts as files. What stood there stays until all new ones are whole; if one cannot be written, each is as it was,
-    and what ``told`` makes of the error is raised.
+def put(texts: Mapping[Path, str | bytes], told: Told) -> None:
+    """Texts, or bytes, as files. What stood there stays until all new ones are whole; if one cannot be written, each is
+    as it was, and what ``told`` makes of the error is raised.
 
     Only who kills the program while it renames may come by some new files beside some old ones."""
     names = {target: target.with_name(f".dewpond-{os.getpid()}-{n}") for n, target in enumerate(texts)}
@@ -28,7 +28,10 @@ def put(texts: Mapping[Path, str], told: Told) -> None:
     try:
         there = {target for target in texts if target.exists()}
         for at, text in texts.items():
-            new[at].write_text(text, encoding="utf-8")
+            if isinstance(text, bytes):
+                new[at].write_bytes(text)
+            else:
+                new[at].write_text(text, encoding="utf-8")
         for at in there if len(texts) > 1 else ():
             old[at] = names[at].with_suffix(".old")
             shutil.copy2(at, old[at])

@@ -244,7 +244,7 @@ def may_write_into(folder: str | None, begins: Mapping[str, str], design: str) -
         may_write(str(Path(folder) / name), design, (begin,), "earlier one")
 
 
-def write_into(folder: str, texts: Mapping[str, str]) -> None:
+def write_into(folder: str, texts: Mapping[str, str | bytes]) -> None:
     """Several files in a folder, which is made if need be: all of them or none. Raises UsageError."""
     target = Path(folder)
 

@@ -120,6 +120,20 @@ def share_wet(first: Any, volume: float, weights: Any = None) -> Any:
     return np.average(first <= volume, axis=0, weights=weights)
 
 
+def spreads(first: Any, weights: Any = None) -> Any:
+    """Of each cell what ``spread_of`` has as low, middle and high: shape (3, rows, columns) [m3]; inf: never."""
+    count = len(first)
+    each = np.full(count, 1.0 / count) if weights is None else np.asarray(weights) / np.sum(weights)
+    found = np.empty((len(_SHARES), *first.shape[1:]))
+    for row in range(first.shape[1]):
+        order = np.argsort(first[:, row], axis=0, kind="stable")
+        below = np.cumsum(each[order], axis=0) - 0.5 * each[order]
+        for k, share in enumerate(_SHARES):
+            at = np.minimum((below < share - 1e-12).sum(axis=0), count - 1)
+            found[k, row] = first[:, row][order[at, np.arange(order.shape[1])], np.arange(order.shape[1])]
+    return found
+
+
 @dataclass(frozen=True)
 class WettingTable:
     """What a run asks of the floors.

@@ -4,21 +4,25 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
 
 from dewpond.design.model import Design
+from dewpond.design.plan import FloorPlan
 from dewpond.floor.evidence import evidence_of
 from dewpond.floor.fitted import MEMBERS, Fitted, fitted
-from dewpond.floor.sites import Probe, Site, probes_of, sites_of
+from dewpond.floor.sites import Cell, Probe, Site, probes_of, sites_of
 from dewpond.floor.storey import USUAL_CELL, Storey, frame_of, joined, storey
 from dewpond.floor.weighing import Weights, weighed
 from dewpond.floor.wetting import CAP, RATE, Wetted, WettingTable, table, wetted
 from dewpond.parts.base import Kind
 
-MOST_CELLS: Final = 2_000_000  # of one storey; a kernel's memory and a minute's patience are worth no more
+BYTES: Final = 60  # of memory for a cell of a floor, as measured on six million of them
+TO_MAKE, TO_SPILL = 2.7e-6, 0.6e-6  # for a cell of a floor, and for each leak on it, as measured on busy cores [s]
+TENTH = 1e-4  # of a millimetre [m]
+MOST_CELLS: Final = 18_000_000  # of all floors of one storey: a minute, and 10 s for each leak
 
 
 @dataclass(frozen=True)
@@ -63,12 +67,28 @@ class Looked:
 
 @dataclass(frozen=True)
 class TooFine:
-    """A storey whose cells would be too many: what they would be, and the finest cell that can be afforded [m]."""
+    """A storey whose cells would be too many: how many on each floor, on how many floors, and the finest cell that can
+    be afforded [m]."""
 
     rooms: str
     cells: int
-    cell: float
+    floors: int
     finest: float
+
+    @property
+    def memory(self) -> float:
+        """What they would take [byte]."""
+        return float(self.cells * self.floors * BYTES)
+
+    @property
+    def making(self) -> float:
+        """Time in which the floors would be made [s]."""
+        return self.cells * self.floors * TO_MAKE
+
+    @property
+    def spilling(self) -> float:
+        """Time for each leak [s]."""
+        return self.cells * self.floors * TO_SPILL
 
 
 def too_fine(design: Design, asked: Asked) -> TooFine | None:
@@ -76,12 +96,25 @@ def too_fine(design: Design, asked: Asked) -> TooFine | None:
     if asked.cell is None:
         return None
     for plans in joined(design):
-        frame = frame_of(plans, asked.cell)
-        count = frame.rows * frame.columns
-        if count > MOST_CELLS:
-            finest = asked.cell * math.sqrt(count / MOST_CELLS)
-            return TooFine(", ".join(plan.place for plan in plans), count, asked.cell, finest)
+        count = _count(plans, asked.cell)
+        if count * asked.members > MOST_CELLS:
+            rooms = ", ".join(plan.place for plan in plans)
+            return TooFine(rooms, count, asked.members, _finest(plans, asked, asked.cell))
     return None
+
+
+def _count(plans: tuple[FloorPlan, ...], cell: float) -> int:
+    frame = frame_of(plans, cell)
+    return frame.rows * frame.columns
+
+
+def _finest(plans: tuple[FloorPlan, ...], asked: Asked, cell: float) -> float:
+    """The finest cell, not below one [m], of which no more than can be afforded cover the storey; to a tenth of a
+    millimetre."""
+    found = cell * math.sqrt(max(1.0, _count(plans, cell) * asked.members / MOST_CELLS))
+    while _count(plans, found) * asked.members > MOST_CELLS:
+        found = math.floor(found / TENTH + 1.0) * TENTH
+    return found
 
 
 def look(
@@ -90,12 +123,19 @@ def look(
 ) -> tuple[Looked, ...]:  # fmt: skip
     """Every storey of the design that has a plan, in the order of the file.
 
-    ``wanted``: which leaks are spilled, all if left out; ``step``: called with what is done and what there is to do.
+    ``wanted``: which leaks are spilled, all if left out; then storeys without one of them are left out, too.
+    ``step``: called with what is done and what there is to do.
+    Raises LookupError where no leak is wanted.
     """
     found = []
     storeys = [storey(design, kinds, plans, _cell(plans, asked)) for plans in joined(design)]
     sites = [tuple(site for site in sites_of(design, kinds, one) if not wanted or wanted(site)) for one in storeys]
-    total = sum(asked.members * (1 + len(those)) for those in sites)
+    if wanted:
+        storeys = [one for one, those in zip(storeys, sites, strict=True) if those]
+        sites = [those for those in sites if those]
+        if not sites:
+            raise LookupError("no leak is wanted")
+    total = sum(asked.members * (1 + len({site.cells for site in those})) for those in sites)
     done = 0
 
     def one_more() -> None:
@@ -106,16 +146,17 @@ def look(
 
     for one, those in zip(storeys, sites, strict=True):
         floors = fitted(one, asked.members, asked.seed, one_more)
-        made = tuple(wetted(floors, site, asked.cap, asked.rate, one_more) for site in those)
+        spilled: dict[tuple[Cell, ...], Wetted] = {}  # parts that leak at the same cells wet the same
+        for site in those:
+            if site.cells not in spilled:
+                spilled[site.cells] = wetted(floors, site, asked.cap, asked.rate, one_more)
+        made = tuple(replace(spilled[site.cells], site=site) for site in those)
         evidence = evidence_of(one)
         believed = weighed([floor.grid for floor in floors.floors], evidence) if evidence else None
         found.append(Looked(floors, those, probes_of(design, kinds, one), made, believed))
     return tuple(found)
 
 
-def _cell(plans: Any, asked: Asked) -> float:
+def _cell(plans: tuple[FloorPlan, ...], asked: Asked) -> float:
     """What was asked for, or the usual cell; of a hall so large that this would be too many, a larger one."""
-    if asked.cell is not None:
-        return asked.cell
-    frame = frame_of(plans, USUAL_CELL)
-    return USUAL_CELL * max(1.0, math.sqrt(frame.rows * frame.columns / MOST_CELLS))
+    return asked.cell if asked.cell is not None else _finest(plans, asked, USUAL_CELL)

@@ -1,0 +1,160 @@
+"""Floors: where water of a leak goes, what feels it and when, what leaves where to, and what that is worth."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from dewpond.design.model import Design
+from dewpond.errors import Finding
+from dewpond.floor.storey import DRAIN, JOINT
+from dewpond.floor.wetting import share_wet
+from dewpond.report.views.blocks import Block, FloorMap, FloorMark, Fold, Grid, Items, Report, Section, SpotKind, Text
+from dewpond.report.views.findings import notices
+from dewpond.report.views.floor_assumed import HONEST, asked_of, assumed, fast
+from dewpond.report.views.floor_shapes import frame_of, ruler_of, shapes_of
+from dewpond.report.views.floor_words import HALF, Words
+from dewpond.report.views.shown import NOTHING, Shown, count, finite, sentence, shown_in
+from dewpond.study.floors import Asked
+from dewpond.study.spills import Spill, Spilled
+
+CURE = (
+    "Write another spot for a probe, or a tray that holds this water under one, and ask again: that shows which is "
+    "better before anything is moved."
+)
+NOTHING_READ = (
+    "Read the floor at twelve places and more: heights above one level line, by a water tube or a laser (see "
+    "docs/floor.md), and write them among the readings of its plan."
+)
+
+
+def floor_findings(design: Design, found: Sequence[Spilled], asked: Asked) -> tuple[Finding, ...]:
+    """Readings that contradict the others; then what to know."""
+    shown, file = shown_in(design.shown_in), design.file
+    made = []
+    for one in found:
+        for odd in one.looked.fitted.odd:
+            off = odd.value - odd.expected
+            far, error = (shown.amount(abs(value), "height") for value in (off, odd.error))
+            what = (
+                f"It lies {far} {'above' if off > 0.0 else 'below'} what all others let expect, give or take {error}."
+            )
+            remedy = (
+                "Read there once more. If it was a slip, correct it or strike it out; if not, one of the others is."
+            )
+            made.append(Finding("floor-reading", "warning", odd.what, what, remedy, file))
+    warned = fast(asked, shown)
+    if warned:
+        made.append(Finding("floor-fast", "note", "the leak", warned, "Ask for a slower leak (--rate).", file))
+    for one in found:
+        words = Words(one, shown)
+        where = f"floor of {one.looked.storey.name}"
+        if one.spills and not one.looked.fitted.read:
+            what = "Nothing was read of it, so it may be any floor of its kind."
+            made.append(Finding("floor-not-read", "note", where, what, NOTHING_READ, file))
+        for spill in one.spills:
+            if spill.seen.never >= HALF:
+                what = sentence(f"{words.on(spill.seen.never)} no probe feels its water before {words.cap(spill)}")
+                made.append(Finding("floor-unseen", "note", f"leak of {words.leak(spill)}", what, CURE, file))
+    return tuple(made)
+
+
+def floor_report(design: Design, found: Sequence[Spilled], asked: Asked) -> Report:
+    """The whole answer, storey by storey."""
+    shown = shown_in(design.shown_in)
+    act = notices(floor_findings(design, found, asked))
+    sections = [Section("findings", "What to act on, and to know", act)] if act else []
+    for number, one in enumerate(found, 1):
+        sections += _Storey(one, shown, asked).sections(number)
+    worth = (Items((*asked_of(asked, shown), *HONEST)),)
+    sections.append(Section("worth", "What this is worth", worth))
+    return Report(design.title, f"Water on the floors of {design.file}", tuple(sections))
+
+
+class _Storey:
+    def __init__(self, found: Spilled, shown: Shown, asked: Asked) -> None:
+        self.found, self.shown, self.asked = found, shown, asked
+        self.words = Words(found, shown)
+
+    def sections(self, number: int) -> Iterator[Section]:
+        name = self.found.looked.storey.name
+        taken = Items(tuple(assumed(self.found.looked, self.asked, self.shown)))
+        if not self.found.spills:
+            told = Text(f"No part of the file can leak on the floor of {name}.", "lead")
+            yield Section(f"floor-{number}", f"Floor of {name}", (told,))
+            return
+        worst = self.found.worst
+        blocks: list[Block] = [Text(self._lead(worst), "lead")]
+        if len(self.found.spills) > 1:
+            blocks.append(self._glance())
+        yield Section(f"floor-{number}", f"Floor of {name}", (*blocks, floor_map(self.found, worst, self.shown)))
+        others = [
+            Fold(f"Water from {self.words.leak(one)}", tuple(self._one(one)))
+            for one in self.found.spills if one is not worst
+        ]  # fmt: skip
+        yield Section(f"leak-{number}", f"Water from {self.words.leak(worst)}", (*self._one(worst), *others))
+        yield Section(f"taken-{number}", f"What was taken of the floor of {name}", (taken,))
+
+    def _lead(self, worst: Spill) -> str:
+        floors = len(self.found.looked.fitted.floors)
+        told = f"{count(len(self.found.spills), 'leak')} on {floors} {self.words.which()}. "
+        longest = "is the longest unseen: " if len(self.found.spills) > 1 else "is felt like this: "
+        if not worst.probes:
+            longest = "is felt by nothing: "
+        return f"{told}Water from {self.words.leak(worst)} {longest}{self.words.unseen(worst)}."
+
+    def _glance(self) -> Grid:
+        rows = tuple(
+            (self.words.leak(one), self.words.litres(one.seen.middle), self.words.range(one.seen),
+             self.words.of(one.seen.never), self.shown.amount(one.wet[-1].middle, "area"))
+            for one in sorted(self.found.spills, key=lambda one: -one.unseen)
+        )  # fmt: skip
+        last = self.shown.litres(self.found.volumes[-1])
+        head = ("water from", "a probe feels it by", "on 5 to 95 %", "not at all on", f"wet by {last}")
+        cap = self.words.cap(self.found.spills[0])
+        return Grid(f"All leaks, the longest unseen first ({NOTHING}: not before {cap})", head, rows, (1, 2, 3, 4))
+
+    def _one(self, spill: Spill) -> Iterator[Block]:
+        yield Items(tuple(self.words.told(spill)))
+        rows = tuple(
+            (self.words.name(one), *map(self.words.litres, (one.spread.low, one.spread.middle, one.spread.high)),
+             self.words.of(one.spread.never), self.shown.duration(finite(one.after.middle)))
+            for one in spill.reaches
+        )  # fmt: skip
+        head = ("what it comes to", "5 %", "50 %", "95 %", "not on", "after about")
+        cap, flow = self.words.cap(spill), self.shown.flow(spill.made.rate)
+        caption = (
+            f"What must be spilled until it gets there, on 5, 50 and 95 % of the floors ({NOTHING}: not before {cap}), "
+            f"and how long half of the floors take at {flow}"
+        )
+        yield Grid(caption, head, rows, (1, 2, 3, 4, 5))
+        areas = tuple(
+            (self.shown.litres(volume), *(self.shown.amount(v, "area") for v in (wet.low, wet.middle, wet.high)))
+            for volume, wet in zip(self.found.volumes, spill.wet, strict=True)
+        )
+        yield Grid("How much floor is wet", ("after", "5 %", "50 %", "95 %"), areas, (1, 2, 3))
+
+
+def floor_map(found: Spilled, spill: Spill, shown: Shown) -> FloorMap:
+    """The floor with the water of one leak on it."""
+    looked, words = found.looked, Words(found, shown)
+    storey, frame = looked.storey, frame_of(looked.storey)
+    shares = []
+    for volume in found.volumes:
+        share = share_wet(spill.made.first, volume, looked.weights)
+        shares.append((shown.litres(volume), np.where(storey.of >= 0, share, np.nan)))
+    spots = storey.frame.spot
+    marks = [FloorMark(words.leak(spill), "leak", tuple(spots(*cell) for cell in dict.fromkeys(spill.made.at)))]
+    marks += [FloorMark(one.name, "probe", tuple(spots(*cell) for cell in one.cells)) for one in looked.probes]
+    kinds: dict[str, SpotKind] = {DRAIN: "drain", JOINT: "joint"}
+    for way in storey.ways_out:
+        if way.by in kinds:
+            middle = spots(*divmod(way.cells[len(way.cells) // 2], storey.frame.columns))
+            marks.append(FloorMark(way.leads_to or way.place, kinds[way.by], (middle,)))
+    title = f"Where water from {words.leak(spill)} lies"
+    told = f"{title}, on {len(looked.fitted.floors)} {words.which()}. " + " ".join(words.told(spill))
+    contours = tuple((label, np.nan_to_num(share) >= HALF) for label, share in shares)
+    return FloorMap(
+        title, told, shapes_of(storey), tuple(marks), frame, tuple(shares), contours, None, ruler_of(frame, shown)
+    )

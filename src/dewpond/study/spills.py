@@ -1,0 +1,196 @@
+"""What a leak comes to on the floors of a storey, in figures: what it reaches, when, and how far it spreads."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+
+from dewpond.floor.sites import Probe, Site
+from dewpond.floor.wetting import Spread, Wetted, spread_of
+from dewpond.physics.film import capillary_length, run_time
+from dewpond.physics.water import ZERO_CELSIUS, density, surface_tension, viscosity
+from dewpond.study.floors import Looked
+
+VOLUMES: Final = (1e-3, 2e-3, 5e-3, 10e-3, 20e-3)  # at which a puddle is told, unless others are asked for [m3]
+FLATTEST: Final = 1e-3  # what falls less takes no run of its own: it is reckoned as so steep [1]; our prior
+ROOM: Final = 20.0 + ZERO_CELSIUS  # temperature of spilled water [K]; our prior
+PROBE, PLACE, WAY_OUT = "probe", "place", "way out"
+
+
+@dataclass(frozen=True)
+class Reached:
+    """Something that water from a leak may reach.
+
+    name, sort  what, and one of PROBE, PLACE, WAY_OUT; ``way``: number among the ways out of the storey, else -1
+    place       where it is
+    litres      spilled until then, by member, shape (members,) [m3]; inf: never
+    spread      the same in short
+    before      for each volume asked for, the share of the weight on which it is reached by then [1]
+    after       time since the leak began, at its flow [s]
+    run         of a probe: how much of that a run takes to it [s]; None: no floor has it reached
+    """
+
+    name: str
+    sort: str
+    place: str
+    litres: Any
+    spread: Spread
+    before: tuple[float, ...]
+    after: Spread
+    way: int = -1
+    run: Spread | None = None
+
+
+@dataclass(frozen=True)
+class Spill:
+    """A leak on all floors of its storey.
+
+    sites    parts that may leak at the same cells
+    reaches  probes, other places and ways out, what comes soonest first
+    seen     spilled until the first probe of all is wet [m3]; ``unseen``: the same on average, no more than the cap
+    first    probes and ways out, each with the share of the weight on which none of the others comes before it; None:
+             none of them comes at all
+    wet      area that is wet after each volume asked for [m2]
+    """
+
+    sites: tuple[Site, ...]
+    made: Wetted
+    reaches: tuple[Reached, ...]
+    seen: Spread
+    unseen: float
+    first: tuple[tuple[Reached | None, float], ...]
+    wet: tuple[Spread, ...]
+
+    @property
+    def place(self) -> str:
+        """Where it leaks."""
+        return self.sites[0].place
+
+    @property
+    def probes(self) -> tuple[Reached, ...]:
+        """What it reaches of them."""
+        return tuple(one for one in self.reaches if one.sort == PROBE)
+
+
+@dataclass(frozen=True)
+class Spilled:
+    """A storey with all leaks that were asked for; ``volumes``: at which puddles are told [m3]."""
+
+    looked: Looked
+    volumes: tuple[float, ...]
+    spills: tuple[Spill, ...]
+
+    @property
+    def alike(self) -> bool:
+        """Whether all floors count the same."""
+        return bool(np.ptp(self.looked.weights) < 1e-9)
+
+    @property
+    def worst(self) -> Spill:
+        """The leak whose water is longest unseen by any probe; of some that are alike the one that wets most."""
+        return max(self.spills, key=lambda one: (one.unseen, one.wet[-1].middle))
+
+
+def spilled(looked: Looked, volumes: Sequence[float] = VOLUMES) -> Spilled:
+    """The figures of every leak on a storey."""
+    groups: dict[Any, list[int]] = {}
+    for number, site in enumerate(looked.sites):
+        groups.setdefault(site.cells, []).append(number)
+    spills = [
+        _Spill(looked, looked.wetted[numbers[0]], volumes).told(tuple(looked.sites[n] for n in numbers))
+        for numbers in groups.values()
+    ]
+    return Spilled(looked, tuple(volumes), tuple(spills))
+
+
+class _Spill:
+    def __init__(self, looked: Looked, made: Wetted, volumes: Sequence[float]) -> None:
+        self.looked, self.made, self.volumes = looked, made, volumes
+        self.weights = np.asarray(looked.weights, dtype=float)
+
+    def told(self, sites: tuple[Site, ...]) -> Spill:
+        found = [*self._probes(), *self._places(), *self._ways_out()]
+        found.sort(key=lambda one: self._mean(one.litres))
+        felt = [one.litres for one in found if one.sort == PROBE]
+        seen = np.min(felt, axis=0) if felt else np.full(len(self.weights), math.inf)
+        area = self.looked.storey.frame.size**2
+        wet = [spread_of(area * (self.made.first <= v).sum(axis=(1, 2)), self.weights) for v in self.volumes]
+        return Spill(
+            sites, self.made, tuple(found), spread_of(seen, self.weights), self._mean(seen), self._first(found),
+            tuple(wet),
+        )  # fmt: skip
+
+    def _mean(self, litres: Any) -> float:
+        """On average, as if what is never reached were reached at the cap [m3]."""
+        return float(np.average(np.minimum(litres, self.made.cap), weights=self.weights))
+
+    def _before(self, litres: Any) -> tuple[float, ...]:
+        return tuple(float(self.weights[litres <= volume].sum()) for volume in self.volumes)
+
+    def _reached(
+        self, name: str, sort: str, place: str, litres: Any, way: int = -1, runs: Any = None
+    ) -> Reached:  # fmt: skip
+        after = litres / self.made.rate + (0.0 if runs is None else runs)
+        return Reached(
+            name, sort, place, litres, spread_of(litres, self.weights), self._before(litres),
+            spread_of(after, self.weights), way, None if runs is None else self._of_those(runs),
+        )  # fmt: skip
+
+    def _probes(self) -> Iterator[Reached]:
+        for probe in self.looked.probes:
+            litres = self.made.reached(probe.cells)
+            runs = np.where(np.isfinite(litres), self._runs(probe), math.inf)
+            yield self._reached(probe.name, PROBE, probe.place, litres, runs=runs)
+
+    def _of_those(self, runs: Any) -> Spread | None:
+        there = np.isfinite(runs)
+        return spread_of(runs[there], self.weights[there]) if self.weights[there].sum() > 0.0 else None
+
+    def _runs(self, probe: Probe) -> Any:
+        """How long a run takes to a probe on each member, straight, with the drop between [s]."""
+        size = self.looked.storey.frame.size
+        cells = np.array(probe.cells)
+        heavy, viscous = density(ROOM), viscosity(ROOM)
+        capillary = capillary_length(surface_tension(ROOM), heavy)
+        found = np.zeros(len(self.weights))
+        for member, floor in enumerate(self.looked.fitted.floors):
+            start = self.made.at[member]
+            away = size * np.hypot(*(cells - np.array(start)).T)
+            nearest = int(away.argmin())
+            far = float(away[nearest])
+            if far > 0.0:
+                drop = float(floor.grid.height[start] - floor.grid.height[tuple(cells[nearest])])
+                steep = max(drop / far, FLATTEST)
+                found[member] = run_time(self.made.rate, steep, far, capillary, heavy, viscous)
+        return found
+
+    def _places(self) -> Iterator[Reached]:
+        storey = self.looked.storey
+        for number, name in enumerate(storey.places):
+            if name != self.made.site.place:
+                litres = self.made.first[:, storey.of == number].min(axis=1, initial=math.inf).astype(float)
+                yield self._reached(name, PLACE, name, litres)
+
+    def _ways_out(self) -> Iterator[Reached]:
+        """Where nothing leaves on a member, as its joints are tight, it is never reached as a way out."""
+        for number, way in enumerate(self.looked.storey.ways_out):
+            takes = np.array([floor.takes[number] for floor in self.looked.fitted.floors])
+            litres = np.where(takes > 0.0, self.made.out[:, number], math.inf)
+            yield self._reached(way.by, WAY_OUT, way.place, litres, number)
+
+    def _first(self, found: Sequence[Reached]) -> tuple[tuple[Reached | None, float], ...]:
+        """Of several at once the one that is told first; none of them at the end."""
+        those = [one for one in found if one.sort != PLACE]
+        shares: dict[int, float] = {}
+        for member, weight in enumerate(self.weights):
+            litres = [float(one.litres[member]) for one in those]
+            soonest = int(np.argmin(litres)) if litres else -1
+            if soonest >= 0 and math.isinf(litres[soonest]):
+                soonest = -1
+            shares[soonest] = shares.get(soonest, 0.0) + float(weight)
+        ranked = sorted(shares.items(), key=lambda item: (item[0] < 0, -item[1], item[0]))
+        return tuple((those[number] if number >= 0 else None, share) for number, share in ranked)
