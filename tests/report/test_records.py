@@ -21,16 +21,26 @@ from dewpond.plant.lower import lower
 from dewpond.plant.plant import DAY, Onset
 from dewpond.proof.proving import prove
 from dewpond.proof.verdicts import Proof
-from dewpond.report import limit_records, matrix_records, proof_records, records, ways_records, year_records
+from dewpond.report import (
+    floor_records,
+    limit_records,
+    matrix_records,
+    proof_records,
+    records,
+    ways_records,
+    year_records,
+)
 from dewpond.report.views.sources import every_figure
 from dewpond.study import filling
 from dewpond.study.clocks import Hours
 from dewpond.study.drills import Drill
+from dewpond.study.floors import Asked, look
 from dewpond.study.flows import flows
 from dewpond.study.limits.limits import limits
 from dewpond.study.matrix.build import build
 from dewpond.study.outcome import Change, NotRun, StudyResult, TankState, UnknownEffect
 from dewpond.study.sizing.sizing import size
+from dewpond.study.spills import spilled
 from dewpond.study.study import kept
 from dewpond.study.ways.model import Hangs
 from dewpond.study.ways.ways import Filled, House, Stock, ways
@@ -56,10 +66,10 @@ UNITLESS = {
 UNITLESS |= {
     "coldest_month", "month", "days", "room_read_days", "humidity", "risks", "factor", "spread", "spread_before",
     "daily_spread", "likeness_of_days", "held_share", "water_cost", "evaporation_heat_cost", "w",
-    "winter_per_summer", "read_ppt_a_month"
+    "winter_per_summer", "read_ppt_a_month", "seed",
 }  # fmt: skip
 MEASURED = Calibration((), 1.0, 0.25, 0.25, 0.5, 0.15, tanks=("reef",), factors=(1.0,), covariance=((0.0625,),))
-NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix", "limits", "ways", "year")
+NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix", "limits", "ways", "year", "floor")
 LONG = ("prove", "matrix")  # of two tanks, which takes seconds
 HOUSE = House(
     need=5e-8,
@@ -75,7 +85,7 @@ each = pytest.mark.parametrize(
 Documents = Callable[[str], list[dict[str, Any]]]
 UNITS = (
     "_l_per_min", "_bar", "litres", "_mm", "_s", "_c", "_ppt", "_ppm", "_count", "_m", "_w", "_v", "_fraction", "_mg",
-    "_kwh",
+    "_kwh", "_m2",
 )  # fmt: skip
 
 
@@ -161,6 +171,7 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
             )
         ],
         "year": lambda: [of_year(repository)],
+        "floor": lambda: [of_floor(repository)],
         "schema": lambda: [records.schema({"type": "object"})],
         "sources": lambda: [records.sources(every_figure())],
         "prove": lambda: [proved(read(repository / "examples" / "two_tanks.yaml"))],
@@ -193,6 +204,25 @@ def with_lead(repository: Path) -> Design:
     text = (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
     said = "needs at least: 0.3 bar, coil: 8 W at 12 V, cable: {length: 6 m, gauge: 0.5 mm2}"
     return read_text(text.replace("needs at least: 0.3 bar", said), "two_tanks.yaml")
+
+
+def of_floor(repository: Path) -> dict[str, Any]:
+    """The document of a floor with a tray, a door, readings of which one is a slip, and floors that count unlike."""
+    heights = "".join(
+        f"      - {{by: water tube, at: {x} m x {y} m, height: {z} mm}}\n"
+        for x, y, z in ((0.5, 0.5, 3), (2.5, 0.5, 3), (0.5, 2.0, 3), (1.5, 1.2, 3), (1.55, 1.2, 43))
+    )
+    plan = (
+        "\nfloors:\n  study:\n    outline: [0 m x 0 m, 3 m x 2.5 m]\n    openings:\n"
+        "      - {between: [0 m x 0 m, 0 m x 0.6 m], leads to: kitchen}\n    spots:\n"
+        "      cabinet tray: [2 m x 1.5 m, 2.8 m x 2.1 m]\n      tray probe: 2.5 m x 1.8 m\n"
+        f"      riser: [1.5 m x 1.5 m, 2.5 m x 1.7 m]\n    readings:\n{heights}"
+    )
+    text = (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
+    design, asked = read_text(text + plan, "two.yaml"), Asked(cell=0.05)
+    (looked,) = look(design, KINDS, asked, lambda site: site.part in ("riser", "float"))
+    weights = [2.0 / 21.0, *[1.0 / 21.0] * 19]
+    return floor_records.floors(design, [spilled(replace(looked, weights=weights))], asked)
 
 
 def on_a_timer(repository: Path) -> Design:

@@ -12,7 +12,7 @@ from dewpond.app.commands.options import AS_JSON, FILE
 @click.option("--leak", metavar="PART", help="Which leak: 'riser', or 'riser in study'. Left out: all of them; the "
               "picture is of the one that no probe feels for longest.")  # fmt: skip
 @click.option("--floors", "members", type=click.IntRange(20, 200), default=20, show_default=True,
-              help="How many floors are tried. More of them make shares finer, such as one floor in a hundred, and take "
+              help="How many floors are tried. With more of them shares are finer, such as one in a hundred; it takes "
               "longer in proportion.")  # fmt: skip
 @click.option("--seed", type=click.IntRange(0, 1_000_000), default=0, show_default=True,
               help="Of the floors: the same seed gives the same ones.")  # fmt: skip

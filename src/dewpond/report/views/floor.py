@@ -153,7 +153,7 @@ def floor_map(found: Spilled, spill: Spill, shown: Shown) -> FloorMap:
             middle = spots(*divmod(way.cells[len(way.cells) // 2], storey.frame.columns))
             marks.append(FloorMark(way.leads_to or way.place, kinds[way.by], (middle,)))
     title = f"Where water from {words.leak(spill)} lies"
-    told = f"{title}, on {len(looked.fitted.floors)} {words.which()}. " + " ".join(words.told(spill))
+    told = f"On {len(looked.fitted.floors)} {words.which()}: {words.unseen(spill)}."
     contours = tuple((label, np.nan_to_num(share) >= HALF) for label, share in shares)
     return FloorMap(
         title, told, shapes_of(storey), tuple(marks), frame, tuple(shares), contours, None, ruler_of(frame, shown)

@@ -11,7 +11,7 @@ from dewpond.report.views.shown import NOTHING, Shown, joined, sentence
 from dewpond.study.spills import PROBE, WAY_OUT, Reached, Spill, Spilled
 
 SPOONFUL = 1e-6  # less than that and it is wet at once [m3]
-HALF, ALL = 0.5, 1.0 - 1e-9  # shares of the floors
+HALF, ALL = 0.5 - 1e-9, 1.0 - 1e-9  # shares of the floors, but for rounding
 
 
 class Words:
@@ -113,7 +113,7 @@ class Words:
         if one.spread.never > ALL:
             return f"{sentence(name)[:-1]} {stays} on all {self.floors} floors up to {self.cap(spill)}."
         least = min(HALF, one.before[-1])  # the first volume of those asked for by which half of the floors have it
-        half = next(k for k, share in enumerate(one.before) if share >= least)
+        half = next(k for k, share in enumerate(one.before) if share >= least) if least > 0.0 else -1
         share, volume = one.before[half], self.shown.litres(self.found.volumes[half])
         never = f"; {self.on(one.spread.never)} not before {self.cap(spill)}" if one.spread.never > 1.0 - ALL else ""
         return sentence(f"{self.on(share)} {name} {does} by {volume}{never}")

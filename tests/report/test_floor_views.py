@@ -1,0 +1,194 @@
+"""Words of floors: counts and weights, dashes and beginnings, findings, what was taken; the map against the figures."""
+
+import math
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from dewpond.design.model import Design
+from dewpond.design.reader import read_text
+from dewpond.errors import FINDINGS, FINE
+from dewpond.floor.relief import Odd
+from dewpond.floor.wetting import Spread
+from dewpond.parts import KINDS
+from dewpond.report import terminal
+from dewpond.report.views.blocks import FloorMap, Fold
+from dewpond.report.views.findings import exit_code
+from dewpond.report.views.floor import floor_findings, floor_map, floor_report
+from dewpond.report.views.floor_assumed import assumed, fast
+from dewpond.report.views.floor_words import Words
+from dewpond.report.views.shown import NOTHING, Shown
+from dewpond.study.floors import Asked, look
+from dewpond.study.spills import PROBE, WAY_OUT, Reached, Spilled, spilled
+
+EXAMPLE = Path(__file__).resolve().parents[2] / "examples" / "two_tanks.yaml"
+ASKED = Asked(cell=0.05)
+METRIC = Shown("metric")
+PLAN = """
+floors:
+  study:
+    outline: [0 m x 0 m, 3 m x 2.5 m]
+    openings:
+      - {between: [0 m x 0 m, 0 m x 0.6 m], leads to: kitchen}
+      - {between: [0 m x 1 m, 0 m x 1.6 m], leads to: kitchen}
+      - {between: [3 m x 1 m, 3 m x 1.6 m]}
+    joints: [{area: [1 m x 1 m, 1.1 m x 1.4 m], leads to: laundry}]
+    spots:
+      cabinet tray: [2 m x 1.5 m, 2.8 m x 2.1 m]
+      tray probe: 2.5 m x 1.8 m
+      riser: [1.5 m x 1.5 m, 2.5 m x 1.7 m]
+"""
+
+
+@cache
+def design() -> Design:
+    return read_text(EXAMPLE.read_text("utf-8") + PLAN, "two.yaml")
+
+
+@cache
+def found() -> Spilled:
+    (looked,) = look(design(), KINDS, ASKED)
+    return spilled(looked)
+
+
+def weighted() -> Spilled:
+    """The same where the first floor counts four times as much as another."""
+    return spilled(replace(found().looked, weights=[4.0 / 23.0, *[1.0 / 23.0] * 19]))
+
+
+def test_shares_are_counts_while_all_floors_are_alike() -> None:
+    words = Words(found(), METRIC)
+    assert words.of(0.85) == "17 of 20"
+    assert words.on(0.85) == "on 17 of 20 floors"
+    assert words.on(1.0) == "on all 20 floors"
+    assert words.on(0.0) == "on none of the 20 floors"
+
+
+def test_shares_are_weights_where_some_floors_are_to_be_believed_more() -> None:
+    words = Words(weighted(), METRIC)
+    assert words.of(0.85) == "weight 0.85"
+    assert words.on(0.85) == "on floors with weight 0.85"
+    assert words.on(1.0) == "on all 20 floors"
+    text = terminal.render(floor_report(design(), [weighted()], ASKED))
+    assert " of 20" not in text
+    assert "weight 0." in text
+
+
+def reached(litres: list[float], before: tuple[float, ...], sort: str = PROBE, way: int = -1) -> Reached:
+    never = sum(map(math.isinf, litres)) / len(litres)
+    spread = Spread(min(litres), sorted(litres)[len(litres) // 2], max(litres), never)
+    return Reached("probe x", sort, "study", np.array(litres), spread, before, spread, way)
+
+
+@pytest.mark.parametrize(
+    ("one", "said"),
+    [
+        (
+            reached([1e-3] * 17 + [math.inf] * 3, (0.0, 0.85, 0.85, 0.85, 0.85)),
+            "On 17 of 20 floors probe x is wet by 2 L; on 3 of 20 floors not before 60 L.",
+        ),
+        (reached([1e-3] * 20, (1.0,) * 5), "On all 20 floors probe x is wet by 1 L."),
+        (reached([math.inf] * 20, (0.0,) * 5), "Probe x stays dry on all 20 floors up to 60 L."),
+        (
+            reached([4e-3] * 2 + [math.inf] * 18, (0.0, 0.0, 0.1, 0.1, 0.1)),
+            "On 2 of 20 floors probe x is wet by 5 L; on 18 of 20 floors not before 60 L.",
+        ),
+        (
+            reached([40e-3] * 2 + [math.inf] * 18, (0.0,) * 5),
+            "On none of the 20 floors probe x is wet by 20 L; on 18 of 20 floors not before 60 L.",
+        ),
+    ],
+)
+def test_a_probe_is_told_by_the_least_litres_by_which_half_of_the_floors_have_it(one: Reached, said: str) -> None:
+    spill = replace(found().spills[0], reaches=(one,), first=((one, 1.0),))
+    assert list(Words(found(), METRIC).told(spill))[1:] == [said]
+
+
+def test_ways_out_are_told_by_where_they_lead_and_apart_by_where_they_are() -> None:
+    words = Words(found(), METRIC)
+    ways = found().looked.storey.ways_out
+    names = [words.name(reached([1.0], (), WAY_OUT, k)) for k in range(len(ways))]
+    assert "an opening of study that leads out" in names
+    assert "the joint to laundry" in names
+    doors = [name for name in names if name.startswith("the opening to kitchen at ")]
+    assert len(set(doors)) == 2
+
+
+def test_what_is_wet_at_once_and_what_never_is_has_no_litres() -> None:
+    words = Words(found(), METRIC)
+    assert words.litres(1e-9) == "at once"
+    assert words.litres(math.inf) == NOTHING
+    assert words.range(Spread(1e-3, math.inf, math.inf, 0.9)) == "from 1 L"
+    assert words.range(Spread(math.inf, math.inf, math.inf, 1.0)) == NOTHING
+
+
+def test_odd_readings_are_to_act_on_and_notes_are_not() -> None:
+    assert exit_code(floor_findings(design(), [found()], ASKED)) == FINE
+    odd = Odd("reading 4 of study (water tube, line 90)", 20e-3, 8e-3, 1.5e-3)
+    looked = found().looked
+    slip = replace(found(), looked=replace(looked, fitted=replace(looked.fitted, odd=(odd,))))
+    made = floor_findings(design(), [slip], ASKED)
+    assert exit_code(made) == FINDINGS
+    assert (made[0].where, made[0].level) == (odd.what, "warning")
+    assert made[0].what == "It lies 12 mm above what all others let expect, give or take 1.5 mm."
+
+
+def test_leak_that_no_probe_feels_on_half_of_the_floors_is_noted() -> None:
+    made = [one for one in floor_findings(design(), [found()], ASKED) if one.code == "floor-unseen"]
+    words = Words(found(), METRIC)
+    unseen = [words.leak(one) for one in found().spills if one.seen.never >= 0.5]
+    assert [one.where for one in made] == [f"leak of {leak}" for leak in unseen]
+    assert unseen
+
+
+def test_only_a_fast_leak_is_warned_of() -> None:
+    assert fast(Asked(rate=1.0e-3 / 60.0), METRIC) == ""
+    assert fast(Asked(rate=1.01e-3 / 60.0), METRIC)
+
+
+def test_what_was_taken_names_borrowed_spots_joints_and_that_nothing_was_read() -> None:
+    told = " ".join(assumed(found().looked, ASKED, METRIC))
+    assert "Nothing was read of this floor" in told
+    assert "taken to leak where riser may" in told
+    assert "What the joint of study takes nobody knows" in told
+    assert "in cells of 50 mm (yours)" in told
+    films = [floor.grid.film[found().looked.storey.of == 0][0] for floor in found().looked.fitted.floors]
+    assert f"{1e3 * min(films):.2g} to {1e3 * max(films):.2g} mm of water stands" in told
+
+
+def test_map_shows_the_shares_of_the_figures() -> None:
+    """The area of a contour against the mean of members: between what is wet on all and on any floor."""
+    spill = found().worst
+    drawn = floor_map(found(), spill, METRIC)
+    assert [label for label, _ in drawn.shares] == ["1 L", "2 L", "5 L", "10 L", "20 L"]
+    for (_, share), volume, (_, half) in zip(drawn.shares, found().volumes, drawn.contours, strict=True):
+        own = (spill.made.first <= volume).mean(axis=0)
+        inside = found().looked.storey.of >= 0
+        assert np.array_equal(np.isnan(share), ~inside)
+        assert share[inside] == pytest.approx(own[inside])
+        assert np.array_equal(half, (own > 0.499) & inside)
+    leak = next(mark for mark in drawn.marks if mark.kind == "leak")
+    assert len(leak.cells) == len(set(spill.made.at))
+
+
+def test_other_leaks_are_folded_and_every_leak_is_told() -> None:
+    report = floor_report(design(), [found()], ASKED)
+    folds = [block for section in report.sections for block in section.blocks if isinstance(block, Fold)]
+    assert len(folds) == len(found().spills) - 1
+    assert sum(isinstance(block, FloorMap) for section in report.sections for block in section.blocks) == 1
+
+
+def test_floor_without_a_probe_says_so() -> None:
+    looked = found().looked
+    blind = spilled(replace(looked, probes=()))
+    text = " ".join(terminal.render(floor_report(design(), [blind], ASKED)).split())
+    assert "is felt by nothing: no probe has a spot on this floor" in text
+
+
+def test_us_units_are_used_throughout() -> None:
+    text = terminal.render(floor_report(replace(design(), shown_in="US"), [found()], ASKED))
+    assert " L " not in text.partition("What this is worth")[0].replace("0.2 L/min", "")
+    assert "ft²" in text
