@@ -163,6 +163,10 @@ def test_files_hold_the_figures_of_the_answer(dewpond: Dewpond, two: Callable[..
     told = json.loads(dewpond("floor", two(), *QUICK, *words)[1])
     (leak,) = told["storeys"][0]["leaks"]
     probe = next(one for one in leak["comes_to"] if one["what"] == "tray probe")
+    begins = {".svg": b"<svg", ".png": b"\x89PNG", ".csv": b"right [m],up [m],place", ".npz": b"PK"}
+    assert sorted(one.name for one in (tmp_path / "into").iterdir()) == sorted(f"floor{end}" for end in begins)
+    for end, begin in begins.items():
+        assert (tmp_path / "into" / f"floor{end}").read_bytes().startswith(begin)
     packed = np.load(tmp_path / "into" / "floor.npz", allow_pickle=False)
     row, column = (int(np.abs(packed[key] - at).argmin()) for key, at in (("up_m", 1.825), ("right_m", 2.525)))
     shares = [one["floors_fraction"] for one in probe["by"]]
@@ -178,6 +182,13 @@ def test_files_hold_the_figures_of_the_answer(dewpond: Dewpond, two: Callable[..
     area = sum(float(one["wet at 5 L [share]"]) for one in lines) * 0.05**2
     wet = leak["wet"][-1]
     assert 0.999 * wet["low_m2"] <= area <= 1.001 * wet["high_m2"]
+
+
+def test_files_of_before_are_written_over(dewpond: Dewpond, two: Callable[..., str], tmp_path: Path) -> None:
+    into = tmp_path / "into"
+    for seed in ("1", "2"):
+        assert dewpond("floor", two(), *QUICK, "--seed", seed, "--into", str(into))[0] == FINE
+    assert len(list(into.iterdir())) == 4
 
 
 def test_folder_with_something_else_in_it_is_left_alone(

@@ -222,7 +222,7 @@ def _is_ours(target: Path, begins: tuple[str, ...]) -> bool:
             begin = file.read(max(map(len, begins))).lower()
     except OSError:
         return True  # what cannot be read is found out when it is written
-    return not begin or begin.startswith(tuple(one.lower().encode() for one in begins))
+    return not begin or begin.startswith(tuple(one.lower().encode("latin-1") for one in begins))
 
 
 def may_write_into(folder: str | None, begins: Mapping[str, str], design: str) -> None:

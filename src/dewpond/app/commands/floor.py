@@ -24,7 +24,7 @@ from dewpond.app.commands.options import AS_JSON, FILE
               help="Of the leak. Above 1 L/min water runs ahead of what is told here.")  # fmt: skip
 @click.option("--page", type=click.Path(dir_okay=False), help="Write everything as one HTML file.")
 @click.option("--into", type=click.Path(file_okay=False), metavar="FOLDER",
-              help="Write the floor cell by cell, as CSV and as NPZ, into a folder.")  # fmt: skip
+              help="Write the picture (SVG, PNG) and the floor cell by cell (CSV, NPZ) into a folder.")  # fmt: skip
 @AS_JSON
 def floor(
     file: str,

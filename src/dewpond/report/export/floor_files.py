@@ -1,4 +1,4 @@
-"""The files of `dewpond floor --into`: each floor cell by cell, as a table and as arrays."""
+"""The files of `dewpond floor --into`: each floor as a picture, and cell by cell as a table and as arrays."""
 
 from __future__ import annotations
 
@@ -11,12 +11,17 @@ import numpy as np
 
 from dewpond.design.model import Design
 from dewpond.floor.wetting import share_wet, spreads
+from dewpond.report.charts import png
+from dewpond.report.drawing.floor import svg
+from dewpond.report.views.floor import floor_map
 from dewpond.report.views.floor_words import Words
 from dewpond.report.views.shown import shown_in
 from dewpond.study.spills import Spilled
 
 CSV_MARK: Final = "right [m],up [m],place,"
 NPZ_MARK: Final = "PK"
+SVG_MARK: Final = "<svg"
+PNG_MARK: Final = "\x89PNG"
 SHARES: Final = (5, 50, 95)  # per cent of the floors
 
 
@@ -24,7 +29,8 @@ def marks(storeys: int) -> dict[str, str]:
     """Names of the files of so many storeys, and how each begins."""
     found: dict[str, str] = {}
     for number in range(storeys):
-        found |= {f"{_name(number, storeys)}.csv": CSV_MARK, f"{_name(number, storeys)}.npz": NPZ_MARK}
+        name = _name(number, storeys)
+        found |= {f"{name}.svg": SVG_MARK, f"{name}.png": PNG_MARK, f"{name}.csv": CSV_MARK, f"{name}.npz": NPZ_MARK}
     return found
 
 
@@ -34,12 +40,14 @@ def _name(number: int, storeys: int) -> str:
 
 def files(design: Design, found: Sequence[Spilled]) -> dict[str, str | bytes]:
     """Name -> what stands in it: of each storey the leak that worries most."""
+    shown = shown_in(design.shown_in)
     made: dict[str, str | bytes] = {}
     for number, one in enumerate(found):
         if one.spills:
             name = _name(number, len(found))
-            words = Words(one, shown_in(design.shown_in))
-            arrays = arrays_of(one, words.leak(one.worst))
+            arrays = arrays_of(one, Words(one, shown).leak(one.worst))
+            drawing = svg(floor_map(one, one.worst, shown))
+            made |= {f"{name}.svg": drawing, f"{name}.png": png(drawing)}
             made |= {f"{name}.csv": csv_of(one, arrays), f"{name}.npz": npz_of(arrays)}
     return made
 

@@ -98,14 +98,12 @@ class Words:
         return f"{told}, on nearly all by {self.litres(spill.seen.high)}"
 
     def _first(self, spill: Spill) -> str:
-        named = [
-            (f"{self.name(one)} {self.on(share)}" if one is not None else
-             f"none of all that {self.on(share)}, before {self.cap(spill)}")
-            for one, share in spill.first
-        ]  # fmt: skip
-        if not spill.reaches or (len(spill.first) == 1 and spill.first[0][0] is None):
+        named = [f"{self.name(one)} {self.on(share)}" for one, share in spill.first if one is not None]
+        none = next((share for one, share in spill.first if one is None), 0.0)
+        if not named:
             return f"It comes to no probe and to no way out before {self.cap(spill)}."
-        return f"What it comes to first: {joined(named)}."
+        rest = f"; {self.on(none)} to none of them before {self.cap(spill)}" if none > 0.0 else ""
+        return f"What it comes to first: {joined(named)}{rest}."
 
     def _reach(self, one: Reached, spill: Spill) -> str:
         name, does = self.name(one), {PROBE: "is wet", WAY_OUT: "takes water"}.get(one.sort, "gets water")
