@@ -136,6 +136,9 @@ class Bench:
         assert on > off
         return self._node("pool", place, on, off)
 
+    def touches(self, place: str, on: float, off: float, measured: bool) -> int:  # noqa: ARG002
+        return self.any(self.pool_above(place, on, off))
+
     def pool_salty(self, place: str, on: float) -> int:
         return self._node("salty", place, on)
 

@@ -367,6 +367,10 @@ class Recording:
         assert on >= off
         return self._signal("pool", place=place, on=on, off=off)
 
+    def touches(self, place: str, on: float, off: float, measured: bool) -> int:
+        assert measured in (True, False)
+        return self.any(self.pool_above(place, on, off))
+
     def pool_salty(self, place: str, on: float) -> int:
         return self._signal("salty", place=place, on=on)
 

@@ -18,7 +18,7 @@ from dewpond.design.reader import read, read_text
 from dewpond.parts import KINDS
 from dewpond.plant import engine
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import DAY, Onset
+from dewpond.plant.plant import DAY, Lying, Onset
 from dewpond.proof.proving import prove
 from dewpond.proof.verdicts import Proof
 from dewpond.report import (
@@ -32,6 +32,7 @@ from dewpond.report import (
 )
 from dewpond.report.views.sources import every_figure
 from dewpond.study import filling
+from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets
 from dewpond.study.clocks import Hours
 from dewpond.study.drills import Drill
 from dewpond.study.floors import Asked, look
@@ -142,13 +143,19 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
         onward={"study": ("hall", 1e-3)},
     )  # fmt: skip
     told = replace(outcome, told=consequence)
+    floors = ByFloor(
+        (0.5, 0.5), (0, 1), 0, Lying(), (AskedFor("study", ("float", "study"), "float", ("riser",)),),
+        (ProbeWets("probe", "study", (1e-3, float("inf")), False),),
+        (Group((0, 1), 1.0, consequence, consequence, consequence),), consequence, consequence, consequence, 0.06, 0.5,
+        0.0,
+    )  # fmt: skip
     unknown = first_float.unknowns[0]
     hangs = Hangs(unknown.part, unknown.key, unknown.taken, unknown.tried[1], unknown.find_out, 1e-3, False)
     effect = UnknownEffect.of(unknown, unknown.tried[1], [Change(consequence, consequence, ())])
     table = flows(plant)
     full = replace(
         studied, design=first_float, flows=table, normal=(told,),
-        failures=(told, told.copied(told.faults * 2, "")),
+        failures=(replace(told, floors=floors), told.copied(told.faults * 2, "")),
         findings=check(first_float), remarks=(), unknowns=(effect,), tanks=(TankState("reef", 0.25, 35.0, 34.9, 35.1),),
         not_run=NotRun(0, (("shut-off", "closes at"),), 9),
     )  # fmt: skip

@@ -6,6 +6,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import combinations
 
 from dewpond.app import work
@@ -16,6 +17,7 @@ from dewpond.plant.moments import FAULT_DASH, other_lines
 from dewpond.plant.noticing import ALIKE
 from dewpond.plant.plant import DAY, Onset, Plant, contrary
 from dewpond.plant.trace import Trace
+from dewpond.study.by_floor import ByFloor
 from dewpond.study.drills import LENGTHS, WAITS, Drill, usual
 from dewpond.study.outcome import Outcome, UnknownEffect
 
@@ -56,8 +58,12 @@ def drill(
     onsets = found_times(plant, typed, who, horizon)
     order = "as typed" if len(onsets) > 1 else ""
     run = Drill(onsets, order, who, horizon)
+    floors = None
+    if design.plans:
+        plant, floors = on_every_floor(design, plant, run)
+        run = run._replace(lying=floors.lying if floors else None)
     trace = engine.run(plant, run.scenario, rows=ROWS, compiled=None)
-    outcome = beside_the_ordinary(plant, trace, order)
+    outcome = replace(beside_the_ordinary(plant, trace, order), floors=floors)
     effects = tried_answers(design, season, start, run, typed, outcome) if answers else None
     if picture is not None:
         draw(picture, plant, trace, design.shown_in)
@@ -68,6 +74,24 @@ def drill(
     else:
         work.print_report(drill_report(design, plant, trace, outcome, effects, start))
     return 0
+
+
+def on_every_floor(design: Design, plant: Plant, run: Drill) -> tuple[Plant, ByFloor | None]:
+    """The plant with what is noticed in it although nothing fails, and what a drill comes to on every floor that fits
+    the plans; None where no water comes onto one."""
+    from dewpond.plant import engine
+    from dewpond.study.branches import Branches, together
+    from dewpond.study.drills import normal
+    from dewpond.study.ground import Plans
+    from dewpond.study.study import run_drill, with_usual_notices
+    from dewpond.study.workers import one_by_one
+
+    usual = engine.run(plant, normal(run.who, run.horizon).scenario, compiled=None)
+    plant = with_usual_notices(plant, [usual])
+    many = one_by_one(run_drill, compiled=None)
+    work = Branches(plant, Plans(design)).branched(run, every=True)
+    (outcome,) = together([work], lambda drills: many(plant, drills))
+    return plant, outcome.floors
 
 
 def beside_the_ordinary(plant: Plant, trace: Trace, order: str) -> Outcome:

@@ -221,6 +221,10 @@ class Lowering(Measuring, Protocol):
     def pool_above(self, place: str, on: float, off: float) -> int:
         """Litres lying in a place [m3]."""
 
+    def touches(self, place: str, on: float, off: float, measured: bool) -> int:
+        """Signal of its own: litres lying in a place [m3] touch a probe of the part being lowered. Unless they were
+        ``measured``, the plan of a floor may put others in their place for a run."""
+
     def pool_salty(self, place: str, on: float) -> int:
         """Dissolved matter of the water lying in a place [kg/m3]."""
 

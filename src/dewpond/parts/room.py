@@ -96,7 +96,7 @@ def floor_of(p: PartView) -> Floor:
     film = FILMS[p["floor"]] if p["a litre covers"] is None else 1e-3 / p["a litre covers"]
     if p["drain"]:
         before = p["reaches the drain after"]
-        return Floor(area, film, DRAIN_SHARE * area * film if before is None else before, ours)
+        return Floor(area, film, DRAIN_SHARE * area * film if before is None else before, ours, before is not None)
     return Floor(area, film, area * film if p["leads to"] else math.inf, ours)
 
 

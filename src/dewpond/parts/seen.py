@@ -81,12 +81,14 @@ class Lead:
 @dataclass(frozen=True)
 class Floor:
     """How water lies in a place: its area [m2], thickness of a puddle [m], and what it holds before water goes on [m3]
-    (``math.inf``: it goes nowhere); ``ours``: whether those who live in the house see what lies there."""
+    (``math.inf``: it goes nowhere); ``ours``: whether those who live in the house see what lies there; ``measured``:
+    what it holds was measured, not worked out."""
 
     area: float
     film: float
     holds: float
     ours: bool = True
+    measured: bool = False
 
 
 def settled(specs: Mapping[str, StoreSpec], stops: Iterable[tuple[str, float]]) -> dict[str, StoreSpec]:

@@ -97,10 +97,11 @@ def first_wet(floor: Floor, distance: float) -> float:
 def touched(b: Lowering, place: str, reached_by: float | None, distance: float) -> int:
     """Signal of its own: the water in ``place`` touches the probe.
 
-    ``reached_by`` [m3] when measured, else worked out from the ``distance`` [m] to the likely leak.
+    ``reached_by`` [m3] when measured, else worked out from the ``distance`` [m] to the likely leak; where the floor of
+    that place has a plan, a run puts the plan's litres in the place of these.
     """
     litres = first_wet(b.floor(place), distance) if reached_by is None else reached_by
-    return b.any(b.pool_above(place, litres, STAYS_WET * litres))
+    return b.touches(place, litres, STAYS_WET * litres, reached_by is not None)
 
 
 def conducts(b: Lowering, place: str, seen: str, sees_from: float) -> int:

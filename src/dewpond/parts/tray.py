@@ -98,7 +98,8 @@ def floor_of(p: PartView) -> Floor:
     area = length * width
     if takes_all(p):
         before = p["reaches the drain after"]
-        return Floor(area, FILM, DRAIN_SHARE * area * FILM if before is None else before)
+        holds = DRAIN_SHARE * area * FILM if before is None else before
+        return Floor(area, FILM, holds, measured=before is not None)
     return Floor(area, FILM, area * (p["rim"] + FILM))
 
 

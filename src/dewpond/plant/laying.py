@@ -1,4 +1,4 @@
-"""A scenario laid over a plant: the timetable of people, clocks and midnights, and the faults; and a person's day."""
+"""A scenario laid over a plant: the timetable of people, clocks and midnights, faults and floor; and a person's day."""
 
 from __future__ import annotations
 
@@ -6,13 +6,15 @@ import math
 from collections.abc import Sequence
 
 from dewpond.plant.build import PATCHES
+from dewpond.plant.on_floor import on_floor
 from dewpond.plant.plant import DAY, NEVER, STARTS, Onset, Plant, PlantFault, Resident, Scenario, Window
 from dewpond.plant.primitives import Arrays
 from dewpond.plant.resting import at_rest
 
 
 def lay(plant: Plant, scenario: Scenario) -> Arrays:
-    """The plant's arrays with the timetable of people, clocks and midnights and the scenario's faults laid in."""
+    """The plant's arrays with the timetable of people, clocks and midnights, and the scenario's faults and floor laid
+    in."""
     start = list(plant.arrays.sig_start)
     a = plant.arrays
     rows = list(zip(a.tt_time, a.tt_sig, a.tt_value, strict=True))
@@ -36,7 +38,8 @@ def lay(plant: Plant, scenario: Scenario) -> Arrays:
             refs.append(number)
             values.append(float(value))
         at.append(len(kinds))
-    return plant.arrays._replace(
+    a = plant.arrays if scenario.lying is None else on_floor(plant, scenario.lying)
+    return a._replace(
         sig_start=start,
         tt_time=[r[0] for r in rows],
         tt_sig=[r[1] for r in rows],

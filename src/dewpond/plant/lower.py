@@ -14,7 +14,7 @@ from dewpond.plant import people, rows
 from dewpond.plant import primitives as prim
 from dewpond.plant.build import Patch
 from dewpond.plant.house import House
-from dewpond.plant.plant import Called, PlaceInfo, Plant, PlantFault, Resident
+from dewpond.plant.plant import Called, PlaceInfo, Plant, PlantFault, Resident, Touch
 
 
 def lower(design: Design, season: str = "winter") -> Plant:
@@ -80,6 +80,7 @@ def finish(
                 KINDS[house.views[n].kind].role == "place" and house.views[n].get("in") is None,
                 house.floors[n].film if n in house.floors else 0.0,
                 onward(house, n),
+                n in house.floors and house.floors[n].measured,
             )
             for n in house.place_numbers
         ),
@@ -102,5 +103,9 @@ def finish(
         doubts=tuple(house.doubts),
         circuits=tuple(house.circuits.values()),
         waters=tuple(house.waters),
+        touches=tuple(
+            Touch(house.names[owner], place, int(net.signals[signal].arg), signal, measured)
+            for owner, place, signal, measured in house.touching
+        ),
         membranes=tuple((house.names[int(e[9])], i) for i, e in enumerate(net.edges) if e[2] == prim.MEMBRANE),
     )

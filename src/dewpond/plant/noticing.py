@@ -95,12 +95,12 @@ def _alone(plant: Plant, scenario: Scenario, onset: Onset) -> tuple[bool, tuple[
         return plant.fault(onset.label).timing == "initiator", ()
 
     def run() -> tuple[bool, tuple[tuple[str, float], ...]]:
-        alone = Scenario(scenario.who, scenario.horizon, (onset,), scenario.clock)
+        alone = Scenario(scenario.who, scenario.horizon, (onset,), scenario.clock, scenario.lying)
         trace = engine.run(plant, alone, compiled=None)
         wet = any(e.code == prim.E_WATER for e in trace.events)
         return wet, tuple((m.text, m.time) for _, m in tell(plant, trace) if m.kind in ("notice", "trip"))
 
-    return plant.once(("alone", scenario.who, scenario.horizon, scenario.clock, onset), run)
+    return plant.once(("alone", scenario.who, scenario.horizon, scenario.clock, onset, scenario.lying), run)
 
 
 def _at_fault(plant: Plant, trace: Trace) -> dict[str, list[tuple[float, float]]]:

@@ -86,6 +86,28 @@ class Onset(NamedTuple):
     delay: float = 0.0
 
 
+class Touch(NamedTuple):
+    """Where water on a floor touches a probe: the part it belongs to, the place, its threshold, and the signal of that.
+    ``measured``: the litres are the keeper's own."""
+
+    part: str
+    place: str
+    threshold: int
+    signal: int
+    measured: bool
+
+
+class Lying(NamedTuple):
+    """How water lies on one floor that fits a plan, in the place of what was worked out without one.
+
+    wets   (part, place, litres lying there when the part's probe gets wet [m3]); ``math.inf``: it never does
+    holds  (place, what it takes before water goes on [m3])
+    """
+
+    wets: tuple[tuple[str, str, float], ...] = ()
+    holds: tuple[tuple[str, float], ...] = ()
+
+
 @dataclass(frozen=True)
 class PlaceInfo:
     """A place where water can lie."""
@@ -94,6 +116,7 @@ class PlaceInfo:
     is_floor: bool  # a room; water in a tray or in the drain's mouth is not on a floor yet
     film: float  # [m]
     onward: str = ""  # the place or the drain that takes what it cannot hold; empty: it holds everything
+    measured: bool = False  # what it holds before water goes on
 
 
 @dataclass(frozen=True)
@@ -179,6 +202,7 @@ class Plant:
     membranes: tuple[tuple[str, int], ...]  # part, product edge
     circuits: tuple[int, ...]  # their signals
     waters: tuple[OpenWater, ...] = ()  # open water, in the air of the season
+    touches: tuple[Touch, ...] = ()
     notes: tuple[str, ...] = ()
 
     @cached_property
@@ -275,12 +299,14 @@ class Plant:
 
 @dataclass(frozen=True)
 class Scenario:
-    """Who is where and what goes wrong when. ``clock``: time of day at the start [s after midnight]."""
+    """Who is where and what goes wrong when. ``clock``: time of day at the start [s after midnight]; ``lying``: the
+    floor it happens on, None where none has a plan."""
 
     who: str  # at home, asleep, out, travelling
     horizon: float
     onsets: tuple[Onset, ...] = ()
     clock: float = 8 * 3600.0
+    lying: Lying | None = None
 
 
 STARTS = {"at home": 18 * 3600.0, "asleep": 23 * 3600.0, "out": 9 * 3600.0, "travelling": 8 * 3600.0}

@@ -33,6 +33,7 @@ class Wiring:
         self.midnight = -1
         self.clocks: dict[int, Window] = {}
         self.rearms: dict[int, str] = {}
+        self.touching: list[tuple[int, str, int, bool]] = []  # owner, place, signal of the threshold, measured
 
     def no(self, signal: int) -> int:
         return -1 - signal
@@ -81,6 +82,11 @@ class Wiring:
 
     def pool_above(self, place: str, on: float, off: float) -> int:
         return self.net.threshold(prim.T_POOL, self.place_numbers[place], on, min(off, 0.999 * on))
+
+    def touches(self, place: str, on: float, off: float, measured: bool) -> int:
+        lying = self.pool_above(place, on, off)
+        self.touching.append((self.net.owner, place, lying, measured))
+        return self.any(lying)
 
     def pool_salty(self, place: str, on: float) -> int:
         return self.net.threshold(prim.T_POOL_SALT, self.place_numbers[place], on, 0.9 * on)

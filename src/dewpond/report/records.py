@@ -13,6 +13,7 @@ from dewpond.plant.consequence import Consequence
 from dewpond.plant.plant import Plant, PlantFault
 from dewpond.plant.trace import Trace
 from dewpond.report import story
+from dewpond.report.by_floor_records import by_floor_record
 from dewpond.report.sizing_records import sizing_record
 from dewpond.report.views import answers, findings, matters, rulers
 from dewpond.report.views.drains import Ground
@@ -158,6 +159,7 @@ def failure(
         "layers_unordered": list(told.unordered),
         "marks": list(told.marks),
         "copied_from": outcome.copied_from,
+        **({"floors": by_floor_record(outcome.floors, number)} if outcome.floors else {}),
         "story": story.as_text(story.tell(outcome, design, shown, effects, normal)),
     }
 

@@ -14,7 +14,7 @@ from dewpond.plant.consequence import FLUTTERS, Consequence
 from dewpond.plant.moments import FAULT_DASH, OVER
 from dewpond.plant.stopping import BY_ITSELF
 from dewpond.report.shut_for_good import for_good, stays_shut
-from dewpond.report.views import answers
+from dewpond.report.views import answers, by_floor
 from dewpond.report.views.blocks import Line, Story
 from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground
 from dewpond.report.views.shown import TO_AND_FRO, Shown, clock, joined, restless, sentence, times
@@ -149,6 +149,7 @@ def ending(
     sentences += [*_noticed(told, shown, span), *_stopped(told, span, outcome.beats), *_siphons(outcome, shown)]
     sentences += _tanks(told, shown)
     sentences += [*_purity(told, shown), *_failed(told)]
+    sentences += by_floor.sentences(outcome, design, shown, ground)
     sentences += hangs_on(told, design, shown, effects)
     sentences += [sentence(mark) for mark in told.marks]
     if outcome.copied_from is not None:

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from dewpond.plant.plant import DAY, STARTS, Onset, Plant, PlantFault, Scenario, contrary
+from dewpond.plant.plant import DAY, STARTS, Lying, Onset, Plant, PlantFault, Scenario, contrary
 
 SINCE_BEFORE = 0.0  # what stands since before stands from the first moment, in a plant in its ordinary state [s]
 BEGINS = 3600.0  # when an initiator or an event comes, after the start of a run [s]
@@ -39,12 +39,14 @@ BOTH_BY_THEMSELVES = "each comes at its own moment"
 
 
 class Drill(NamedTuple):
-    """A run key. ``horizon``: length of the run [s]; ``order``: one of the words above."""
+    """A run key. ``horizon``: length of the run [s]; ``order``: one of the words above; ``lying``: the floor it happens
+    on, None where none has a plan."""
 
     faults: tuple[Onset, ...]
     order: str
     who: str
     horizon: float
+    lying: Lying | None = None
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -52,7 +54,7 @@ class Drill(NamedTuple):
 
     @property
     def scenario(self) -> Scenario:
-        return Scenario(self.who, self.horizon, self.faults, STARTS[self.who])
+        return Scenario(self.who, self.horizon, self.faults, STARTS[self.who], self.lying)
 
 
 @dataclass(frozen=True)

@@ -72,6 +72,8 @@ class _Shared:
             outcome.siphons,
             same(outcome.idle, outcome.idle),
             outcome.locked,
+            outcome.fed,
+            outcome.floors,
         )
 
 

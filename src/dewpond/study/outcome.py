@@ -9,7 +9,9 @@ from typing import Any
 from dewpond.design.model import Design, Unknown
 from dewpond.errors import Finding, Level
 from dewpond.plant.consequence import Consequence
+from dewpond.plant.fed import Fed
 from dewpond.study.beats import Beats
+from dewpond.study.by_floor import ByFloor
 from dewpond.study.flows import Flows
 from dewpond.study.locked import Locked
 
@@ -34,6 +36,8 @@ class Outcome:
     siphons      (part, volume [m3]) that ran through it while it stood still
     idle         labels of hidden faults that would have met nothing in this run
     locked       protections that have shut a fill for good, in a run in which no water got out
+    fed          from where the water of each place came, where a floor has a plan
+    floors       what it is on every floor that fits, where a plan has been asked
     """
 
     told: Consequence
@@ -43,6 +47,8 @@ class Outcome:
     siphons: tuple[tuple[str, float], ...] = ()
     idle: frozenset[str] = frozenset()
     locked: tuple[Locked, ...] = ()
+    fed: tuple[Fed, ...] = ()
+    floors: ByFloor | None = None
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -56,7 +62,7 @@ class Outcome:
         """The same outcome for a pair whose other fault was never asked. ``marks``: what is to be said of that."""
         source = self.faults[0]
         told = replace(self.told, faults=faults, order=order, marks=marks + self.told.marks)
-        return replace(self, told=told, copied_from=source)
+        return replace(self, told=told, copied_from=source, floors=None)
 
 
 @dataclass(frozen=True)

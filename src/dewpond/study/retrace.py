@@ -24,5 +24,7 @@ def retrace(
     for outcome in outcomes:
         (label,) = outcome.faults
         drill = drills.single(plant.fault(label), outcome.who, outcome.told.horizon)
+        if outcome.floors is not None:
+            drill = drill._replace(lying=outcome.floors.lying)
         made.append((outcome, engine.run(plant, drill.scenario, rows=ROWS, compiled=compiled)))
     return plant, made

@@ -10,12 +10,16 @@ from dewpond.design.model import Design
 from dewpond.plant import engine
 from dewpond.plant.asked import idle
 from dewpond.plant.consequence import in_vain, judge, salinity_of
+from dewpond.plant.fed import fed
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study import drills, remarks
 from dewpond.study.beats import fold
+from dewpond.study.branches import Branches, together
+from dewpond.study.by_floor import ByFloor
 from dewpond.study.drills import WHO, Alone, Drill, Pair
 from dewpond.study.flows import flows
+from dewpond.study.ground import Ground, Plans
 from dewpond.study.locked import locked
 from dewpond.study.memory import Memory, remembering
 from dewpond.study.outcome import (
@@ -49,7 +53,8 @@ def kept(plant: Plant, trace: Trace, order: str) -> Outcome:
     back, siphons = (tuple(found(plant, trace)) for found in (remarks.backwards, remarks.siphons))
     unmet: frozenset[str] = idle(plant, trace) if len(told.faults) < 2 else frozenset()  # only pairs are copied
     shut = locked(plant, trace) if told.first_water is None else ()
-    return Outcome(replace(told, moments=()), beats, None, back, siphons, unmet, shut)
+    came = fed(plant, trace) if trace.scenario.lying is not None else ()
+    return Outcome(replace(told, moments=()), beats, None, back, siphons, unmet, shut, came)
 
 
 def with_usual_notices(plant: Plant, traces: Iterable[Trace]) -> Plant:
@@ -92,7 +97,7 @@ def run_study(
     planned = foreseen(plant, design, who, pairs)
     with runner(run_drill, compiled, workers if planned > FEW else 1) as anew:
         run = anew if memory is None else remembering(anew, memory)
-        book = Book(plant, normal, run, progress, planned)
+        book = Book(plant, normal, run, progress, planned, Plans(design, every=True) if design.plans else None)
         try:
             book.run_singles()
             for number, other in answers(design):
@@ -176,9 +181,12 @@ class Book:
     """The outcomes of a study as they come in, each drill run once."""
 
     def __init__(
-        self, plant: Plant, normal: tuple[Outcome, ...], run: RunMany, progress: Progress | None, planned: int = 0
-    ) -> None:
+        self, plant: Plant, normal: tuple[Outcome, ...], run: RunMany, progress: Progress | None, planned: int = 0,
+        ground: Ground | None = None,
+    ) -> None:  # fmt: skip
+        """``ground``: the floors that fit the plans of a design; None where it has none."""
         self.plant = plant
+        self.branches = Branches(plant, ground) if ground else None
         self.normal = {outcome.who: outcome for outcome in normal}
         self.who = tuple((outcome.who, outcome.told.horizon) for outcome in normal)
         self.run = run
@@ -217,9 +225,28 @@ class Book:
     def run_singles(self) -> None:
         """Every fault alone."""
         wanted = drills.singles(self.plant, self.who)
-        for drill, outcome in zip(wanted, self._make(self.plant, wanted, ALONE), strict=True):
+        for drill, outcome in zip(wanted, self._alone(wanted), strict=True):
             self.lone[drill] = outcome
             self.outcomes.append(outcome)
+
+    def _alone(self, wanted: Sequence[Drill]) -> Iterator[Outcome]:
+        if self.branches is None:
+            return self._make(self.plant, wanted, ALONE)
+        works = [self.branches.branched(drill) for drill in wanted]
+        return together(works, lambda those: self._make(self.plant, those, ALONE))
+
+    def _pairs(self, wanted: Sequence[Drill]) -> Iterator[Outcome]:
+        """Runs of two faults; each on the floor on which that of its faults which brings more water by itself has the
+        middle outcome."""
+        if self.branches is None:
+            return self._make(self.plant, wanted, TOGETHER)
+        works = [self.branches.followed(drill, self._floor_of(drill)) for drill in wanted]
+        return together(works, lambda those: self._make(self.plant, those, TOGETHER))
+
+    def _floor_of(self, drill: Drill) -> ByFloor | None:
+        alone = [self.lone[drills.single(self.plant.fault(label), drill.who, drill.horizon)] for label in drill.labels]
+        branched = [outcome for outcome in alone if outcome.floors]
+        return max(branched, key=lambda outcome: outcome.told.on_floors).floors if branched else None
 
     def try_answer(self, design: Design, start: str, number: int, other: object) -> None:
         """Every fault alone once more, with the other answer to an "unknown"."""
@@ -227,7 +254,11 @@ class Book:
         def run(plant: Plant, wanted: Sequence[Drill]) -> Iterator[Outcome]:
             return self._make(plant, wanted, ANSWERS)
 
-        known = {drills.normal(*w): self.normal[w[0]] for w in self.who} | self.lone
+        lone = {
+            drill if outcome.floors is None else drill._replace(lying=outcome.floors.lying): outcome
+            for drill, outcome in self.lone.items()
+        }
+        known = {drills.normal(*w): self.normal[w[0]] for w in self.who} | lone
         self.effects.append(tried(design, self.plant.season, start, number, other, known, run))
 
     # -- pairs ---------------------------------------------------------------------------------------------------------
@@ -241,7 +272,7 @@ class Book:
                 wanted.append(pair.drill)
         self.planned = self.made + self.copied + len(copies)
         self.paired = len(copies)
-        runs = self._make(self.plant, wanted, TOGETHER)
+        runs = self._pairs(wanted)
         for copy in copies:
             self.outcomes.append(next(runs) if copy is None else copy)
             self.copied += copy is not None

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from dewpond.plant.consequence import TankHarm, unsure
+from dewpond.report.views import by_floor
 from dewpond.report.views.blocks import Bar, Bars, Grid
 from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.shown import NOTHING, Shown, joined, restless, times
@@ -116,7 +117,7 @@ def row(outcome: Outcome, shown: Shown, ground: Ground, beside: float = 0.0) -> 
     taken = sum(volume for _, volume in ground.taken(told).values())
     wasted = ground.wasted(told)
     most = max(ground.undrained(told), taken, wasted, beside)  # of a row: its unit is that of all
-    litres = shown.litres(ground.undrained(told), most)
+    litres = by_floor.litres(outcome, shown, ground) or shown.litres(ground.undrained(told), most)
     words = [word for word in ("doubtful", "borderline") if any(mark.startswith(word) for mark in told.marks)]
     if words:
         litres += f" ({', '.join(words)})"

@@ -1,0 +1,248 @@
+"""A drill on every floor that fits a plan: from where the water of each place comes, which floors matter, what comes.
+
+The plan is asked for water from one leak in each place: from the part that brings most of it before a probe there is
+reached. It is found by a plain run, without the plan, and looked for again where a floor leads water on to a place
+that stayed dry then. One number is one floor for all probes of a run.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+import numpy as np
+
+from dewpond.plant.plant import Lying, Plant
+from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, middle_of, share_of
+from dewpond.study.drills import Drill
+from dewpond.study.ground import Figures, Ground
+from dewpond.study.outcome import Outcome, differs
+
+Made = TypeVar("Made")
+Work = Generator[Sequence[Drill], Sequence[Outcome], Made]
+Sites = dict[str, AskedFor]  # place -> from where its water comes
+PLAIN = Lying()
+
+
+def together(works: Sequence[Work[Made]], run: Callable[[Sequence[Drill]], Iterator[Outcome]]) -> Iterator[Made]:
+    """What each of some works comes to, in their order; the runs that all of them want next are made at once, and one
+    that several want is made once."""
+    done: dict[int, Made] = {}
+    wanted: dict[int, Sequence[Drill]] = {}
+
+    def go_on(number: int, found: Sequence[Outcome] | None) -> None:
+        try:
+            wanted[number] = next(works[number]) if found is None else works[number].send(found)
+        except StopIteration as end:
+            done[number] = end.value
+
+    for number in range(len(works)):
+        go_on(number, None)
+    told = 0
+    while wanted:
+        drills = tuple(dict.fromkeys(drill for those in wanted.values() for drill in those))
+        outcomes = dict(zip(drills, run(drills), strict=True))
+        turn, wanted = wanted, {}
+        for number, those in turn.items():
+            go_on(number, [outcomes[drill] for drill in those])
+        while told in done:
+            yield done.pop(told)
+            told += 1
+    while told in done:
+        yield done.pop(told)
+        told += 1
+
+
+@dataclass(frozen=True)
+class OnOne:
+    """A drill on one floor: the run that was made in the end, and from where its water came."""
+
+    drill: Drill
+    outcome: Outcome
+    sites: Sites
+
+
+class Branches:
+    """Drills of one plant on the floors of its plans."""
+
+    def __init__(self, plant: Plant, ground: Ground) -> None:
+        self.plant, self.ground = plant, ground
+        self.touches = [touch for touch in plant.touches if touch.place in ground.places]
+
+    # -- one drill -----------------------------------------------------------------------------------------------------
+    def branched(self, drill: Drill, every: bool = False) -> Work[Outcome]:
+        """The outcome in the middle of all floors, with what it is on the others; the plain one where no water comes
+        into a place with a plan.
+
+        every: run all floors, and hand back the outcome that is most likely to be told the same way. Else first those
+        on which a probe is reached first and last, and a place takes least and most; all where these differ.
+        """
+        plain = drill._replace(lying=PLAIN)
+        (first,) = yield [plain]
+        sites: Sites = {}
+        yield from self._learn(plain, first, sites)
+        if not any(asked.site for asked in sites.values()):
+            return first
+        members = range(len(self.ground.weights))
+        tried = members if every else self._outer(sites)
+        found = yield from self._on(drill, sites, tried)
+        outcomes = [one.outcome.told for one in found.values()]
+        if not every and any(differs(outcomes[0], other) for other in outcomes[1:]):
+            found |= yield from self._on(drill, sites, [m for m in members if m not in found])
+        return self._told(dict(sorted(found.items())), every)
+
+    def followed(self, drill: Drill, on: ByFloor | None) -> Work[Outcome]:
+        """The outcome of a drill on one floor: the one of another drill, or the one on which probes are reached neither
+        first nor last."""
+        sites = {asked.place: asked for asked in on.asked} if on else {}
+        member = on.member if on else None
+        if member is None:
+            (first,) = yield [drill._replace(lying=PLAIN)]
+            yield from self._learn(drill._replace(lying=PLAIN), first, sites)
+            if not any(asked.site for asked in sites.values()):
+                return first
+            member = self._middle(sites)
+        found = yield from self._on(drill, sites, [member])
+        return found[member].outcome
+
+    def _on(self, drill: Drill, sites: Sites, members: Sequence[int]) -> Work[dict[int, OnOne]]:
+        """The drill on some floors."""
+        known = {member: dict(sites) for member in members}
+        found: dict[int, OnOne] = {}
+        turn = list(members)
+        while turn:
+            drills = [drill._replace(lying=self._lying(known[member], member)) for member in turn]
+            outcomes = yield drills
+            again = []
+            for member, run, outcome in zip(turn, drills, outcomes, strict=True):
+                found[member] = OnOne(run, outcome, known[member])
+                more = yield from self._learn(run, outcome, known[member])
+                if more:
+                    again.append(member)
+            turn = again
+        return found
+
+    # -- from where the water comes ------------------------------------------------------------------------------------
+    def _learn(self, drill: Drill, outcome: Outcome, sites: Sites) -> Work[bool]:
+        """Add places that got water in a run and that nothing is known of yet; whether there were any with a plan."""
+        more = False
+        for one in outcome.fed:
+            if one.place in self.ground.places and one.place not in sites:
+                sources = one.sources
+                if len(sources) > 1 and one.reached is not None:
+                    (cut,) = yield [drill._replace(horizon=one.reached)]
+                    sources = next((f.sources for f in cut.fed if f.place == one.place), sources)
+                most, *others = (name for name, _ in sources)
+                site = sites[most].site if most in sites else (most, one.place)
+                if site is not None:
+                    self.ground.want([site])
+                    site = site if self.ground.figures(site, one.place) else None
+                sites[one.place] = AskedFor(one.place, site, most, tuple(others))
+                more = more or site is not None
+        return more
+
+    def _figures(self, sites: Sites) -> dict[str, Figures]:
+        found = {}
+        for asked in sites.values():
+            figures = self.ground.figures(asked.site, asked.place) if asked.site else None
+            if figures:
+                found[asked.place] = figures
+        return found
+
+    def _lying(self, sites: Sites, member: int) -> Lying:
+        wets, holds = [], []
+        for place, figures in self._figures(sites).items():
+            wets += [(part, place, float(litres[member])) for part, litres in figures.litres.items()]
+            if figures.holds is not None:
+                holds.append((place, self._holds(place, float(figures.holds[member]))))
+        return Lying(tuple(sorted(wets)), tuple(sorted(holds)))
+
+    def _holds(self, place: str, litres: float) -> float:
+        """What a place takes: where nothing went on as far as floors were followed, what it was taken to hold without
+        the plan, but no less than that [m3]."""
+        if math.isfinite(litres):
+            return litres
+        number = [one.name for one in self.plant.places].index(place)
+        return max(self.plant.arrays.place_cap[number], self.ground.cap)
+
+    # -- which floors --------------------------------------------------------------------------------------------------
+    def _rows(self, sites: Sites) -> list[Sequence[float]]:
+        """Figures that differ by floor, shape (figures, members) [m3]."""
+        rows = []
+        for place, figures in self._figures(sites).items():
+            own = {touch.part for touch in self.touches if touch.place == place and not touch.measured}
+            rows += [litres for part, litres in figures.litres.items() if part in own]
+            if figures.holds is not None:
+                rows.append(figures.holds)
+        return rows
+
+    def _outer(self, sites: Sites) -> list[int]:
+        """Numbers of the floors on which each figure is least and most."""
+        rows = self._rows(sites)
+        return sorted({int(end) for row in rows for end in (np.argmin(row), np.argmax(row))} or {0})
+
+    def _middle(self, sites: Sites) -> int:
+        rows = self._rows(sites)
+        least = [min(row[member] for row in rows) if rows else 0.0 for member in range(len(self.ground.weights))]
+        return middle_of(least, self.ground.weights)
+
+    # -- what comes of it ----------------------------------------------------------------------------------------------
+    def _told(self, found: Mapping[int, OnOne], likely: bool) -> Outcome:
+        members = tuple(found)
+        weights = [float(self.ground.weights[member]) for member in members]
+        told = [found[member].outcome.told for member in members]
+        water = [one.on_floors for one in told]
+        groups = grouped([(m, found[m].outcome, w) for m, w in zip(members, weights, strict=True)])
+        chosen = members[middle_of(water, weights)]
+        if likely:
+            own = groups[0].members
+            chosen = own[
+                middle_of([found[m].outcome.told.on_floors for m in own], [self.ground.weights[m] for m in own])
+            ]
+        probed = {touch.place for touch in self.touches if not touch.measured}
+        on = ByFloor(
+            tuple(float(weight) for weight in self.ground.weights),
+            members,
+            chosen,
+            found[chosen].drill.lying or PLAIN,
+            tuple(one for one in found[chosen].sites.values() if one.site or one.place in probed),
+            self._probes(found[chosen].sites),
+            groups,
+            told[int(np.argmin(water))],
+            told[middle_of(water, weights)],
+            told[int(np.argmax(water))],
+            self.ground.cap,
+            share_of([one.still_running for one in told], weights),
+            share_of([one.first_noticed is None for one in told], weights),
+        )
+        return replace(found[chosen].outcome, floors=on)
+
+    def _probes(self, sites: Sites) -> tuple[ProbeWets, ...]:
+        figures, rows = self._figures(sites), []
+        for touch in self.touches:
+            litres = figures[touch.place].litres.get(touch.part) if touch.place in figures else None
+            if litres is not None:
+                shown = () if touch.measured else tuple(float(one) for one in litres)
+                rows.append(ProbeWets(touch.part, touch.place, shown, touch.measured))
+        return tuple(dict.fromkeys(rows))
+
+
+def grouped(found: Sequence[tuple[int, Outcome, float]]) -> tuple[Group, ...]:
+    """Floors (number, outcome, weight) on which the same happens in the same order, the most likely group first."""
+    alike: dict[object, list[tuple[int, Outcome, float]]] = {}
+    for one in found:
+        alike.setdefault(tuple((beat.kind, beat.text, beat.texts) for beat in one[1].beats.lines), []).append(one)
+    total = sum(weight for *_, weight in found)
+    groups = []
+    for own in alike.values():
+        told, weights = [outcome.told for _, outcome, _ in own], [weight for *_, weight in own]
+        water = [one.on_floors for one in told]
+        groups.append(
+            Group(
+                tuple(member for member, *_ in own), sum(weights) / total, told[middle_of(water, weights)],
+                told[int(np.argmin(water))], told[int(np.argmax(water))],
+            )
+        )  # fmt: skip
+    return tuple(sorted(groups, key=lambda group: (-group.share, group.members)))

@@ -1,0 +1,112 @@
+"""What runs ask of the plans of floors: for water from a leak, when it touches each probe and what each place holds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+import numpy as np
+
+from dewpond.design.model import Design
+from dewpond.floor.wetting import CAP, WettingTable
+from dewpond.parts import KINDS
+from dewpond.study.by_floor import Source
+from dewpond.study.floors import Asked, Looked, look
+
+
+@dataclass(frozen=True)
+class Figures:
+    """Water from one leak in one place. litres: by part that has a probe there, shape (members,) [m3]; holds: shape
+    (members,) [m3], None where the plan does not show where the water of the place goes."""
+
+    litres: Mapping[str, Any]
+    holds: Any
+
+
+class Ground(Protocol):
+    """Floors that fit the plans, numbered through; one number is one floor for every place and probe.
+
+    places: those with a plan; weights: of the floors, sum 1; cap: water up to which they were followed [m3].
+    """
+
+    places: frozenset[str]
+    weights: Any
+    cap: float
+
+    def want(self, sites: Iterable[Source]) -> None:
+        """Tell that figures of these leaks will be asked for."""
+
+    def figures(self, site: Source, place: str) -> Figures | None:
+        """Of a leak, in its place or one that its water goes on to; None: the plans say nothing of it."""
+
+
+class Tables:
+    """Floors from tables, one for each storey, all with as many floors."""
+
+    def __init__(
+        self, tables: Sequence[WettingTable], cap: float = CAP, shows: Callable[[str], bool] | None = None
+    ) -> None:
+        """``shows``: whether the plan shows where the water of a place goes on to; left out: it does everywhere."""
+        self.tables = tables
+        self.places = frozenset(place for one in tables for place in one.places)
+        self.cap = cap
+        self.shows = shows or (lambda _: True)
+        weights = np.prod([np.asarray(one.weights) for one in tables], axis=0)
+        self.weights = weights / np.sum(weights)
+
+    def want(self, sites: Iterable[Source]) -> None:
+        """All are there."""
+
+    def figures(self, site: Source, place: str) -> Figures | None:
+        for one in self.tables:
+            if site in one.sites and place in one.places:
+                s, k = one.sites.index(site), one.places.index(place)
+                litres = {p.part: one.litres[s, :, n] for n, p in enumerate(one.probes) if p.place == place}
+                return Figures(litres, one.holds[s, :, k] if self.shows(place) else None)
+        return None
+
+
+class Plans:
+    """The floors of a design that has plans: each leak is spilled when it is first asked for."""
+
+    def __init__(self, design: Design, asked: Asked | None = None, every: bool = False) -> None:
+        """``every``: spill all leaks at once, since many will be asked for."""
+        self.design, self.asked, self.every = design, asked or Asked(), every
+        self.cap = self.asked.cap
+        self.places = frozenset(plan.place for plan in design.plans) | frozenset(_trays(design))
+        self.weights = np.full(self.asked.members, 1.0 / self.asked.members)
+        self.wanted: set[Source] = set()
+        self.tables: Tables | None = None
+
+    def want(self, sites: Iterable[Source]) -> None:
+        more = set(sites) - self.wanted
+        if more and not (self.every and self.tables):
+            self.wanted |= more
+            looked = look(self.design, KINDS, self.asked, None if self.every else self._is_wanted)
+            self.tables = Tables([one.table for one in looked], self.cap, _shown(looked))
+            self.weights = self.tables.weights
+
+    def _is_wanted(self, site: Any) -> bool:
+        return (site.part, site.place) in self.wanted
+
+    def figures(self, site: Source, place: str) -> Figures | None:
+        self.want([site])
+        return self.tables.figures(site, place) if self.tables else None
+
+
+def _trays(design: Design) -> Iterable[str]:
+    """Trays that are drawn on a plan."""
+    named = {name: plan.place for plan in design.plans for name in plan.spots}
+    return (p.name for p in design.parts if KINDS[p.kind].role == "place" and named.get(p.name) == p.get("in"))
+
+
+def _shown(looked: Sequence[Looked]) -> Callable[[str], bool]:
+    """Whether a plan shows where the water of a place goes on to: over a rim, through a door, a joint, a drain."""
+    found = set()
+    for one in looked:
+        storey = one.storey
+        found |= {tray.name for tray in storey.trays} | {way.place for way in storey.ways_out}
+        if len(storey.plans) > 1:
+            found |= {plan.place for plan in storey.plans}
+    return found.__contains__

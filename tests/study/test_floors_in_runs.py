@@ -1,0 +1,418 @@
+"""Runs on the floors of a plan: the litres at which a probe is reached are those of a table that was written by hand.
+
+The second method throughout is the water that lies in a place when the run is stopped at the moment of the event.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Generator, Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from dewpond.design.model import Design
+from dewpond.design.reader import read_text
+from dewpond.floor.sites import Probe
+from dewpond.floor.wetting import WettingTable
+from dewpond.parts import KINDS
+from dewpond.plant import engine
+from dewpond.plant.balance import balance
+from dewpond.plant.fed import Fed, fed
+from dewpond.plant.lower import lower
+from dewpond.plant.on_floor import on_floor
+from dewpond.plant.plant import Lying, Plant
+from dewpond.plant.trace import Trace
+from dewpond.report import records, story
+from dewpond.report.views import failures
+from dewpond.report.views.drains import Ground as Drains
+from dewpond.report.views.shown import Shown
+from dewpond.study.branches import Branches, together
+from dewpond.study.drills import Drill, usual
+from dewpond.study.floors import Asked, look
+from dewpond.study.ground import Plans, Tables
+from dewpond.study.outcome import Outcome
+from dewpond.study.study import run_drill, run_study
+from dewpond.study.workers import one_by_one
+
+HOUR = 3600.0
+LITRE = 1e-3
+NEVER = math.inf
+STUDY, TRAY = ("riser", "study"), ("riser", "cabinet tray")
+PROBES = (Probe("study probe", "study probe", "study", ()), Probe("tray probe", "tray probe", "cabinet tray", ()))
+BURST, IN_TRAY = "riser: burst, in study", "riser: burst, in cabinet tray"
+TRAY_DEAD = "tray probe: electrically dead"
+
+# [site, floor, probe], [site, floor, place], in litres
+REACHED = (((0.5, NEVER), (3.0, NEVER), (NEVER, NEVER)), ((2.0, 0.2), (4.0, 1.0), (1.0, NEVER)))
+HOLDS = (((NEVER, NEVER),) * 3, ((NEVER, 5.0), (NEVER, 8.0), (NEVER, 6.0)))
+WEIGHTS = (0.2, 0.2, 0.6)
+NEAR = (((0.5, NEVER), (0.6, NEVER), (NEVER, NEVER)), REACHED[1])  # nothing else happens between the first two
+
+
+def table(reached: object = REACHED, weights: Sequence[float] = WEIGHTS) -> Tables:
+    litres, holds = (np.array(rows) * LITRE for rows in (reached, HOLDS))
+    return Tables([WettingTable((STUDY, TRAY), PROBES, ("study", "cabinet tray"), litres, holds, np.array(weights))])
+
+
+@pytest.fixture(scope="module")
+def text(repository: Path) -> str:
+    return (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def house(text: str) -> Plant:
+    return lower(read_text(text, "two_tanks.yaml"))
+
+
+def drill(plant: Plant, *labels: str, hours: float = 9.0) -> Drill:
+    return Drill(tuple(usual(plant.fault(label)) for label in labels), "", "travelling", hours * HOUR)
+
+
+def branched(plant: Plant, ground: Tables | Plans, wanted: Drill, every: bool = True) -> Outcome:
+    many = one_by_one(run_drill, None)
+    (outcome,) = together([Branches(plant, ground).branched(wanted, every)], lambda drills: many(plant, drills))
+    return outcome
+
+
+def runs(plant: Plant, ground: Tables | Plans, wanted: Drill) -> dict[Lying | None, Trace]:
+    """Each floor's run in the end, by its figures."""
+    found: dict[Lying | None, Trace] = {}
+
+    def run(drills: Sequence[Drill]) -> Iterator[Outcome]:
+        for one in drills:
+            if one.horizon == wanted.horizon:
+                found[one.lying] = engine.run(plant, one.scenario, compiled=None)
+            yield run_drill(plant, one, None)
+
+    tuple(together([Branches(plant, ground).branched(wanted, True)], run))
+    return found
+
+
+def on_floors(plant: Plant, ground: Tables, wanted: Drill) -> list[Trace]:
+    """The run on each floor of a table, in their order."""
+    branches, many = Branches(plant, ground), one_by_one(run_drill, None)
+    traces = []
+    for member in range(len(ground.weights)):
+        alone = Tables(
+            [
+                replace(one, litres=one.litres[:, [member]], holds=one.holds[:, [member]], weights=np.ones(1))
+                for one in ground.tables
+            ]
+        )
+        branches = Branches(plant, alone)
+        (outcome,) = together([branches.branched(wanted, True)], lambda drills: many(plant, drills))
+        assert outcome.floors is not None
+        traces.append(engine.run(plant, wanted._replace(lying=outcome.floors.lying).scenario, compiled=None))
+    return traces
+
+
+def when(plant: Plant, trace: Trace, words: str) -> float | None:
+    """When a line is told first [s]."""
+    from dewpond.plant.moments import tell
+
+    return next((moment.time for _, moment in tell(plant, trace) if moment.text == words), None)
+
+
+def lies(plant: Plant, trace: Trace, at: float, place: str) -> float:
+    """What lies in a place at a moment of a run: the same run, broken off at the first step that comes so far [m3]."""
+    few, many = 0, trace.steps
+    while many - few > 1:
+        half = (few + many) // 2
+        stopped = engine.run(plant, trace.scenario, compiled=None, most_steps=half)
+        few, many = (few, half) if stopped.end >= at else (half, many)
+    stopped = engine.run(plant, trace.scenario, compiled=None, most_steps=many)
+    assert stopped.end == at
+    return stopped.pool[[one.name for one in plant.places].index(place)]
+
+
+def spot(probe: str, place: str) -> str:
+    return f"the water in {place} reaches {probe}"
+
+
+# -- the litres of the table -------------------------------------------------------------------------------------------
+def test_a_probe_is_reached_at_the_litres_of_the_table_on_each_floor(house: Plant) -> None:
+    for trace, (litres, _) in zip(on_floors(house, table(), drill(house, BURST)), REACHED[0], strict=True):
+        at = when(house, trace, spot("study probe", "study"))
+        if math.isinf(litres):
+            assert at is None
+            assert not any(when(house, trace, f"{probe.part} reports water") for probe in PROBES)
+        else:
+            assert at is not None
+            assert lies(house, trace, at, "study") == pytest.approx(litres * LITRE, abs=1e-9)
+
+
+def test_one_floor_is_one_floor_for_tray_room_and_both_probes(house: Plant) -> None:
+    """The tray of each floor holds its own litres, and the study counts from its first water."""
+    held = [row[1] for row in HOLDS[1]]
+    traces = on_floors(house, table(), drill(house, TRAY_DEAD, IN_TRAY, hours=4.0))
+    for trace, holds, (study, tray) in zip(traces, held, REACHED[1], strict=True):
+        full = when(house, trace, "cabinet tray holds no more; the water goes on to study")
+        first, at = when(house, trace, "first water in study"), when(house, trace, spot("study probe", "study"))
+        assert full is not None
+        assert first is not None
+        assert at is not None
+        assert full <= first < at
+        assert lies(house, trace, full, "cabinet tray") == pytest.approx(holds * LITRE, abs=1e-9)
+        assert lies(house, trace, at, "study") == pytest.approx(study * LITRE, abs=1e-9)
+        wet = when(house, trace, spot("tray probe", "cabinet tray"))
+        if math.isinf(tray):
+            assert wet is None
+        else:
+            assert wet is not None
+            assert lies(house, trace, wet, "cabinet tray") == pytest.approx(tray * LITRE, abs=1e-9)
+
+
+def test_a_probe_that_is_reached_after_its_place_runs_over_counts_what_went_on(house: Plant) -> None:
+    """The tray passes on 5 L; its probe gets wet at 7: when 2 L lie in the study, less nothing that dried."""
+    late = (REACHED[0], ((NEVER, 7.0),) * 3)
+    trace = on_floors(house, table(late), drill(house, IN_TRAY, hours=4.0))[0]
+    at = when(house, trace, spot("tray probe", "cabinet tray"))
+    assert at is not None
+    assert lies(house, trace, at, "study") == pytest.approx(2.0 * LITRE, abs=1e-9)
+    assert lies(house, trace, at, "cabinet tray") == pytest.approx(5.0 * LITRE, rel=1e-9)
+
+
+def test_litres_that_were_measured_count_on_every_floor(text: str) -> None:
+    at = "study probe:  {kind: leak probe, in: study,"
+    assert at in text
+    plant = lower(read_text(text.replace(at, f"{at} reached by: 1.5 L,"), "measured.yaml"))
+    for trace in on_floors(plant, table(), drill(plant, BURST, hours=3.0)):
+        reached = when(plant, trace, spot("study probe", "study"))
+        assert reached is not None
+        assert lies(plant, trace, reached, "study") == pytest.approx(1.5 * LITRE, abs=1e-9)
+    outcome = branched(plant, table(), drill(plant, BURST, hours=3.0))
+    assert outcome.floors is not None
+    assert [(probe.part, probe.measured) for probe in outcome.floors.probes] == [("study probe", True)]
+    assert len(outcome.floors.groups) == 1
+
+
+def test_what_a_place_was_measured_to_hold_stays(text: str) -> None:
+    drained = "floor: glazed tile, drain: floor drain"
+    lying = Lying((), (("laundry", 1.0 * LITRE), ("cabinet tray", 2.0 * LITRE), ("kitchen", 1.0 * LITRE)))
+    for said, holds in (("", 1.0), (", reaches the drain after: 3 L", 3.0)):
+        plant = lower(read_text(text.replace(drained, drained + said, 1), "drained.yaml"))
+        cap = dict(zip((one.name for one in plant.places), on_floor(plant, lying).place_cap, strict=True))
+        assert cap["laundry"] == pytest.approx(holds * LITRE)
+        assert cap["cabinet tray"] == pytest.approx(2.0 * LITRE)
+        assert cap["kitchen"] == 1e30  # it leads nowhere: what comes stays, whatever a plan shows
+
+
+def test_on_an_empty_floor_a_run_has_the_same_bytes_as_without_one(house: Plant) -> None:
+    wanted = drill(house, BURST, hours=3.0)
+    plain, empty = (
+        engine.run(house, wanted._replace(lying=lying).scenario, rows=20, compiled=None) for lying in (None, Lying())
+    )
+    assert repr(replace(empty, scenario=plain.scenario)) == repr(plain)
+
+
+# -- where the water is, and where it comes from -----------------------------------------------------------------------
+def test_no_water_is_lost_or_made_on_any_floor(house: Plant) -> None:
+    for trace in on_floors(house, table(), drill(house, TRAY_DEAD, IN_TRAY)):
+        made = balance(house, trace)
+        came = made.supply + made.poured + made.before
+        went = made.to_drain + made.off_floors + made.evaporated + made.dried + made.lying + made.after
+        assert came == pytest.approx(went, abs=1e-9)
+
+
+@pytest.mark.parametrize("labels", [(IN_TRAY,), ("float: stuck open", TRAY_DEAD), ("reservoir: cracks", BURST)])
+def test_what_fed_a_place_adds_up_to_what_it_received(house: Plant, labels: tuple[str, ...]) -> None:
+    """The kernel counts what each place receives by itself; here it is told apart by edges, rims and places."""
+    trace = engine.run(house, drill(house, *labels, hours=60.0).scenario, compiled=None)
+    received = dict(zip((one.name for one in house.places), trace.place_total, strict=True))
+    found = fed(house, trace)
+    assert found
+    for one in found:
+        assert sum(volume for _, volume in one.sources) == pytest.approx(received[one.place], rel=1e-6)
+    assert {one.place for one in found} == {name for name, volume in received.items() if volume > 1e-6}
+
+
+def test_a_vessel_that_runs_over_is_its_own_source(house: Plant) -> None:
+    trace = engine.run(house, drill(house, "float: stuck open", TRAY_DEAD, hours=30.0).scenario, compiled=None)
+    sources = {one.place: [name for name, _ in one.sources] for one in fed(house, trace)}
+    assert sources == {"cabinet tray": ["reservoir"], "study": ["cabinet tray"]}
+
+
+def test_of_several_sources_the_one_that_brings_most_before_the_probe_is_asked(
+    house: Plant, outcome: Callable[..., Outcome]
+) -> None:
+    """A made-up run: over its whole length the riser brings most, up to the probe the tray does."""
+    whole = (
+        Fed("cabinet tray", (("riser", 9.0 * LITRE),), None),
+        Fed("study", (("riser", 7.0 * LITRE), ("cabinet tray", 2.0 * LITRE)), 4000.0),
+    )
+    until = (whole[0], Fed("study", (("cabinet tray", 1.5 * LITRE), ("riser", 1.0 * LITRE)), 4000.0))
+    wanted = drill(house, BURST)
+    made: list[Drill] = []
+
+    def run(drills: Sequence[Drill]) -> Iterator[Outcome]:
+        for one in drills:
+            made.append(one)
+            yield replace(outcome(one), fed=whole if one.horizon == wanted.horizon else until)
+
+    (found,) = together([Branches(house, table()).branched(wanted, True)], run)
+    assert [one.horizon for one in made[:2]] == [wanted.horizon, 4000.0]
+    assert found.floors is not None
+    tray, study = found.floors.asked
+    assert (tray.site, tray.others) == (TRAY, ())
+    assert (study.site, study.source, study.others) == (TRAY, "cabinet tray", ("riser",))
+    wets = {probe: litres for probe, _, litres in found.floors.lying.wets}
+    member = found.floors.member
+    assert wets == {"study probe": REACHED[1][member][0] * LITRE, "tray probe": REACHED[1][member][1] * LITRE}
+
+
+# -- groups, and which floors are run ----------------------------------------------------------------------------------
+def test_floors_with_the_same_story_are_one_group_and_the_likelier_is_told(house: Plant) -> None:
+    first = branched(house, table(NEAR), drill(house, BURST)).floors
+    assert first is not None
+    assert [(group.members, pytest.approx(group.share)) for group in first.groups] == [((2,), 0.6), ((0, 1), 0.4)]
+    assert first.member == 2
+    assert (first.running, first.unnoticed) == (pytest.approx(0.6), pytest.approx(0.6))
+    other = branched(house, table(NEAR, (0.4, 0.4, 0.2)), drill(house, BURST)).floors
+    assert other is not None
+    assert other.groups[0].members == (0, 1)
+    assert other.member in (0, 1)
+    assert other.least.on_floors < other.middle.on_floors < other.most.on_floors
+
+
+def test_only_the_outer_floors_are_run_where_they_come_to_the_same(
+    house: Plant, outcome: Callable[..., Outcome]
+) -> None:
+    many = tuple((0.5 + 0.1 * member, NEVER) for member in range(9))
+    wide = Tables([
+        WettingTable((STUDY,), PROBES, ("study", "cabinet tray"), np.array([many]) * LITRE,
+                     np.full((1, 9, 2), NEVER), np.full(9, 1.0 / 9.0))
+    ])  # fmt: skip
+    wanted = drill(house, BURST)
+    for lost, ran in ((0.0, (0, 8)), (1.0, tuple(range(9)))):
+        made: list[Drill] = []
+
+        def run(drills: Sequence[Drill], lost: float = lost, made: list[Drill] = made) -> Iterator[Outcome]:
+            for one in drills:
+                made.append(one)
+                litres = max((litres for _, _, litres in one.lying.wets if litres < 1.0), default=0.0)  # type: ignore[union-attr]
+                came = (Fed("study", (("riser", 1.0),), None),)
+                yield replace(outcome(one, on_floors=LITRE * (5.0 + 1e4 * lost * litres)), fed=came)
+
+        (found,) = together([Branches(house, wide).branched(wanted)], run)
+        assert found.floors is not None
+        assert found.floors.ran == ran
+        assert len(made) == 1 + len(ran)
+        assert found.told.on_floors == pytest.approx(LITRE * (5.0 + 9.0 * lost) if lost else 5.0 * LITRE)
+
+
+def test_works_that_want_the_same_run_share_it() -> None:
+    made: list[object] = []
+
+    def run(drills: Sequence[Drill]) -> Iterator[Outcome]:
+        made.extend(drills)
+        yield from (str(one) for one in drills)  # type: ignore[misc]
+
+    def work(*turns: str) -> Generator[list[str], list[str], list[str]]:
+        said: list[str] = []
+        for turn in turns:
+            said += yield [turn]
+        return said
+
+    assert list(together([work("a", "b"), work(), work("a", "c", "d")], run)) == [["a", "b"], [], ["a", "c", "d"]]
+    assert made == ["a", "b", "c", "d"]
+
+
+# -- a real plan -------------------------------------------------------------------------------------------------------
+PLAN = """
+floors:
+  study:
+    outline: [0 m x 0 m, 4.2 m x 3.5 m]
+    openings:
+      - {between: [1 m x 3.5 m, 1.8 m x 3.5 m], sill: 5 mm, leads to: kitchen}
+    spots:
+      cabinet tray: [0.3 m x 0.2 m, 1.1 m x 0.65 m]
+      reservoir: [0.4 m x 0.25 m, 0.8 m x 0.55 m]
+      study probe: 0.3 m x 0.9 m
+      tray probe: 0.35 m x 0.25 m
+      riser: [0 m x 1 m, 0.4 m x 1 m, 0.4 m x 0.5 m]
+    readings:
+      - {by: water tube, at: 1 m x 0.5 m, height: 12 mm}
+      - {by: water tube, at: 0.4 m x 0.9 m, height: 2 mm}
+      - {by: water tube, at: 3 m x 0.5 m, height: 8 mm}
+"""
+
+
+@pytest.fixture(scope="module")
+def planned(text: str) -> Design:
+    return read_text(text + PLAN, "planned.yaml")
+
+
+COARSE = Asked(cell=0.1, members=4)
+
+
+def test_a_drill_on_a_real_plan_reaches_each_probe_at_the_litres_of_its_floor(planned: Design) -> None:
+    plant = lower(planned)
+    (storey,) = look(planned, KINDS, COARSE)
+    made = storey.table
+    probe = next(k for k, one in enumerate(made.probes) if one.part == "study probe")
+    expected = made.litres[made.sites.index(STUDY), :, probe]
+    outcome = branched(plant, Plans(planned, COARSE), drill(plant, BURST))
+    assert outcome.floors is not None
+    (told,) = [one for one in outcome.floors.probes if one.part == "study probe"]
+    assert told.litres == tuple(expected)
+    assert np.isfinite(expected).any()
+    found = runs(plant, Plans(planned, COARSE), drill(plant, BURST))
+    seen = set()
+    for lying, trace in found.items():
+        litres = {part: volume for part, _, volume in (lying or Lying()).wets}.get("study probe")
+        at = when(plant, trace, spot("study probe", "study"))
+        if litres is not None and at is not None:
+            seen.add(litres)
+            assert lies(plant, trace, at, "study") == pytest.approx(max(litres, 1e-6), abs=1e-9)
+    assert seen
+
+
+def test_the_story_the_row_and_the_document_tell_of_the_floors(house: Plant, text: str) -> None:
+    design = read_text(text, "two_tanks.yaml")
+    outcome = branched(house, table(NEAR), drill(house, BURST))
+    told = " ".join(story.ending(outcome, design, Shown("metric")))
+    assert "study probe is reached before" in told
+    assert "60% of the weight" in told
+    assert failures.row(outcome, Shown("metric"), Drains.of(design))[0].endswith("by floor")
+    record = records.failure(outcome, design, Shown("metric"))["floors"]
+    assert record["floors_count"] == 3
+    assert [group["told"] for group in record["groups"]] == [True, False]
+    assert record["probes"][0]["never_fraction"] == pytest.approx(0.6)
+
+
+SHED = """
+floors:
+  shed:
+    outline: [0 m x 0 m, 3 m x 2 m]
+    spots: {tub: [0.3 m x 0.3 m, 0.8 m x 0.7 m], tube: [0.2 m x 0.2 m, 2 m x 0.2 m], probe of leak stop: 1.2 m x 0.5 m}
+"""
+DAY_AWAY = (("travelling", 86400.0),)
+
+
+def small(repository: Path, plan: str) -> Design:
+    path = repository / "tests" / "study" / "small.yaml"
+    return read_text(path.read_text(encoding="utf-8") + plan, "small.yaml")
+
+
+def test_a_study_of_a_design_with_a_plan_gives_ranges_and_without_one_nothing_changes(repository: Path) -> None:
+    studied = {plan: run_study(small(repository, plan), pairs=True, who=DAY_AWAY) for plan in ("", SHED)}
+    plain = {outcome.faults: outcome for outcome in studied[""].failures}
+    assert not any(outcome.fed or outcome.floors for outcome in plain.values())
+    assert not any("floors" in one for one in records.study(studied[""])["failures"])
+    on_plan = {outcome.faults: outcome for outcome in studied[SHED].failures}
+    assert on_plan.keys() == plain.keys()
+    alone = [outcome for outcome in on_plan.values() if len(outcome.faults) == 1]
+    wet = [outcome for outcome in alone if outcome.floors]
+    assert {outcome.faults for outcome in wet} == {
+        outcome.faults for outcome in plain.values() if len(outcome.faults) == 1 and "shed" in outcome.told.by_place
+        and outcome.told.by_place["shed"] > 1e-6
+    }  # fmt: skip
+    for outcome in wet:
+        assert outcome.floors is not None
+        assert outcome.floors.least.on_floors <= outcome.told.on_floors <= outcome.floors.most.on_floors
+    assert not any(outcome.floors for outcome in on_plan.values() if len(outcome.faults) == 2)
+    ranged = [outcome for outcome in wet if outcome.floors and len(outcome.floors.ran) == len(outcome.floors.weights)]
+    assert ranged
