@@ -11,7 +11,7 @@ from dewpond.floor.sites import probes_of
 from dewpond.floor.storey import joined, storey
 from dewpond.floor.weighing import Outline, Ran, Reached, weighed
 from dewpond.parts import KINDS
-from dewpond.study.floors import Asked, look
+from dewpond.study.floors import POOL, Asked, Looked, look, stand_for
 from tests.floor.plans import TWO_ROOMS, house
 
 CELL = 0.05
@@ -23,15 +23,19 @@ def with_readings(*lines: str) -> str:
     return TWO_ROOMS.replace("    spots:\n      pan", f"    readings:\n{readings}    spots:\n      pan")
 
 
-def members(count: int = 20) -> Fitted:
+def members(count: int = POOL) -> Fitted:
     design = house(TWO_ROOMS)
     return fitted(storey(design, KINDS, joined(design)[0], CELL), count, 5)
 
 
-def weights(*lines: str, count: int = 20) -> np.ndarray:
-    found = look(house(with_readings(*lines)), KINDS, Asked(CELL, count, 5), wanted=lambda _: False)[0]
-    assert found.weighed is not None
-    return found.weights
+def looked(*lines: str) -> Looked:
+    return look(house(with_readings(*lines)), KINDS, Asked(CELL, 20, 5), wanted=lambda site: site.part == "tap")[0]
+
+
+def weights(*lines: str) -> np.ndarray:
+    found = looked(*lines).poured
+    assert found is not None
+    return found.weights.each
 
 
 def test_kinds_of_evidence_are_those_that_were_read() -> None:
@@ -61,8 +65,8 @@ def test_probe_that_was_not_reached_speaks_against_floors_that_lead_to_it() -> N
     alone = weighed(grids, [Reached(leak, mask, 1e-3, "by hand", arrived=False)]).each
     found = weights("{by: pour, at: 2.6 m x 1 m, poured: 1 L, probe: hall probe}")
     assert found == pytest.approx(alone)
-    assert found.max() > 1.2 / 20
-    assert found.min() < 0.6 / 20
+    assert found.max() > 1.1 / POOL
+    assert found.min() < 0.6 / POOL
 
 
 def test_marble_that_ran_as_on_one_floor_speaks_for_it() -> None:
@@ -74,11 +78,29 @@ def test_marble_that_ran_as_on_one_floor_speaks_for_it() -> None:
     )
     down *= 0.4 / np.hypot(*down)
     found = weights(f"{{by: marble, from: 3 m x 1 m, to: {3.0 + down[0]:.3f} m x {1.0 + down[1]:.3f} m}}")
-    assert found[3] > 1.0 / 20
+    assert found[3] > 1.0 / POOL
     assert found.sum() == pytest.approx(1.0)
 
 
 def test_floors_are_believed_alike_where_nothing_was_poured() -> None:
-    found = look(house(TWO_ROOMS), KINDS, Asked(CELL, 4, 5), wanted=lambda _: False)[0]
-    assert found.weighed is None
-    assert found.weights.tolist() == [0.25] * 4
+    found = look(house(TWO_ROOMS), KINDS, Asked(CELL, 4, 5), wanted=lambda site: site.part == "tap")[0]
+    assert found.poured is None
+    assert len(found.fitted.floors) == 4
+
+
+def test_floors_that_are_told_stand_for_the_pool_by_weight() -> None:
+    found = looked("{by: pour, at: 2.6 m x 1 m, poured: 1 L, probe: hall probe, after: 0.3 L}")
+    assert found.poured is not None
+    assert len(found.fitted.floors) == len(found.poured.chosen) == 20
+    assert len(found.poured.pool.floors) == POOL
+    for k in range(POOL):
+        assert abs(found.poured.chosen.count(k) - 20 * found.poured.weights.each[k]) < 1.0
+    assert all(found.fitted.floors[n] is found.poured.pool.floors[k] for n, k in enumerate(found.poured.chosen))
+    probe = next(p for p in found.probes if p.name == "hall probe")
+    assert probe.place == "hall"
+
+
+def test_numbers_stand_for_their_weights_to_within_one() -> None:
+    """By hand: a half, a quarter, an eighth twice, eight to be chosen."""
+    assert stand_for([0.5, 0.25, 0.125, 0.125], 8) == (0, 0, 0, 0, 1, 1, 2, 3)
+    assert stand_for([1.0] * 4, 4) == (0, 1, 2, 3)

@@ -149,7 +149,16 @@ class _Sites:
             way = plan.spots.get(part.name)
             if way is not None:
                 cells += self._leaks(part, way)
-        return _by_place(self.storey, cells).get(place, ())
+        return self._inside(place, _by_place(self.storey, cells).get(place, ()))
+
+    def _inside(self, place: str, cells: tuple[Cell, ...]) -> tuple[Cell, ...]:
+        """The same inside the rim, where a tray has one above them: water that runs down there stays in the tray."""
+        for tray in self.storey.trays:
+            if tray.name == place and tray.inner.any():
+                inner = np.argwhere(tray.inner)
+                nearest = [inner[int(((inner - np.array(cell)) ** 2).sum(axis=1).argmin())] for cell in cells]
+                return tuple(dict.fromkeys((int(row), int(column)) for row, column in nearest))
+        return cells
 
     def _leaks(self, part: PartView, way: Area) -> list[Cell]:
         if len(way) == 1:

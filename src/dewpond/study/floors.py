@@ -23,6 +23,7 @@ BYTES: Final = 60  # of memory for a cell of a floor, as measured on six million
 TO_MAKE, TO_SPILL = 2.7e-6, 0.6e-6  # for a cell of a floor, and for each leak on it, as measured on busy cores [s]
 TENTH = 1e-4  # of a millimetre [m]
 MOST_CELLS: Final = 18_000_000  # of all floors of one storey: a minute, and 10 s for each leak
+POOL: Final = 100  # floors among which pours choose; our prior
 
 
 @dataclass(frozen=True)
@@ -38,21 +39,31 @@ class Asked:
 
 
 @dataclass(frozen=True)
+class Poured:
+    """What pours and marbles made of the floors that fit heights and slopes: ``pool``, all that were drawn, how much
+    each is believed, and ``chosen``, the numbers of those that stand for them; one that is believed much stands several
+    times."""
+
+    pool: Fitted
+    weights: Weights
+    chosen: tuple[int, ...]
+
+
+@dataclass(frozen=True)
 class Looked:
-    """A storey: its floors, and every leak on them. ``weighed``: the floors after what was poured or rolled on them;
-    None: nothing was."""
+    """A storey: its floors, each as likely as the others, and every leak on them. ``poured``: what chose them among
+    others; None: nothing was poured or rolled."""
 
     fitted: Fitted
     sites: tuple[Site, ...]
     probes: tuple[Probe, ...]
     wetted: tuple[Wetted, ...]
-    weighed: Weights | None
+    poured: Poured | None
 
     @property
     def weights(self) -> Any:
-        """How much each floor is believed, shape (members,), sum 1."""
-        count = len(self.fitted.floors)
-        return self.weighed.each if self.weighed else np.full(count, 1.0 / count)
+        """Of the floors, all alike, shape (members,), sum 1."""
+        return np.full(len(self.fitted.floors), 1.0 / len(self.fitted.floors))
 
     @property
     def storey(self) -> Storey:
@@ -135,7 +146,10 @@ def look(
         sites = [those for those in sites if those]
         if not sites:
             raise LookupError("no leak is wanted")
-    total = sum(asked.members * (1 + len({site.cells for site in those})) for those in sites)
+    total = sum(
+        _drawn(one, asked) + asked.members * len({site.cells for site in those})
+        for one, those in zip(storeys, sites, strict=True)
+    )
     done = 0
 
     def one_more() -> None:
@@ -145,16 +159,41 @@ def look(
             step(done, total)
 
     for one, those in zip(storeys, sites, strict=True):
-        floors = fitted(one, asked.members, asked.seed, one_more)
+        floors, poured = _floors(one, asked, one_more)
         spilled: dict[tuple[Cell, ...], Wetted] = {}  # parts that leak at the same cells wet the same
         for site in those:
             if site.cells not in spilled:
                 spilled[site.cells] = wetted(floors, site, asked.cap, asked.rate, one_more)
         made = tuple(replace(spilled[site.cells], site=site) for site in those)
-        evidence = evidence_of(one)
-        believed = weighed([floor.grid for floor in floors.floors], evidence) if evidence else None
-        found.append(Looked(floors, those, probes_of(design, kinds, one), made, believed))
+        found.append(Looked(floors, those, probes_of(design, kinds, one), made, poured))
     return tuple(found)
+
+
+def _floors(one: Storey, asked: Asked, step: Callable[[], None]) -> tuple[Fitted, Poured | None]:
+    """So many floors that fit all that was read of a storey; where something was poured, drawn from a pool of more."""
+    evidence = evidence_of(one)
+    count = _drawn(one, asked)
+    pool = fitted(one, count, asked.seed, step)
+    if not evidence:
+        return pool, None
+    weights = weighed([floor.grid for floor in pool.floors], evidence)
+    chosen = stand_for(weights.each, asked.members)
+    return replace(pool, floors=tuple(pool.floors[k] for k in chosen)), Poured(pool, weights, chosen)
+
+
+def _drawn(one: Storey, asked: Asked) -> int:
+    """How many floors are drawn at first: more where pours choose among them, as far as memory goes."""
+    if not evidence_of(one):
+        return asked.members
+    return max(asked.members, min(POOL, MOST_CELLS // (one.frame.rows * one.frame.columns)))
+
+
+def stand_for(weights: Any, count: int) -> tuple[int, ...]:
+    """So many numbers that stand for many of unlike weight: each as often as it weighs, to within one; ``weights``
+    shape (members,), above 0 in all."""
+    marks = np.cumsum(weights) / np.sum(weights)
+    evenly = (np.arange(count) + 0.5) / count
+    return tuple(int(k) for k in np.searchsorted(marks, evenly))
 
 
 def _cell(plans: tuple[FloorPlan, ...], asked: Asked) -> float:
