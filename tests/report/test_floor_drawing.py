@@ -10,6 +10,9 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from dewpond.design.reader import read_text
+from dewpond.floor.storey import Storey, joined, storey
+from dewpond.parts import KINDS
 from dewpond.report import charts, page, terminal
 from dewpond.report.drawing.contours import area, loops
 from dewpond.report.drawing.floor import BROAD, PHONE, svg
@@ -17,6 +20,8 @@ from dewpond.report.drawing.floor_plan import extent
 from dewpond.report.drawing.layout import text_width
 from dewpond.report.drawing.sketch import MOST_LINES, sketch
 from dewpond.report.views.blocks import FloorFrame, FloorMap, FloorMark, FloorShape, Report, Section
+from dewpond.report.views.floor_shapes import frame_of, ruler_of, shapes_of
+from dewpond.report.views.shown import shown_in
 
 SVG = "{http://www.w3.org/2000/svg}"
 LETTERED = "Named by letters: "
@@ -79,11 +84,11 @@ def ragged(share: float, rows: int = 176, columns: int = 211, seed: int = 3) -> 
 def two_rooms(rows: int = 176, columns: int = 361) -> FloorMap:
     """Invented: a room with a tray and a kitchen behind a wall."""
     plan = (
-        FloorShape("room", "study", ((0.0, 0.0), (4.2, 0.0), (4.2, 3.5), (0.0, 3.5))),
-        FloorShape("room", "kitchen", ((4.3, 0.0), (7.0, 0.0), (7.0, 3.5), (4.3, 3.5))),
+        FloorShape("outline", "study", ((0.0, 0.0), (4.2, 0.0), (4.2, 3.5), (0.0, 3.5))),
+        FloorShape("outline", "kitchen", ((4.3, 0.0), (7.0, 0.0), (7.0, 3.5), (4.3, 3.5))),
         FloorShape("patch", "carpet", ((2.4, 0.4), (3.8, 0.4), (3.8, 1.4), (2.4, 1.4))),
         FloorShape("furniture", "tank stand", ((0.2, 0.2), (1.4, 0.2), (1.4, 0.6), (0.2, 0.6))),
-        FloorShape("tray", "cabinet tray", ((0.3, 0.2), (1.1, 0.2), (1.1, 0.65), (0.3, 0.65))),
+        FloorShape("rim", "cabinet tray", ((0.3, 0.2), (1.1, 0.2), (1.1, 0.65), (0.3, 0.65))),
         FloorShape("wall", "", ((2.0, 2.0), (2.1, 2.0), (2.1, 3.5), (2.0, 3.5))),
         FloorShape("opening", "to kitchen", ((4.2, 2.0), (4.2, 2.9))),
         FloorShape("opening", "", ((4.3, 2.0), (4.3, 2.9))),
@@ -118,7 +123,7 @@ def shaft() -> FloorMap:
     frame = FloorFrame((-0.02, -0.02), 0.02, 12, 17)
     wet = np.zeros((12, 17), dtype=bool)
     wet[3:6, 4:9] = True
-    plan = (FloorShape("room", "wall shaft", ((0.0, 0.0), (0.3, 0.0), (0.3, 0.2), (0.0, 0.2))),)
+    plan = (FloorShape("outline", "wall shaft", ((0.0, 0.0), (0.3, 0.0), (0.3, 0.2), (0.0, 0.2))),)
     marks = (FloorMark("riser", "leak", ((0.1, 0.1),)), FloorMark("shaft probe", "probe", ((0.25, 0.05),)))
     return FloorMap("t", "d", plan, marks, frame, (("1 L", wet * 1.0),), (("1 L", wet),), ruler=(0.1, "0.1 m"))
 
@@ -130,7 +135,7 @@ CASES = {
     "changed": replace(two_rooms(), changed=two_rooms().shares[2][1] - two_rooms().shares[1][1] - 0.1),
     "plan alone": replace(two_rooms(), shares=(), contours=()),
     "corridor": replace(
-        two_rooms(), plan=(FloorShape("room", "corridor", ((0.0, 0.0), (12.0, 0.0), (12.0, 0.9), (0.0, 0.9))),),
+        two_rooms(), plan=(FloorShape("outline", "corridor", ((0.0, 0.0), (12.0, 0.0), (12.0, 0.9), (0.0, 0.9))),),
         frame=FloorFrame((-0.02, -0.02), 0.034, 27, 355), shares=(("3 L", ragged(0.4, 27, 355)),), contours=(),
         marks=(),
     ),
@@ -200,8 +205,12 @@ def test_the_same_map_gives_the_same_bytes_and_few_of_them(name: str, narrow: bo
     assert len(drawing(name, narrow)) < 300_000
 
 
-def test_a_fine_grid_and_even_one_that_is_all_noise_make_no_large_file() -> None:
+def test_a_fine_grid_makes_no_large_file() -> None:
     assert len(svg(two_rooms(250, 300))) < 300_000
+
+
+@pytest.mark.slow
+def test_even_a_grid_that_is_all_noise_makes_no_large_file() -> None:
     noise = np.random.default_rng(1).random((250, 300))
     wild = replace(two_rooms(250, 300), shares=(("1 L", noise),), contours=(("1 L", noise > 0.5),))
     assert len(svg(wild)) < 300_000
@@ -244,11 +253,11 @@ def distance(at: Any, line: Any) -> float:
 def test_an_edge_lies_where_the_water_ends() -> None:
     wet = np.zeros((100, 200), dtype=bool)
     wet[20:60, 50:150] = True  # from 0.5 m to 1.5 m to the right, from 0.2 m to 0.6 m up
-    room = (FloorShape("room", "den", ((0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0))),)
+    room = (FloorShape("outline", "den", ((0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0))),)
     drawn = FloorMap("", "", room, (), FloorFrame((0.0, 0.0), 0.01, 100, 200), (), (("1 L", wet),))
     tree = ElementTree.fromstring(svg(drawn))
     (line,) = [points(one.attrib["d"]) for one in tree.iter(f"{SVG}path") if one.get("class") == "contour"]
-    (wall,) = [one.attrib["d"] for one in tree.iter(f"{SVG}path") if one.get("class") == "room"]
+    (wall,) = [one.attrib["d"] for one in tree.iter(f"{SVG}path") if one.get("class") == "outline"]
     corners = np.array([float(n) for n in re.findall(r"-?\d*\.?\d+", wall)]).reshape(-1, 2)
     metre = (corners[1, 0] - corners[0, 0]) / 2.0
     left, bottom = corners[0]
@@ -297,6 +306,73 @@ def test_ears_are_thought_of_and_names_are_escaped() -> None:
     assert [one.text for one in tree if one.get("id") in ("z-t", "z-d")] == [evil, evil]
 
 
+# --- outlines from a file --------------------------------------------------------------------------------------------
+
+HOUSE = """
+format: 1
+title: A plan (invented)
+supply: {pressure: 3 bar}
+places:
+  study:   {kind: room, size: 4 m x 3 m, floor: glazed tile}
+  kitchen: {kind: room, size: 3 m x 3 m, floor: glazed tile}
+  saucer:  {kind: tray, in: study, size: 80 cm x 40 cm, rim: 3 cm}
+water:
+  tap:       {kind: hand valve, after: supply, in: study}
+  reservoir: {kind: reservoir, in: saucer, footprint: 40 cm x 25 cm, rim: 300 mm}
+  float:     {kind: float valve, after: tap, fills: reservoir, starts to shut at: 20 cm, quite shut at: 215 mm}
+floors:
+  study:
+    outline: [0 m x 0 m, 4 m x 3 m]
+    walls: [[1 m x 2 m, 1.1 m x 3 m]]
+    openings:
+      - {between: [4 m x 1 m, 4 m x 1.9 m], leads to: kitchen}
+      - {between: [0 m x 1 m, 0 m x 1.8 m]}
+    furniture:
+      - {area: [2 m x 0 m, 3 m x 0.5 m], stands on: feet, what: bench}
+    spots:
+      saucer: 1 m x 1 m
+      reservoir: [0.8 m x 0.9 m, 1.2 m x 1.1 m]
+  kitchen:
+    outline: [4.1 m x 0 m, 7 m x 3 m]
+"""
+
+
+def house(text: str = HOUSE) -> Storey:
+    told = read_text(text, "house.yaml")
+    return storey(told, KINDS, joined(told)[0])
+
+
+def test_outlines_of_a_storey_are_those_of_its_file() -> None:
+    shapes = shapes_of(house(), {"reservoir"})
+    found = {(one.kind, one.label): one.corners for one in shapes}
+    assert len(found) == len(shapes) == 9
+    assert found["outline", "kitchen"] == ((4.1, 0.0), (7.0, 0.0), (7.0, 3.0), (4.1, 3.0))
+    assert found["wall", ""] == ((1.0, 2.0), (1.1, 2.0), (1.1, 3.0), (1.0, 3.0))
+    assert found["furniture", "bench"][2] == (3.0, 0.5)
+    assert found["furniture", "reservoir"][0] == (0.8, 0.9)
+    assert found["opening", "to kitchen"] == ((4.0, 1.0), (4.0, 1.9))
+    assert found["opening", "way out"] == ((0.0, 1.0), (0.0, 1.8))
+    assert np.array(found["opening", ""]) == pytest.approx(np.array([(4.1, 1.0), (4.1, 1.9)]))  # in the wall behind
+    corner = found["rim", "saucer"]  # 80 x 40 cm about the spot, to within a cell
+    assert np.array([corner[0], corner[2]]) == pytest.approx(np.array([(0.6, 0.8), (1.4, 1.2)]), abs=0.02)
+    assert {one.label for one in shapes_of(house()) if one.kind == "furniture"} == {"bench"}
+
+
+def test_a_door_that_both_rooms_tell_of_has_its_words_once() -> None:
+    back = "    openings:\n      - {between: [4.1 m x 1 m, 4.1 m x 1.9 m], leads to: study}\n"
+    doors = [one for one in shapes_of(house(HOUSE + back)) if one.kind == "opening" and one.corners[0][0] > 1.0]
+    assert [(one.label, one.corners[0][0]) for one in doors] == [("to kitchen", 4.0), ("", 4.1)]
+
+
+def test_the_scale_bar_is_round_in_the_units_of_the_report() -> None:
+    frame = frame_of(house())
+    assert (frame.origin, frame.size) == (pytest.approx((-0.02, -0.02)), 0.02)
+    assert (frame.rows, frame.columns) == (152, 352)
+    assert ruler_of(frame, shown_in("metric")) == (1.0, "1 m")
+    long, text = ruler_of(frame, shown_in("US"))
+    assert (long, text) == (pytest.approx(5 * 0.3048), "5 ft")
+
+
 # --- faces -----------------------------------------------------------------------------------------------------------
 
 
@@ -326,7 +402,7 @@ def test_a_sketch_shows_walls_doors_leaks_probes_and_shares() -> None:
     wet[:, :] = 0.0
     wet[:50, :100], wet[:50, 100:], wet[50:, 100:] = 1.0, 0.5, 0.05
     plan = (
-        FloorShape("room", "den", ((0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0))),
+        FloorShape("outline", "den", ((0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0))),
         FloorShape("opening", "to hall", ((0.8, 1.0), (1.2, 1.0))),
     )
     marks = (FloorMark("tap", "leak", ((0.5, 0.25),)), FloorMark("mat", "probe", ((1.5, 0.75),)))
@@ -346,6 +422,16 @@ def test_a_sketch_shows_walls_doors_leaks_probes_and_shares() -> None:
     (bar,) = [line for line in lines if line.endswith("| 1 m")]
     assert bar.count("-") + 2 == pytest.approx(21, abs=1)
     assert any(line.startswith("After 5 L") for line in lines)
+
+
+def test_walls_of_two_rooms_stay_apart_in_a_sketch_and_both_have_the_door() -> None:
+    plan = tuple(shape for shape in two_rooms().plan if shape.kind in ("outline", "opening"))
+    lines = sketch(replace(two_rooms(), plan=plan, marks=(), shares=(), contours=()), 72)
+    assert re.fullmatch(r"┌─+┐┌─+┐", lines[0])
+    assert re.fullmatch(r"└─+┘└─+ +2 +─+┘", next(line for line in lines if line.startswith("└")))
+    walls = [line.count("│") for line in lines if line.startswith("│")]
+    assert set(walls) == {2, 4}
+    assert walls.count(2) == pytest.approx(0.9 / 3.5 * len(walls), abs=2)
 
 
 @pytest.mark.parametrize("name", CASES)

@@ -32,6 +32,7 @@ from dewpond.report.drawing.ink import number as _n
 from dewpond.report.drawing.labels import RISE, STEP, Name, Places, within, written
 from dewpond.report.drawing.layout import BOLD, Box, wrapped
 from dewpond.report.views.blocks import FloorMap
+from dewpond.report.views.shown import joined
 
 BROAD: Final = 660.0  # width of the drawing [px]
 PHONE: Final = 340.0
@@ -163,15 +164,15 @@ class _Drawing:
         self.marks += [written(put) for put in names.put]
         self.high = floor.bottom + MARGIN + 8.0
         self._ruler(seen, floor)
-        self._told("Named by letters:", self.lettered)
-        self._told("Without room for their names:", [name.text for name in names.lost])
+        self._told("Named by letters:", "; ".join(self.lettered))
+        self._told("Without room for their names:", "; ".join(name.text for name in names.lost))
         self._key(self._large_key(edges, farthest))
         nowhere = [text for (text, _), lines in zip(drawn.contours, edges, strict=True) if not lines]
-        self._told("No spot is wet on half of the floors after", nowhere)
+        self._told("No spot is wet on half of the floors after", joined(nowhere))
 
     def _names(self, names: Places, seen: View, edges: list[list[Any]]) -> None:
         """Litres first, since they stand on their lines; then signs, doors, rooms, and what stands about."""
-        walls = wall_samples([s for s in self.drawn.plan if s.kind in ("room", "wall")], seen, 4.0)
+        walls = wall_samples([s for s in self.drawn.plan if s.kind in ("outline", "wall")], seen, 4.0)
         for number, ((text, _), lines) in enumerate(zip(self.drawn.contours, edges, strict=True)):
             if lines:
                 name = Name(text, "litres", number, SMALL, bold=True, ink=INK)
@@ -189,10 +190,10 @@ class _Drawing:
             if shape.label and shape.kind == "opening":
                 (x1, y1), (x2, y2) = seen.at(shape.corners[0]), seen.at(shape.corners[-1])
                 names.beside(Name(shape.label, "way", number, SMALL), [(0.5 * (x1 + x2), 0.5 * (y1 + y2))], SIGN)
-        for kind in ("room", "tray", "furniture", "patch"):
+        for kind in ("outline", "rim", "furniture", "patch"):
             for number, shape in enumerate(self.drawn.plan):
                 if shape.label and shape.kind == kind:
-                    room = kind == "room"
+                    room = kind == "outline"
                     name = Name(
                         shape.label, kind, number, NAME if room else SMALL, bold=room, ink="black" if room else "#444"
                     )
@@ -212,13 +213,13 @@ class _Drawing:
         )
         self.high += 18.0
 
-    def _told(self, what: str, names: list[str]) -> None:
-        """Names that do not stand in the picture."""
-        for line in wrapped(f"{what} {'; '.join(names)}.", SMALL, self.wide - 12.0) if names else ():
+    def _told(self, what: str, which: str) -> None:
+        """What the picture cannot show, below it; nothing if there is none."""
+        for line in wrapped(f"{what} {which}.", SMALL, self.wide - 12.0) if which else ():
             at = f'x="6" y="{_n(self.high + RISE * SMALL)}" font-size="{_n(SMALL)}"'
             self.marks.append(f'<text class="told" {at}>{escape(line)}</text>')
             self.high += STEP * SMALL
-        self.high += 8.0 * bool(names)
+        self.high += 8.0 * bool(which)
 
     def _large_key(self, edges: list[list[Any]], farthest: list[Any]) -> Iterator[tuple[str, str]]:
         for kind, said in SAID.items():

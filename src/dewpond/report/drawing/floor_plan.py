@@ -25,7 +25,7 @@ WAYS: Final = ("probe", "present", "best")  # what may be a rope, felt all along
 OUTLINES: Final = {
     "patch": (0.9, "8 2 1 2", "#444"),
     "furniture": (0.9, "", "#777"),
-    "tray": (1.6, "", "black"),
+    "rim": (1.6, "", "black"),
 }
 SIGNS: Final = {
     "leak": '<circle r="6" fill="white" stroke="black" stroke-width="1.2"/>'
@@ -108,9 +108,9 @@ def outlines(plan: Sequence[FloorShape], seen: View, small: bool = False) -> Ite
     for shape in plan:
         if shape.kind == "wall":
             yield f'<path class="wall" d="{_closed(shape, seen)}" fill="black" stroke="black" stroke-width="0.6"/>'
-        elif shape.kind == "room":
+        elif shape.kind == "outline":
             style = f'fill="none" stroke="black" stroke-width="{_n(thin * WALL)}" stroke-linejoin="miter"'
-            yield f'<path class="room" d="{_closed(shape, seen)}" {style}/>'
+            yield f'<path class="outline" d="{_closed(shape, seen)}" {style}/>'
     for shape in plan:
         if shape.kind == "opening":
             yield _door(shape, seen, thin)

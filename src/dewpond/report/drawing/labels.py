@@ -119,17 +119,25 @@ class Places:
     def _anywhere(self, name: Name, at: Point, reach: float) -> None:
         """The free spot that is nearest, wherever it is; a leading line may cross what it must."""
         wide, high = name.extent()
-        ground, offers = self.ground, list[tuple[float, Put]]()
-        for row in range(int((ground.high - high) / LATTICE) + 1):
-            for column in range(int((ground.wide - wide) / LATTICE) + 1):
-                box = Box(ground.x + column * LATTICE, ground.y + row * LATTICE, wide, high)
-                if self._free(box):
-                    put = _led(name, box, at, reach)
-                    offers.append((math.dist(box.middle, at) + self._led_over(put) + self._covered(box), put))
-        if offers:
-            self._keep(min(offers, key=lambda offer: offer[0])[1])
-        else:
+        ground = self.ground
+        boxes = [
+            Box(ground.x + column * LATTICE, ground.y + row * LATTICE, wide, high)
+            for row in range(int((ground.high - high) / LATTICE) + 1)
+            for column in range(int((ground.wide - wide) / LATTICE) + 1)
+        ]
+        found: tuple[float, Put] | None = None
+        for far, box in sorted(((math.dist(box.middle, at), box) for box in boxes), key=lambda one: one[0]):
+            if found is not None and far >= found[0]:
+                break
+            if self._free(box):
+                put = _led(name, box, at, reach)
+                cost = far + self._led_over(put) + self._covered(box)
+                if found is None or cost < found[0]:
+                    found = cost, put
+        if found is None:
             self.lost.append(name)
+        else:
+            self._keep(found[1])
 
     def _keep(self, put: Put) -> None:
         self.put.append(put)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
@@ -25,6 +26,8 @@ CORNERS: Final = {
     (0, 1, 1, 1): "┬", (1, 0, 1, 1): "┴", (1, 1, 1, 1): "┼", (0, 0, 0, 0): "▪",
 }  # fmt: skip
 
+Cell = tuple[int, int]
+
 
 def sketch(drawn: FloorMap, width: int, ascii_only: bool = False) -> list[str]:
     """Lines of at most so many signs: the floor with the middle one of its volumes, its scale, what each sign is."""
@@ -34,7 +37,7 @@ def sketch(drawn: FloorMap, width: int, ascii_only: bool = False) -> list[str]:
     columns, rows = math.ceil(wide / side - 1e-9) + 1, math.ceil(tall / TALL / side - 1e-9) + 1
     paper = [[" "] * columns for _ in range(rows)]
 
-    def cell(spot: Sequence[float]) -> tuple[int, int]:
+    def cell(spot: Sequence[float]) -> Cell:
         row, column = (high[1] - spot[1]) / (TALL * side) + 0.5, (spot[0] - low[0]) / side + 0.5
         return min(max(int(row), 0), rows - 1), min(max(int(column), 0), columns - 1)
 
@@ -58,7 +61,7 @@ def sketch(drawn: FloorMap, width: int, ascii_only: bool = False) -> list[str]:
 def _wet(drawn: FloorMap, share: Any, paper: list[list[str]], cell: Any) -> None:
     """The largest share below each sign: a run of water is narrower than a sign, and must not be lost."""
     frame, values = drawn.frame, np.nan_to_num(share)
-    most: dict[tuple[int, int], float] = {}
+    most: dict[Cell, float] = {}
     for row, column in np.argwhere(values >= SHARES[0][0] - 1e-9).tolist():
         spot = frame.origin[0] + (column + 0.5) * frame.size, frame.origin[1] + (row + 0.5) * frame.size
         at = cell(spot)
@@ -68,26 +71,35 @@ def _wet(drawn: FloorMap, share: Any, paper: list[list[str]], cell: Any) -> None
 
 
 def _walls(plan: Sequence[FloorShape], paper: list[list[str]], cell: Any, side: float, ascii_only: bool) -> None:
-    """Outlines of rooms and of walls, with gaps for the doors."""
-    there = set[tuple[int, int]]()
+    """Outlines of rooms and of walls, with gaps for the doors. Walls that lie beside each other stay apart."""
+    joined: dict[Cell, set[Cell]] = {}
     for shape in plan:
-        if shape.kind in ("room", "wall"):
-            there |= _below([*shape.corners, shape.corners[0]], cell, side)
+        if shape.kind in ("outline", "wall"):
+            way = _below([*shape.corners, shape.corners[0]], cell, side)
+            for one, other in pairwise(way):
+                joined.setdefault(one, set()).add(other)
+                joined.setdefault(other, set()).add(one)
     for shape in plan:
         if shape.kind == "opening":
-            there -= _below(list(shape.corners), cell, side)
             for row, column in _below(list(shape.corners), cell, side):
+                joined.pop((row, column), None)
                 paper[row][column] = " "
-    for row, column in there:
+    for (row, column), others in joined.items():
         near = ((row - 1, column), (row + 1, column), (row, column - 1), (row, column + 1))
-        up, down, left, right = (int(at in there) for at in near)
+        up, down, left, right = (int(at in others and at in joined) for at in near)
         paper[row][column] = "#" if ascii_only else CORNERS[up, down, left, right]
 
 
-def _below(line: list[tuple[float, float]], cell: Any, side: float) -> set[tuple[int, int]]:
-    """The signs under a line."""
-    ends = np.array(line)
-    return {cell(spot) for spot in [*sampled(ends, 0.25 * side), ends[-1]]}
+def _below(line: list[tuple[float, float]], cell: Any, side: float) -> list[Cell]:
+    """The signs under a line in their order, each beside or below the one before it."""
+    ends, found = np.array(line), list[Cell]()
+    for spot in [*sampled(ends, 0.25 * side), ends[-1]]:
+        at = cell(spot)
+        if found and at[0] != found[-1][0] and at[1] != found[-1][1]:
+            found.append((at[0], found[-1][1]))
+        if not found or at != found[-1]:
+            found.append(at)
+    return found
 
 
 def _doors(plan: Sequence[FloorShape], paper: list[list[str]], cell: Any) -> Iterator[str]:

@@ -182,13 +182,14 @@ class Schematic:
     wires: tuple[Wire, ...]
 
 
-FloorKind = Literal["room", "wall", "furniture", "tray", "opening", "patch"]
+FloorKind = Literal["outline", "wall", "furniture", "rim", "opening", "patch"]
 SpotKind = Literal["leak", "probe", "drain", "joint", "present", "best"]
 
 
 @dataclass(frozen=True)
 class FloorShape:
-    """An outline on a floor: corners in their order (right, up) [m]; of an opening the two ends of its line."""
+    """What lies on a floor: corners in their order (right, up) [m]; of an opening the two ends of its line.
+    ``outline``: that of a room; ``rim``: that of a tray; ``wall``: solid ground within a room."""
 
     kind: FloorKind
     label: str

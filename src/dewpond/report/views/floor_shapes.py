@@ -24,13 +24,13 @@ def shapes_of(storey: Storey, covering: Collection[str] = ()) -> tuple[FloorShap
 
     ``covering``: names of other parts whose spot is the floor that they cover, such as vessels; drawn as furniture is.
     """
-    found = [FloorShape("room", plan.place, corners(plan.outline)) for plan in storey.plans]
+    found = [FloorShape("outline", plan.place, corners(plan.outline)) for plan in storey.plans]
     for plan in storey.plans:
         found += [FloorShape("patch", one.surface, corners(one.area)) for one in plan.patches]
         found += [FloorShape("furniture", one.what, corners(one.area)) for one in plan.furniture]
         areas = [(name, area) for name, area in plan.spots.items() if name in covering and len(area) > 1]
         found += [FloorShape("furniture", name, corners(area)) for name, area in areas]
-    found += [FloorShape("tray", tray.name, _footprint(storey, tray)) for tray in storey.trays]
+    found += [FloorShape("rim", tray.name, _footprint(storey, tray)) for tray in storey.trays]
     for plan in storey.plans:
         found += [FloorShape("wall", "", corners(wall)) for wall in plan.walls]
     return (*found, *_openings(storey.plans))
