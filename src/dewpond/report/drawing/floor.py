@@ -6,7 +6,7 @@ Black and white say all of it: dense hatching, wide hatching and dots; whole, da
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from html import escape
 from typing import Any, Final
 
@@ -40,7 +40,7 @@ MARGIN: Final = 30.0  # round the floor, for what does not fit onto it
 NAME: Final = 12.0  # letters
 SMALL: Final = 11.0
 TITLE: Final = 13.0
-MOST_METRE: Final = 260.0  # a metre is drawn no longer: a shaft stays a shaft
+MOST_METRE: Final = 600.0  # a metre is drawn no longer: a shaft stays a shaft
 LEAST_PIXELS: Final = 9.0  # a patch of water smaller than that is left out [px2]
 FINE: Final = 0.1  # for patches of a cell or two [cells]
 OFF: Final = 0.35  # how far an edge may be off [px]
@@ -263,7 +263,7 @@ class _Drawing:
             lowest = self.high
             for column, (text, draw) in enumerate(panels[first : first + columns]):
                 left = 6.0 + column * (wide + GAP)
-                seen = view(self.drawn, left, self.high + 7.0, wide, 1.2 * wide, MOST_METRE)
+                seen = replace(view(self.drawn, left, self.high + 7.0, wide, 1.2 * wide, MOST_METRE), left=left)
                 self.marks.append(
                     f'<text class="panel" x="{_n(left)}" y="{_n(self.high)}" font-size="{_n(NAME)}" '
                     f'font-weight="bold">{escape(text)}</text>'

@@ -197,6 +197,8 @@ def _led(name: Name, box: Box, at: Point, reach: float) -> Put:
 def _hits(line: tuple[Point, Point], box: Box) -> bool:
     """Whether a straight line passes through the inside of a box (Liang and Barsky 1984)."""
     (x, y), (x2, y2) = line
+    if max(x, x2) <= box.x or min(x, x2) >= box.right or max(y, y2) <= box.y or min(y, y2) >= box.bottom:
+        return False
     low, high = 0.0, 1.0
     for start, way, least, most in ((x, x2 - x, box.x, box.right), (y, y2 - y, box.y, box.bottom)):
         if way == 0.0:

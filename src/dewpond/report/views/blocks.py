@@ -222,8 +222,8 @@ class FloorMap:
     """A floor seen from above, and where water gets to.
 
     shares    (label such as "5 L", share of the floors on which a cell is wet, 0 to 1), shape (rows, columns); NaN
-              where no water enters
-    contours  (label, whether a cell is wet on at least half of the floors), from the least water to the most
+              where no water enters; from the least water to the most, as are the next
+    contours  (label, whether a cell is wet on at least half of the floors)
     changed   share after less share before, shape (rows, columns), -1 to 1; None where nothing was tried
     ruler     length of the scale bar [m], and the same as text
     """
