@@ -57,7 +57,7 @@ def test_text_and_json_tell_the_same(dewpond: Dewpond, two: Callable[..., str]) 
     told = json.loads(printed)
     (storey,) = told["storeys"]
     assert storey["cell_mm"] == 50.0
-    worst = next(one for one in storey["leaks"] if one["leak"] == storey["longest_unseen"])
+    worst = next(one for one in storey["leaks"] if one["leak"] == storey["longest_loose"])
     for sentence in (*worst["told"], *storey["taken"], *(one["what"] for one in told["findings"])):
         assert sentence in text
     assert [one["litres"] for one in worst["wet"]] == [1.0, 2.0, 5.0, 10.0, 20.0]

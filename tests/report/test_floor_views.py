@@ -107,6 +107,16 @@ def test_a_probe_is_told_by_the_least_litres_by_which_half_of_the_floors_have_it
     assert list(Words(found(), METRIC).told(spill))[1:] == [said]
 
 
+def test_what_is_never_reached_is_told_in_one_sentence() -> None:
+    far = reached([math.inf] * 20, (0.0,) * 5, WAY_OUT, 2)
+    spill = replace(found().spills[0], reaches=(far,), first=((None, 1.0),))
+    told = list(Words(found(), METRIC).told(spill))
+    assert told == [
+        "It comes to no probe and to no way out before 60 L.",
+        f"On no floor it comes to {Words(found(), METRIC).name(far)} before 60 L.",
+    ]
+
+
 def test_ways_out_are_told_by_where_they_lead_and_apart_by_where_they_are() -> None:
     words = Words(found(), METRIC)
     ways = found().looked.storey.ways_out
@@ -136,12 +146,30 @@ def test_odd_readings_are_to_act_on_and_notes_are_not() -> None:
     assert made[0].what == "It lies 12 mm above what all others let expect, give or take 1.5 mm."
 
 
-def test_leak_that_no_probe_feels_on_half_of_the_floors_is_noted() -> None:
-    made = [one for one in floor_findings(design(), [found()], ASKED) if one.code == "floor-unseen"]
+def test_leaks_that_no_probe_feels_on_half_of_the_floors_are_noted_together() -> None:
+    (made,) = (one for one in floor_findings(design(), [found()], ASKED) if one.code == "floor-unseen")
     words = Words(found(), METRIC)
-    unseen = [words.leak(one) for one in found().spills if one.seen.never >= 0.5]
-    assert [one.where for one in made] == [f"leak of {leak}" for leak in unseen]
-    assert unseen
+    loose = [one for one in found().spills if one.seen.never >= 0.5]
+    assert loose
+    assert all((words.leak(one) in made.what) == (one in loose) for one in found().spills)
+    assert made.level == "note"
+
+
+def test_leak_that_a_drain_takes_is_not_noted_and_the_drain_is_told() -> None:
+    """A drain under the riser: what no probe feels runs away into it."""
+    drain = "      gully: [1.2 m x 1.2 m, 1.7 m x 1.7 m]\n"
+    text = EXAMPLE.read_text("utf-8").replace("  kitchen:", "  gully: {kind: waste drain, in: study}\n  kitchen:", 1)
+    made = read_text(text + PLAN + drain, "two.yaml")
+    (looked,) = look(made, KINDS, ASKED, lambda site: site.part == "riser" and site.place == "study")
+    drained = spilled(looked)
+    (spill,) = drained.spills
+    took = next(one for one in spill.reaches if Words(drained, METRIC).name(one) == "the drain “gully”")
+    assert spill.held.never == pytest.approx(float(np.isinf(took.litres).mean()))
+    assert spill.seen.never > 0.5 > spill.held.never
+    assert not [one for one in floor_findings(made, [drained], ASKED) if one.code == "floor-unseen"]
+    share = round(20 * (spill.seen.never - spill.held.never))
+    said = f"on {share} of 20 floors" if share < 20 else "on all 20 floors"
+    assert Words(drained, METRIC).unseen(spill).endswith(f"; {said} a drain takes it, and no probe ever feels it")
 
 
 def test_only_a_fast_leak_is_warned_of() -> None:

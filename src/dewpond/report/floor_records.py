@@ -46,7 +46,7 @@ def _storey(design: Design, found: Spilled, asked: Asked) -> Json:
         ],
         "weights_fraction": [number(float(one), "fraction") for one in looked.weights],
         "taken": list(assumed(looked, asked, shown)),
-        "longest_unseen": words.leak(found.worst) if found.spills else None,
+        "longest_loose": words.leak(found.worst) if found.spills else None,
         "leaks": [_spill(one, found, words) for one in found.spills],
     }  # fmt: skip
 
@@ -57,6 +57,7 @@ def _spill(spill: Spill, found: Spilled, words: Words) -> Json:
         "parts": [{"part": site.part, "leaks_like": site.like} for site in spill.sites],
         "place": spill.place,
         "first_probe": _litres(spill.seen),
+        "probe_or_drain": _litres(spill.held),
         "first": [
             {"what": words.name(one) if one is not None else None, "floors_fraction": number(share, "fraction")}
             for one, share in spill.first

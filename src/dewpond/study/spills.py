@@ -10,6 +10,7 @@ from typing import Any, Final
 import numpy as np
 
 from dewpond.floor.sites import Probe, Site
+from dewpond.floor.storey import DRAIN
 from dewpond.floor.wetting import Spread, Wetted, spread_of
 from dewpond.physics.film import capillary_length, run_time
 from dewpond.physics.water import ZERO_CELSIUS, density, surface_tension, viscosity
@@ -51,7 +52,8 @@ class Spill:
 
     sites    parts that may leak at the same cells
     reaches  probes, other places and ways out, what comes soonest first
-    seen     spilled until the first probe of all is wet [m3]; ``unseen``: the same on average, no more than the cap
+    seen     spilled until the first probe of all is wet [m3]
+    held     the same until a probe feels it or a drain takes it; ``loose``: that on average, no more than the cap [m3]
     first    probes and ways out, each with the share of the weight on which none of the others comes before it; None:
              none of them comes at all
     wet      area that is wet after each volume asked for [m2]
@@ -61,7 +63,8 @@ class Spill:
     made: Wetted
     reaches: tuple[Reached, ...]
     seen: Spread
-    unseen: float
+    held: Spread
+    loose: float
     first: tuple[tuple[Reached | None, float], ...]
     wet: tuple[Spread, ...]
 
@@ -90,9 +93,14 @@ class Spilled:
         return bool(np.ptp(self.looked.weights) < 1e-9)
 
     @property
+    def drained(self) -> bool:
+        """Whether a drain lies on the storey."""
+        return any(way.by == DRAIN for way in self.looked.storey.ways_out)
+
+    @property
     def worst(self) -> Spill:
-        """The leak whose water is longest unseen by any probe; of some that are alike the one that wets most."""
-        return max(self.spills, key=lambda one: (one.unseen, one.wet[-1].middle))
+        """The leak whose water no probe feels and no drain takes for longest; of some alike the one that wets most."""
+        return max(self.spills, key=lambda one: (one.loose, one.wet[-1].middle))
 
 
 def spilled(looked: Looked, volumes: Sequence[float] = VOLUMES) -> Spilled:
@@ -115,14 +123,21 @@ class _Spill:
     def told(self, sites: tuple[Site, ...]) -> Spill:
         found = [*self._probes(), *self._places(), *self._ways_out()]
         found.sort(key=lambda one: self._mean(one.litres))
-        felt = [one.litres for one in found if one.sort == PROBE]
-        seen = np.min(felt, axis=0) if felt else np.full(len(self.weights), math.inf)
+        seen = self._soonest([one for one in found if one.sort == PROBE])
+        held = self._soonest([one for one in found if one.sort == PROBE or self._is_drain(one)])
         area = self.looked.storey.frame.size**2
         wet = [spread_of(area * (self.made.first <= v).sum(axis=(1, 2)), self.weights) for v in self.volumes]
         return Spill(
-            sites, self.made, tuple(found), spread_of(seen, self.weights), self._mean(seen), self._first(found),
-            tuple(wet),
+            sites, self.made, tuple(found), spread_of(seen, self.weights), spread_of(held, self.weights),
+            self._mean(held), self._first(found), tuple(wet),
         )  # fmt: skip
+
+    def _soonest(self, those: Sequence[Reached]) -> Any:
+        litres = [np.full(len(self.weights), math.inf), *(one.litres for one in those)]
+        return np.min(litres, axis=0)
+
+    def _is_drain(self, one: Reached) -> bool:
+        return one.sort == WAY_OUT and self.looked.storey.ways_out[one.way].by == DRAIN
 
     def _mean(self, litres: Any) -> float:
         """On average, as if what is never reached were reached at the cap [m3]."""

@@ -10,7 +10,7 @@ from dewpond.app.commands.options import AS_JSON, FILE
 @click.command(short_help="Where leaked water goes on a floor, and which probe feels it.")
 @FILE
 @click.option("--leak", metavar="PART", help="Which leak: 'riser', or 'riser in study'. Left out: all of them; the "
-              "picture is of the one that no probe feels for longest.")  # fmt: skip
+              "picture is of the one that no probe feels and no drain takes for longest.")  # fmt: skip
 @click.option("--floors", "members", type=click.IntRange(20, 200), default=20, show_default=True,
               help="How many floors are tried. With more of them shares are finer, such as one in a hundred; it takes "
               "longer in proportion.")  # fmt: skip

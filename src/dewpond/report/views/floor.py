@@ -14,10 +14,10 @@ from dewpond.report.views.blocks import Block, FloorMap, FloorMark, Fold, Grid, 
 from dewpond.report.views.findings import notices
 from dewpond.report.views.floor_assumed import HONEST, asked_of, assumed, fast
 from dewpond.report.views.floor_shapes import frame_of, ruler_of, shapes_of
-from dewpond.report.views.floor_words import HALF, Words
-from dewpond.report.views.shown import NOTHING, Shown, count, finite, sentence, shown_in
+from dewpond.report.views.floor_words import ALL, HALF, Words
+from dewpond.report.views.shown import NOTHING, Shown, count, finite, joined, shown_in
 from dewpond.study.floors import Asked
-from dewpond.study.spills import Spill, Spilled
+from dewpond.study.spills import PROBE, Spill, Spilled
 
 CURE = (
     "Write another spot for a probe, or a tray that holds this water under one, and ask again: that shows which is "
@@ -53,10 +53,12 @@ def floor_findings(design: Design, found: Sequence[Spilled], asked: Asked) -> tu
         if one.spills and not one.looked.fitted.read:
             what = "Nothing was read of it, so it may be any floor of its kind."
             made.append(Finding("floor-not-read", "note", where, what, NOTHING_READ, file))
-        for spill in one.spills:
-            if spill.seen.never >= HALF:
-                what = sentence(f"{words.on(spill.seen.never)} no probe feels its water before {words.cap(spill)}")
-                made.append(Finding("floor-unseen", "note", f"leak of {words.leak(spill)}", what, CURE, file))
+        loose = [spill for spill in one.spills if spill.held.never >= HALF]
+        if loose:
+            named = joined([words.leak(spill) for spill in sorted(loose, key=lambda spill: -spill.loose)])
+            ends = "no probe feels and no drain takes" if one.drained else "no probe feels"
+            what = f"On half of the floors or more {ends} before {words.cap(loose[0])} what leaks from {named}."
+            made.append(Finding("floor-unseen", "note", where, what, CURE, file))
     return tuple(made)
 
 
@@ -99,28 +101,34 @@ class _Storey:
     def _lead(self, worst: Spill) -> str:
         floors = len(self.found.looked.fitted.floors)
         told = f"{count(len(self.found.spills), 'leak')} on {floors} {self.words.which()}. "
-        longest = "is the longest unseen: " if len(self.found.spills) > 1 else "is felt like this: "
+        longest = f"is the longest {self._loose()}: " if len(self.found.spills) > 1 else "is felt like this: "
         if not worst.probes:
             longest = "is felt by nothing: "
         return f"{told}Water from {self.words.leak(worst)} {longest}{self.words.unseen(worst)}."
 
+    def _loose(self) -> str:
+        return "unseen by a probe and not taken by a drain" if self.found.drained else "unseen by a probe"
+
     def _glance(self) -> Grid:
         rows = tuple(
             (self.words.leak(one), self.words.litres(one.seen.middle), self.words.range(one.seen),
-             self.words.of(one.seen.never), self.shown.amount(one.wet[-1].middle, "area"))
-            for one in sorted(self.found.spills, key=lambda one: -one.unseen)
+             self.words.of(one.seen.never), self.shown.amount(one.wet[-1].middle, "area"),
+             *([self.words.of(one.seen.never - one.held.never)] if self.found.drained else []))
+            for one in sorted(self.found.spills, key=lambda one: -one.loose)
         )  # fmt: skip
         last = self.shown.litres(self.found.volumes[-1])
         head = ("water from", "a probe feels it by", "on 5 to 95 %", "not at all on", f"wet by {last}")
+        head = (*head, "a drain has it on") if self.found.drained else head
         cap = self.words.cap(self.found.spills[0])
-        return Grid(f"All leaks, the longest unseen first ({NOTHING}: not before {cap})", head, rows, (1, 2, 3, 4))
+        caption = f"All leaks, the longest {self._loose()} first ({NOTHING}: not before {cap})"
+        return Grid(caption, head, rows, (1, 2, 3, 4, 5)[: len(head) - 1])
 
     def _one(self, spill: Spill) -> Iterator[Block]:
         yield Items(tuple(self.words.told(spill)))
         rows = tuple(
             (self.words.name(one), *map(self.words.litres, (one.spread.low, one.spread.middle, one.spread.high)),
              self.words.of(one.spread.never), self.shown.duration(finite(one.after.middle)))
-            for one in spill.reaches
+            for one in spill.reaches if one.sort == PROBE or one.spread.never < ALL
         )  # fmt: skip
         head = ("what it comes to", "5 %", "50 %", "95 %", "not on", "after about")
         cap, flow = self.words.cap(spill), self.shown.flow(spill.made.rate)

@@ -14,7 +14,7 @@ from dewpond.study.floors import Asked, Looked
 FITTED = ("water tube", "laser", "batten", "phone", "cup")  # readings that every floor fits
 HONEST = (
     (
-        "Twenty floors say more than one: a single floor, and the outline of a single puddle on it, mean nothing. Even "
+        "Many floors are told instead of one: a single floor, and the outline of a puddle on it, mean nothing. Even "
         "heights to a millimetre tell an outline badly: on floors made up for a trial the puddle on the smoothed map "
         "shared at most four tenths of its area with the true one. The shares told here count with that."
     ),
@@ -101,11 +101,16 @@ def _grounds(looked: Looked, shown: Shown) -> Iterator[str]:
         if not there.any():
             continue
         cell = tuple(np.argwhere(there)[0])
-        places = joined([storey.places[k] for k in np.unique(storey.of[there])])
+        places = joined([_part(storey, k, number) for k in np.unique(storey.of[there])])
         film, soak = ([float(getattr(one.grid, key)[cell]) for one in floors] for key in ("film", "soak"))
         told = f"In {places} {_range(film, shown, 'stands')} as a film"
         told += f", and {_range(soak, shown, 'soaks in')}" if max(soak) > 0.0 else ", and nothing soaks in"
         yield f"{told} (drawn from what its surface holds; our prior unless a cup was poured)."
+
+
+def _part(storey: Storey, place: int, ground: int) -> str:
+    whole = bool((storey.ground[storey.of == place] == ground).all())
+    return storey.places[place] if whole else f"a part of {storey.places[place]}"
 
 
 def _range(values: list[float], shown: Shown, verb: str) -> str:

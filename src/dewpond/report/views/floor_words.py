@@ -78,14 +78,23 @@ class Words:
 
     # -- sentences -----------------------------------------------------------------------------------------------------
     def told(self, spill: Spill) -> Iterator[str]:
-        """What comes first, then each probe, what runs onto other places, and what leaves."""
+        """What comes first, then each probe, what runs onto other places, what leaves; last what is not reached."""
         yield self._first(spill)
         for one in spill.reaches:
             if one.sort == PROBE or one.spread.never < ALL:
                 yield self._reach(one, spill)
+        never = [self.name(one) for one in spill.reaches if one.sort != PROBE and one.spread.never >= ALL]
+        if never:
+            yield f"On no floor it comes to {joined(never, 'or')} before {self.cap(spill)}."
 
     def unseen(self, spill: Spill) -> str:
-        """When the first probe of all feels it."""
+        """When the first probe of all feels it, and where a drain takes it instead."""
+        drained = spill.seen.never - spill.held.never
+        if drained < 1.0 - ALL:
+            return self._felt(spill)
+        return f"{self._felt(spill)}; {self.on(drained)} a drain takes it, and no probe ever feels it"
+
+    def _felt(self, spill: Spill) -> str:
         if not spill.probes:
             return "no probe has a spot on this floor"
         if spill.seen.never > ALL:
@@ -119,7 +128,7 @@ class Words:
 
 def _way(way: WayOut) -> str:
     if way.by == DRAIN:
-        return f"the drain {way.leads_to}"
+        return f"the drain “{way.leads_to}”"
     if way.by == OPENING:
         return f"the opening to {way.leads_to}" if way.leads_to else f"an opening of {way.place} that leads out"
     return f"the {way.by} to {way.leads_to}" if way.leads_to else f"a {way.by} of {way.place}"
