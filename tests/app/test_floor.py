@@ -84,10 +84,15 @@ def test_reading_that_contradicts_the_others_is_to_act_on(dewpond: Dewpond, two:
     assert "above what all others let expect" in " ".join(out.split())
 
 
-def test_file_without_a_plan_is_told_what_to_write(dewpond: Dewpond) -> None:
+def test_file_without_a_plan_is_told_what_to_write(dewpond: Dewpond, tmp_path: Path) -> None:
     code, out, err = dewpond("floor", FIRST)
     assert (code, out) == (WRONG_USE, "")
-    assert "floors: {study: {outline: [0 m x 0 m, 4.2 m x 3.5 m]}}" in err
+    (line,) = (one.strip() for one in err.splitlines() if one.strip().startswith("floors: {"))
+    text = Path(FIRST).read_text("utf-8")
+    assert f"  {line.removeprefix('floors: {').partition(':')[0]}:" in text
+    written = tmp_path / "with_it.yaml"  # the line that is named can be used as it stands
+    written.write_text(f"{text}\n{line}\n", "utf-8")
+    assert dewpond("floor", str(written), *QUICK)[0] == FINE
     assert "The file itself can be used" in err
     code, out, _ = dewpond("floor", FIRST, "--json")
     assert code == WRONG_USE

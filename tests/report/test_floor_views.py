@@ -190,7 +190,7 @@ def test_what_was_taken_names_borrowed_spots_joints_and_that_nothing_was_read() 
 def test_map_shows_the_shares_of_the_figures() -> None:
     """The area of a contour against the mean of members: between what is wet on all and on any floor."""
     spill = found().worst
-    drawn = floor_map(found(), spill, METRIC)
+    drawn = floor_map(design(), found(), spill)
     assert [label for label, _ in drawn.shares] == ["1 L", "2 L", "5 L", "10 L", "20 L"]
     for (_, share), volume, (_, half) in zip(drawn.shares, found().volumes, drawn.contours, strict=True):
         own = (spill.made.first <= volume).mean(axis=0)

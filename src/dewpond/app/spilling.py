@@ -98,11 +98,14 @@ def floor(
 
 def _no_plan(design: Design) -> Finding:
     from dewpond.design.messages_floors import EXAMPLE_PLAN
+    from dewpond.parts import KINDS
 
+    room = next((part.name for part in design.parts if KINDS[part.kind].role == "place"), "study")
+    plan = f"{room}{EXAMPLE_PLAN[EXAMPLE_PLAN.index(':') :]}"
     what = "The file has no plan of a floor, so nobody knows where its water goes."
     remedy = (
         "Write the walls of a room, with its spots and readings later, such as\n"
-        f"floors: {{{EXAMPLE_PLAN}}}\ndocs/floor.md tells what to measure."
+        f"floors: {{{plan}}}\ndocs/floor.md tells what to measure."
     )
     return Finding("F001", "warning", "floors", what, remedy, design.file)
 

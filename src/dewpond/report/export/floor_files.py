@@ -46,7 +46,7 @@ def files(design: Design, found: Sequence[Spilled]) -> dict[str, str | bytes]:
         if one.spills:
             name = _name(number, len(found))
             arrays = arrays_of(one, Words(one, shown).leak(one.worst))
-            drawing = svg(floor_map(one, one.worst, shown))
+            drawing = svg(floor_map(design, one, one.worst))
             made |= {f"{name}.svg": drawing, f"{name}.png": png(drawing)}
             made |= {f"{name}.csv": csv_of(one, arrays), f"{name}.npz": npz_of(arrays)}
     return made

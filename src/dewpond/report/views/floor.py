@@ -10,12 +10,13 @@ from dewpond.design.model import Design
 from dewpond.errors import Finding
 from dewpond.floor.storey import DRAIN, JOINT
 from dewpond.floor.wetting import share_wet
+from dewpond.parts import KINDS
 from dewpond.report.views.blocks import Block, FloorMap, FloorMark, Fold, Grid, Items, Report, Section, SpotKind, Text
 from dewpond.report.views.findings import notices
 from dewpond.report.views.floor_assumed import HONEST, asked_of, assumed, fast
 from dewpond.report.views.floor_shapes import frame_of, ruler_of, shapes_of
 from dewpond.report.views.floor_words import ALL, HALF, Words
-from dewpond.report.views.shown import NOTHING, Shown, count, finite, joined, shown_in
+from dewpond.report.views.shown import NOTHING, count, finite, joined, shown_in
 from dewpond.study.floors import Asked
 from dewpond.study.spills import PROBE, Spill, Spilled
 
@@ -68,16 +69,16 @@ def floor_report(design: Design, found: Sequence[Spilled], asked: Asked) -> Repo
     act = notices(floor_findings(design, found, asked))
     sections = [Section("findings", "What to act on, and to know", act)] if act else []
     for number, one in enumerate(found, 1):
-        sections += _Storey(one, shown, asked).sections(number)
+        sections += _Storey(design, one, asked).sections(number)
     worth = (Items((*asked_of(asked, shown), *HONEST)),)
     sections.append(Section("worth", "What this is worth", worth))
     return Report(design.title, f"Water on the floors of {design.file}", tuple(sections))
 
 
 class _Storey:
-    def __init__(self, found: Spilled, shown: Shown, asked: Asked) -> None:
-        self.found, self.shown, self.asked = found, shown, asked
-        self.words = Words(found, shown)
+    def __init__(self, design: Design, found: Spilled, asked: Asked) -> None:
+        self.design, self.found, self.shown, self.asked = design, found, shown_in(design.shown_in), asked
+        self.words = Words(found, self.shown)
 
     def sections(self, number: int) -> Iterator[Section]:
         name = self.found.looked.storey.name
@@ -90,7 +91,7 @@ class _Storey:
         blocks: list[Block] = [Text(self._lead(worst), "lead")]
         if len(self.found.spills) > 1:
             blocks.append(self._glance())
-        yield Section(f"floor-{number}", f"Floor of {name}", (*blocks, floor_map(self.found, worst, self.shown)))
+        yield Section(f"floor-{number}", f"Floor of {name}", (*blocks, floor_map(self.design, self.found, worst)))
         others = [
             Fold(f"Water from {self.words.leak(one)}", tuple(self._one(one)))
             for one in self.found.spills if one is not worst
@@ -144,9 +145,11 @@ class _Storey:
         yield Grid("How much floor is wet", ("after", "5 %", "50 %", "95 %"), areas, (1, 2, 3))
 
 
-def floor_map(found: Spilled, spill: Spill, shown: Shown) -> FloorMap:
+def floor_map(design: Design, found: Spilled, spill: Spill) -> FloorMap:
     """The floor with the water of one leak on it."""
+    shown = shown_in(design.shown_in)
     looked, words = found.looked, Words(found, shown)
+    vessels = [part.name for part in design.parts if KINDS[part.kind].role == "vessel"]
     storey, frame = looked.storey, frame_of(looked.storey)
     shares = []
     for volume in found.volumes:
@@ -163,6 +166,5 @@ def floor_map(found: Spilled, spill: Spill, shown: Shown) -> FloorMap:
     title = f"Where water from {words.leak(spill)} lies"
     told = f"On {len(looked.fitted.floors)} {words.which()}: {words.unseen(spill)}."
     contours = tuple((label, np.nan_to_num(share) >= HALF) for label, share in shares)
-    return FloorMap(
-        title, told, shapes_of(storey), tuple(marks), frame, tuple(shares), contours, None, ruler_of(frame, shown)
-    )
+    plan, ruler = shapes_of(storey, vessels), ruler_of(frame, shown)
+    return FloorMap(title, told, plan, tuple(marks), frame, tuple(shares), contours, None, ruler)
