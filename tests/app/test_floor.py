@@ -189,6 +189,21 @@ def test_files_hold_the_figures_of_the_answer(dewpond: Dewpond, two: Callable[..
     assert 0.999 * wet["low_m2"] <= area <= 1.001 * wet["high_m2"]
 
 
+def test_files_of_several_storeys_are_numbered_as_in_the_file(
+    dewpond: Dewpond, two: Callable[..., str], tmp_path: Path
+) -> None:
+    """The study is the second storey, with one leak or with all; a file that has no number is none of ours."""
+    file = two(PLAN.replace("floors:\n", "floors:\n  kitchen: {outline: [10 m x 10 m, 12 m x 12 m]}\n"))
+    into = tmp_path / "into"
+    into.mkdir()
+    (into / "floor.csv").write_text("my own list\n", "utf-8")
+    for words in ((), ("--leak", "riser in study")):
+        assert dewpond("floor", file, *QUICK, "--into", str(into), *words)[0] == FINE
+        ours = sorted(one.name for one in into.iterdir() if one.name != "floor.csv")
+        assert ours == [f"floor_2.{end}" for end in ("csv", "npz", "png", "svg")]
+    assert (into / "floor.csv").read_text("utf-8") == "my own list\n"
+
+
 def test_files_of_before_are_written_over(dewpond: Dewpond, two: Callable[..., str], tmp_path: Path) -> None:
     into = tmp_path / "into"
     for seed in ("1", "2"):
@@ -228,3 +243,21 @@ def test_stopped_by_hand_it_says_so_and_writes_nothing(
 def test_no_leak_on_the_floor_of_a_room_is_told(dewpond: Dewpond, two: Callable[..., str]) -> None:
     out = dewpond("floor", two("\nfloors:\n  kitchen: {outline: [0 m x 0 m, 1 m x 1 m]}\n"), *QUICK)[1]
     assert "No part of the file can leak on the floor of kitchen." in out
+
+
+@pytest.mark.parametrize(
+    "plan",
+    [
+        "walls: [[0 m x 0 m, 1 m x 1 m]], spots: {riser: 0.5 m x 0.5 m, study probe: 0.2 m x 0.2 m}",
+        "spots: {cabinet tray: [0 m x 0 m, 1 m x 1 m]}",
+        "spots: {riser: 9 m x 9 m, study probe: 90 m x 90 m, cabinet tray: 0.5 m x 0.5 m}",
+    ],
+)
+def test_room_that_is_walled_up_or_all_tray_or_smaller_than_its_parts_is_told(
+    dewpond: Dewpond, two: Callable[..., str], plan: str
+) -> None:
+    file = two(f"\nfloors:\n  study: {{outline: [0 m x 0 m, 1 m x 1 m], {plan}}}\n")
+    code, out, err = dewpond("floor", file, *QUICK)
+    assert code in (FINE, WRONG_USE)
+    assert "Floor of study" in out or "study" in err
+    assert "fault of the program" not in err

@@ -214,6 +214,13 @@ def test_floor_without_a_probe_says_so() -> None:
     blind = spilled(replace(looked, probes=()))
     text = " ".join(terminal.render(floor_report(design(), [blind], ASKED)).split())
     assert "is felt by nothing: no probe has a spot on this floor" in text
+    assert "No probe has a spot on it." in text
+
+
+def test_probe_at_the_leak_feels_it_at_once() -> None:
+    spill = replace(found().spills[0], seen=Spread(1e-8, 2e-8, 3e-8, 0.0), held=Spread(1e-8, 2e-8, 3e-8, 0.0))
+    said = "on half of the floors the first probe feels it at once, on nearly all at once"
+    assert Words(found(), METRIC).unseen(spill) == said
 
 
 def test_us_units_are_used_throughout() -> None:

@@ -61,7 +61,6 @@ def floor(
     as_json: bool,
 ) -> int:  # fmt: skip
     """See the command."""
-    from dewpond.floor.storey import joined
     from dewpond.report.export import floor_files
     from dewpond.report.views.findings import exit_code
     from dewpond.report.views.floor import floor_findings, floor_report
@@ -71,7 +70,7 @@ def floor(
     work.may_write(page, file)
     if not design.plans:
         return work.unanswered((_no_plan(design),), "Floors", file, as_json, "floor")
-    work.may_write_into(into, floor_files.marks(len(joined(design))), file)
+    work.may_write_into(into, floor_files.marks(design), file)
     _afford(design, want)
     found = tuple(spilled(one, litres) for one in _looked(design, want, leak))
     report = floor_report(design, found, want)
@@ -148,5 +147,5 @@ def _looked(design: Design, want: Asked, leak: str | None) -> tuple[Looked, ...]
             near = did_you_mean(str(leak), every) if every else ""
             raise UsageError(
                 f"--leak: {work.short(str(leak))!r} is no part that can leak on a floor of which there is a plan.",
-                f"{near}Known are: {listed(every)}.",
+                f"{near}Known are: {listed(every) or 'none in this file'}.",
             ) from None

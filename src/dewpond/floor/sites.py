@@ -82,7 +82,10 @@ def _by_place(storey: Storey, cells: list[Cell]) -> dict[str, tuple[Cell, ...]]:
 
 
 def sites_of(design: Design, kinds: Mapping[str, Kind], storey: Storey) -> tuple[Site, ...]:
-    """All parts that hold water in a place of the storey, each with the cells at which it may leak there."""
+    """All parts that hold water in a place of the storey, each with the cells at which it may leak there. A place that
+    walls or trays cover wholly has none."""
+    if not (storey.of >= 0).any():
+        return ()
     return tuple(_Sites(design, kinds, storey).all())
 
 
@@ -105,12 +108,15 @@ class _Sites:
                 yield Site(part.name, place, own, "")
             else:
                 cells, like = self._borrowed(part, place)
-                yield Site(part.name, place, cells, like)
+                if cells:
+                    yield Site(part.name, place, cells, like)
         for above in self.design.parts:
             place = str(above.get("leads to") or "")
             if above.name not in self.storey.places and place in self.storey.places[: len(self.storey.plans)]:
-                cells = self._arrives(above.name, place)
-                yield Site(above.name, place, cells or self._anywhere(above.name, place), "" if cells else ANYWHERE)
+                own = self._arrives(above.name, place)
+                cells = own or self._anywhere(above.name, place)
+                if cells:
+                    yield Site(above.name, place, cells, "" if own else ANYWHERE)
 
     def _arrives(self, above: str, place: str) -> tuple[Cell, ...]:
         """The cells inside the opening by which water comes from a place of another storey; none: the plan has none."""
@@ -124,6 +130,8 @@ class _Sites:
     def _anywhere(self, above: str, place: str) -> tuple[Cell, ...]:
         """Cells drawn all over a floor, always the same ones for the same two places."""
         here = np.argwhere(self.storey.of == self.storey.places.index(place))
+        if not len(here):
+            return ()
         drawn = np.random.default_rng(list(f"{above}/{place}".encode())).choice(len(here), DRIPS)
         return tuple((int(row), int(column)) for row, column in here[drawn])
 
@@ -189,6 +197,8 @@ class _Sites:
         if every:
             return tuple(dict.fromkeys(every)), "all other parts there"
         here = np.argwhere(self.storey.of == self.storey.places.index(place))
+        if not len(here):
+            return (), ""
         middle = here[int(((here - here.mean(axis=0)) ** 2).sum(axis=1).argmin())]
         return ((int(middle[0]), int(middle[1])),), "the middle of the floor"
 

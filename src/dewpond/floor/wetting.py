@@ -161,7 +161,7 @@ def table(found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe], weight
     holds = np.full((len(made), count, len(storey.places)), math.inf)
     masks = [storey.of == number for number in range(len(storey.places))]
     for s, one in enumerate(made):
-        begins = np.stack([one.first[:, mask].min(axis=1) for mask in masks], axis=1).astype(float)
+        begins = np.stack([one.first[:, mask].min(axis=1, initial=math.inf) for mask in masks], axis=1).astype(float)
         for p, probe in enumerate(probes):
             litres[s, :, p] = _over(one.reached(probe.cells), begins[:, storey.places.index(probe.place)])
         for k, name in enumerate(storey.places):

@@ -10,6 +10,7 @@ from typing import Any, Final
 import numpy as np
 
 from dewpond.design.model import Design
+from dewpond.floor.storey import joined
 from dewpond.floor.wetting import share_wet, spreads
 from dewpond.report.charts import png
 from dewpond.report.drawing.floor import svg
@@ -25,26 +26,27 @@ PNG_MARK: Final = "\x89PNG"
 SHARES: Final = (5, 50, 95)  # per cent of the floors
 
 
-def marks(storeys: int) -> dict[str, str]:
-    """Names of the files of so many storeys, and how each begins."""
+def marks(design: Design) -> dict[str, str]:
+    """Names of the files of all storeys, and how each begins."""
     found: dict[str, str] = {}
-    for number in range(storeys):
-        name = _name(number, storeys)
+    for name in _names(design).values():
         found |= {f"{name}.svg": SVG_MARK, f"{name}.png": PNG_MARK, f"{name}.csv": CSV_MARK, f"{name}.npz": NPZ_MARK}
     return found
 
 
-def _name(number: int, storeys: int) -> str:
-    return "floor" if storeys == 1 else f"floor_{number + 1}"
+def _names(design: Design) -> dict[str, str]:
+    """Of each storey by its first room, in the order of the file."""
+    rooms = [plans[0].place for plans in joined(design)]
+    return {room: "floor" if len(rooms) == 1 else f"floor_{number}" for number, room in enumerate(rooms, 1)}
 
 
 def files(design: Design, found: Sequence[Spilled]) -> dict[str, str | bytes]:
     """Name -> what stands in it: of each storey the leak that worries most."""
     shown = shown_in(design.shown_in)
     made: dict[str, str | bytes] = {}
-    for number, one in enumerate(found):
+    for one in found:
         if one.spills:
-            name = _name(number, len(found))
+            name = _names(design)[one.looked.storey.plans[0].place]
             arrays = arrays_of(one, Words(one, shown).leak(one.worst))
             drawing = svg(floor_map(design, one, one.worst))
             made |= {f"{name}.svg": drawing, f"{name}.png": png(drawing)}

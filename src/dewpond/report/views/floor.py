@@ -24,6 +24,7 @@ CURE = (
     "Write another spot for a probe, or a tray that holds this water under one, and ask again: that shows which is "
     "better before anything is moved."
 )
+NO_PROBE = "Write among the spots of its plan where each probe lies, or where one shall lie."
 NOTHING_READ = (
     "Read the floor at twelve places and more: heights above one level line, by a water tube or a laser (see "
     "docs/floor.md), and write them among the readings of its plan."
@@ -55,7 +56,9 @@ def floor_findings(design: Design, found: Sequence[Spilled], asked: Asked) -> tu
             what = "Nothing was read of it, so it may be any floor of its kind."
             made.append(Finding("floor-not-read", "note", where, what, NOTHING_READ, file))
         loose = [spill for spill in one.spills if spill.held.never >= HALF]
-        if loose:
+        if one.spills and not one.looked.probes:
+            made.append(Finding("floor-unseen", "note", where, "No probe has a spot on it.", NO_PROBE, file))
+        elif loose:
             named = joined([words.leak(spill) for spill in sorted(loose, key=lambda spill: -spill.loose)])
             ends = "no probe feels and no drain takes" if one.drained else "no probe feels"
             what = f"On half of the floors or more {ends} before {words.cap(loose[0])} what leaks from {named}."

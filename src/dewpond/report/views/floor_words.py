@@ -46,6 +46,9 @@ class Words:
             return NOTHING
         return "at once" if volume < SPOONFUL else self.shown.litres(volume, beside)
 
+    def _by(self, volume: float) -> str:
+        return self.litres(volume) if volume < SPOONFUL else f"by {self.litres(volume)}"
+
     def cap(self, spill: Spill) -> str:
         """How much was followed."""
         return self.shown.litres(spill.made.cap)
@@ -99,12 +102,12 @@ class Words:
             return "no probe has a spot on this floor"
         if spill.seen.never > ALL:
             return f"on none of the {self.floors} floors a probe feels it before {self.cap(spill)}"
-        told = f"on half of the floors the first probe feels it by {self.litres(spill.seen.middle)}"
+        told = f"on half of the floors the first probe feels it {self._by(spill.seen.middle)}"
         if math.isinf(spill.seen.middle):
-            told = f"the first probe feels it by {self.litres(spill.seen.low)} on the luckiest of them"
+            told = f"the first probe feels it {self._by(spill.seen.low)} on the luckiest of them"
         if spill.seen.never > 1.0 - ALL:
             return f"{self.on(spill.seen.never)} no probe feels it before {self.cap(spill)}; {told}"
-        return f"{told}, on nearly all by {self.litres(spill.seen.high)}"
+        return f"{told}, on nearly all {self._by(spill.seen.high)}"
 
     def _first(self, spill: Spill) -> str:
         named = [f"{self.name(one)} {self.on(share)}" for one, share in spill.first if one is not None]
