@@ -240,9 +240,16 @@ def test_stopped_by_hand_it_says_so_and_writes_nothing(
     assert not into.exists()
 
 
-def test_no_leak_on_the_floor_of_a_room_is_told(dewpond: Dewpond, two: Callable[..., str]) -> None:
-    out = dewpond("floor", two("\nfloors:\n  kitchen: {outline: [0 m x 0 m, 1 m x 1 m]}\n"), *QUICK)[1]
+def test_no_leak_on_the_floor_of_a_room_is_told(dewpond: Dewpond, two: Callable[..., str], tmp_path: Path) -> None:
+    file, into = two("\nfloors:\n  kitchen: {outline: [0 m x 0 m, 1 m x 1 m]}\n"), tmp_path / "into"
+    code, out, err = dewpond("floor", file, *QUICK, "--into", str(into))
+    assert code == FINE
     assert "No part of the file can leak on the floor of kitchen." in out
+    assert "nothing was written" in err
+    assert not into.exists()
+    code, out, err = dewpond("floor", file, *QUICK, "--leak", "riser")
+    assert (code, out) == (WRONG_USE, "")
+    assert "Known are: none in this file." in err
 
 
 @pytest.mark.parametrize(

@@ -80,8 +80,11 @@ def floor(
             from dewpond.report.page import render
 
             work.write(page, render(report))
-        if into is not None:
-            work.write_into(into, floor_files.files(design, found))
+        texts = floor_files.files(design, found) if into is not None else {}
+        if into is not None and texts:
+            work.write_into(into, texts)
+        elif into is not None:
+            work.note(f"No part can leak on these floors; nothing was written into {work.short(into)}.")
     except UsageError as error:
         unwritten = error  # what was worked out is told all the same
     if as_json:
