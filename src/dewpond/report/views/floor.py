@@ -121,8 +121,8 @@ class _Storey:
             for one in sorted(self.found.spills, key=lambda one: -one.loose)
         )  # fmt: skip
         last = self.shown.litres(self.found.volumes[-1])
-        head = ("water from", "a probe feels it by", "on 5 to 95 %", "not at all on", f"wet by {last}")
-        head = (*head, "a drain has it on") if self.found.drained else head
+        head = ("water from", "a probe feels it by", "on 5 to 95 %", "not at all on", f"wet by {last}",
+                *(["a drain has it on"] if self.found.drained else []))  # fmt: skip
         cap = self.words.cap(self.found.spills[0])
         caption = f"All leaks, the longest {self._loose()} first ({NOTHING}: not before {cap})"
         return Grid(caption, head, rows, (1, 2, 3, 4, 5)[: len(head) - 1])
