@@ -33,7 +33,7 @@ from dewpond.study.branches import Branches, together
 from dewpond.study.drills import Drill, usual
 from dewpond.study.floors import Asked, look
 from dewpond.study.ground import Plans, Tables
-from dewpond.study.outcome import Outcome
+from dewpond.study.outcome import Outcome, StudyResult
 from dewpond.study.study import run_drill, run_study
 from dewpond.study.workers import one_by_one
 
@@ -303,6 +303,14 @@ def test_only_the_outer_floors_are_run_where_they_come_to_the_same(
         assert found.told.on_floors == pytest.approx(LITRE * (5.0 + 9.0 * lost) if lost else 5.0 * LITRE)
 
 
+def test_floors_that_have_lost_their_weight_are_not_run(house: Plant) -> None:
+    found = branched(house, table(weights=(0.7, 0.3, 0.0)), drill(house, BURST)).floors
+    assert found is not None
+    assert found.ran == (0, 1)
+    assert found.every
+    assert found.running == 0.0
+
+
 def test_works_that_want_the_same_run_share_it() -> None:
     made: list[object] = []
 
@@ -383,6 +391,19 @@ def test_the_story_the_row_and_the_document_tell_of_the_floors(house: Plant, tex
     assert record["probes"][0]["never_fraction"] == pytest.approx(0.6)
 
 
+class Held:
+    """A memory that holds all that it was given."""
+
+    def __init__(self) -> None:
+        self.known: dict[str, list[tuple[Drill, Outcome]]] = {}
+
+    def recalled(self, plant: str) -> list[tuple[Drill, Outcome]]:
+        return self.known.get(plant, [])
+
+    def keep(self, plant: str, found: Sequence[tuple[Drill, Outcome]]) -> None:
+        self.known.setdefault(plant, []).extend(found)
+
+
 SHED = """
 floors:
   shed:
@@ -416,3 +437,17 @@ def test_a_study_of_a_design_with_a_plan_gives_ranges_and_without_one_nothing_ch
     assert not any(outcome.floors for outcome in on_plan.values() if len(outcome.faults) == 2)
     ranged = [outcome for outcome in wet if outcome.floors and len(outcome.floors.ran) == len(outcome.floors.weights)]
     assert ranged
+
+
+def test_what_was_kept_of_one_plan_is_not_taken_for_another(repository: Path) -> None:
+    """A memory keeps each run under its floor: a probe that was moved on the plan finds none of them."""
+    moved = SHED.replace("1.2 m x 0.5 m", "2.6 m x 1.7 m")
+    memory = Held()
+
+    def studied(plan: str, memory: Held | None) -> StudyResult:
+        return run_study(small(repository, plan), pairs=False, who=DAY_AWAY, memory=memory)
+
+    first, again, other = (studied(plan, memory) for plan in (SHED, SHED, moved))
+    assert first.failures == again.failures == studied(SHED, None).failures
+    assert other.failures == studied(moved, None).failures
+    assert other.failures != first.failures

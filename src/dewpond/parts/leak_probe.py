@@ -122,7 +122,7 @@ KIND = Kind(
     cautions=("Before wetting anything, see that no mains plug or power strip lies where the water will run.",),
     notes=(
         "A probe counts as dry again when half of the litres that first wetted it have dried up (our prior).",
-        "Where no measured litres are given, a puddle is taken as round, from a leak 1 m away.",
+        "Without measured litres, and without a plan of its place, a puddle is taken as round, from a leak 1 m away.",
         "Tap water says nothing about purified water: only a test with purified water counts.",
     ),
 )

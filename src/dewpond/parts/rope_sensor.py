@@ -191,7 +191,7 @@ KIND = Kind(
         ),
         "It breaks where it enters a place; one that watches its own end, and tells of a break, is not followed.",
         "It tells no place apart: wet in one, it says nothing new when another gets wet, too.",
-        "Where no measured litres are given, a puddle is taken as round, from a leak 0.2 m away.",
+        "Without measured litres, and without a plan of a place, a puddle is taken as round, from a leak 0.2 m away.",
         "Tap water says nothing about purified water: only a test with purified water counts.",
     ),
 )

@@ -24,6 +24,7 @@ Made = TypeVar("Made")
 Work = Generator[Sequence[Drill], Sequence[Outcome], Made]
 Sites = dict[str, AskedFor]  # place -> from where its water comes
 PLAIN = Lying()
+HARDLY = 1e-3  # of the weight that a floor would have if all were alike: less is not worth a run [1]; our prior
 
 
 def together(works: Sequence[Work[Made]], run: Callable[[Sequence[Drill]], Iterator[Outcome]]) -> Iterator[Made]:
@@ -85,7 +86,7 @@ class Branches:
         yield from self._learn(plain, first, sites)
         if not any(asked.site for asked in sites.values()):
             return first
-        members = range(len(self.ground.weights))
+        members = self._likely()
         tried = members if every else self._outer(sites)
         found = yield from self._on(drill, sites, tried)
         outcomes = [one.outcome.told for one in found.values()]
@@ -178,15 +179,21 @@ class Branches:
                 rows.append(figures.holds)
         return rows
 
+    def _likely(self) -> list[int]:
+        """Numbers of the floors that are worth a run: what was poured may leave some with next to no weight."""
+        least = HARDLY / len(self.ground.weights)
+        return [member for member, weight in enumerate(self.ground.weights) if weight > least]
+
     def _outer(self, sites: Sites) -> list[int]:
         """Numbers of the floors on which each figure is least and most."""
-        rows = self._rows(sites)
-        return sorted({int(end) for row in rows for end in (np.argmin(row), np.argmax(row))} or {0})
+        members, rows = self._likely(), self._rows(sites)
+        ends = {end(members, key=lambda member, row=row: row[member]) for row in rows for end in (min, max)}  # type: ignore[misc]
+        return sorted(ends or {members[0]})
 
     def _middle(self, sites: Sites) -> int:
-        rows = self._rows(sites)
-        least = [min(row[member] for row in rows) if rows else 0.0 for member in range(len(self.ground.weights))]
-        return middle_of(least, self.ground.weights)
+        members, rows = self._likely(), self._rows(sites)
+        least = [min((row[member] for row in rows), default=0.0) for member in members]
+        return members[middle_of(least, [self.ground.weights[member] for member in members])]
 
     # -- what comes of it ----------------------------------------------------------------------------------------------
     def _told(self, found: Mapping[int, OnOne], likely: bool) -> Outcome:
@@ -205,6 +212,7 @@ class Branches:
         on = ByFloor(
             tuple(float(weight) for weight in self.ground.weights),
             members,
+            len(members) == len(self._likely()),
             chosen,
             found[chosen].drill.lying or PLAIN,
             tuple(one for one in found[chosen].sites.values() if one.site or one.place in probed),

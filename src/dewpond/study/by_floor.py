@@ -52,8 +52,8 @@ class Group:
 class ByFloor:
     """One drill on the floors that fit.
 
-    weights  of all floors, sum 1; ran: numbers of those that were run: all, unless the outcome was the same on those
-             where the probes are reached first and last
+    weights  of all floors, sum 1; ran: numbers of those that were run; every: these are all that have some weight, else
+             those on which the probes are reached first and last, which came to the same
     member   number of the floor that is told, lying: that floor
     asked    from which leak the water of each place comes on it
     probes   those that water may reach
@@ -65,6 +65,7 @@ class ByFloor:
 
     weights: tuple[float, ...]
     ran: tuple[int, ...]
+    every: bool
     member: int
     lying: Lying
     asked: tuple[AskedFor, ...]

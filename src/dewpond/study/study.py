@@ -233,7 +233,7 @@ class Book:
         if self.branches is None:
             return self._make(self.plant, wanted, ALONE)
         works = [self.branches.branched(drill) for drill in wanted]
-        return together(works, lambda those: self._make(self.plant, those, ALONE))
+        return together(works, lambda those: self._more(those, ALONE))
 
     def _pairs(self, wanted: Sequence[Drill]) -> Iterator[Outcome]:
         """Runs of two faults; each on the floor on which that of its faults which brings more water by itself has the
@@ -241,7 +241,12 @@ class Book:
         if self.branches is None:
             return self._make(self.plant, wanted, TOGETHER)
         works = [self.branches.followed(drill, self._floor_of(drill)) for drill in wanted]
-        return together(works, lambda those: self._make(self.plant, those, TOGETHER))
+        return together(works, lambda those: self._more(those, TOGETHER))
+
+    def _more(self, drills: Sequence[Drill], what: str) -> Iterator[Outcome]:
+        """Runs on floors, of which nobody knows beforehand how many there will be."""
+        self.planned = max(self.planned, self.made + self.copied + len(drills))
+        return self._make(self.plant, drills, what)
 
     def _floor_of(self, drill: Drill) -> ByFloor | None:
         alone = [self.lone[drills.single(self.plant.fault(label), drill.who, drill.horizon)] for label in drill.labels]

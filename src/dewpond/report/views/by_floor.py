@@ -9,7 +9,7 @@ from dewpond.design.model import Design
 from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.shown import NOTHING, Shown, count, joined
 from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, share_of
-from dewpond.study.outcome import LITRES, Outcome
+from dewpond.study.outcome import LITRES, Outcome, StudyResult
 
 MOST = 3  # groups of floors on which it goes otherwise that are told
 ROUND = (1.0, 2.0, 5.0)  # litres are asked for at these and their tens
@@ -34,6 +34,34 @@ def litres(outcome: Outcome, shown: Shown, ground: Ground) -> str | None:
     if max(values) - min(values) <= LITRES:
         return None
     return f"{_between(min(values), max(values), shown)} by floor"
+
+
+def runs_on(outcome: Outcome) -> str | None:
+    """ "never on 3 of 20 floors", of when it stops; None where that is the same on all floors."""
+    floors = outcome.floors
+    if floors is None or not 0.0 < floors.running < 1.0:
+        return None
+    return f"never on {_on(floors.running, floors)}"
+
+
+def of_study(result: StudyResult) -> list[str]:
+    """How a study has run faults on floors, and with how many of them the floor decides."""
+    floors = [outcome.floors for outcome in result.failures if outcome.floors]
+    if not floors:
+        return []
+    rooms = joined([plan.place for plan in result.design.plans])
+    pairs = any(len(outcome.faults) > 1 for outcome in result.failures)
+    unsure = sum(0.0 < one.unnoticed < 1.0 for one in floors)
+    lasting = sum(0.0 < one.running < 1.0 for one in floors)
+    texts = [
+        f"Of {rooms} there is a plan, which many floors fit.",
+        f"In {count(len(floors), 'run')} of one fault water comes there: the middle outcome of all floors is told.",
+        "“By floor” stand the least and the most.",
+        f"In {unsure} of them it hangs on the floor whether anything ever notices, in {lasting} whether it ends.",
+    ]
+    if pairs:
+        texts.append("Two faults are run on one floor: that on which one of them alone has the middle outcome.")
+    return [" ".join(texts)]
 
 
 def _between(low: float, high: float, shown: Shown) -> str:
@@ -102,7 +130,7 @@ def _named(values: Sequence[float], weights: Sequence[float]) -> float:
 
 
 def _groups(floors: ByFloor, shown: Shown, ground: Ground) -> list[str]:
-    if len(floors.ran) < len(floors.weights):
+    if not floors.every:
         return ["The floors on which each probe is reached first and last bring the same: the others were not run."]
     own = next(group for group in floors.groups if floors.member in group.members)
     if len(floors.groups) == 1:

@@ -113,6 +113,7 @@ def row(outcome: Outcome, shown: Shown, ground: Ground, beside: float = 0.0) -> 
     again = times(told.reopenings) if told.reopenings else NOTHING
     if restless(told.reopenings, told.horizon):
         again = "without rest"
+    stopped = by_floor.runs_on(outcome) or stopped
     first = shown.duration(told.first_water) if told.first_water is not None else NOTHING
     taken = sum(volume for _, volume in ground.taken(told).values())
     wasted = ground.wasted(told)

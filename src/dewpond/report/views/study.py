@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dewpond.plant.consequence import Consequence
 from dewpond.report import story
-from dewpond.report.views import answers, cautions, failures, findings, flows, lines, matters, rulers
+from dewpond.report.views import answers, by_floor, cautions, failures, findings, flows, lines, matters, rulers
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Report, Section, Story, Text
 from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground, floors
 from dewpond.report.views.failures import FAR, Astray
@@ -77,6 +77,7 @@ def short(result: StudyResult, shown: Shown, bad: failures.Bad | None = None) ->
             blocks += _held_in_short(alone_, who, result)
             blocks += [Text(text, "lead") for text in _wasted_in_short(alone_, who, shown, ground)]
             blocks += [Text(text, "lead") for text in _tanks_in_short(alone_, who, result, shown)]
+    blocks += [Text(text) for text in by_floor.of_study(result)]
     pairs = failures.pairs(result)
     if pairs:
         number = len(failures.bad_pairs(result) if bad is None else bad)
