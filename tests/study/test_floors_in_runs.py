@@ -26,10 +26,11 @@ from dewpond.plant.on_floor import on_floor
 from dewpond.plant.plant import Lying, Plant
 from dewpond.plant.trace import Trace
 from dewpond.report import records, story
-from dewpond.report.views import failures
+from dewpond.report.views import by_floor, failures
 from dewpond.report.views.drains import Ground as Drains
 from dewpond.report.views.shown import Shown
 from dewpond.study.branches import Branches, together
+from dewpond.study.by_floor import AskedFor, ProbeWets
 from dewpond.study.drills import Drill, usual
 from dewpond.study.floors import Asked, look
 from dewpond.study.ground import Plans, Tables
@@ -263,6 +264,44 @@ def test_of_several_sources_the_one_that_brings_most_before_the_probe_is_asked(
     assert wets == {"study probe": REACHED[1][member][0] * LITRE, "tray probe": REACHED[1][member][1] * LITRE}
 
 
+def test_where_nothing_goes_on_a_place_keeps_what_it_held_but_no_less_than_was_followed(house: Plant) -> None:
+    own = dict(zip((one.name for one in house.places), house.arrays.place_cap, strict=True))["study"]
+    assert 0.01 < own < 0.06
+    for ground, holds in (
+        (Tables(table().tables, cap=60 * LITRE), {"study": 60 * LITRE}),
+        (Tables(table().tables, cap=10 * LITRE), {"study": own}),
+        (Tables(table().tables, shows=lambda _: False), {}),
+    ):
+        found = branched(house, ground, drill(house, BURST, hours=2.0)).floors
+        assert found is not None
+        assert dict(found.lying.holds) == holds
+
+
+def test_the_sentences_say_whose_water_is_asked_for_and_what_was_measured(house: Plant, text: str) -> None:
+    design = read_text(text, "two_tanks.yaml")
+    outcome = branched(house, table(NEAR), drill(house, BURST))
+    assert outcome.floors is not None
+
+    def told(**changed: object) -> str:
+        floors = replace(outcome.floors, **changed)  # type: ignore[type-var]
+        shown = Shown("metric")
+        return " ".join(by_floor.sentences(replace(outcome, floors=floors), design, shown, Drains.of(design)))
+
+    two = AskedFor("study", STUDY, "riser", ("cabinet tray",))
+    assert "In study water comes from riser and cabinet tray; the floor is asked as for riser" in told(asked=(two,))
+    assert "no plan tells where water from riser runs" in told(asked=(AskedFor("study", None, "riser", ()),))
+    poured = ProbeWets("study probe", "study", (), True)
+    assert "study probe in study: the litres that were poured and measured count" in told(probes=(poured,))
+    often = ProbeWets("study probe", "study", (0.4e-3, 1.2e-3, NEVER), False)
+    even = (1.0 / 3.0,) * 3
+    words = "On 2 of 3 floors that fit the plan study probe in study is reached before 2 L have come there"
+    assert f"{words}; on 1 of 3 floors never, as far as" in told(probes=(often,), weights=even)
+    never = ProbeWets("study probe", "study", (NEVER,) * 3, False)
+    assert "On none of 3 floors that fit the plan is study probe in study reached" in told(probes=(never,))
+    assert "noticed by nobody and nothing" not in told()  # its own end is that of its story
+    assert "stopped: feed valve shuts" in told()
+
+
 # -- groups, and which floors are run ----------------------------------------------------------------------------------
 def test_floors_with_the_same_story_are_one_group_and_the_likelier_is_told(house: Plant) -> None:
     first = branched(house, table(NEAR), drill(house, BURST)).floors
@@ -382,7 +421,7 @@ def test_the_story_the_row_and_the_document_tell_of_the_floors(house: Plant, tex
     design = read_text(text, "two_tanks.yaml")
     outcome = branched(house, table(NEAR), drill(house, BURST))
     told = " ".join(story.ending(outcome, design, Shown("metric")))
-    assert "study probe is reached before" in told
+    assert "study probe in study is reached before" in told
     assert "60% of the weight" in told
     assert failures.row(outcome, Shown("metric"), Drains.of(design))[0].endswith("by floor")
     record = records.failure(outcome, design, Shown("metric"))["floors"]

@@ -11,7 +11,7 @@ from dewpond.report.views.shown import NOTHING, Shown, count, joined
 from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, share_of
 from dewpond.study.outcome import LITRES, Outcome, StudyResult
 
-MOST = 3  # groups of floors on which it goes otherwise that are told
+MOST = 3  # other ends that are told
 ROUND = (1.0, 2.0, 5.0)  # litres are asked for at these and their tens
 REACHED = 0.8  # share of the floors on which a probe is to be reached by the litres that are named [1]
 
@@ -110,7 +110,8 @@ def _probe(probe: ProbeWets, floors: ByFloor, design: Design, shown: Shown) -> s
     by = _named(probe.litres, floors.weights)
     number = _on(share_of([value <= by for value in probe.litres], floors.weights), floors)
     never = share_of([math.isinf(value) for value in probe.litres], floors.weights)
-    text = f"On {number} that {fits(design)} {probe.part} is reached before {shown.litres(by)} lie in {probe.place}"
+    text = f"On {number} that {fits(design)} {probe.part} in {probe.place} is reached"
+    text += f" before {shown.litres(by)} have come there"
     if never <= 0.0:
         return f"{text}."
     return f"{text}; on {_on(never, floors)} never, as far as {shown.litres(floors.cap)} were followed."
@@ -135,27 +136,35 @@ def _groups(floors: ByFloor, shown: Shown, ground: Ground) -> list[str]:
     own = next(group for group in floors.groups if floors.member in group.members)
     if len(floors.groups) == 1:
         return [f"On all {len(floors.weights)} floors the same happens, in the same order."]
-    others = [group for group in floors.groups if group is not own]
-    shares: dict[str, float] = {}
-    for group in others:
-        text = _group(group, shown, ground)
-        shares[text] = shares.get(text, 0.0) + group.share
-    texts = sorted(shares, key=lambda text: -shares[text])
-    told = "; ".join(f"on {_on(shares[text], floors)} {text}" for text in texts[:MOST])
-    left = sum(shares[text] for text in texts[MOST:])
-    more = f"; on {_on(left, floors)} otherwise again" if texts[MOST:] else ""
-    return [f"So it goes on {_on(own.share, floors)}. It goes otherwise {told}{more}."]
+    ends: dict[tuple[object, ...], list[Group]] = {}
+    for group in floors.groups:
+        if group is not own:
+            told = group.told
+            ends.setdefault((told.first_noticed is None, told.still_running, told.stopped_by), []).append(group)
+    rows = sorted(((_share(those), _end(those, shown, ground)) for those in ends.values()), key=lambda row: -row[0])
+    texts = [f"on {_on(share, floors)} {text}" for share, text in rows[:MOST]]
+    if rows[MOST:]:
+        texts.append(f"on {_on(sum(share for share, _ in rows[MOST:]), floors)} otherwise again")
+    return [f"So it goes on {_on(own.share, floors)}. In another order, or to another end, it goes {'; '.join(texts)}."]
 
 
-def _group(group: Group, shown: Shown, ground: Ground) -> str:
-    low, high = (ground.undrained(told) for told in (group.least, group.most))
+def _share(groups: Sequence[Group]) -> float:
+    return sum(group.share for group in groups)
+
+
+def _end(groups: Sequence[Group], shown: Shown, ground: Ground) -> str:
+    """What some groups come to that end alike: litres, when it is noticed, what ends it."""
+    low = min(ground.undrained(group.least) for group in groups)
+    high = max(ground.undrained(group.most) for group in groups)
     wet = f"{_between(low, high, shown)} onto floors" if high > SPOONFUL else "no floor gets wet"
-    told = group.told
-    if told.first_noticed is None:
-        return f"({wet}, noticed by nobody and nothing)"
-    after = shown.duration(max(told.first_noticed - (told.first_water or 0.0), 0.0))
+    told = groups[0].told
     ends = "still running at the end" if told.still_running else f"stopped: {told.stopped_by or NOTHING}"
-    return f"({wet}, noticed {after} after the first water, {ends})"
+    if told.first_noticed is None:
+        return f"({wet}, noticed by nobody and nothing, {ends})"
+    after = sorted(max((one.told.first_noticed or 0.0) - (one.told.first_water or 0.0), 0.0) for one in groups)
+    first, last = shown.duration(after[0]), shown.duration(after[-1])
+    when = first if first == last else f"{first} to {last}"
+    return f"({wet}, noticed {when} after the first water, {ends})"
 
 
 def _range(floors: ByFloor, shown: Shown, ground: Ground) -> list[str]:
