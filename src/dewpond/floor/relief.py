@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -169,15 +170,20 @@ def _waves(shape: tuple[int, int], length: float, rng: np.random.Generator) -> A
     covariance is right to 3e-9.
     """
     along, across = (_spread_out(n, length) for n in shape)
-    return along @ rng.standard_normal((along.shape[1], across.shape[1])) @ across.T
+    noise = rng.standard_normal((along.shape[1], across.shape[1]))
+    return (across @ (along @ noise).T).T
 
 
+@lru_cache(maxsize=16)
 def _spread_out(cells: int, length: float) -> Any:
-    """How much of each point of the lattice is in each of the cells of a row, shape (cells, points)."""
+    """How much of each point of the lattice is in each of the cells of a row, shape (cells, points), nearly all 0."""
+    from scipy.sparse import csr_array
+
     apart = 0.5 * length
     points = np.arange(-REACH * length, cells + REACH * length + apart, apart)
-    off = np.arange(cells)[:, None] + 0.5 - points[None, :]
-    return np.exp(-((off / length) ** 2)) / math.sqrt(math.sqrt(0.5 * math.pi) * length / apart)
+    off = (np.arange(cells)[:, None] + 0.5 - points[None, :]) / length
+    shares = np.where(np.abs(off) <= REACH, np.exp(-(off**2)), 0.0)
+    return csr_array(shares / math.sqrt(math.sqrt(0.5 * math.pi) * length / apart))
 
 
 def _odd(readings: Sequence[Reading], values: Any, between: Any) -> list[Odd]:
