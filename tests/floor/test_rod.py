@@ -154,11 +154,12 @@ def over_floors(rate: float, film: float = FILM) -> tuple[Agreed, Agreed, Agreed
 #   1           0.49 (0.18 to 0.83)   1.64 (1.04 to 3.72) [0.86 to 3.3]
 #   2           0.31 (0.11 to 0.78)   2.5 (1.1 to 5.1)    [0.97 to 5.2]
 #   10          0.05 (0.02 to 0.53)   10 (1.9 to 19)      [6.6 to 14]
+# A second sixteen, drawn otherwise: 0.73, 0.67, 0.56, 0.41, 0.05 shared; 1.03, 1.21, 1.54, 2.4, 11 times the litres.
 BOUNDS = {
-    0.2: ((0.63, 0.75), (1.0, 1.3)),
-    0.5: ((0.60, 0.74), (1.2, 1.55)),
-    1.0: ((0.40, 0.58), (1.4, 1.9)),
-    2.0: ((0.22, 0.40), (2.0, 3.0)),
+    0.2: ((0.60, 0.80), (0.98, 1.3)),
+    0.5: ((0.58, 0.76), (1.1, 1.55)),
+    1.0: ((0.40, 0.65), (1.35, 1.9)),
+    2.0: ((0.22, 0.50), (1.9, 3.0)),
     10.0: ((0.0, 0.12), (6.0, 15.0)),
 }
 
@@ -185,22 +186,23 @@ def test_single_floor_may_send_slow_water_another_way() -> None:
 @pytest.mark.parametrize("rate", [0.2, 0.5])
 @pytest.mark.parametrize("film", [0.5 * FILM, 4.0 * MM])
 def test_spill_with_another_film_is_found_out(rate: float, film: float) -> None:
-    """The bounds above are no matter of course: half the film, or half as much again, breaks both of them."""
-    overlap, needs = BOUNDS[rate]
+    """The bounds above are no matter of course: half the film, or half as much again, breaks that of the litres, and
+    shares less on the same floors."""
+    _, needs = BOUNDS[rate]
     _, wrong, _ = over_floors(rate, film)
-    assert wrong.overlap < overlap[0]
+    assert wrong.overlap < over_floors(rate)[1].overlap - 0.05
     assert not needs[0] < wrong.median < needs[1]
 
 
 def test_spill_is_as_near_to_a_flow_as_a_flow_a_fifth_faster() -> None:
-    """How sharp the rod is itself: of 0.5 and 0.6 L/min it makes puddles that share 0.70 (0.51 to 0.84) of their area,
-    with the same litres on the same floors; the spill and the flow share 0.67."""
+    """How sharp the rod is itself: of 0.5 and 0.6 L/min it makes puddles that share 0.70 or 0.76 (0.51 to 0.84) of their
+    area, with the same litres on the same floors; the spill and the flow share 0.67."""
     shared = []
     for seed in FLOORS:
         one, other = np.isfinite(flowed(seed, 0.5)), np.isfinite(flowed(seed, 0.6))
         shared.append((one & other).sum() / (one | other).sum())
-    assert 0.64 < np.median(shared) < 0.76
-    assert over_floors(0.5)[1].overlap > np.median(shared) - 0.08
+    assert 0.64 < np.median(shared) < 0.82
+    assert over_floors(0.5)[1].overlap > np.median(shared) - 0.13
 
 
 def litres_at(first: dict[int, Any]) -> Any:
@@ -212,13 +214,14 @@ def litres_at(first: dict[int, Any]) -> Any:
 
 
 @pytest.mark.parametrize(
-    ("rate", "least", "most"), [(0.2, 0.75, 0.95), (0.5, 0.6, 0.85), (2.0, 0.3, 0.55), (10.0, 0.0, 0.4)]
+    ("rate", "least", "most"), [(0.2, 0.55, 0.95), (0.5, 0.6, 0.9), (2.0, 0.3, 0.65), (10.0, 0.0, 0.5)]
 )
 def test_probes_placed_by_spills_see_a_flow_the_less_the_faster_it_comes(
     rate: float, least: float, most: float
 ) -> None:
     """Four probes placed by the spills of sixteen floors, judged by the flows on them: of the litres that the best four
-    save they save 0.85 at 0.2 L/min, 0.70 at 0.5, 0.39 at 2 and 0.26 at 10, hardly more than spots without choice."""
+    save they save 0.85 and 0.65 at 0.2 L/min (two times sixteen floors), 0.70 and 0.79 at 0.5, 0.39 and 0.54 at 2, 0.26
+    and 0.37 at 10, hardly more than spots without choice."""
     slow = litres_at(
         {seed: spill(grid_of(floor_of(seed), FILM), MIDDLE, LITRES * LITRE).first / LITRE for seed in FLOORS}
     )
