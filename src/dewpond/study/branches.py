@@ -10,15 +10,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar
-
-import numpy as np
+from typing import TYPE_CHECKING, TypeVar
 
 from dewpond.plant.plant import Lying, Plant
 from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, middle_of, share_of
 from dewpond.study.drills import Drill
-from dewpond.study.ground import Figures, Ground
 from dewpond.study.outcome import Outcome, differs
+
+if TYPE_CHECKING:
+    from dewpond.study.ground import Figures, Ground
 
 Made = TypeVar("Made")
 Work = Generator[Sequence[Drill], Sequence[Outcome], Made]
@@ -218,9 +218,9 @@ class Branches:
             tuple(one for one in found[chosen].sites.values() if one.site or one.place in probed),
             self._probes(found[chosen].sites),
             groups,
-            told[int(np.argmin(water))],
+            min(told, key=lambda one: one.on_floors),
             told[middle_of(water, weights)],
-            told[int(np.argmax(water))],
+            max(told, key=lambda one: one.on_floors),
             self.ground.cap,
             share_of([one.still_running for one in told], weights),
             share_of([one.first_noticed is None for one in told], weights),
@@ -250,7 +250,7 @@ def grouped(found: Sequence[tuple[int, Outcome, float]]) -> tuple[Group, ...]:
         groups.append(
             Group(
                 tuple(member for member, *_ in own), sum(weights) / total, told[middle_of(water, weights)],
-                told[int(np.argmin(water))], told[int(np.argmax(water))],
+                min(told, key=lambda one: one.on_floors), max(told, key=lambda one: one.on_floors),
             )
         )  # fmt: skip
-    return tuple(sorted(groups, key=lambda group: (-group.share, group.members)))
+    return tuple(sorted(groups, key=lambda group: (-round(group.share, 9), group.members)))

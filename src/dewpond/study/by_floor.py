@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
-
-import numpy as np
+from typing import Final, NamedTuple
 
 from dewpond.plant.consequence import Consequence
 from dewpond.plant.plant import Lying
 
+SAME: Final = 1e-9  # weights that differ by less are the same [1]
 Source = tuple[str, str]  # a part and the place in which its water gets out: a leak site of the floor
 
 
@@ -81,16 +80,20 @@ class ByFloor:
     @property
     def alike(self) -> bool:
         """Whether all floors weigh the same, so that they can be counted."""
-        return max(self.weights) - min(self.weights) < 1e-9
+        return max(self.weights) - min(self.weights) < SAME
 
 
 def middle_of(values: Sequence[float], weights: Sequence[float]) -> int:
     """Position of the value below and above which half of the weight lies; of two in the middle the lower."""
-    order = np.argsort(np.asarray(values, dtype=float), kind="stable")
-    passed = np.cumsum(np.asarray(weights, dtype=float)[order])
-    return int(order[int(np.searchsorted(passed, 0.5 * passed[-1] * (1.0 - 1e-9)))])
+    half, passed = 0.5 * sum(weights) * (1.0 - SAME), 0.0
+    order = sorted(range(len(values)), key=lambda k: values[k])
+    for k in order:
+        passed += weights[k]
+        if passed >= half:
+            return k
+    return order[-1]
 
 
-def share_of(chosen: Sequence[bool], weights: Any) -> float:
+def share_of(chosen: Sequence[bool], weights: Sequence[float]) -> float:
     """Share of the weight of those that are chosen [1]."""
-    return float(np.sum(np.asarray(weights)[np.asarray(chosen, dtype=bool)]) / np.sum(weights))
+    return sum(weight for taken, weight in zip(chosen, weights, strict=True) if taken) / sum(weights)

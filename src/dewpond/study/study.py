@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from dewpond.design.checks import check
 from dewpond.design.model import Design
@@ -19,7 +20,6 @@ from dewpond.study.branches import Branches, together
 from dewpond.study.by_floor import ByFloor
 from dewpond.study.drills import WHO, Alone, Drill, Pair
 from dewpond.study.flows import flows
-from dewpond.study.ground import Ground, Plans
 from dewpond.study.locked import locked
 from dewpond.study.memory import Memory, remembering
 from dewpond.study.outcome import (
@@ -36,6 +36,9 @@ from dewpond.study.outcome import (
 )
 from dewpond.study.starting import AS_WRITTEN, begin
 from dewpond.study.workers import RunMany, runner
+
+if TYPE_CHECKING:
+    from dewpond.study.ground import Ground
 
 FEW = 300  # runs for which it does not pay to start other processes
 ALONE, TOGETHER, ANSWERS = "faults alone", "pairs of faults", "unknown answers"
@@ -97,7 +100,7 @@ def run_study(
     planned = foreseen(plant, design, who, pairs)
     with runner(run_drill, compiled, workers if planned > FEW else 1) as anew:
         run = anew if memory is None else remembering(anew, memory)
-        book = Book(plant, normal, run, progress, planned, Plans(design, every=True) if design.plans else None)
+        book = Book(plant, normal, run, progress, planned, _ground(design))
         try:
             book.run_singles()
             for number, other in answers(design):
@@ -124,6 +127,15 @@ def run_study(
         design, season, who, start, table, found, tuple(shown), tank_states(plant, normal[0]), normal, outcomes,
         tuple(book.effects), book.counts(), finished, not_run,
     )  # fmt: skip
+
+
+def _ground(design: Design) -> Ground | None:
+    """The floors of a design that has plans."""
+    if not design.plans:
+        return None
+    from dewpond.study.ground import Plans  # it loads what nobody else needs
+
+    return Plans(design, every=True)
 
 
 def foreseen(plant: Plant, design: Design, who: tuple[tuple[str, float], ...], pairs: bool) -> int:
