@@ -6,7 +6,6 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from dewpond.floor.wetting import Spread, spread_of
 from dewpond.study.by_floor import ByFloor, Group, ProbeWets
 
 Json = dict[str, Any]
@@ -36,6 +35,8 @@ def by_floor_record(floors: ByFloor, number: Number) -> Json:
 
 
 def _probe(probe: ProbeWets, floors: ByFloor, number: Number) -> Json:
+    from dewpond.floor.wetting import Spread, spread_of  # it loads what most documents do not need
+
     spread = Spread(math.nan, math.nan, math.nan, 0.0)
     if probe.litres:
         spread = spread_of(probe.litres, floors.weights)

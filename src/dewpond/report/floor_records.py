@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-<<<<<<< HEAD
 from dewpond.design.model import Design
 from dewpond.floor.wetting import Spread
 from dewpond.report.records import Json, document, finding, number
@@ -14,12 +13,6 @@ from dewpond.report.views.floor_words import Words
 from dewpond.report.views.shown import shown_in
 from dewpond.study.floors import Asked
 from dewpond.study.spills import Reached, Spill, Spilled
-=======
-from dewpond.study.by_floor import ByFloor, Group, ProbeWets
-
-Json = dict[str, Any]
-Number = Callable[[float | None, str], float | None]
->>>>>>> de6b25cc (Floors in runs: nothing heavy is loaded where no room has a plan)
 
 
 def floors(design: Design, found: Sequence[Spilled], asked: Asked) -> Json:
@@ -58,16 +51,7 @@ def _storey(design: Design, found: Spilled, asked: Asked) -> Json:
     }  # fmt: skip
 
 
-<<<<<<< HEAD
 def _spill(spill: Spill, found: Spilled, words: Words) -> Json:
-=======
-def _probe(probe: ProbeWets, floors: ByFloor, number: Number) -> Json:
-    from dewpond.floor.wetting import Spread, spread_of  # it loads what most documents do not need
-
-    spread = Spread(math.nan, math.nan, math.nan, 0.0)
-    if probe.litres:
-        spread = spread_of(probe.litres, floors.weights)
->>>>>>> de6b25cc (Floors in runs: nothing heavy is loaded where no room has a plan)
     return {
         "leak": words.leak(spill),
         "parts": [{"part": site.part, "leaks_like": site.like} for site in spill.sites],
