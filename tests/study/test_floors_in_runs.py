@@ -29,7 +29,7 @@ from dewpond.report import records, story
 from dewpond.report.views import by_floor, failures
 from dewpond.report.views.drains import Ground as Drains
 from dewpond.report.views.shown import Shown
-from dewpond.study.branches import Branches, together
+from dewpond.study.branches import Branches, in_order, together
 from dewpond.study.by_floor import AskedFor, ProbeWets
 from dewpond.study.drills import Drill, usual
 from dewpond.study.floors import Asked, look
@@ -74,7 +74,7 @@ def drill(plant: Plant, *labels: str, hours: float = 9.0) -> Drill:
 
 def branched(plant: Plant, ground: Tables | Plans, wanted: Drill, every: bool = True) -> Outcome:
     many = one_by_one(run_drill, None)
-    (outcome,) = together([Branches(plant, ground).branched(wanted, every)], lambda drills: many(plant, drills))
+    ((_, outcome),) = together([Branches(plant, ground).branched(wanted, every)], lambda drills: many(plant, drills))
     return outcome
 
 
@@ -104,7 +104,7 @@ def on_floors(plant: Plant, ground: Tables, wanted: Drill) -> list[Trace]:
             ]
         )
         branches = Branches(plant, alone)
-        (outcome,) = together([branches.branched(wanted, True)], lambda drills: many(plant, drills))
+        ((_, outcome),) = together([branches.branched(wanted, True)], lambda drills: many(plant, drills))
         assert outcome.floors is not None
         traces.append(engine.run(plant, wanted._replace(lying=outcome.floors.lying).scenario, compiled=None))
     return traces
@@ -253,7 +253,7 @@ def test_of_several_sources_the_one_that_brings_most_before_the_probe_is_asked(
             made.append(one)
             yield replace(outcome(one), fed=whole if one.horizon == wanted.horizon else until)
 
-    (found,) = together([Branches(house, table()).branched(wanted, True)], run)
+    ((_, found),) = together([Branches(house, table()).branched(wanted, True)], run)
     assert [one.horizon for one in made[:2]] == [wanted.horizon, 4000.0]
     assert found.floors is not None
     tray, study = found.floors.asked
@@ -335,7 +335,7 @@ def test_only_the_outer_floors_are_run_where_they_come_to_the_same(
                 came = (Fed("study", (("riser", 1.0),), None),)
                 yield replace(outcome(one, on_floors=LITRE * (5.0 + 1e4 * lost * litres)), fed=came)
 
-        (found,) = together([Branches(house, wide).branched(wanted)], run)
+        ((_, found),) = together([Branches(house, wide).branched(wanted)], run)
         assert found.floors is not None
         assert found.floors.ran == ran
         assert len(made) == 1 + len(ran)
@@ -363,8 +363,12 @@ def test_works_that_want_the_same_run_share_it() -> None:
             said += yield [turn]
         return said
 
-    assert list(together([work("a", "b"), work(), work("a", "c", "d")], run)) == [["a", "b"], [], ["a", "c", "d"]]
+    def works() -> list[Generator[list[str], list[str], list[str]]]:
+        return [work("a", "b", "d"), work(), work("a", "c")]
+
+    assert list(together(works(), run)) == [(1, []), (2, ["a", "c"]), (0, ["a", "b", "d"])]  # type: ignore[arg-type]
     assert made == ["a", "b", "c", "d"]
+    assert list(in_order(together(works(), run))) == [["a", "b", "d"], [], ["a", "c"]]  # type: ignore[arg-type]
 
 
 # -- a real plan -------------------------------------------------------------------------------------------------------

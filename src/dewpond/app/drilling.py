@@ -90,7 +90,7 @@ def on_every_floor(design: Design, plant: Plant, run: Drill) -> tuple[Plant, ByF
     plant = with_usual_notices(plant, [usual])
     many = one_by_one(run_drill, compiled=None)
     work = Branches(plant, Plans(design)).branched(run, every=True)
-    (outcome,) = together([work], lambda drills: many(plant, drills))
+    ((_, outcome),) = together([work], lambda drills: many(plant, drills))
     return plant, outcome.floors
 
 

@@ -27,33 +27,50 @@ PLAIN = Lying()
 HARDLY = 1e-3  # of the weight that a floor would have if all were alike: less is not worth a run [1]; our prior
 
 
-def together(works: Sequence[Work[Made]], run: Callable[[Sequence[Drill]], Iterator[Outcome]]) -> Iterator[Made]:
-    """What each of some works comes to, in their order; the runs that all of them want next are made at once, and one
-    that several want is made once."""
-    done: dict[int, Made] = {}
+def together(
+    works: Sequence[Work[Made]], run: Callable[[Sequence[Drill]], Iterator[Outcome]]
+) -> Iterator[tuple[int, Made]]:
+    """Number of a work, and what it comes to, as they finish. The runs that all of them want next are made in one go,
+    and one that several want is made once."""
+    done: list[tuple[int, Made]] = []
     wanted: dict[int, Sequence[Drill]] = {}
 
     def go_on(number: int, found: Sequence[Outcome] | None) -> None:
         try:
             wanted[number] = next(works[number]) if found is None else works[number].send(found)
         except StopIteration as end:
-            done[number] = end.value
+            done.append((number, end.value))
 
     for number in range(len(works)):
         go_on(number, None)
-    told = 0
     while wanted:
-        drills = tuple(dict.fromkeys(drill for those in wanted.values() for drill in those))
-        outcomes = dict(zip(drills, run(drills), strict=True))
         turn, wanted = wanted, {}
+        lacks = {number: set(those) for number, those in turn.items()}
+        readers: dict[Drill, list[int]] = {}
         for number, those in turn.items():
-            go_on(number, [outcomes[drill] for drill in those])
-        while told in done:
-            yield done.pop(told)
-            told += 1
-    while told in done:
-        yield done.pop(told)
-        told += 1
+            for drill in dict.fromkeys(those):
+                readers.setdefault(drill, []).append(number)
+        outcomes: dict[Drill, Outcome] = {}
+        for drill, outcome in zip(readers, run(tuple(readers)), strict=True):
+            outcomes[drill] = outcome
+            for number in readers[drill]:
+                lacks[number].discard(drill)
+                if not lacks[number]:
+                    go_on(number, [outcomes[one] for one in turn[number]])
+            yield from done
+            done.clear()
+    yield from done
+
+
+def in_order(made: Iterator[tuple[int, Made]]) -> Iterator[Made]:
+    """The same in the order of the works."""
+    waiting: dict[int, Made] = {}
+    turn = 0
+    for number, one in made:
+        waiting[number] = one
+        while turn in waiting:
+            yield waiting.pop(turn)
+            turn += 1
 
 
 @dataclass(frozen=True)

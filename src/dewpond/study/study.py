@@ -16,7 +16,7 @@ from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.study import drills, remarks
 from dewpond.study.beats import fold
-from dewpond.study.branches import Branches, together
+from dewpond.study.branches import Branches, in_order, together
 from dewpond.study.by_floor import ByFloor
 from dewpond.study.drills import WHO, Alone, Drill, Pair
 from dewpond.study.flows import flows
@@ -237,13 +237,17 @@ class Book:
     def run_singles(self) -> None:
         """Every fault alone."""
         wanted = drills.singles(self.plant, self.who)
-        for drill, outcome in zip(wanted, self._alone(wanted), strict=True):
-            self.lone[drill] = outcome
-            self.outcomes.append(outcome)
+        found: dict[int, Outcome] = {}
+        try:
+            found.update(self._alone(wanted))
+        finally:  # also of a study that is stopped: what came so far
+            self.lone |= {wanted[number]: found[number] for number in sorted(found)}
+            self.outcomes += [found[number] for number in sorted(found)]
 
-    def _alone(self, wanted: Sequence[Drill]) -> Iterator[Outcome]:
+    def _alone(self, wanted: Sequence[Drill]) -> Iterator[tuple[int, Outcome]]:
+        """Number of a drill and its outcome, as they come."""
         if self.branches is None:
-            return self._make(self.plant, wanted, ALONE)
+            return enumerate(self._make(self.plant, wanted, ALONE))
         works = [self.branches.branched(drill) for drill in wanted]
         return together(works, lambda those: self._more(those, ALONE))
 
@@ -253,7 +257,7 @@ class Book:
         if self.branches is None:
             return self._make(self.plant, wanted, TOGETHER)
         works = [self.branches.followed(drill, self._floor_of(drill)) for drill in wanted]
-        return together(works, lambda those: self._more(those, TOGETHER))
+        return in_order(together(works, lambda those: self._more(those, TOGETHER)))
 
     def _more(self, drills: Sequence[Drill], what: str) -> Iterator[Outcome]:
         """Runs on floors, of which nobody knows beforehand how many there will be."""
