@@ -195,8 +195,8 @@ def test_spill_with_another_film_is_found_out(rate: float, film: float) -> None:
 
 
 def test_spill_is_as_near_to_a_flow_as_a_flow_a_fifth_faster() -> None:
-    """How sharp the rod is itself: of 0.5 and 0.6 L/min it makes puddles that share 0.70 or 0.76 (0.51 to 0.84) of their
-    area, with the same litres on the same floors; the spill and the flow share 0.67."""
+    """How sharp the rod is itself: of 0.5 and 0.6 L/min it makes puddles that share 0.70 or 0.76 (0.51 to 0.84) of
+    their area, with the same litres on the same floors; the spill and the flow share 0.67."""
     shared = []
     for seed in FLOORS:
         one, other = np.isfinite(flowed(seed, 0.5)), np.isfinite(flowed(seed, 0.6))

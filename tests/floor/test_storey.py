@@ -183,6 +183,18 @@ def test_drain_takes_all_and_a_joint_its_share() -> None:
     assert float(lost.first[0][far]) == pytest.approx(wet + 2.0 * (lies - wet), rel=1e-3)
 
 
+def test_blocked_drain_takes_nothing_and_water_wells_up_at_it() -> None:
+    drained = TWO_ROOMS.replace("tap: 0.3 m x 0.3 m", "tap: 0.3 m x 0.3 m\n      drain: 1 m x 1 m")
+    design = house(drained)
+    plans = joined(design)[0]
+    clear, blocked = (storey(design, KINDS, plans, 0.02, shut) for shut in ((), ("drain",)))
+    assert [way.by for way in clear.ways_out] == ["drain"]
+    assert blocked.ways_out == ()
+    assert all(site.part != "drain" for site in sites_of(design, KINDS, clear))
+    (well,) = (site for site in sites_of(design, KINDS, blocked) if site.part == "drain")
+    assert (well.place, well.cells) == ("laundry", (blocked.frame.cell((1.0, 1.0)),))
+
+
 # -- floors that fit ---------------------------------------------------------------------------------------------------
 READ = TWO_ROOMS.replace(
     "    spots:\n      tap",

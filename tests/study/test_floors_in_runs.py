@@ -37,6 +37,7 @@ from dewpond.study.ground import Plans, Tables
 from dewpond.study.outcome import Outcome, StudyResult
 from dewpond.study.study import run_drill, run_study
 from dewpond.study.workers import one_by_one
+from tests.floor import plans
 
 HOUR = 3600.0
 LITRE = 1e-3
@@ -494,3 +495,20 @@ def test_what_was_kept_of_one_plan_is_not_taken_for_another(repository: Path) ->
     assert first.failures == again.failures == studied(SHED, None).failures
     assert other.failures == studied(moved, None).failures
     assert other.failures != first.failures
+
+
+# -- a drain that a fault stops ----------------------------------------------------------------------------------------
+def test_blocked_drain_is_no_way_out_of_the_plan() -> None:
+    """While it is clear the laundry passes on what reaches it; backed up, the room keeps its water and it wells up."""
+    drained = plans.TWO_ROOMS.replace("tap: 0.3 m x 0.3 m", "tap: 0.3 m x 0.3 m\n      drain: 1 m x 1 m")
+    ground = Plans(plans.house(drained), Asked(0.05, 4))
+    blocked = ground.without(frozenset({"drain"}))
+    assert (ground.drains, blocked.drains) == ({"drain"}, set())
+    assert blocked is ground.without(frozenset({"drain"}))
+    assert ground.figures(("drain", "laundry"), "laundry") is None
+    clear, kept = (one.figures(("tap", "laundry"), "laundry") for one in (ground, blocked))
+    assert clear is not None
+    assert kept is not None
+    assert (clear.holds <= kept.holds).all()
+    assert (clear.holds < kept.holds).any()
+    assert blocked.figures(("drain", "laundry"), "laundry") is not None

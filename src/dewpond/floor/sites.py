@@ -137,7 +137,14 @@ class _Sites:
 
     def _wet_places(self, part: PartView) -> list[str]:
         """Places of the storey into which the part's own water may come."""
-        if self.kinds[part.kind].role not in HOLDS_WATER:
+        role = self.kinds[part.kind].role
+        if (
+            role == "drain"
+            and part.name in self.spots
+            and all(way.leads_to != part.name for way in self.storey.ways_out)
+        ):
+            return [place for place in (part.get("in"),) if place in self.storey.places]  # blocked, it wells up
+        if role not in HOLDS_WATER:
             return []
         places = places_of(part) or self._inherited(part)
         return [place for place in places if place in self.storey.places]

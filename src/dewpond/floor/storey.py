@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -114,14 +114,20 @@ def frame_of(plans: Iterable[FloorPlan], size: float) -> Frame:
     return Frame((low[0], low[1]), size, rows, columns)
 
 
-def storey(design: Design, kinds: Mapping[str, Kind], plans: tuple[FloorPlan, ...], size: float = USUAL_CELL) -> Storey:
-    """The storey of some plans whose rooms join, with cells of ``size`` [m]."""
-    return _Builder(design, kinds, plans, frame_of(plans, size)).built()
+def storey(
+    design: Design, kinds: Mapping[str, Kind], plans: tuple[FloorPlan, ...], size: float = USUAL_CELL,
+    blocked: Collection[str] = (),
+) -> Storey:  # fmt: skip
+    """The storey of some plans whose rooms join, with cells of ``size`` [m]. ``blocked``: drains that take nothing."""
+    return _Builder(design, kinds, plans, frame_of(plans, size), blocked).built()
 
 
 class _Builder:
-    def __init__(self, design: Design, kinds: Mapping[str, Kind], plans: tuple[FloorPlan, ...], frame: Frame) -> None:
-        self.design, self.kinds, self.plans, self.frame = design, kinds, plans, frame
+    def __init__(
+        self, design: Design, kinds: Mapping[str, Kind], plans: tuple[FloorPlan, ...], frame: Frame,
+        blocked: Collection[str],
+    ) -> None:  # fmt: skip
+        self.design, self.kinds, self.plans, self.frame, self.blocked = design, kinds, plans, frame, blocked
         self.parts = {part.name: part for part in design.parts}
         self.rooms = [plan.place for plan in plans]
         self.levels = [float(self.parts[room].get("floor height") or 0.0) for room in self.rooms]
@@ -262,7 +268,7 @@ class _Builder:
     def _drains_and_joints(self, number: int, plan: FloorPlan) -> None:
         for name, area in plan.spots.items():
             part = self.parts.get(name)
-            if part is not None and self.kinds[part.kind].role == "drain":
+            if part is not None and self.kinds[part.kind].role == "drain" and name not in self.blocked:
                 cells = self.frame.near(area[0], DRAIN_REACH) if len(area) == 1 else self.frame.inside(area)
                 self._way_out(DRAIN, name, plan.place, math.inf, cells & (self.of == number))
         for joint in plan.joints:

@@ -97,6 +97,9 @@ class Branches:
         every: run all floors, and hand back the outcome that is most likely to be told the same way. Else first those
         on which a probe is reached first and last, and a place takes least and most; all where these differ.
         """
+        blocked = self._blocked(drill)
+        if blocked:
+            return (yield from Branches(self.plant, self.ground.without(blocked)).branched(drill, every))
         plain = drill._replace(lying=PLAIN)
         (first,) = yield [plain]
         sites: Sites = {}
@@ -114,6 +117,9 @@ class Branches:
     def followed(self, drill: Drill, on: ByFloor | None) -> Work[Outcome]:
         """The outcome of a drill on one floor: the one of another drill, or the one on which probes are reached neither
         first nor last."""
+        blocked = self._blocked(drill)
+        if blocked:
+            return (yield from Branches(self.plant, self.ground.without(blocked)).followed(drill, on))
         sites = {asked.place: asked for asked in on.asked} if on else {}
         member = on.member if on else None
         if member is None:
@@ -124,6 +130,11 @@ class Branches:
             member = self._middle(sites)
         found = yield from self._on(drill, sites, [member])
         return found[member].outcome
+
+    def _blocked(self, drill: Drill) -> frozenset[str]:
+        """Drains on a plan that a fault of the drill stops, from its beginning on."""
+        parts = {fault.part for fault in self.plant.faults if fault.label in drill.labels}
+        return self.ground.drains & parts
 
     def _on(self, drill: Drill, sites: Sites, members: Sequence[int]) -> Work[dict[int, OnOne]]:
         """The drill on some floors."""

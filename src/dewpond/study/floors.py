@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -131,15 +131,16 @@ def _finest(plans: tuple[FloorPlan, ...], asked: Asked, cell: float) -> float:
 def look(
     design: Design, kinds: Mapping[str, Kind], asked: Asked,
     wanted: Callable[[Site], bool] | None = None, step: Callable[[int, int], None] | None = None,
+    blocked: Collection[str] = (),
 ) -> tuple[Looked, ...]:  # fmt: skip
     """Every storey of the design that has a plan, in the order of the file.
 
     ``wanted``: which leaks are spilled, all if left out; then storeys without one of them are left out, too.
-    ``step``: called with what is done and what there is to do.
+    ``step``: called with what is done and what there is to do; ``blocked``: drains that take nothing.
     Raises LookupError where no leak is wanted.
     """
     found = []
-    storeys = [storey(design, kinds, plans, _cell(plans, asked)) for plans in joined(design)]
+    storeys = [storey(design, kinds, plans, _cell(plans, asked), blocked) for plans in joined(design)]
     sites = [tuple(site for site in sites_of(design, kinds, one) if not wanted or wanted(site)) for one in storeys]
     if wanted:
         storeys = [one for one, those in zip(storeys, sites, strict=True) if those]

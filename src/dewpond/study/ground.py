@@ -31,10 +31,12 @@ class Figures:
 class Ground(Protocol):
     """Floors that fit the plans, numbered through; one number is one floor for every place and probe.
 
-    places: those with a plan; weights: of the floors, sum 1; cap: water up to which they were followed [m3].
+    places: those with a plan; drains: those on one; weights: of the floors, sum 1; cap: water up to which they were
+    followed [m3].
     """
 
     places: frozenset[str]
+    drains: frozenset[str]
     weights: Any
     cap: float
 
@@ -44,6 +46,9 @@ class Ground(Protocol):
     def figures(self, site: Source, place: str) -> Figures | None:
         """Of a leak, in its place or one that its water goes on to; None: the plans say nothing of it."""
 
+    def without(self, drains: frozenset[str]) -> Ground:
+        """The same while some drains take nothing."""
+
 
 class Tables:
     """Floors from tables, one for each storey, all with as many floors."""
@@ -52,7 +57,7 @@ class Tables:
         self, tables: Sequence[WettingTable], cap: float = CAP, shows: Callable[[str], bool] | None = None
     ) -> None:
         """``shows``: whether the plan shows where the water of a place goes on to; left out: it does everywhere."""
-        self.tables = tables
+        self.tables, self.drains = tables, frozenset[str]()
         self.places = frozenset(place for one in tables for place in one.places)
         self.cap = cap
         self.shows = shows or (lambda _: True)
@@ -70,13 +75,24 @@ class Tables:
                 return Figures(litres, one.holds[s, :, k] if self.shows(place) else None)
         return None
 
+    def without(self, drains: frozenset[str]) -> Ground:
+        """The same: tables know of no drains."""
+        del drains
+        return self
+
 
 class Plans:
     """The floors of a design that has plans: each leak is spilled when it is first asked for."""
 
-    def __init__(self, design: Design, asked: Asked | None = None, every: bool = False) -> None:
-        """``every``: spill all leaks at once, since many will be asked for."""
-        self.design, self.asked, self.every = design, asked or Asked(cap=FOLLOWED), every
+    def __init__(
+        self, design: Design, asked: Asked | None = None, every: bool = False, blocked: frozenset[str] = frozenset()
+    ) -> None:
+        """``every``: spill all leaks at once, since many will be asked for; ``blocked``: drains that take nothing."""
+        self.design, self.asked, self.every, self.blocked = design, asked or Asked(cap=FOLLOWED), every, blocked
+        self.drains = (
+            frozenset(name for plan in design.plans for name in plan.spots if _is_drain(design, name)) - blocked
+        )
+        self.others: dict[frozenset[str], Plans] = {}
         self.cap = self.asked.cap
         self.places = frozenset(plan.place for plan in design.plans) | frozenset(_trays(design))
         self.weights = np.full(self.asked.members, 1.0 / self.asked.members)
@@ -87,7 +103,8 @@ class Plans:
         more = set(sites) - self.wanted
         if more and not (self.every and self.tables):
             self.wanted |= more
-            looked = look(self.design, KINDS, self.asked, None if self.every else self._is_wanted)
+            wanted = None if self.every else self._is_wanted
+            looked = look(self.design, KINDS, self.asked, wanted, blocked=self.blocked)
             self.tables = Tables([one.table for one in looked], self.cap, _shown(looked))
             self.weights = self.tables.weights
 
@@ -97,6 +114,16 @@ class Plans:
     def figures(self, site: Source, place: str) -> Figures | None:
         self.want([site])
         return self.tables.figures(site, place) if self.tables else None
+
+    def without(self, drains: frozenset[str]) -> Ground:
+        """The same floors while some drains take nothing; each leak is then spilled when it is asked for."""
+        if drains not in self.others:
+            self.others[drains] = Plans(self.design, self.asked, blocked=drains)
+        return self.others[drains]
+
+
+def _is_drain(design: Design, name: str) -> bool:
+    return any(part.name == name and KINDS[part.kind].role == "drain" for part in design.parts)
 
 
 def _trays(design: Design) -> Iterable[str]:
