@@ -104,7 +104,10 @@ class Plans:
         if more and not (self.every and self.tables):
             self.wanted |= more
             wanted = None if self.every else self._is_wanted
-            looked = look(self.design, KINDS, self.asked, wanted, blocked=self.blocked)
+            try:
+                looked = look(self.design, KINDS, self.asked, wanted, blocked=self.blocked)
+            except LookupError:  # none of these is on a plan
+                return
             self.tables = Tables([one.table for one in looked], self.cap, _shown(looked))
             self.weights = self.tables.weights
 
