@@ -5,9 +5,9 @@ on one of the floors that fit the readings). A rope, or a tray with its probe, i
 of its own. Litres beyond a cap are the cap: nobody is told before.
 
 The average is minimised by adding the best spot again and again, then by exchanging one for another as long as that
-helps, begun from several first spots. Adding alone reaches 63 % of the best saving (Nemhauser, Wolsey, Fisher 1978,
-from memory), and nothing of the kind for litres. The worst case is exact: the least number of spots that see every
-scenario by so many litres, a set cover, is asked for at ever closer litres.
+helps, begun from several first spots; of two, every pair that may be the best is tried. Adding alone reaches 63 % of
+the best saving (Nemhauser, Wolsey, Fisher 1978, from memory), and nothing of the kind for litres. The worst case is
+exact: whether so many spots see every scenario by so many litres, a set cover, is asked for at ever closer litres.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from typing import Any
 import numpy as np
 
 LEAST_GAIN = 1e-9  # of the litres that are left: a smaller gain is rounding [1]
+TRIES = 20_000  # choices looked at for one figure of the worst case, before the search is given up; our prior
 STARTS = 20  # spots, the best by themselves, from each of which exchanges begin anew; our prior
 
 
@@ -49,71 +50,91 @@ def worth(litres: Any, spots: Sequence[int], cap: float, weights: Any = None, ex
 
 
 def least_expected(litres: Any, number: int, cap: float, weights: Any = None, kept: Sequence[int] = ()) -> Placed:
-    """``number`` spots besides those ``kept`` with the least litres on average, as far as exchanges find them.
+    """``number`` spots besides those ``kept`` with the least litres on average: of one or two no choice has less, of
+    more none that exchanges find.
 
     Raises ValueError where there are fewer spots than asked for.
     """
-    table, each, new = _asked(litres, number, cap, weights, kept)
-    there = table[:, list(kept)].min(axis=1) if len(kept) else np.full(len(table), float(cap))
-    alone = each @ np.minimum(table[:, new], there[:, None])
-    begun = [
-        _exchanged(table, there, int(new[k]), number, new, each) for k in np.argsort(alone, kind="stable")[:STARTS]
-    ]
-    best = min(begun, key=lambda chosen: _mean(table, there, chosen, each)) if number else []
-    return worth(litres, (*kept, *best), cap, weights, exact=number <= 1)
+    free, there, each, new = _asked(litres, number, cap, weights, kept)
+    alone = each @ np.minimum(free, there[:, None])
+    firsts = np.argsort(alone, kind="stable")
+    if number == 2:
+        best = _best_pair(free, there, each, firsts, alone)
+    else:
+        begun = [_exchanged(free, there, int(first), number, each) for first in firsts[:STARTS]] if number else [[]]
+        best = min(begun, key=lambda chosen: _mean(free, there, chosen, each))
+    return worth(litres, (*kept, *(int(new[k]) for k in best)), cap, weights, exact=number <= 2)
 
 
-def _exchanged(table: Any, there: Any, first: int, number: int, new: Any, each: Any) -> list[int]:
+def _best_pair(free: Any, there: Any, each: Any, order: Any, alone: Any) -> list[int]:
+    """The two with the least mean. Two spare no more than each by itself does: pairs that cannot are left out."""
+    table, bare = np.ascontiguousarray(np.minimum(free, there[:, None])[:, order]), float(there @ each)
+    spared = bare - alone[order]  # the most first
+    best = _exchanged(free, there, int(order[0]), 2, each)
+    most = bare - _mean(free, there, best, each)
+    for i in range(len(order) - 1):
+        stop = i + 1 + int(np.searchsorted(-spared[i + 1 :], spared[i] - most, side="left"))
+        if stop == i + 1:
+            break
+        means = each @ np.minimum(table[:, i + 1 : stop], table[:, [i]])
+        j = int(means.argmin())
+        if bare - means[j] > most * (1.0 + LEAST_GAIN):
+            most, best = float(bare - means[j]), [int(order[i]), int(order[i + 1 + j])]
+    return best
+
+
+def _exchanged(free: Any, there: Any, first: int, number: int, each: Any) -> list[int]:
     """So many spots begun with one, the best added again and again, then exchanged for others as long as that helps."""
     chosen = [first]
     while len(chosen) < number:
-        chosen.append(_best(table, there, chosen, new, each)[0])
+        chosen.append(_best(free, there, chosen, each)[0])
     better = number > 1
     while better:
         better = False
         for place in range(number):
             others = chosen[:place] + chosen[place + 1 :]
-            spot, value = _best(table, there, others, new, each)
-            if value < _mean(table, there, chosen, each) * (1.0 - LEAST_GAIN):
+            spot, value = _best(free, there, others, each)
+            if value < _mean(free, there, chosen, each) * (1.0 - LEAST_GAIN):
                 chosen[place] = spot
                 better = True
     return chosen
 
 
 def least_worst(litres: Any, number: int, cap: float, weights: Any = None, kept: Sequence[int] = ()) -> Placed:
-    """``number`` spots besides those ``kept`` with the least litres in the worst case; no choice has less.
+    """``number`` spots besides those ``kept`` with the least litres in the worst case; no choice has less, where the
+    answer is exact (else the question was too wide to be searched to its end).
 
     Of several that are as good in the worst case it tells one. Raises ValueError where there are fewer spots than asked
     for.
     """
-    table, _, new = _asked(litres, number, cap, weights, kept)
-    there = table[:, list(kept)].min(axis=1) if len(kept) else np.full(len(table), float(cap))
-    free = table[:, new]
+    free, there, _, new = _asked(litres, number, cap, weights, kept)
     steps = np.unique(np.minimum(free, there[:, None]))
     steps = steps[steps >= np.minimum(free.min(axis=1), there).max()]  # no choice does better than all spots together
-    low, high, best = 0, len(steps) - 1, list[int]()
+    low, high, best, exact = 0, len(steps) - 1, list[int](), True
     while low < high:
         middle = (low + high) // 2
-        found = _cover(free[there > steps[middle]] <= steps[middle], number)
+        found, sure = _cover(free[there > steps[middle]] <= steps[middle], number)
         if found is None:
-            low = middle + 1
+            low, exact = middle + 1, exact and sure
         else:
             high, best = middle, found
     if not best:
-        best = _cover(free[there > steps[low]] <= steps[low], number) or []
+        best = _cover(free[there > steps[low]] <= steps[low], number)[0] or []
     chosen = [int(new[column]) for column in best]
     filled = least_expected(
         litres, number - len(chosen), cap, weights, (*kept, *chosen)
     )  # what is left helps on average
-    return worth(litres, filled.spots, cap, weights, exact=True)
+    return worth(litres, filled.spots, cap, weights, exact)
 
 
-def _asked(litres: Any, number: int, cap: float, weights: Any, kept: Sequence[int]) -> tuple[Any, Any, Any]:
+def _asked(litres: Any, number: int, cap: float, weights: Any, kept: Sequence[int]) -> tuple[Any, Any, Any, Any]:
+    """Litres of the spots that may be chosen, of those that stay, the weights, and the numbers of the former."""
     table = np.minimum(np.asarray(litres, dtype=float), cap)
     new = np.setdiff1d(np.arange(table.shape[1]), np.asarray(kept, dtype=int))
     if not 0 <= number <= len(new):
         raise ValueError(f"{number} spots are asked for, and there are {len(new)}")
-    return table, _weights(len(table), weights), new
+    there = table[:, list(kept)].min(axis=1) if len(kept) else np.full(len(table), float(cap))
+    return np.ascontiguousarray(table[:, new]), there, _weights(len(table), weights), new
 
 
 def _weights(number: int, weights: Any) -> Any:
@@ -121,29 +142,83 @@ def _weights(number: int, weights: Any) -> Any:
     return each / each.sum()
 
 
-def _mean(table: Any, there: Any, chosen: Sequence[int], each: Any) -> float:
-    return float(np.minimum(there, table[:, list(chosen)].min(axis=1)) @ each)
+def _mean(free: Any, there: Any, chosen: Sequence[int], each: Any) -> float:
+    return float(_so_far(free, there, chosen) @ each)
 
 
-def _best(table: Any, there: Any, others: Sequence[int], new: Any, each: Any) -> tuple[int, float]:
+def _so_far(free: Any, there: Any, chosen: Sequence[int]) -> Any:
+    return np.minimum(there, free[:, list(chosen)].min(axis=1)) if len(chosen) else there
+
+
+def _best(free: Any, there: Any, others: Sequence[int], each: Any) -> tuple[int, float]:
     """The spot that adds most to those that stand there and the ``others``, and the mean that is left."""
-    so_far = np.minimum(there, table[:, list(others)].min(axis=1)) if len(others) else there
-    left = [spot for spot in new if spot not in others]
-    means = each @ np.minimum(table[:, left], so_far[:, None])
+    means = each @ np.minimum(free, _so_far(free, there, others)[:, None])
+    means[list(others)] = np.inf
     place = int(np.argmin(means))
-    return int(left[place]), float(means[place])
+    return place, float(means[place])
 
 
-def _cover(sees: Any, number: int) -> list[int] | None:
-    """At most ``number`` columns of which every row has one; None: there are none such. ``sees``: True and False."""
-    if not sees.any(axis=1).all():
-        return None
+def _cover(sees: Any, number: int) -> tuple[list[int] | None, bool]:
+    """At most ``number`` columns of which every row has one, None where there are none such; and whether that is sure.
+    ``sees``: True and False."""
     if not len(sees):
-        return []
+        return [], True
+    if number == 0 or not sees.any(axis=1).all():
+        return None, True
+    found = _one_after_another(sees, number)
+    if found is not None or _too_many(sees, number):
+        return found, True
     rows, columns = _needed(sees)
-    small = sees[np.ix_(rows, columns)]
-    found = _fewest(small)
-    return [int(columns[k]) for k in found] if len(found) <= number else None
+    search = _Search(TRIES)
+    chosen = search.cover(sees[np.ix_(rows, columns)], number)
+    return None if chosen is None else [int(columns[k]) for k in chosen], chosen is not None or search.tries > 0
+
+
+def _one_after_another(sees: Any, number: int) -> list[int] | None:
+    """Columns with one for every row, each time the one that most rows still need; None: so many do not reach."""
+    left, chosen = sees, list[int]()
+    while len(left) and len(chosen) < number:
+        chosen.append(int(left.sum(axis=0).argmax()))
+        left = left[~left[:, chosen[-1]]]
+    return None if len(left) else chosen
+
+
+def _too_many(sees: Any, number: int) -> bool:
+    """Whether no ``number`` columns can do: they do not have so many rows, or more rows than that have no column in
+    common, two by two."""
+    if int(np.sort(sees.sum(axis=0))[-number:].sum()) < len(sees):
+        return True
+    left = sees[np.argsort(sees.sum(axis=1), kind="stable")]
+    for _ in range(number):
+        left = left[~left[:, left[0]].any(axis=1)]
+        if not len(left):
+            return False
+    return True
+
+
+class _Search:
+    """A search for columns with one for every row: by the row that fewest have, one of its columns after the other."""
+
+    def __init__(self, tries: int) -> None:
+        self.tries = tries
+
+    def cover(self, sees: Any, number: int) -> list[int] | None:
+        """At most ``number`` columns; None: there are none such, or no tries are left."""
+        if not len(sees):
+            return []
+        self.tries -= 1
+        if number == 0 or self.tries <= 0 or _too_many(sees, number):
+            return None
+        rarest = sees[int(sees.sum(axis=1).argmin())]
+        options = np.flatnonzero(rarest)
+        if number == 1:
+            whole = options[sees[:, options].all(axis=0)]
+            return [int(whole[0])] if len(whole) else None
+        for column in options[np.argsort(-sees[:, options].sum(axis=0), kind="stable")]:
+            rest = self.cover(sees[~sees[:, column]], number - 1)
+            if rest is not None:
+                return [int(column), *rest]
+        return None
 
 
 def _needed(sees: Any) -> tuple[Any, Any]:
@@ -169,21 +244,3 @@ def _not_within(sets: Any) -> Any:
     loses = (within & ~equal) | (equal & (order[None, :] < order[:, None]))
     np.fill_diagonal(loses, False)
     return ~loses.any(axis=1)
-
-
-def _fewest(sees: Any) -> list[int]:
-    """The fewest columns of which every row has one."""
-    from scipy.optimize import Bounds, LinearConstraint, milp
-    from scipy.sparse import csr_array
-
-    if sees.shape[1] == 1:
-        return [0]
-    answer = milp(
-        np.ones(sees.shape[1]),
-        integrality=np.ones(sees.shape[1]),
-        bounds=Bounds(0, 1),
-        constraints=LinearConstraint(csr_array(sees.astype(float)), 1.0, np.inf),
-    )
-    if answer.x is None:
-        raise ArithmeticError(f"no answer of the set cover: {answer.message}")
-    return [int(k) for k in np.flatnonzero(answer.x > 0.5)]
