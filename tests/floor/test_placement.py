@@ -90,3 +90,23 @@ def test_one_probe_more_is_never_worse(seed: int, number: int) -> None:
             assert more.worst <= fewer.worst + 1e-12
         else:
             assert more.expected <= fewer.expected * 1.02 + 1e-9
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_of_two_no_pair_is_better_where_spots_are_many(seed: int) -> None:
+    """More spots than exchanges are begun from: every pair tried one by one, with and without one that is kept."""
+    litres = table_of(seed, 40, 90)
+    for kept in ((), (7,)):
+        found = least_expected(litres, 2, CAP, kept=kept)
+        assert found.exact
+        assert found.expected == pytest.approx(every(litres, 2, kept)[0], rel=1e-12)
+
+
+def test_search_that_is_given_up_is_no_exact_answer(monkeypatch: pytest.MonkeyPatch) -> None:
+    litres = table_of(3, 60, 40)
+    sure = least_worst(litres, 3, CAP)
+    assert sure.exact
+    monkeypatch.setattr("dewpond.floor.placement.TRIES", 1)
+    given_up = least_worst(litres, 3, CAP)
+    assert not given_up.exact
+    assert given_up.worst >= sure.worst

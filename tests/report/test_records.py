@@ -25,21 +25,23 @@ from dewpond.report import (
     floor_records,
     limit_records,
     matrix_records,
+    probe_records,
     proof_records,
     records,
     ways_records,
     year_records,
 )
 from dewpond.report.views.sources import every_figure
-from dewpond.study import filling
+from dewpond.study import filling, floors
 from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets
 from dewpond.study.clocks import Hours
 from dewpond.study.drills import Drill
-from dewpond.study.floors import Asked, look
 from dewpond.study.flows import flows
 from dewpond.study.limits.limits import limits
 from dewpond.study.matrix.build import build
 from dewpond.study.outcome import Change, NotRun, StudyResult, TankState, UnknownEffect
+from dewpond.study.probes.model import HEIGHT, POUR, Asked, More
+from dewpond.study.probes.probes import probes
 from dewpond.study.sizing.sizing import size
 from dewpond.study.spills import spilled
 from dewpond.study.study import kept
@@ -47,6 +49,7 @@ from dewpond.study.ways.model import Hangs
 from dewpond.study.ways.ways import Filled, House, Stock, ways
 from dewpond.study.year.model import Calibration, Exchange, Prices, Trip
 from dewpond.study.year.year import year
+from tests.study.planned import planned
 
 # Documented by a reference to another document; mappings from the design's own names.
 SAME = {"failure": "failures[]", "normal[]": "failures[]", "flows": "seasons[]"}
@@ -70,7 +73,21 @@ UNITLESS |= {
     "winter_per_summer", "read_ppt_a_month", "seed",
 }  # fmt: skip
 MEASURED = Calibration((), 1.0, 0.25, 0.25, 0.5, 0.15, tanks=("reef",), factors=(1.0,), covariance=((0.0625,),))
-NAMES = ("check", "flows", "drill", "study", "schema", "sources", "prove", "matrix", "limits", "ways", "year", "floor")
+NAMES = (
+    "check",
+    "flows",
+    "drill",
+    "study",
+    "schema",
+    "sources",
+    "prove",
+    "matrix",
+    "limits",
+    "ways",
+    "year",
+    "floor",
+    "probes",
+)
 LONG = ("prove", "matrix")  # of two tanks, which takes seconds
 HOUSE = House(
     need=5e-8,
@@ -179,6 +196,7 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
         ],
         "year": lambda: [of_year(repository)],
         "floor": lambda: [of_floor(repository)],
+        "probes": lambda: [of_probes(repository)],
         "schema": lambda: [records.schema({"type": "object"})],
         "sources": lambda: [records.sources(every_figure())],
         "prove": lambda: [proved(read(repository / "examples" / "two_tanks.yaml"))],
@@ -197,6 +215,16 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
     }
     assert set(made) == set(NAMES)
     return cache(lambda name: made[name]())
+
+
+def of_probes(repository: Path) -> dict[str, Any]:
+    """The document of probes on a coarse floor, one of them kept, with a reading of either sort."""
+    design = planned(repository)
+    asked = Asked(number=1, stay=("tray probe",), rope=0.8, tray=(0.3, 0.2))
+    found = probes(design, KINDS, asked, floors.Asked(cell=0.04, members=5))
+    pour = found.pours[0]
+    more = tuple(More(by, 0, pour.cell, "", column, 1e-3, 0.0, 2e-3) for by, column in ((HEIGHT, -1), (POUR, 0)))
+    return probe_records.probes(design, replace(found, more=more))
 
 
 def sized(design: Design) -> dict[str, Any]:
@@ -226,8 +254,8 @@ def of_floor(repository: Path) -> dict[str, Any]:
         f"      riser: [1.5 m x 1.5 m, 2.5 m x 1.7 m]\n    readings:\n{heights}"
     )
     text = (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
-    design, asked = read_text(text + plan, "two.yaml"), Asked(cell=0.05)
-    (looked,) = look(design, KINDS, asked, lambda site: site.part in ("riser", "float"))
+    design, asked = read_text(text + plan, "two.yaml"), floors.Asked(cell=0.05)
+    (looked,) = floors.look(design, KINDS, asked, lambda site: site.part in ("riser", "float"))
     weights = [2.0 / 21.0, *[1.0 / 21.0] * 19]
     return floor_records.floors(design, [spilled(replace(looked, weights=weights))], asked)
 

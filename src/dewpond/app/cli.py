@@ -21,6 +21,7 @@ from dewpond.app.commands.floor import floor
 from dewpond.app.commands.flows import flows
 from dewpond.app.commands.limits import limits
 from dewpond.app.commands.matrix import matrix
+from dewpond.app.commands.probes import probes
 from dewpond.app.commands.prove import prove
 from dewpond.app.commands.schema import schema
 from dewpond.app.commands.sources import sources
@@ -42,7 +43,7 @@ def cli() -> None:
     """
 
 
-for command in (check, drill, floor, flows, limits, matrix, prove, schema, sources, study, ways, year):
+for command in (check, drill, floor, flows, limits, matrix, probes, prove, schema, sources, study, ways, year):
     cli.add_command(command)
 
 

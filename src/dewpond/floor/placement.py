@@ -19,7 +19,7 @@ from typing import Any
 import numpy as np
 
 LEAST_GAIN = 1e-9  # of the litres that are left: a smaller gain is rounding [1]
-TRIES = 20_000  # choices looked at for one figure of the worst case, before the search is given up; our prior
+TRIES = 3_000  # choices looked at for one figure of the worst case, before the search is given up; our prior
 STARTS = 20  # spots, the best by themselves, from each of which exchanges begin anew; our prior
 
 

@@ -1,0 +1,127 @@
+"""The command `probes`: what was typed is read, floors are looked at with progress, the result goes to a face."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from dewpond.app import work
+from dewpond.design.desk import did_you_mean, listed
+from dewpond.errors import FINE, Finding, UnitError, UsageError
+from dewpond.study import floors
+from dewpond.study.probes import model
+from dewpond.units import parse, show
+from dewpond.units.typed import parse_pair
+
+if TYPE_CHECKING:
+    from dewpond.design.model import Design
+
+ALL, NONE = "all", "none"
+LEAST, MOST = 0.05, 20.0  # of a rope, and of a side of a tray [m]
+LOWEST, HIGHEST = 2e-3, 0.3  # of a rim [m]
+
+
+def probes(
+    file: str, number: int | None, keep: tuple[str, ...], typed: tuple[str, str, str], tried: tuple[int, int],
+    page: str | None, as_json: bool,
+) -> int:  # fmt: skip
+    """See the command. ``typed``: rope, tray, rim; ``tried``: how many floors, and their seed."""
+    from dewpond.floor.compile import SPREAD
+    from dewpond.parts import KINDS
+    from dewpond.report.views.probes import probes_report
+    from dewpond.study.probes.probes import probes as computed
+
+    rope, tray, rim = typed
+    long = _within("--rope", rope, _length(rope, "--rope"), LEAST, MOST)
+    sides = _sides(tray)
+    high = _within("--rim", rim, _length(rim, "--rim"), LOWEST, HIGHEST)
+    design = work.read_sound(file, as_json, "probes")
+    work.may_write(page, file)
+    asked = model.Asked(number, _stay(design, keep), long, sides, high)
+    if not SPREAD.is_made():
+        work.note("What spreads water is being compiled; that is done once, and takes some seconds.")
+    try:
+        with work.progress("starting: the floors", "steps", work.PATIENCE) as heard:
+            found = computed(design, KINDS, asked, floors.Asked(members=tried[0], seed=tried[1]), heard)
+    except model.ProbesError as reason:
+        return work.unanswered((_why(str(reason), design),), "Probes", file, as_json, "probes")
+    report = probes_report(design, found)
+    if page is not None:
+        from dewpond.report.page import render
+
+        work.write(page, render(report))
+    if as_json:
+        from dewpond.report import probe_records
+
+        work.print_json(probe_records.probes(design, found))
+    else:
+        work.print_report(report)
+    return FINE
+
+
+def _length(text: str, option: str) -> float:
+    try:
+        return parse(text.strip(), "length")
+    except UnitError as error:
+        raise UsageError(f"{option}: {error.what}", error.remedy) from None
+
+
+def _sides(text: str) -> tuple[float, float]:
+    try:
+        long, deep = parse_pair(text.strip(), "length")
+    except UnitError as error:
+        raise UsageError(f"--tray: {error.what}", error.remedy) from None
+    return _within("--tray", text, long, LEAST, MOST), _within("--tray", text, deep, LEAST, MOST)
+
+
+def _within(option: str, text: str, value: float, least: float, most: float) -> float:
+    if not least <= value <= most:
+        limits = f"{show(least, 'length')} to {show(most, 'length')}"
+        raise UsageError(f"{option}: {work.short(text)} is out of range.", f"Allowed is {limits}.")
+    return value
+
+
+def _stay(design: Design, keep: tuple[str, ...]) -> tuple[str, ...]:
+    """Names of the probes that stay. Raises UsageError where one is none with a spot."""
+    from dewpond.floor.sites import REACHED_BY
+    from dewpond.floor.storey import probes_in
+    from dewpond.parts import KINDS
+
+    spots = {name for plan in design.plans for name in plan.spots}
+    known = [name for name, _ in probes_in(design, KINDS, REACHED_BY) if name in spots]
+    if keep == (ALL,) and ALL not in known:
+        return tuple(known)
+    if keep == (NONE,) and NONE not in known:
+        return ()
+    for name in keep:
+        if name not in known:
+            near = did_you_mean(name, [*known, ALL, NONE])
+            raise UsageError(
+                f"--keep: {work.short(name)!r} is no probe that has a spot in a plan of the file.",
+                f"{near}Known are: {listed([*known, ALL, NONE])}.",
+            )
+    return tuple(dict.fromkeys(keep))
+
+
+def _why(reason: str, design: Design) -> Finding:
+    from dewpond.design.messages_floors import EXAMPLE_PLAN, EXAMPLE_SPOTS
+
+    example = f"floors: {{{EXAMPLE_PLAN}}}"
+    what, remedy = {
+        model.NO_PLAN: (
+            "The file has no plan of a floor, so nobody knows where its water goes.",
+            f"Write the walls of a room, with its spots and readings later, such as\n{example}",
+        ),
+        model.NO_LEAK: (
+            "No part of the file can leak on a floor of which there is a plan.",
+            "Write the plan of the room in which the parts are that hold water.",
+        ),
+        model.NO_SPOT: (
+            "On the floors of which there are plans no spot is free on which a probe could stand.",
+            "See to it that outlines, walls and the areas of vessels are what they are in the room.",
+        ),
+        model.TOO_MANY: (
+            "So many probes find no room on the floors of which there are plans.",
+            f"Ask for fewer (-k), or write the plans of more rooms, with spots such as `{EXAMPLE_SPOTS}`.",
+        ),
+    }[reason]
+    return Finding("F001" if reason == model.NO_PLAN else "F002", "warning", "floors", what, remedy, design.file)

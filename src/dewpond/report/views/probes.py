@@ -1,0 +1,303 @@
+"""Probes: where they should stand, what those of now are worth, what else would do, and how they are tested."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from dewpond.design.model import Design
+from dewpond.floor.placement import Placed
+from dewpond.report.views.blocks import Block, Grid, Items, Report, Section, Text
+from dewpond.report.views.probes_tests import test_blocks
+from dewpond.report.views.probes_words import Words
+from dewpond.report.views.shown import count, joined, sentence, shown_in
+from dewpond.study.probes.model import HEIGHT, ROPE, TRAY, More, Option, Probes
+
+HEAD: Final = ("on average", "worst case", "not felt")
+ALIKE: Final = 0.05  # of a mean: what differs by less is no better on floors that are known so little; our prior
+NO_WORSE: Final = 0.005
+HOW: Final = (
+    (
+        "Litres are those spilled at the leak when the first probe gets wet: every place at which a part may leak, "
+        "on every floor that fits the readings of the file. Every leak counts alike; how likely each of them is does "
+        "not stand in these figures."
+    ),
+    (
+        "Where nothing is felt, {cap} are counted, for further the water is not followed. That makes an average look "
+        "better than it is: read the share that is not felt beside it."
+    ),
+    (
+        "Spots {apart} apart were tried, and those of the present probes; none in walls, on rims and plinths, in "
+        "openings and drains, nor under a vessel that stands on the floor. Whether a cable reaches there, and whether "
+        "somebody kicks it away, only you can see."
+    ),
+    (
+        "Of one and of two probes no choice among these spots is better on average; of more the best of many "
+        "exchanges is told. {worst}"
+    ),
+    (
+        "A rope lies straight, along or across the plan or on a slant of 45 degrees, without crossing a rim or a "
+        "plinth. A tray is taken as level: a probe anywhere in it is wet once the tray holds its area times the "
+        "thickness of a puddle. What runs along a tube out of the tray is not caught."
+    ),
+    (
+        "Water is followed slowly, as from a weak leak; a burst runs ahead and sideways. Water that leaves a storey is "
+        "not followed to the next one. Spray, wicking and a rug on the floor are not in it."
+    ),
+)  # fmt: skip
+
+
+def probes_report(design: Design, found: Probes) -> Report:
+    """The whole answer."""
+    return Report(design.title, f"Where probes should stand, by {design.file}", tuple(_View(found, design).sections()))
+
+
+class _View:
+    def __init__(self, found: Probes, design: Design) -> None:
+        self.found, self.design = found, design
+        self.shown = shown_in(design.shown_in)
+        self.words = Words(found, design, self.shown)
+
+    def sections(self) -> Iterator[Section]:
+        yield Section("places", "Where they should stand", tuple(self._places()))
+        yield Section("number", "How many", (self._curve(), Text(self._enough())))
+        if self.found.present is not None:
+            yield Section("present", "Those of now", tuple(self._present()))
+        yield Section("other", "A rope or a tray instead", tuple(self._others()))
+        yield Section("reading", "Which one more reading would tell most", tuple(self._more()))
+        yield Section("tests", "To be tried with a can of water", tuple(test_blocks(self.found, self.words)))
+        yield Section("how", "How these were got", (Items(tuple(self._how())),))
+
+    # -- where they should stand ---------------------------------------------------------------------------------------
+    def _places(self) -> Iterator[Block]:
+        yield Text(self._lead(), "lead")
+        best = self.found.chosen
+        yield from self._spots("Best on average", best.average)
+        strays = self._strays()
+        if strays:
+            yield Text(strays)
+        if set(best.worst.spots) != set(best.average.spots):
+            yield from self._spots("Best in the worst case", best.worst)
+            yield Text(self._trade())
+        gaps = self._gaps()
+        if gaps:
+            yield Text(gaps, "caution")
+
+    def _lead(self) -> str:
+        found = self.found
+        new = count(found.number, "probe")
+        stays = f" besides {joined(found.asked.stay)}" if found.asked.stay else ""
+        told = f"{new} placed anew{stays}: {self._worth(found.chosen.average)}."
+        if found.present is None:
+            return told
+        return f"{told} Those of now ({joined(found.now)}): {self._worth(found.present)}. {self._compared()}"
+
+    def _worth(self, placed: Placed) -> str:
+        never = self.words.share(placed.never)
+        felt = "each leak is felt on every floor" if never == "none" else f"{never} of the cases are not felt"
+        return f"{self.words.average(placed)} on average, {self.words.worst(placed)} in the worst case, {felt}"
+
+    def _compared(self) -> str:
+        """The present places against the best of as many."""
+        same, present = self.found.same, self.found.present
+        if same is None or present is None or same.number == self.found.number:
+            if same is None or present is None:
+                return ""
+            better = present.expected - same.average.expected
+            if better <= ALIKE * present.expected:
+                return "So they stand about as well as so many can."
+            return f"So many spare {self.shown.litres(better)} on average where they would stand best."
+        return f"As many as those of now, where they would stand best: {self._worth(same.average)}."
+
+    def _spots(self, caption: str, placed: Placed) -> Iterator[Block]:
+        yield Text(f"{caption}: {self._worth(placed)}.")
+        items = []
+        for column in placed.spots:
+            one = self.found.cases.columns[column]
+            stays = " (stays)" if column in self.found.stays else ""
+            first = self.words.share(self.words.first(placed, column))
+            items.append(
+                f"{self.words.what(one)}{stays}: {self.words.where(one)}; it is the first to feel {first} of them"
+            )
+        yield Items(tuple(items), numbered=True)
+
+    def _strays(self) -> str:
+        """How exactly the spots are to be kept."""
+        told = []
+        for number, (column, far) in enumerate(zip(self.found.chosen.average.spots, self.found.stray, strict=True), 1):
+            if far is not None:
+                size = self.found.looked[self.found.cases.columns[column].storey].storey.frame.size
+                told.append(f"{self.words.length(far * size)} for number {number}")
+        if not told:
+            return ""
+        return (
+            "A probe beside its spot lets more by: the nearest spot at which the average is a tenth more lies so far "
+            f"away: {joined(told)}."
+        )
+
+    def _trade(self) -> str:
+        one, two = self.found.chosen.average, self.found.chosen.worst
+        return (
+            f"The second choice gives {self.words.worst(two)} instead of {self.words.worst(one)} in the worst case, "
+            f"for {self.words.average(two)} instead of {self.words.average(one)} on average."
+        )
+
+    def _gaps(self) -> str:
+        """What was not looked at."""
+        told = []
+        if self.found.unplanned:
+            told.append(f"there is no plan of {joined(self.found.unplanned)}, in which parts may leak as well")
+        if self.found.spotless:
+            told.append(f"{joined(self.found.spotless)} {_has(self.found.spotless)} no spot in any plan")
+        return sentence(f"not looked at: {'; '.join(told)}") if told else ""
+
+    # -- how many ------------------------------------------------------------------------------------------------------
+    def _curve(self) -> Grid:
+        bare = self.found.asked.stay
+        rows = [
+            (str(step.number), self.words.average(step.average), self.words.share(step.average.never),
+             self.words.worst(step.worst), self.words.share(step.worst.never))
+            for step in self.found.steps
+        ]  # fmt: skip
+        head = ("probes anew", "best on average", "not felt", "best worst case", "not felt")
+        caption = f"What so many are worth besides {joined(bare)}" if bare else "What so many are worth"
+        return Grid(caption, head, tuple(rows), (0, 1, 2, 3, 4))
+
+    def _enough(self) -> str:
+        """What one more would spare."""
+        number, steps = self.found.number, self.found.steps
+        if number >= len(steps):
+            return "There is no spot for one more."
+        here, more = steps[number - 1].average, steps[number].average
+        spared = here.expected - more.expected
+        if spared <= ALIKE * here.expected:
+            return "One more would spare next to nothing on average."
+        return f"One more would spare another {self.shown.litres(spared)} on average."
+
+    # -- those of now --------------------------------------------------------------------------------------------------
+    def _present(self) -> Iterator[Block]:
+        present = self.found.present
+        assert present is not None
+        rows = [
+            ("all of them", self.words.average(present), self.words.worst(present), self.words.share(present.never), "")
+        ]
+        for one in self.found.lost:
+            lost = one.without.expected - present.expected
+            told = self.shown.litres(lost) if lost > NO_WORSE * present.expected else "next to nothing"
+            rows.append(
+                (f"without {one.name}", self.words.average(one.without), self.words.worst(one.without),
+                 self.words.share(one.without.never), told)
+            )  # fmt: skip
+        yield Grid("What they are worth, and what is lost if one is taken away", ("", *HEAD, "it spares"),
+                   tuple(rows), (1, 2, 3, 4))  # fmt: skip
+        idle = [
+            one.name for one in self.found.lost
+            if one.without.expected - present.expected <= NO_WORSE * present.expected
+        ]  # fmt: skip
+        if idle and len(self.found.lost) > 1:
+            yield Text(
+                f"{sentence(joined(idle))[:-1]} {'adds' if len(idle) == 1 else 'add'} next to nothing to the others "
+                "for the leaks that are looked at here: moved to one of the spots above it would."
+            )
+
+    # -- ropes and trays -----------------------------------------------------------------------------------------------
+    def _others(self) -> Iterator[Block]:
+        number, chosen = self.found.number, self.found.chosen.average
+        rows = [(count(number, "probe"), *self._figures(chosen))]
+        if number > 1:
+            rows.insert(0, ("1 probe", *self._figures(self.found.steps[0].average)))
+        rows += [(self._named(one), *self._figures(one.placed)) for one in self.found.options]
+        if self.found.present is not None:
+            rows.append(("as it is now", *self._figures(self.found.present)))
+        stays = f", {joined(self.found.asked.stay)} besides" if self.found.asked.stay else ""
+        yield Grid(f"The same leaks on the same floors{stays}", ("laid", *HEAD), tuple(rows), (1, 2, 3))
+        yield Items(tuple(f"{self._named(one)}: {self._lies(one)}" for one in self.found.options))
+        have = {one.sort for one in self.found.options}
+        for sort, what in ((ROPE, f"rope of {self.words.length(self.found.asked.rope)}"), (TRAY, self._tray())):
+            if sort not in have:
+                yield Text(f"Nowhere is there room for a straight {what}." if sort == ROPE else
+                           f"Nowhere a {what} fits so that it catches a leak.")  # fmt: skip
+        if TRAY in have:
+            yield Text(self._holds())
+
+    def _figures(self, placed: Placed) -> tuple[str, str, str]:
+        return self.words.average(placed), self.words.worst(placed), self.words.share(placed.never)
+
+    def _named(self, one: Option) -> str:
+        return f"1 {one.sort}" if one.number == 1 else f"1 {one.sort}, {count(one.number - 1, 'probe')}"
+
+    def _lies(self, one: Option) -> str:
+        told = []
+        for column in one.placed.spots:
+            spotted = self.found.cases.columns[column]
+            if column in self.found.stays:
+                continue
+            leaks = f" (it catches {self.words.leaks(spotted, column) or 'few leaks'})" if spotted.sort == TRAY else ""
+            where = f", {self.words.where(spotted)}" if spotted.sort in (ROPE, TRAY) else ""
+            told.append(f"{self.words.what(spotted)}{where}{leaks}")
+        return "; ".join(told)
+
+    def _tray(self) -> str:
+        long, deep = self.found.asked.tray
+        return f"tray of {self.words.length(long)} x {self.words.length(deep)}"
+
+    def _holds(self) -> str:
+        """By its area, its rim and the film: what wets it, and what it holds."""
+        from dewpond.physics.film import ORDINARY_FLOOR
+
+        (long, deep), rim = self.found.asked.tray, self.found.asked.rim
+        wet = [self.shown.litres(long * deep * film) for film in ORDINARY_FLOOR]
+        return (
+            f"Level, a {self._tray()} is wet all over at {wet[1]} ({wet[0]} to {wet[2]}), and with a rim of "
+            f"{self.shown.height(rim)} it holds about {self.shown.litres(long * deep * (rim + ORDINARY_FLOOR[1]))} "
+            "before anything runs over. Tilted a little towards its probe it tells far sooner. A tray goes under a "
+            "vessel before that is filled: never lift one with water in it."
+        )
+
+    # -- one more reading ----------------------------------------------------------------------------------------------
+    def _more(self) -> Iterator[Block]:
+        if not self.found.more:
+            yield Text(
+                "None of those that were tried (a height at spots all over the floor, a pour beside each probe) would "
+                "change where the probes stand by anything to speak of: read no more for their sake."
+            )
+            return
+        first, *others = self.found.more
+        yield Text(sentence(self._reading(first)), "lead")
+        if others:
+            yield Items(tuple(sentence(f"then {self._reading(one)}") for one in others))
+        yield Text(
+            "So few floors cannot tell it closer: take the order as a hint. Write what was read among the `readings` "
+            "of the floor, and ask again."
+        )
+
+    def _reading(self, one: More) -> str:
+        at, where = self.words.at(one.storey, one.cell), self.words.found_by(one.storey, one.cell)
+        worth = (
+            f"it is worth about {self.shown.litres(one.saved)} on average (between "
+            f"{self.shown.litres(one.least, one.most)} and {self.shown.litres(one.most)})"
+        )
+        if one.by == HEIGHT:
+            return f"read the height at {at} ({where}), by water tube or laser, above the line of the others: {worth}"
+        beside = self.words.what(self.found.cases.columns[one.column])
+        return (
+            f"pour slowly at {at} ({where}, where {one.leak} may leak) and note after how much water comes to "
+            f"{beside}: {worth}"
+        )
+
+    def _how(self) -> Iterator[str]:
+        sure = all(step.worst.exact for step in self.found.steps)
+        worst = (
+            "Of the worst case no choice is better." if sure
+            else "Of the worst case the search was given up before its end: one a little better may exist."
+        )  # fmt: skip
+        floors = {len(one.fitted.floors) for one in self.found.looked if one.wetted}
+        leaks = sum(len(one.wetted) for one in self.found.looked)
+        on = joined([str(one) for one in sorted(floors)])
+        yield f"{count(leaks, 'leak')} on {on} floors: {len(self.found.cases.sites)} cases."
+        for text in HOW:
+            yield text.format(cap=self.words.cap(), apart=self.words.length(self.found.apart), worst=worst)
+
+
+def _has(names: tuple[str, ...]) -> str:
+    return "has" if len(names) == 1 else "have"

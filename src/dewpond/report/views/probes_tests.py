@@ -1,0 +1,99 @@
+"""A card for each test of a probe by pouring: where, how much, when it should act, what it means if it does not."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Final
+
+from dewpond.design.floors import PROBE_OF
+from dewpond.report.views.blocks import Block, Items, Text
+from dewpond.report.views.probes_words import Words
+from dewpond.report.views.shown import sentence
+from dewpond.study.probes.model import NOW, Pour, Probes
+from dewpond.study.probes.pouring import AMOUNTS
+
+RARE: Final = 0.05  # share of the floors that a test may miss
+HALF: Final = 0.5
+CAUTION: Final = (
+    "Electricity first: unplug what lies on the floor or stands in the way of the water, and lift plugs, sockets and "
+    "power strips out of it. Pour only where nobody lives below or you can bear a wet ceiling; have towels and a "
+    "bucket at hand, stop when water runs where it must not, mop up at once, and keep people off the wet floor. If you "
+    "are not sure of the wiring near the floor, leave it and ask a licensed electrician."
+)
+SHUTS: Final = (
+    "Take your own purified water: it leaves no stain, and it conducts so badly that some probes do not feel it, which "
+    "is worth knowing. Pour slowly, a litre in about five minutes. A probe that acts may shut a valve and send "
+    "messages: re-arm afterwards, and tell whoever gets them."
+)
+
+
+def test_blocks(found: Probes, words: Words) -> Iterator[Block]:
+    """Cautions, then a card for each probe."""
+    if not found.pours:
+        yield Text("None of these probes feels a leak on any floor that fits, so there is nothing to pour for.")
+        return
+    yield Text(CAUTION, "caution")
+    yield Text(SHUTS)
+    for one in found.pours:
+        yield Text(sentence(_head(one, found, words)), "lead")
+        yield Items(tuple(_card(one, found, words)))
+    if any(not one.probe for one in found.pours):
+        yield Text("Those are spots at which no probe stands yet: lay one there first, with its name in the file.")
+
+
+def _head(one: Pour, found: Probes, words: Words) -> str:
+    name = one.probe or f"a probe at {words.what(found.cases.columns[one.column])}"
+    at, where = words.at(one.storey, one.cell), words.found_by(one.storey, one.cell)
+    return f"{name}: pour at {at} ({where}), where {one.leak} may leak into {one.place}"
+
+
+def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
+    litres, acts = words.shown.litres, one.acts
+    most = AMOUNTS[-1]
+    name = one.probe or "it"
+    if acts.never >= HALF:
+        yield (
+            f"On {words.share(acts.never)} of the floors that fit your readings nothing comes to {name} within "
+            f"{litres(most)}: pouring tells nothing, and by all that is known it stands in the wrong place."
+        )
+        yield (
+            f"Touch its contacts with a wet finger instead: that tells whether {name} works, not whether it stands "
+            "well."
+        )
+        return
+    sure = acts.never <= RARE and math.isfinite(acts.high)
+    poured = one.poured if one.poured > 0.0 else most
+    if sure:
+        low = litres(acts.low, acts.high) if acts.low > 1e-6 else "at once"
+        between = (
+            f"from the first drops to {litres(acts.high)}"
+            if low == "at once"
+            else f"between {low} and {litres(acts.high)}"
+        )
+        yield (
+            f"Have {litres(poured)} ready. {sentence(name)[:-1]} should act at about {litres(acts.middle)}: "
+            f"{between} on nine of ten floors that fit your readings."
+        )
+        yield (
+            f"If it has not by {litres(acts.high)}, stop: it stands in the wrong place, or it does not work. Touch its "
+            "contacts with a wet finger. If it acts now, it works and has to be moved (see the spots above); if not, "
+            "it is broken, unplugged or not connected."
+        )
+    else:
+        yield (
+            f"Have {litres(most)} ready. {sentence(name)[:-1]} should act at about {litres(acts.middle)}; on "
+            f"{words.share(acts.never)} of the floors that fit your readings it has not by {litres(most)}."
+        )
+        yield (
+            "So if it does not act, that proves little: touch its contacts with a wet finger to see that it works, and "
+            "write the result down all the same."
+        )
+    if one.probe and found.cases.columns[one.column].sort == NOW:
+        at = words.at(one.storey, one.cell)
+        yield (
+            f"Write what came of it among the readings of the floor: `- {{by: pour, at: {at}, "
+            f"poured: {litres(poured)}, "
+            f"probe: {one.probe.removeprefix(PROBE_OF)}, after: {litres(acts.middle)}}}`, with your own figures; "
+            "without `after` if it did not act."
+        )

@@ -1,0 +1,172 @@
+"""What is asked of probes, what may be laid on a floor to feel water, and what is answered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Final
+
+from dewpond.design.plan import Spot
+from dewpond.floor.placement import Placed
+from dewpond.floor.sites import Cell
+from dewpond.floor.wetting import CAP, Spread
+from dewpond.study.floors import Looked
+
+POINT, ROPE, TRAY, NOW = "point", "rope", "tray with a probe", "now"
+APART: Final = 0.1  # between two spots that are tried [m]; a head is about 3 cm wide, and puddles are wider
+MOST_SPOTS: Final = 2000  # tried of each sort; on larger floors they lie farther apart
+NO_PLAN, NO_LEAK, NO_SPOT, TOO_MANY = "no plan", "no leak", "no spot", "too many"
+
+
+class ProbesError(Exception):
+    """Why nothing can be told of a sound design: one of the reasons above."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What is asked: ``number`` of probes to be placed (None: as many as stand there and do not stay), names of those
+    that ``stay``, length of a straight rope, and size and rim of a tray [m]; litres that count where nothing is felt
+    [m3]."""
+
+    number: int | None = None
+    stay: tuple[str, ...] = ()
+    rope: float = 2.0
+    tray: tuple[float, float] = (0.6, 0.4)
+    rim: float = 0.03
+    cap: float = CAP
+
+
+@dataclass(frozen=True)
+class Spotted:
+    """Something that feels water: sort, number of its storey, its cells (of a point one, of a rope its two ends, of a
+    tray two opposite corners, of a probe that lies there now all), and its name if it has one."""
+
+    sort: str
+    storey: int
+    cells: tuple[Cell, ...]
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Cases:
+    """What everything is asked of: every leak on every floor that fits the readings.
+
+    columns  what may be laid, the probes of the file first
+    litres   shape (cases, columns): spilled when it feels water [m3]; inf: never
+    weights  of the cases, sum 1: every leak alike, of each leak the floors as they fit
+    sites    for each case (storey, number of the leak there, member)
+    """
+
+    columns: tuple[Spotted, ...]
+    litres: Any
+    weights: Any
+    sites: tuple[tuple[int, int, int], ...]
+
+
+@dataclass(frozen=True)
+class Step:
+    """So many probes anew: the best on average, and the best in the worst case."""
+
+    number: int
+    average: Placed
+    worst: Placed
+
+
+@dataclass(frozen=True)
+class Option:
+    """One rope or one tray: its sort, how many things are laid anew (probes all but it), and what it is worth."""
+
+    sort: str
+    number: int
+    placed: Placed
+
+
+@dataclass(frozen=True)
+class Lost:
+    """A probe of the file: what all of them are worth without it."""
+
+    name: str
+    without: Placed
+
+
+@dataclass(frozen=True)
+class Pour:
+    """A test of a probe: pour slowly at a spot, and see whether it acts.
+
+    probe   name, or empty for a spot at which one should stand; ``column``: its number
+    leak    the part whose leak is played, in its ``place``; ``cell``: where to pour
+    acts    poured when it acts, on the floors that fit [m3]
+    poured  what to have at hand [m3]; 0: more than anybody should pour
+    """
+
+    probe: str
+    column: int
+    storey: int
+    leak: str
+    place: str
+    cell: Cell
+    acts: Spread
+    poured: float
+
+
+HEIGHT, POUR = "height", "pour"
+
+
+@dataclass(frozen=True)
+class More:
+    """One more reading: by what (a height, a pour test), where, at which leak and beside the probe of which column a
+    pour test, and what it saves on average, at least and at most [m3]."""
+
+    by: str
+    storey: int
+    cell: Cell
+    leak: str
+    column: int
+    saved: float
+    least: float
+    most: float
+
+
+@dataclass(frozen=True)
+class Probes:
+    """The whole answer.
+
+    number   placed anew; ``now``: names of the probes of the file that have a spot, ``spotless``: those that have none
+    present  what those of the file are worth; None: there are none
+    lost     what each of them alone adds
+    steps    for 1 to ``number`` and one more; ``same``: as many anew as the file has besides those that stay
+    pours    tests of the probes of the file, or of those to be placed where it has none
+    stray    how far from its spot the nearest one lies at which each of those best on average would let a tenth more
+             by [cells]; None: it stays
+    apart    between two spots that were tried [m]
+    """
+
+    asked: Asked
+    number: int
+    looked: tuple[Looked, ...]
+    cases: Cases
+    now: tuple[str, ...]
+    spotless: tuple[str, ...]
+    unplanned: tuple[str, ...]
+    present: Placed | None
+    lost: tuple[Lost, ...]
+    steps: tuple[Step, ...]
+    same: Step | None
+    options: tuple[Option, ...]
+    pours: tuple[Pour, ...]
+    more: tuple[More, ...]
+    stray: tuple[float | None, ...]
+    apart: float
+
+    @property
+    def stays(self) -> tuple[int, ...]:
+        """Columns of the probes that stay."""
+        return tuple(k for k, one in enumerate(self.cases.columns) if one.sort == NOW and one.name in self.asked.stay)
+
+    @property
+    def chosen(self) -> Step:
+        """The probes that were asked for."""
+        return self.steps[self.number - 1]
+
+    def spot(self, storey: int, cell: Cell) -> Spot:
+        """The middle of a cell (right, up) [m]."""
+        return self.looked[storey].storey.frame.spot(*cell)

@@ -1,0 +1,238 @@
+"""Where probes should stand: against every pair there is, against the floors cell by cell, and by what stays."""
+
+from dataclasses import replace
+from itertools import combinations
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from dewpond.design.reader import read
+from dewpond.floor.placement import worth
+from dewpond.parts import KINDS
+from dewpond.physics.film import ORDINARY_FLOOR
+from dewpond.study import floors
+from dewpond.study.probes import columns
+from dewpond.study.probes.choosing import Choosing
+from dewpond.study.probes.model import NO_PLAN, NOW, POINT, ROPE, TOO_MANY, TRAY, Asked, Cases, Probes, ProbesError
+from dewpond.study.probes.probes import laid, probes
+from tests.study.planned import LAUNDRY, PLAN, planned
+
+COARSE = floors.Asked(cell=0.04, members=5)
+SMALL = Asked(number=2, rope=0.8, tray=(0.3, 0.2))
+CAP = SMALL.cap
+
+
+@pytest.fixture(scope="module")
+def found(repository: Path) -> Probes:
+    return probes(planned(repository), KINDS, SMALL, COARSE)
+
+
+def felt(found: Probes, column: int) -> np.ndarray:
+    """Litres of a column by leak and member, of the only storey with leaks."""
+    return np.asarray(found.cases.litres[:, column]).reshape(-1, COARSE.members)
+
+
+def numbers(cases: Cases, sort: str) -> list[int]:
+    return [k for k, one in enumerate(cases.columns) if one.sort == sort]
+
+
+def test_point_feels_what_its_cell_does(found: Probes) -> None:
+    for column in numbers(found.cases, POINT)[::17]:
+        ((row, where),) = found.cases.columns[column].cells
+        for leak, litres in zip(found.looked[0].wetted, felt(found, column), strict=True):
+            assert litres == pytest.approx(leak.first[:, row, where], rel=0.0, abs=0.0)
+
+
+def test_rope_feels_what_the_first_of_its_cells_does(found: Probes) -> None:
+    """The cells of a rope by a second way: all that a straight line from end to end passes over."""
+    frame = found.looked[0].storey.frame
+    ropes = numbers(found.cases, ROPE)
+    assert {tuple(np.sign(np.subtract(*found.cases.columns[k].cells[::-1]))) for k in ropes} == {
+        (0, 1), (1, 0), (1, 1), (-1, 1)
+    }  # fmt: skip
+    for column in ropes[::11]:
+        one, two = (found.spot(0, cell) for cell in found.cases.columns[column].cells)
+        steps = np.linspace(0.0, 1.0, 400)
+        cells = {frame.cell((one[0] + (two[0] - one[0]) * s, one[1] + (two[1] - one[1]) * s)) for s in steps}
+        assert np.hypot(two[0] - one[0], two[1] - one[1]) == pytest.approx(SMALL.rope, abs=1.5 * frame.size)
+        assert all(found.looked[0].storey.stands[cell] for cell in cells)
+        for leak, litres in zip(found.looked[0].wetted, felt(found, column), strict=True):
+            assert litres == pytest.approx(leak.reached(tuple(cells)), rel=1e-12)
+
+
+def test_tray_is_wet_at_its_area_times_the_film_and_feels_no_leak_beside_it(found: Probes) -> None:
+    trays = numbers(found.cases, TRAY)
+    assert trays
+    area = SMALL.tray[0] * SMALL.tray[1]
+    for column in trays:
+        (low, left), (high, right) = found.cases.columns[column].cells
+        assert found.looked[0].storey.stands[low : high + 1, left : right + 1].all()
+        for leak, litres in zip(found.looked[0].wetted, felt(found, column), strict=True):
+            for (row, where), volume in zip(leak.at, litres, strict=True):
+                inside = low < row < high and left < where < right
+                assert np.isfinite(volume) == inside
+                assert not inside or area * ORDINARY_FLOOR[0] <= volume <= area * ORDINARY_FLOOR[2]
+
+
+def test_every_leak_counts_alike_and_each_of_its_floors_by_its_weight(found: Probes) -> None:
+    leaks = len(found.looked[0].wetted)
+    assert found.cases.weights.sum() == pytest.approx(1.0)
+    assert found.cases.weights.reshape(leaks, -1).sum(axis=1) == pytest.approx(1.0 / leaks)
+
+
+def test_two_are_the_best_of_all_pairs(found: Probes) -> None:
+    """Every pair of the spots, tried one by one, on average and in the worst case."""
+    own = [*numbers(found.cases, NOW), *numbers(found.cases, POINT)]
+    litres = np.minimum(found.cases.litres[:, own], CAP)
+    means, worsts = [], []
+    for a, b in combinations(range(len(own)), 2):
+        seen = np.minimum(litres[:, a], litres[:, b])
+        means.append(float(seen @ found.cases.weights))
+        worsts.append(float(seen.max()))
+    step = found.chosen
+    assert step.average.exact
+    assert step.average.expected == pytest.approx(min(means), rel=1e-9)
+    assert step.worst.exact
+    assert step.worst.worst == pytest.approx(min(worsts), rel=1e-9)
+
+
+def test_more_probes_are_never_worse_and_no_worse_than_those_of_now(found: Probes) -> None:
+    for one, two in zip(found.steps, found.steps[1:], strict=False):
+        assert two.average.expected <= one.average.expected
+        assert two.worst.worst <= one.worst.worst
+    assert found.same is not None
+    assert found.present is not None
+    assert found.same.average.expected <= found.present.expected
+    assert found.same.worst.worst <= found.present.worst
+
+
+def test_present_ones_are_worth_what_they_feel(found: Probes) -> None:
+    """Straight from the floors: the first of their cells, on each floor, and what is lost without each."""
+    looked = found.looked[0]
+    each = {
+        probe.name: np.array([leak.reached(probe.cells) for leak in looked.wetted]) for probe in looked.probes
+    }  # fmt: skip
+    assert set(each) == set(found.now) == {"study probe", "tray probe"}
+    assert found.present is not None
+    all_ = np.minimum(np.minimum(each["study probe"], each["tray probe"]), CAP)
+    assert found.present.expected == pytest.approx(all_.mean())
+    assert found.present.worst == pytest.approx(all_.max())
+    assert found.present.never == pytest.approx((all_ >= CAP).mean())
+    for one in found.lost:
+        (other,) = set(each) - {one.name}
+        assert one.without.expected == pytest.approx(np.minimum(each[other], CAP).mean())
+
+
+def test_those_that_stay_stand_in_every_choice(repository: Path) -> None:
+    kept = probes(planned(repository), KINDS, replace(SMALL, number=1, stay=("study probe",)), COARSE)
+    (column,) = [k for k in numbers(kept.cases, NOW) if kept.cases.columns[k].name == "study probe"]
+    choices = [one.average for one in kept.steps] + [one.worst for one in kept.steps]
+    choices += [one.placed for one in kept.options]
+    assert len(choices) >= 4
+    for one in choices:
+        assert one.spots[0] == column
+    assert [len(one.average.spots) for one in kept.steps] == [2, 3]
+    assert kept.same is not None
+    assert kept.same.number == 1  # one is given up
+
+
+def test_rope_and_probes_are_no_worse_than_the_rope_alone(found: Probes) -> None:
+    worths = {(one.sort, one.number): one.placed for one in found.options}
+    assert set(worths) == {(ROPE, 1), (ROPE, 2), (TRAY, 1), (TRAY, 2)}
+    for sort in (ROPE, TRAY):
+        assert worths[sort, 2].expected <= worths[sort, 1].expected
+    for one in found.options:
+        again = worth(found.cases.litres, one.placed.spots, CAP, found.cases.weights)
+        assert one.placed.expected == pytest.approx(again.expected)
+        assert len(one.placed.spots) == one.number
+
+
+def test_nothing_lies_under_a_vessel_or_where_nothing_stands(found: Probes, repository: Path) -> None:
+    storey = found.looked[0].storey
+    free = columns.free_cells(planned(repository), KINDS, storey)
+    under = storey.frame.inside(((0.4, 0.3), (0.8, 0.6)))
+    assert under.any()
+    assert not free[under].any()
+    assert storey.stands[under].any()
+    for column in (*numbers(found.cases, POINT), *numbers(found.cases, ROPE)):
+        assert all(free[cell] for cell in found.cases.columns[column].cells)
+
+
+def test_spot_may_stray_until_the_average_is_a_tenth_more(found: Probes) -> None:
+    """Each spot of the choice moved to every other one, and reckoned again."""
+    best = found.chosen.average
+    for column, far in zip(best.spots, found.stray, strict=True):
+        spot = found.cases.columns[column]
+        if spot.sort != POINT:
+            assert far is None
+            continue
+        others = [k for k in best.spots if k != column]
+        worse = [
+            float(np.hypot(*np.subtract(found.cases.columns[k].cells[0], spot.cells[0])))
+            for k in numbers(found.cases, POINT)
+            if worth(found.cases.litres, [*others, k], CAP, found.cases.weights).expected > 1.1 * best.expected
+        ]
+        assert far == pytest.approx(min(worse))
+
+
+def test_leaks_are_felt_on_their_own_storey_only(repository: Path) -> None:
+    design = planned(repository, PLAN + LAUNDRY)
+    looked = floors.look(design, KINDS, COARSE)
+    _, cases = laid(design, KINDS, looked, SMALL)
+    storeys = {storey for storey, _, _ in cases.sites}
+    assert len(storeys) == 2
+    for number, one in enumerate(cases.columns):
+        other = [k for k, (storey, _, _) in enumerate(cases.sites) if storey != one.storey]
+        assert np.isinf(cases.litres[other, number]).all()
+    two = Choosing(cases, (), CAP).average(2)
+    assert {cases.columns[k].storey for k in two.spots} == storeys
+
+
+def test_pour_is_predicted_by_the_floors(found: Probes) -> None:
+    """What is told of a test, against the leak at that spot on every floor."""
+    assert {one.probe for one in found.pours} <= {"study probe", "tray probe"}
+    assert found.pours
+    for one in found.pours:
+        acts = one.acts
+        assert acts.low <= acts.middle <= acts.high
+        assert one.poured == 0.0 or one.poured >= acts.high
+        site = [k for k, site in enumerate(found.looked[0].sites) if (site.part, site.place) == (one.leak, one.place)]
+        assert len(site) == 1
+        at = found.looked[0].wetted[site[0]].at
+        assert one.cell in at
+        own = felt(found, one.column)[site[0]]
+        for member in (m for m, cell in enumerate(at) if cell == one.cell and np.isfinite(own[m]) and own[m] < 5e-3):
+            assert min(acts.low, acts.middle) <= own[member] <= acts.high or acts.never > 0.0
+
+
+def test_readings_that_tell_nothing_are_not_told(found: Probes) -> None:
+    for one in found.more:
+        assert 0.0 <= one.least <= one.saved <= one.most
+        assert one.saved >= 0.05e-3
+    assert [one.saved for one in found.more] == sorted((one.saved for one in found.more), reverse=True)
+
+
+def test_same_seed_gives_the_same(found: Probes, repository: Path) -> None:
+    again = probes(planned(repository), KINDS, SMALL, COARSE)
+    assert np.array_equal(found.cases.litres, again.cases.litres)
+    assert (again.steps, again.options, again.pours, again.more) == (
+        found.steps,
+        found.options,
+        found.pours,
+        found.more,
+    )
+
+
+def test_left_out_number_is_that_of_those_given_up(repository: Path) -> None:
+    made = probes(planned(repository), KINDS, replace(SMALL, number=None), COARSE)
+    assert made.number == 2
+    every = replace(SMALL, number=None, stay=("study probe", "tray probe"))
+    assert probes(planned(repository), KINDS, every, COARSE).number == 1
+
+
+def test_why_there_is_no_answer(repository: Path) -> None:
+    with pytest.raises(ProbesError, match=NO_PLAN):
+        probes(read(repository / "examples" / "two_tanks.yaml"), KINDS)
+    with pytest.raises(ProbesError, match=TOO_MANY):
+        probes(planned(repository), KINDS, replace(SMALL, number=10_000), COARSE)
