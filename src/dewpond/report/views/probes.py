@@ -8,6 +8,7 @@ from typing import Final
 from dewpond.design.model import Design
 from dewpond.floor.placement import Placed
 from dewpond.report.views.blocks import Block, Grid, Items, Report, Section, Text
+from dewpond.report.views.probes_map import maps
 from dewpond.report.views.probes_tests import test_blocks
 from dewpond.report.views.probes_words import Words
 from dewpond.report.views.shown import count, joined, sentence, shown_in
@@ -73,6 +74,7 @@ class _View:
         yield Text(self._lead(), "lead")
         best = self.found.chosen
         yield from self._spots("Best on average", best.average)
+        yield from maps(self.found, self.design, self.words, self.shown)
         strays = self._strays()
         if strays:
             yield Text(strays)
