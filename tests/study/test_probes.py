@@ -137,6 +137,21 @@ def test_those_that_stay_stand_in_every_choice(repository: Path) -> None:
     assert kept.same.number == 1  # one is given up
 
 
+def test_choice_is_judged_by_floors_that_it_was_not_made_for(found: Probes) -> None:
+    """One probe, by trying every spot: chosen on the odd floors, judged on the even ones, and the other way round."""
+    own = [*numbers(found.cases, NOW), *numbers(found.cases, POINT)]
+    litres = np.minimum(found.cases.litres[:, own], CAP).reshape(-1, COARSE.members, len(own))
+    halves = [litres[:, k::2] for k in (0, 1)]
+    total = 0.0
+    for chosen, judge in (halves, halves[::-1]):
+        best = int(chosen.mean(axis=(0, 1)).argmin())
+        total += float(judge[:, :, best].sum())
+    (one, *_) = found.steps
+    assert one.crossed is not None
+    assert one.crossed.expected == pytest.approx(total / (litres.shape[0] * COARSE.members))
+    assert one.crossed.expected >= one.average.expected
+
+
 def test_rope_and_probes_are_no_worse_than_the_rope_alone(found: Probes) -> None:
     worths = {(one.sort, one.number): one.placed for one in found.options}
     assert set(worths) == {(ROPE, 1), (ROPE, 2), (TRAY, 1), (TRAY, 2)}

@@ -19,7 +19,10 @@ from typing import Any
 import numpy as np
 
 LEAST_GAIN = 1e-9  # of the litres that are left: a smaller gain is rounding [1]
-TRIES = 3_000  # choices looked at for one figure of the worst case, before the search is given up; our prior
+MOST_LOOKED_AT = 200_000  # rows times columns of a set cover, beyond which it is given up; our prior
+MOST_BRANCHES = 2_000  # of its search, beyond which it is given up; our prior
+NO_SUCH = 2  # how scipy's milp says that nothing answers a question
+ABOVE = 1e3  # times the cap is added to what lies above the worst case, so that no exchange gives it up [1]
 STARTS = 20  # spots, the best by themselves, from each of which exchanges begin anew; our prior
 
 
@@ -61,7 +64,7 @@ def least_expected(litres: Any, number: int, cap: float, weights: Any = None, ke
     if number == 2:
         best = _best_pair(free, there, each, firsts, alone)
     else:
-        begun = [_exchanged(free, there, int(first), number, each) for first in firsts[:STARTS]] if number else [[]]
+        begun = [_exchanged(free, there, [int(first)], number, each) for first in firsts[:STARTS]] if number else [[]]
         best = min(begun, key=lambda chosen: _mean(free, there, chosen, each))
     return worth(litres, (*kept, *(int(new[k]) for k in best)), cap, weights, exact=number <= 2)
 
@@ -70,7 +73,7 @@ def _best_pair(free: Any, there: Any, each: Any, order: Any, alone: Any) -> list
     """The two with the least mean. Two spare no more than each by itself does: pairs that cannot are left out."""
     table, bare = np.ascontiguousarray(np.minimum(free, there[:, None])[:, order]), float(there @ each)
     spared = bare - alone[order]  # the most first
-    best = _exchanged(free, there, int(order[0]), 2, each)
+    best = _exchanged(free, there, [int(order[0])], 2, each)
     most = bare - _mean(free, there, best, each)
     for i in range(len(order) - 1):
         stop = i + 1 + int(np.searchsorted(-spared[i + 1 :], spared[i] - most, side="left"))
@@ -83,12 +86,12 @@ def _best_pair(free: Any, there: Any, each: Any, order: Any, alone: Any) -> list
     return best
 
 
-def _exchanged(free: Any, there: Any, first: int, number: int, each: Any) -> list[int]:
-    """So many spots begun with one, the best added again and again, then exchanged for others as long as that helps."""
-    chosen = [first]
+def _exchanged(free: Any, there: Any, begun: Sequence[int], number: int, each: Any) -> list[int]:
+    """So many spots begun with some: the best added again and again, then exchanged as long as that helps."""
+    chosen = list(begun)
     while len(chosen) < number:
         chosen.append(_best(free, there, chosen, each)[0])
-    better = number > 1
+    better = True
     while better:
         better = False
         for place in range(number):
@@ -104,10 +107,10 @@ def least_worst(litres: Any, number: int, cap: float, weights: Any = None, kept:
     """``number`` spots besides those ``kept`` with the least litres in the worst case; no choice has less, where the
     answer is exact (else the question was too wide to be searched to its end).
 
-    Of several that are as good in the worst case it tells one. Raises ValueError where there are fewer spots than asked
-    for.
+    Of several that are as good in the worst case it tells one that no exchange makes better on average. Raises
+    ValueError where there are fewer spots than asked for.
     """
-    free, there, _, new = _asked(litres, number, cap, weights, kept)
+    free, there, each, new = _asked(litres, number, cap, weights, kept)
     steps = np.unique(np.minimum(free, there[:, None]))
     steps = steps[steps >= np.minimum(free.min(axis=1), there).max()]  # no choice does better than all spots together
     low, high, best, exact = 0, len(steps) - 1, list[int](), True
@@ -120,11 +123,9 @@ def least_worst(litres: Any, number: int, cap: float, weights: Any = None, kept:
             high, best = middle, found
     if not best:
         best = _cover(free[there > steps[low]] <= steps[low], number)[0] or []
-    chosen = [int(new[column]) for column in best]
-    filled = least_expected(
-        litres, number - len(chosen), cap, weights, (*kept, *chosen)
-    )  # what is left helps on average
-    return worth(litres, filled.spots, cap, weights, exact)
+    dear, dear_there = (one + ABOVE * cap * (one > steps[low]) for one in (free, there))
+    chosen = _exchanged(dear, dear_there, best, number, each) if number else []
+    return worth(litres, (*kept, *(int(new[column]) for column in chosen)), cap, weights, exact)
 
 
 def _asked(litres: Any, number: int, cap: float, weights: Any, kept: Sequence[int]) -> tuple[Any, Any, Any, Any]:
@@ -169,9 +170,8 @@ def _cover(sees: Any, number: int) -> tuple[list[int] | None, bool]:
     if found is not None or _too_many(sees, number):
         return found, True
     rows, columns = _needed(sees)
-    search = _Search(TRIES)
-    chosen = search.cover(sees[np.ix_(rows, columns)], number)
-    return None if chosen is None else [int(columns[k]) for k in chosen], chosen is not None or search.tries > 0
+    chosen, sure = _so_many(sees[np.ix_(rows, columns)], number)
+    return None if chosen is None else [int(columns[k]) for k in chosen], sure
 
 
 def _one_after_another(sees: Any, number: int) -> list[int] | None:
@@ -196,29 +196,24 @@ def _too_many(sees: Any, number: int) -> bool:
     return True
 
 
-class _Search:
-    """A search for columns with one for every row: by the row that fewest have, one of its columns after the other."""
+def _so_many(sees: Any, number: int) -> tuple[list[int] | None, bool]:
+    """The same as ``_cover``, by HiGHS."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.sparse import csr_array
 
-    def __init__(self, tries: int) -> None:
-        self.tries = tries
-
-    def cover(self, sees: Any, number: int) -> list[int] | None:
-        """At most ``number`` columns; None: there are none such, or no tries are left."""
-        if not len(sees):
-            return []
-        self.tries -= 1
-        if number == 0 or self.tries <= 0 or _too_many(sees, number):
-            return None
-        rarest = sees[int(sees.sum(axis=1).argmin())]
-        options = np.flatnonzero(rarest)
-        if number == 1:
-            whole = options[sees[:, options].all(axis=0)]
-            return [int(whole[0])] if len(whole) else None
-        for column in options[np.argsort(-sees[:, options].sum(axis=0), kind="stable")]:
-            rest = self.cover(sees[~sees[:, column]], number - 1)
-            if rest is not None:
-                return [int(column), *rest]
-        return None
+    if sees.size > MOST_LOOKED_AT:
+        return None, False
+    each = np.ones(sees.shape[1])
+    answer = milp(
+        each,
+        integrality=each,
+        bounds=Bounds(0, 1),
+        constraints=[LinearConstraint(csr_array(sees.astype(float)), 1.0, np.inf), LinearConstraint(each, 0, number)],
+        options={"node_limit": MOST_BRANCHES},
+    )
+    if answer.x is not None:
+        return [int(k) for k in np.flatnonzero(answer.x > 0.5)], True
+    return None, answer.status == NO_SUCH
 
 
 def _needed(sees: Any) -> tuple[Any, Any]:

@@ -79,6 +79,7 @@ def _step(one: Step) -> Json:
         "probes_count": one.number,
         "average": {**_worth(one.average), "exact": one.average.exact},
         "worst_case": {**_worth(one.worst), "exact": one.worst.exact},
+        "other_floors": None if one.crossed is None else _worth(one.crossed),
     }
 
 

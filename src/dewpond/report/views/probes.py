@@ -11,10 +11,14 @@ from dewpond.report.views.blocks import Block, Grid, Items, Report, Section, Tex
 from dewpond.report.views.probes_map import maps
 from dewpond.report.views.probes_tests import test_blocks
 from dewpond.report.views.probes_words import Words
-from dewpond.report.views.shown import count, joined, sentence, shown_in
-from dewpond.study.probes.model import HEIGHT, ROPE, TRAY, More, Option, Probes
+from dewpond.report.views.shown import NOTHING, count, joined, sentence, shown_in
+from dewpond.study.probes.model import HEIGHT, POINT, ROPE, TRAY, More, Option, Probes
 
 HEAD: Final = ("on average", "worst case", "not felt")
+OTHER: Final = (
+    "“On other floors”: chosen by one half of the floors and tried on the other half. That is nearer to what to expect "
+    "on your own floor, for a choice is flattered by the floors that it was made for."
+)
 ALIKE: Final = 0.05  # of a mean: what differs by less is no better on floors that are known so little; our prior
 NO_WORSE: Final = 0.005
 HOW: Final = (
@@ -81,6 +85,7 @@ class _View:
         if set(best.worst.spots) != set(best.average.spots):
             yield from self._spots("Best in the worst case", best.worst)
             yield Text(self._trade())
+        yield Text(self._try_first(), "quiet")
         gaps = self._gaps()
         if gaps:
             yield Text(gaps, "caution")
@@ -105,10 +110,10 @@ class _View:
         if same is None or present is None or same.number == self.found.number:
             if same is None or present is None:
                 return ""
-            better = present.expected - same.average.expected
+            better = present.expected - (same.crossed or same.average).expected
             if better <= ALIKE * present.expected:
-                return "So they stand about as well as so many can."
-            return f"So many spare {self.shown.litres(better)} on average where they would stand best."
+                return "So those of now stand about as well as can be told of so many."
+            return f"So moving them spares about {self.shown.litres(better)} on average, by floors not chosen by."
         return f"As many as those of now, where they would stand best: {self._worth(same.average)}."
 
     def _spots(self, caption: str, placed: Placed) -> Iterator[Block]:
@@ -119,7 +124,7 @@ class _View:
             stays = " (stays)" if column in self.found.stays else ""
             first = self.words.share(self.words.first(placed, column))
             items.append(
-                f"{self.words.what(one)}{stays}: {self.words.where(one)}; it is the first to feel {first} of them"
+                f"{self.words.what(one)}{stays}: {self.words.where(one)}; the first to feel it in {first} of the cases"
             )
         yield Items(tuple(items), numbered=True)
 
@@ -144,6 +149,16 @@ class _View:
             f"for {self.words.average(two)} instead of {self.words.average(one)} on average."
         )
 
+    def _try_first(self) -> str:
+        """How a spot is written down."""
+        new = [self.found.cases.columns[k] for k in self.found.chosen.average.spots]
+        at = next((self.words.what(one) for one in new if one.sort == POINT), "0.4 m x 0.3 m")
+        name = next(iter(self.found.now), "floor probe")
+        return (
+            f"Before a probe is moved: write its new spot into the plan (`{name}: {at}`, among the `spots`) and ask "
+            "`dewpond study` what that changes."
+        )
+
     def _gaps(self) -> str:
         """What was not looked at."""
         told = []
@@ -158,23 +173,25 @@ class _View:
         bare = self.found.asked.stay
         rows = [
             (str(step.number), self.words.average(step.average), self.words.share(step.average.never),
-             self.words.worst(step.worst), self.words.share(step.worst.never))
+             self.words.average(step.crossed) if step.crossed else NOTHING,
+             self.words.share(step.crossed.never) if step.crossed else NOTHING,
+             self.words.worst(step.worst))
             for step in self.found.steps
         ]  # fmt: skip
-        head = ("probes anew", "best on average", "not felt", "best worst case", "not felt")
+        head = ("anew", "on average", "not felt", "on other floors", "not felt", "best worst case")
         caption = f"What so many are worth besides {joined(bare)}" if bare else "What so many are worth"
-        return Grid(caption, head, tuple(rows), (0, 1, 2, 3, 4))
+        return Grid(caption, head, tuple(rows), (0, 1, 2, 3, 4, 5))
 
     def _enough(self) -> str:
         """What one more would spare."""
         number, steps = self.found.number, self.found.steps
         if number >= len(steps):
             return "There is no spot for one more."
-        here, more = steps[number - 1].average, steps[number].average
+        here, more = (one.crossed or one.average for one in steps[number - 1 : number + 1])
         spared = here.expected - more.expected
         if spared <= ALIKE * here.expected:
-            return "One more would spare next to nothing on average."
-        return f"One more would spare another {self.shown.litres(spared)} on average."
+            return f"{OTHER} One more would spare next to nothing there."
+        return f"{OTHER} One more would spare another {self.shown.litres(spared)} there."
 
     # -- those of now --------------------------------------------------------------------------------------------------
     def _present(self) -> Iterator[Block]:

@@ -1,4 +1,4 @@
-"""The floor seen from above with the probes of now and the best spots, and how often a cell gets wet by any leak."""
+"""The floor seen from above with the probes of now and the best spots, and where any of the leaks comes to."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from dewpond.study.floors import Looked
 from dewpond.study.probes.model import NOW, Probes
 
 VOLUMES: Final = (1e-3, 5e-3, 20e-3)  # spilled, of which it is drawn where water is by then [m3]
-HALF: Final = 0.5  # of the cases
+HALF: Final = 0.5  # of the floors
 
 
 def maps(found: Probes, design: Design, words: Words, shown: Shown) -> Iterator[FloorMap]:
@@ -28,13 +28,13 @@ def maps(found: Probes, design: Design, words: Words, shown: Shown) -> Iterator[
         if not looked.wetted:
             continue
         storey, frame = looked.storey, frame_of(looked.storey)
-        shares = [(shown.litres(volume), _share(looked, volume)) for volume in VOLUMES]
+        shares = [(f"{shown.litres(volume)} of any leak", _share(looked, volume)) for volume in VOLUMES]
         contours = tuple((label, np.nan_to_num(share) >= HALF) for label, share in shares)
         marks = (*_leaks(looked), *_probes(found, number, words))
         told = (
-            f"How often each spot of {storey.name} is wet, over all leaks and floors: after "
-            f"{joined([label for label, _ in shares])}. Marked are the probes of now and the spots best on average: "
-            f"{joined([one.name for one in marks if one.kind == 'best']) or 'none on this floor'}."
+            f"On how many of the floors each spot of {storey.name} is wet by at least one of the leaks, after "
+            f"{joined([shown.litres(volume) for volume in VOLUMES])} of it. The spots best on average: "
+            f"{'; '.join(one.name for one in marks if one.kind == 'best') or 'none on this floor'}."
         )
         yield FloorMap(
             f"Where leaks come to on {storey.name}, and where probes should stand", told, shapes_of(storey, vessels),
@@ -43,8 +43,9 @@ def maps(found: Probes, design: Design, words: Words, shown: Shown) -> Iterator[
 
 
 def _share(looked: Looked, volume: float) -> Any:
-    """Share of the cases in which a cell is wet, shape (rows, columns) [1]; NaN where no water enters."""
-    share = np.mean([share_wet(leak.first, volume, looked.weights) for leak in looked.wetted], axis=0)
+    """Share of the floors on which a cell is wet by one leak or another, shape (rows, columns) [1]; NaN where no water
+    enters."""
+    share = share_wet(np.min([leak.first for leak in looked.wetted], axis=0), volume, looked.weights)
     return np.where(looked.storey.of >= 0, share, np.nan)
 
 

@@ -59,8 +59,27 @@ class Choosing:
     def steps(self, most: int, heard: Heard) -> Iterator[Step]:
         """One probe, two, and so on."""
         for number in range(1, most + 1):
-            yield Step(number, self.average(number), self.worst(number))
+            yield Step(number, self.average(number), self.worst(number), self.crossed(number))
             heard()
+
+    def crossed(self, number: int) -> Placed | None:
+        """What so many are worth that are chosen by one half of the floors and judged by the other, in both ways: a
+        choice is flattered by the floors that it was made for. None: one half has no weight."""
+        odd = np.array([member % 2 for _, _, member in self.cases.sites], dtype=bool)
+        among = self._among((POINT, NOW), self.stay)
+        litres, weights = self.cases.litres[:, among], self.cases.weights
+        shares, judged = [], []
+        for judge in (odd, ~odd):
+            shares.append(float(weights[judge].sum()))
+            if not 0.0 < shares[-1] < 1.0:
+                return None
+            spots = least_expected(
+                litres[~judge], number, self.cap, weights[~judge], range(len(self.stay))
+            ).spots  # fmt: skip
+            judged.append(worth(litres[judge], spots, self.cap, weights[judge]))
+        expected = sum(share * one.expected for share, one in zip(shares, judged, strict=True))
+        never = sum(share * one.never for share, one in zip(shares, judged, strict=True))
+        return Placed((), expected, max(one.worst for one in judged), never, exact=False)
 
     def options(self, number: int, heard: Heard) -> Iterator[Option]:
         """One rope or one tray, alone and with probes besides, so many things in all."""

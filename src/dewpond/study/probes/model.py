@@ -64,11 +64,13 @@ class Cases:
 
 @dataclass(frozen=True)
 class Step:
-    """So many probes anew: the best on average, and the best in the worst case."""
+    """So many probes anew: the best on average, the best in the worst case, and what those best on average by one half
+    of the floors are worth on the other; None: that cannot be told."""
 
     number: int
     average: Placed
     worst: Placed
+    crossed: Placed | None
 
 
 @dataclass(frozen=True)
