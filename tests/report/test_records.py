@@ -220,7 +220,7 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
 def of_probes(repository: Path) -> dict[str, Any]:
     """The document of probes on a coarse floor, one of them kept, with a reading of either sort."""
     design = planned(repository)
-    asked = Asked(number=1, stay=("tray probe",), rope=0.8, tray=(0.3, 0.2))
+    asked = Asked(number=1, stay=("tray probe",), barred=(((2.0, 0.0), (3.0, 1.0)),), rope=0.8, tray=(0.3, 0.2))
     found = probes(design, KINDS, asked, floors.Asked(cell=0.04, members=5))
     pour = found.pours[0]
     more = tuple(More(by, 0, pour.cell, "", column, 1e-3, 0.0, 2e-3) for by, column in ((HEIGHT, -1), (POUR, 0)))

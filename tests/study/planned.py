@@ -12,13 +12,13 @@ floors:
     openings:
       - {between: [1 m x 2.4 m, 1.8 m x 2.4 m], sill: 5 mm, leads to: kitchen}
     furniture:
-      - {area: [0.2 m x 0.2 m, 1.4 m x 0.9 m], stands on: feet, what: tank stand}
+      - {area: [0.2 m x 0.3 m, 1.4 m x 1 m], stands on: feet, what: tank stand}
     spots:
-      cabinet tray: [0.3 m x 0.2 m, 1.3 m x 0.8 m]
-      reservoir: [0.4 m x 0.3 m, 0.8 m x 0.6 m]
-      study probe: 0.3 m x 1 m
-      tray probe: 1.1 m x 0.6 m
-      riser: [0 m x 0.1 m, 0.4 m x 0.1 m, 0.4 m x 0.5 m]
+      cabinet tray: [0.3 m x 0.4 m, 1.3 m x 1 m]
+      reservoir: [0.4 m x 0.5 m, 0.8 m x 0.8 m]
+      study probe: 0.3 m x 1.2 m
+      tray probe: 1.1 m x 0.8 m
+      riser: [0 m x 0.1 m, 0.4 m x 0.1 m, 0.4 m x 0.6 m]
     readings:
       - {by: water tube, at: 0.5 m x 1 m, height: 6 mm}
       - {by: water tube, at: 2.5 m x 2 m, height: 2 mm}

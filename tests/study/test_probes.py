@@ -68,6 +68,7 @@ def test_tray_is_wet_at_its_area_times_the_film_and_feels_no_leak_beside_it(foun
     for column in trays:
         (low, left), (high, right) = found.cases.columns[column].cells
         assert found.looked[0].storey.stands[low : high + 1, left : right + 1].all()
+        assert (found.looked[0].storey.of[low : high + 1, left : right + 1] == 0).all()  # in the room, in no tray
         for leak, litres in zip(found.looked[0].wetted, felt(found, column), strict=True):
             for (row, where), volume in zip(leak.at, litres, strict=True):
                 inside = low < row < high and left < where < right
@@ -166,12 +167,21 @@ def test_rope_and_probes_are_no_worse_than_the_rope_alone(found: Probes) -> None
 def test_nothing_lies_under_a_vessel_or_where_nothing_stands(found: Probes, repository: Path) -> None:
     storey = found.looked[0].storey
     free = columns.free_cells(planned(repository), KINDS, storey)
-    under = storey.frame.inside(((0.4, 0.3), (0.8, 0.6)))
+    under = storey.frame.inside(((0.4, 0.5), (0.8, 0.8)))
     assert under.any()
     assert not free[under].any()
     assert storey.stands[under].any()
     for column in (*numbers(found.cases, POINT), *numbers(found.cases, ROPE)):
         assert all(free[cell] for cell in found.cases.columns[column].cells)
+
+
+def test_nothing_new_lies_where_it_is_barred(repository: Path) -> None:
+    barred = ((1.0, 1.0), (3.0, 2.4))
+    made = probes(planned(repository), KINDS, replace(SMALL, number=1, barred=(barred,)), COARSE)
+    inside = made.looked[0].storey.frame.inside(barred)
+    assert inside.any()
+    for column in (*numbers(made.cases, POINT), *numbers(made.cases, ROPE)):
+        assert not any(inside[cell] for cell in made.cases.columns[column].cells)
 
 
 def test_spot_may_stray_until_the_average_is_a_tenth_more(found: Probes) -> None:

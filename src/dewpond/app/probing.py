@@ -14,6 +14,7 @@ from dewpond.units.typed import parse_pair
 
 if TYPE_CHECKING:
     from dewpond.design.model import Design
+    from dewpond.design.plan import Area
 
 ALL, NONE = "all", "none"
 LEAST, MOST = 0.05, 20.0  # of a rope, and of a side of a tray [m]
@@ -21,8 +22,8 @@ LOWEST, HIGHEST = 2e-3, 0.3  # of a rim [m]
 
 
 def probes(
-    file: str, number: int | None, keep: tuple[str, ...], typed: tuple[str, str, str], tried: tuple[int, int],
-    page: str | None, as_json: bool,
+    file: str, number: int | None, keep: tuple[str, ...], barred: tuple[str, ...], typed: tuple[str, str, str],
+    tried: tuple[int, int], page: str | None, as_json: bool,
 ) -> int:  # fmt: skip
     """See the command. ``typed``: rope, tray, rim; ``tried``: how many floors, and their seed."""
     from dewpond.floor.compile import SPREAD
@@ -34,9 +35,10 @@ def probes(
     long = _within("--rope", rope, _length(rope, "--rope"), LEAST, MOST)
     sides = _sides(tray)
     high = _within("--rim", rim, _length(rim, "--rim"), LOWEST, HIGHEST)
+    areas = tuple(_area(one) for one in barred)
     design = work.read_sound(file, as_json, "probes")
     work.may_write(page, file)
-    asked = model.Asked(number, _stay(design, keep), long, sides, high)
+    asked = model.Asked(number, _stay(design, keep), areas, long, sides, high)
     if not SPREAD.is_made():
         work.note("What spreads water is being compiled; that is done once, and takes some seconds.")
     try:
@@ -65,11 +67,27 @@ def _length(text: str, option: str) -> float:
         raise UsageError(f"{option}: {error.what}", error.remedy) from None
 
 
-def _sides(text: str) -> tuple[float, float]:
+def _pair(text: str, option: str) -> tuple[float, float]:
     try:
-        long, deep = parse_pair(text.strip(), "length")
+        return parse_pair(text.strip(), "length")
     except UnitError as error:
-        raise UsageError(f"--tray: {error.what}", error.remedy) from None
+        raise UsageError(f"{option}: {error.what}", error.remedy) from None
+
+
+def _area(text: str) -> Area:
+    """Two opposite corners with "to" between them."""
+    one, between, two = text.partition(" to ")
+    if not between:
+        raise UsageError(
+            f"--not: {work.short(text)!r} is no area.",
+            "Write two opposite corners, right x up as in the plan, such as '1 m x 0 m to 2 m x 1 m'.",
+        )
+    (x1, y1), (x2, y2) = _pair(one, "--not"), _pair(two, "--not")
+    return (min(x1, x2), min(y1, y2)), (max(x1, x2), max(y1, y2))
+
+
+def _sides(text: str) -> tuple[float, float]:
+    long, deep = _pair(text, "--tray")
     return _within("--tray", text, long, LEAST, MOST), _within("--tray", text, deep, LEAST, MOST)
 
 
@@ -117,7 +135,7 @@ def _why(reason: str, design: Design) -> Finding:
         ),
         model.NO_SPOT: (
             "On the floors of which there are plans no spot is free on which a probe could stand.",
-            "See to it that outlines, walls and the areas of vessels are what they are in the room.",
+            "See to it that outlines, walls and the areas of vessels are as in the room, and bar less with --not.",
         ),
         model.TOO_MANY: (
             "So many probes find no room on the floors of which there are plans.",

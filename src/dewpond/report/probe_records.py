@@ -17,7 +17,9 @@ def probes(design: Design, found: Probes) -> Json:
         "probes",
         design=design.title,
         asked={
-            "probes_count": found.number, "stay": list(asked.stay), "rope_m": number(asked.rope, "length"),
+            "probes_count": found.number, "stay": list(asked.stay),
+            "barred_m": [[[number(value, "length") for value in spot] for spot in area] for area in asked.barred],
+            "rope_m": number(asked.rope, "length"),
             "tray_m": [number(side, "length") for side in asked.tray], "rim_mm": number(asked.rim, "height"),
             "cap_litres": number(asked.cap, "volume"),
         },

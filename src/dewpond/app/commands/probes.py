@@ -15,6 +15,9 @@ from dewpond.app.commands.options import AS_JSON, FILE
 @click.option("--keep", multiple=True, metavar="NAME",
               help="A probe that stays where it is, 'all' or 'none'; may be given several times. Left out: none "
               "stays.")  # fmt: skip
+@click.option("--not", "barred", multiple=True, metavar="AREA",
+              help="Where none may be laid anew, from corner to corner, such as '1 m x 0 m to 2 m x 1 m'; may be given "
+              "several times.")  # fmt: skip
 @click.option("--rope", default="2 m", show_default=True, metavar="LENGTH",
               help="Of a straight rope that is tried instead.")  # fmt: skip
 @click.option("--tray", default="60 cm x 40 cm", show_default=True, metavar="SIZE",
@@ -31,6 +34,7 @@ def probes(
     file: str,
     number: int | None,
     keep: tuple[str, ...],
+    barred: tuple[str, ...],
     rope: str,
     tray: str,
     rim: str,
@@ -49,4 +53,4 @@ def probes(
     """
     from dewpond.app import probing
 
-    return probing.probes(file, number, keep, (rope, tray, rim), (members, seed), page, as_json)
+    return probing.probes(file, number, keep, barred, (rope, tray, rim), (members, seed), page, as_json)

@@ -55,7 +55,8 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
     if acts.never >= HALF:
         yield (
             f"On {words.share(acts.never)} of the floors that fit your readings nothing comes to {name} within "
-            f"{litres(most)}: pouring tells nothing, and by all that is known it stands in the wrong place."
+            f"{litres(most)}, and this is the leak that it feels surest: pouring tells nothing, and by all that is "
+            "known it stands in the wrong place."
         )
         yield (
             f"Touch its contacts with a wet finger instead: that tells whether {name} works, not whether it stands "

@@ -9,7 +9,7 @@ from typing import Any, Final
 import numpy as np
 
 from dewpond.design.model import Design
-from dewpond.design.plan import corners
+from dewpond.design.plan import Area, corners
 from dewpond.floor.members import Range, film
 from dewpond.floor.sites import HEAD, Cell, candidates
 from dewpond.floor.storey import Storey
@@ -26,10 +26,12 @@ Columns = tuple[list[Spotted], list[Any]]
 """What is laid, and for each the litres by leak and member: shape (leaks, members) [m3]; inf: never."""
 
 
-def free_cells(design: Design, kinds: Mapping[str, Kind], storey: Storey) -> Any:
-    """Cells on which something can be laid: no walls, rims, plinths, openings, drains, and nothing that a vessel
-    stands on. Shape (rows, columns): True and False."""
+def free_cells(design: Design, kinds: Mapping[str, Kind], storey: Storey, barred: Sequence[Area] = ()) -> Any:
+    """Cells on which something can be laid: no walls, rims, plinths, openings, drains, nothing that a vessel stands on,
+    and none of the ``barred`` areas. Shape (rows, columns): True and False."""
     free = storey.stands.copy()
+    for area in barred:
+        free &= ~storey.frame.inside(area)
     for part in design.parts:
         if kinds[part.kind].role != "vessel" or _height(part.get("bottom")) > CLEAR:
             continue
@@ -38,6 +40,15 @@ def free_cells(design: Design, kinds: Mapping[str, Kind], storey: Storey) -> Any
             if len(way) > 1:
                 free &= ~storey.frame.inside(corners(way))
     return free
+
+
+def readable_cells(storey: Storey, free: Any) -> Any:
+    """Those of some free cells whose height can be read: not in a tray, and nothing stands over them."""
+    found = free & (storey.of < len(storey.plans))
+    for plan in storey.plans:
+        for one in plan.furniture:
+            found &= ~storey.frame.inside(one.area)
+    return found
 
 
 def _height(bottom: Any) -> float:
@@ -125,8 +136,8 @@ def _moved(values: Any, down: int, along: int, outside: Any) -> Any:
 
 
 def trays(looked: Looked, number: int, size: tuple[float, float]) -> Columns:
-    """A tray with a probe in it, along or across, wherever it catches a leak; of all places in which it catches the
-    same leaks, the one in the middle of them.
+    """A tray with a probe in it, along or across, wherever on the floor it catches a leak; of all places in which it
+    catches the same leaks, the one in the middle of them.
 
     A level tray is wet everywhere once it holds its area times the film: by then a probe anywhere in it has acted, as a
     rule far sooner. Of a leak beside it the tray feels nothing.
@@ -153,11 +164,12 @@ def trays(looked: Looked, number: int, size: tuple[float, float]) -> Columns:
 def _rooms(storey: Storey, leaks: Any, long: Any) -> Iterator[Any]:
     """Low corners of the rectangles, ``long`` cells upwards and to the right, that hold one of some leaks and across
     which nothing stands up."""
-    summed = np.pad((~storey.stands).astype(int).cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
+    bars = ~storey.stands | (storey.of >= len(storey.plans))  # no tray in a tray
+    summed = np.pad(bars.astype(int).cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
     rows, columns = (np.arange(-n + 1, 0, SHIFT) for n in long)
     shifts = np.array([(row, column) for row in rows for column in columns]).reshape(-1, 2)
     lows = np.unique((leaks[:, None, :] + shifts[None, :, :]).reshape(-1, 2), axis=0)
     lows = lows[(lows >= 0).all(axis=1) & (lows + long < np.array(storey.frame.shape)).all(axis=1)]
     (bottom, left), (top, right) = lows.T, (lows + long + 1).T
-    bars = summed[top, right] - summed[bottom, right] - summed[top, left] + summed[bottom, left]
-    yield from lows[bars == 0]
+    barred = summed[top, right] - summed[bottom, right] - summed[top, left] + summed[bottom, left]
+    yield from lows[barred == 0]

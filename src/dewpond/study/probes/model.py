@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Final
 
-from dewpond.design.plan import Spot
+from dewpond.design.plan import Area, Spot
 from dewpond.floor.placement import Placed
 from dewpond.floor.sites import Cell
 from dewpond.floor.wetting import CAP, Spread
@@ -24,11 +24,12 @@ class ProbesError(Exception):
 @dataclass(frozen=True)
 class Asked:
     """What is asked: ``number`` of probes to be placed (None: as many as stand there and do not stay), names of those
-    that ``stay``, length of a straight rope, and size and rim of a tray [m]; litres that count where nothing is felt
-    [m3]."""
+    that ``stay``, areas that are ``barred`` to new ones, length of a straight rope, and size and rim of a tray [m];
+    litres that count where nothing is felt [m3]."""
 
     number: int | None = None
     stay: tuple[str, ...] = ()
+    barred: tuple[Area, ...] = ()
     rope: float = 2.0
     tray: tuple[float, float] = (0.6, 0.4)
     rim: float = 0.03

@@ -60,7 +60,9 @@ def laid(design: Design, kinds: Mapping[str, Kind], looked: Sequence[Looked], as
     """Everything that may be laid, and how far apart the spots lie that are tried [m]."""
     storeys = [one.storey for one in looked]
     free = [
-        columns.free_cells(design, kinds, one.storey) if one.wetted else np.zeros(one.storey.frame.shape, dtype=bool)
+        columns.free_cells(design, kinds, one.storey, asked.barred)
+        if one.wetted
+        else np.zeros(one.storey.frame.shape, dtype=bool)
         for one in looked
     ]
     apart, spots = columns.lattice(storeys, free, MOST_SPOTS)
@@ -131,9 +133,10 @@ class _Answer:
         self._heard()
         told = poured if self.there else ()
         beside = tuple(tests(self.looked, self.cases, chosen)) if self.there else poured
-        _, heights = columns.lattice(
-            [one.storey for one in self.looked], [one.storey.stands for one in self.looked], HEIGHTS
-        )  # fmt: skip
+        storeys = [one.storey for one in self.looked]
+        free = [columns.free_cells(self.design, self.kinds, one) for one in storeys]
+        readable = [columns.readable_cells(one, cells) for one, cells in zip(storeys, free, strict=True)]
+        _, heights = columns.lattice(storeys, readable, HEIGHTS)
         readings = more.readings(
             self.looked, self.cases, chosen, self.stay, (*told, *beside), heights, self.asked
         )  # fmt: skip
