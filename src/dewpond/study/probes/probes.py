@@ -9,7 +9,7 @@ import numpy as np
 
 from dewpond.design.lying import places_of
 from dewpond.design.model import Design
-from dewpond.floor.sites import HOLDS_WATER, REACHED_BY
+from dewpond.floor.sites import HOLDS_WATER, REACHED_BY, Cell
 from dewpond.floor.storey import probes_in
 from dewpond.parts.base import Kind
 from dewpond.study import floors
@@ -131,14 +131,9 @@ class _Answer:
         options = tuple(self.choosing.options(number, self._heard))
         poured = tuple(tests(self.looked, self.cases, self.there or chosen))
         self._heard()
-        told = poured if self.there else ()
-        beside = tuple(tests(self.looked, self.cases, chosen)) if self.there else poured
-        storeys = [one.storey for one in self.looked]
-        free = [columns.free_cells(self.design, self.kinds, one) for one in storeys]
-        readable = [columns.readable_cells(one, cells) for one, cells in zip(storeys, free, strict=True)]
-        _, heights = columns.lattice(storeys, readable, HEIGHTS)
+        new = tuple(tests(self.looked, self.cases, [k for k in chosen if k not in self.there])) if self.there else ()
         readings = more.readings(
-            self.looked, self.cases, chosen, self.stay, (*told, *beside), heights, self.asked
+            self.looked, self.cases, chosen, self.stay, (*poured, *new), self._heights(), self.asked
         )  # fmt: skip
         self._heard()
         return Probes(
@@ -159,6 +154,15 @@ class _Answer:
             stray=self.choosing.stray(steps[number - 1].average),
             apart=self.apart,
         )
+
+    def _heights(self) -> list[list[Cell]]:
+        """Spots of each storey whose height may be read."""
+        storeys = [one.storey for one in self.looked]
+        readable = []
+        for one in self.looked:
+            free = columns.free_cells(self.design, self.kinds, one.storey)
+            readable.append(columns.readable_cells(one.storey, free) & bool(one.wetted))
+        return columns.lattice(storeys, readable, HEIGHTS)[1]
 
     def _spotless(self) -> tuple[str, ...]:
         names = dict.fromkeys(name for name, _ in probes_in(self.design, self.kinds, REACHED_BY))
