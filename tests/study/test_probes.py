@@ -238,6 +238,22 @@ def test_readings_that_tell_nothing_are_not_told(found: Probes) -> None:
     assert [one.saved for one in found.more] == sorted((one.saved for one in found.more), reverse=True)
 
 
+def test_floor_that_nobody_believes_in_is_no_worst_case(repository: Path) -> None:
+    """All weight on two floors: as if only those two had been looked at, worst case and pours too."""
+    (looked, *rest) = floors.look(planned(repository), KINDS, COARSE)
+    weights = np.array([0.0, 0.5, 0.0, 0.0, 0.5])
+    _, cases = laid(planned(repository), KINDS, (replace(looked, weights=weights), *rest), SMALL)
+    believed = [k for k, (_, _, member) in enumerate(cases.sites) if weights[member] > 0.0]
+    for number in (1, 2):
+        found = Choosing(cases, (), CAP).worst(number)
+        seen = np.minimum(cases.litres[believed][:, list(found.spots)].min(axis=1), CAP)
+        assert found.worst == pytest.approx(seen.max())
+        assert found.expected == pytest.approx(seen.mean())
+    (one, two) = numbers(cases, NOW)
+    pair = np.minimum(cases.litres[:, one], cases.litres[:, two])
+    assert Choosing(cases, (), CAP).worth((one, two)).worst == pytest.approx(min(float(pair[believed].max()), CAP))
+
+
 def test_same_seed_gives_the_same(found: Probes, repository: Path) -> None:
     again = probes(planned(repository), KINDS, SMALL, COARSE)
     assert np.array_equal(found.cases.litres, again.cases.litres)

@@ -77,13 +77,13 @@ class _View:
     def _places(self) -> Iterator[Block]:
         yield Text(self._lead(), "lead")
         best = self.found.chosen
-        yield from self._spots("Best on average", best.average)
-        yield from maps(self.found, self.design, self.words, self.shown)
+        yield from self._spots("Best on average:", best.average)
+        yield from maps(self.found, self.design, self.shown)
         strays = self._strays()
         if strays:
             yield Text(strays)
         if set(best.worst.spots) != set(best.average.spots):
-            yield from self._spots("Best in the worst case", best.worst)
+            yield from self._spots(f"Best in the worst case: {self._worth(best.worst)}.", best.worst)
             yield Text(self._trade())
         yield Text(self._try_first(), "quiet")
         gaps = self._gaps()
@@ -113,11 +113,13 @@ class _View:
             better = present.expected - (same.crossed or same.average).expected
             if better <= ALIKE * present.expected:
                 return "So those of now stand about as well as can be told of so many."
-            return f"So moving them spares about {self.shown.litres(better)} on average, by floors not chosen by."
+            return (
+                f"So moving them spares about {self.shown.litres(better)}, on floors that the choice was not made for."
+            )
         return f"As many as those of now, where they would stand best: {self._worth(same.average)}."
 
     def _spots(self, caption: str, placed: Placed) -> Iterator[Block]:
-        yield Text(f"{caption}: {self._worth(placed)}.")
+        yield Text(caption)
         items = []
         for column in placed.spots:
             one = self.found.cases.columns[column]
@@ -198,7 +200,13 @@ class _View:
         present = self.found.present
         assert present is not None
         rows = [
-            ("all of them", self.words.average(present), self.words.worst(present), self.words.share(present.never), "")
+            (
+                "all of them",
+                self.words.average(present),
+                self.words.worst(present),
+                self.words.share(present.never),
+                NOTHING,
+            )
         ]
         for one in self.found.lost:
             lost = one.without.expected - present.expected

@@ -12,7 +12,6 @@ from dewpond.floor.wetting import share_wet
 from dewpond.parts import KINDS
 from dewpond.report.views.blocks import FloorMap, FloorMark
 from dewpond.report.views.floor_shapes import frame_of, ruler_of, shapes_of
-from dewpond.report.views.probes_words import Words
 from dewpond.report.views.shown import Shown, joined
 from dewpond.study.floors import Looked
 from dewpond.study.probes.model import NOW, Probes
@@ -21,7 +20,7 @@ VOLUMES: Final = (1e-3, 5e-3, 20e-3)  # spilled, of which it is drawn where wate
 HALF: Final = 0.5  # of the floors
 
 
-def maps(found: Probes, design: Design, words: Words, shown: Shown) -> Iterator[FloorMap]:
+def maps(found: Probes, design: Design, shown: Shown) -> Iterator[FloorMap]:
     """One for each storey on which something may leak."""
     vessels = [part.name for part in design.parts if KINDS[part.kind].role == "vessel"]
     for number, looked in enumerate(found.looked):
@@ -30,11 +29,11 @@ def maps(found: Probes, design: Design, words: Words, shown: Shown) -> Iterator[
         storey, frame = looked.storey, frame_of(looked.storey)
         shares = [(f"{shown.litres(volume)} of any leak", _share(looked, volume)) for volume in VOLUMES]
         contours = tuple((label, np.nan_to_num(share) >= HALF) for label, share in shares)
-        marks = (*_leaks(looked), *_probes(found, number, words))
+        marks = (*_leaks(looked), *_probes(found, number))
         told = (
             f"On how many of the floors each spot of {storey.name} is wet by at least one of the leaks, after "
-            f"{joined([shown.litres(volume) for volume in VOLUMES])} of it. The spots best on average: "
-            f"{'; '.join(one.name for one in marks if one.kind == 'best') or 'none on this floor'}."
+            f"{joined([shown.litres(volume) for volume in VOLUMES])} of it. Of the spots best on average here: "
+            f"{joined([one.name for one in marks if one.kind == 'best']) or 'none'}."
         )
         yield FloorMap(
             f"Where leaks come to on {storey.name}, and where probes should stand", told, shapes_of(storey, vessels),
@@ -60,7 +59,7 @@ def _leaks(looked: Looked) -> Iterator[FloorMark]:
         yield FloorMark(joined(names, "or"), "leak", tuple(looked.storey.frame.spot(*cell) for cell in cells))
 
 
-def _probes(found: Probes, storey: int, words: Words) -> Iterator[FloorMark]:
+def _probes(found: Probes, storey: int) -> Iterator[FloorMark]:
     for one in found.cases.columns:
         if one.sort == NOW and one.storey == storey:
             yield FloorMark(one.name, "present", tuple(found.spot(storey, cell) for cell in one.cells))
@@ -68,4 +67,4 @@ def _probes(found: Probes, storey: int, words: Words) -> Iterator[FloorMark]:
         one = found.cases.columns[column]
         if one.storey == storey and one.sort != NOW:
             spots = tuple(found.spot(storey, cell) for cell in one.cells)
-            yield FloorMark(f"number {number}, {words.what(one)}", "best", spots)
+            yield FloorMark(f"number {number}", "best", spots)

@@ -96,7 +96,9 @@ def _cases(looked: Sequence[Looked], found: Sequence[Spotted], litres: Sequence[
     table = np.full((len(sites), len(found)), np.inf)
     for column, (number, felt) in enumerate(litres):
         table[starts[number] : starts[number] + felt.size, column] = felt.ravel()
-    return Cases(tuple(found), table, np.array(weights), tuple(sites))
+    each = np.array(weights)
+    table[each <= 0.0] = 0.0  # a floor that nobody believes in is no worst case
+    return Cases(tuple(found), table, each, tuple(sites))
 
 
 class _Answer:
