@@ -19,6 +19,7 @@ def file(tmp_path: Path, repository: Path) -> str:
     return str(path)
 
 
+@pytest.mark.slow
 def test_page_text_and_document_tell_the_same(dewpond: Dewpond, file: str, tmp_path: Path) -> None:
     page = tmp_path / "probes.html"
     code, text, err = dewpond("probes", file, "-k", "2", *USUAL, "--page", str(page))
@@ -40,6 +41,7 @@ def test_page_text_and_document_tell_the_same(dewpond: Dewpond, file: str, tmp_p
     assert "Electricity first" in page.read_text("utf-8")
 
 
+@pytest.mark.slow
 def test_what_is_not_felt_stands_beside_what_a_cap_makes_look_better(dewpond: Dewpond, file: str) -> None:
     told = json.loads(dewpond("probes", file, *USUAL, "--json")[1])
     text = " ".join(dewpond("probes", file, *USUAL)[1].split())
@@ -48,6 +50,7 @@ def test_what_is_not_felt_stands_beside_what_a_cap_makes_look_better(dewpond: De
     assert "60 L or more in the worst case" in text
 
 
+@pytest.mark.slow
 def test_reading_that_the_card_tells_to_write_can_be_read(dewpond: Dewpond, file: str) -> None:
     text = " ".join(dewpond("probes", file, *USUAL)[1].split())
     line = text.partition("readings of the floor: `")[2].partition("`")[0]
@@ -57,6 +60,7 @@ def test_reading_that_the_card_tells_to_write_can_be_read(dewpond: Dewpond, file
     assert dewpond("check", file)[0] in (0, 1)
 
 
+@pytest.mark.slow
 def test_those_that_stay_are_named(dewpond: Dewpond, file: str) -> None:
     told = json.loads(dewpond("probes", file, *USUAL, "--keep", "tray probe", "--json")[1])
     assert told["asked"]["stay"] == ["tray probe"]
@@ -81,6 +85,23 @@ def test_what_cannot_be_used_is_refused_in_words(dewpond: Dewpond, file: str, op
     assert "Traceback" not in err
 
 
+@pytest.mark.slow
+def test_what_is_not_known_of_a_plan_is_said(dewpond: Dewpond, tmp_path: Path, repository: Path) -> None:
+    """A bare outline: no spot of any part, no probe, no room for rope or tray, another room without a plan."""
+    path = tmp_path / "bare.yaml"
+    text = (repository / "examples" / "first_float.yaml").read_text("utf-8")
+    path.write_text(f"{text}\nfloors:\n  living room: {{outline: [0 m x 0 m, 2 m x 1.5 m]}}\n", "utf-8")
+    code, out, err = dewpond("probes", str(path), "--rope", "20 m", "--tray", "10 m x 10 m")
+    assert code == FINE, err
+    told = " ".join(out.split())
+    assert "there is no plan of utility room" in told
+    assert "no spot in living room: taken to leak in the middle of the floor" in told
+    assert "Nowhere is there room for a straight rope of 20 m" in told
+    assert "Nowhere a tray of 10 m x 10 m fits" in told
+    assert "1 probe placed anew" in told
+    assert "Those of now" not in told
+
+
 def test_file_without_a_plan_is_told_what_to_write(dewpond: Dewpond) -> None:
     code, out, err = dewpond("probes", "examples/two_tanks.yaml")
     assert (code, out) == (WRONG_USE, "")
@@ -99,6 +120,7 @@ def test_plan_of_a_room_without_water_is_told(dewpond: Dewpond, tmp_path: Path, 
     assert "can leak on a floor of which there is a plan" in " ".join(err.split())
 
 
+@pytest.mark.slow
 def test_in_the_units_of_the_file(dewpond: Dewpond, file: str) -> None:
     path = Path(file)
     path.write_text(path.read_text("utf-8").replace("shown in: metric", "shown in: US"), "utf-8")

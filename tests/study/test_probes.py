@@ -82,6 +82,7 @@ def test_every_leak_counts_alike_and_each_of_its_floors_by_its_weight(found: Pro
     assert found.cases.weights.reshape(leaks, -1).sum(axis=1) == pytest.approx(1.0 / leaks)
 
 
+@pytest.mark.slow
 def test_two_are_the_best_of_all_pairs(found: Probes) -> None:
     """Every pair of the spots, tried one by one, on average and in the worst case."""
     own = [*numbers(found.cases, NOW), *numbers(found.cases, POINT)]
@@ -254,6 +255,7 @@ def test_floor_that_nobody_believes_in_is_no_worst_case(repository: Path) -> Non
     assert Choosing(cases, (), CAP).worth((one, two)).worst == pytest.approx(min(float(pair[believed].max()), CAP))
 
 
+@pytest.mark.slow
 def test_same_seed_gives_the_same(found: Probes, repository: Path) -> None:
     again = probes(planned(repository), KINDS, SMALL, COARSE)
     assert np.array_equal(found.cases.litres, again.cases.litres)
@@ -265,6 +267,7 @@ def test_same_seed_gives_the_same(found: Probes, repository: Path) -> None:
     )
 
 
+@pytest.mark.slow
 def test_left_out_number_is_that_of_those_given_up(repository: Path) -> None:
     made = probes(planned(repository), KINDS, replace(SMALL, number=None), COARSE)
     assert made.number == 2

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from dewpond.design.model import Design
@@ -139,13 +139,17 @@ class _View:
                 told.append(f"{self.words.length(far * size)} for number {number}")
         if not told:
             return ""
+        lengths = {one.partition(" for ")[0] for one in told}
+        so_far = f"{lengths.pop()} for each" if len(lengths) == 1 else joined(told)
         return (
             "A probe beside its spot lets more by: the nearest spot at which the average is a tenth more lies so far "
-            f"away: {joined(told)}."
+            f"away: {so_far}."
         )
 
     def _trade(self) -> str:
         one, two = self.found.chosen.average, self.found.chosen.worst
+        if self.words.average(one) == self.words.average(two):
+            return f"The second choice is as good on average, with {self.words.worst(two)} in the worst case."
         return (
             f"The second choice gives {self.words.worst(two)} instead of {self.words.worst(one)} in the worst case, "
             f"for {self.words.average(two)} instead of {self.words.average(one)} on average."
@@ -168,7 +172,18 @@ class _View:
             told.append(f"there is no plan of {joined(self.found.unplanned)}, in which parts may leak as well")
         if self.found.spotless:
             told.append(f"{joined(self.found.spotless)} {_has(self.found.spotless)} no spot in any plan")
-        return sentence(f"not looked at: {'; '.join(told)}") if told else ""
+        gaps = [sentence(f"not looked at: {'; '.join(told)}")] if told else []
+        return " ".join((*gaps, *self._taken()))
+
+    def _taken(self) -> Iterator[str]:
+        """Where parts are taken to leak that have no spot."""
+        like: dict[tuple[str, str], list[str]] = {}
+        for looked in self.found.looked:
+            for site in looked.sites:
+                if site.like:
+                    like.setdefault((site.like, site.place), []).append(site.part)
+        for (other, place), parts in like.items():
+            yield sentence(f"{joined(parts)} {_has(parts)} no spot in {place}: taken to leak {_like(other)}")
 
     # -- how many ------------------------------------------------------------------------------------------------------
     def _curve(self) -> Grid:
@@ -189,6 +204,10 @@ class _View:
         number, steps = self.found.number, self.found.steps
         if number >= len(steps):
             return "There is no spot for one more."
+        crossed = [one.crossed.expected for one in steps[:number] if one.crossed]
+        enough = 1 + crossed.index(min(crossed)) if crossed else number
+        if enough < number:
+            return f"{OTHER} More than {enough} spare nothing there that can be told."
         here, more = (one.crossed or one.average for one in steps[number - 1 : number + 1])
         spared = here.expected - more.expected
         if spared <= ALIKE * here.expected:
@@ -238,7 +257,8 @@ class _View:
             rows.append(("as it is now", *self._figures(self.found.present)))
         stays = f", {joined(self.found.asked.stay)} besides" if self.found.asked.stay else ""
         yield Grid(f"The same leaks on the same floors{stays}", ("laid", *HEAD), tuple(rows), (1, 2, 3))
-        yield Items(tuple(f"{self._named(one)}: {self._lies(one)}" for one in self.found.options))
+        if self.found.options:
+            yield Items(tuple(f"{self._named(one)}: {self._lies(one)}" for one in self.found.options))
         have = {one.sort for one in self.found.options}
         for sort, what in ((ROPE, f"rope of {self.words.length(self.found.asked.rope)}"), (TRAY, self._tray())):
             if sort not in have:
@@ -326,5 +346,10 @@ class _View:
             yield text.format(cap=self.words.cap(), apart=self.words.length(self.found.apart), worst=worst)
 
 
-def _has(names: tuple[str, ...]) -> str:
+def _has(names: Sequence[str]) -> str:
     return "has" if len(names) == 1 else "have"
+
+
+def _like(other: str) -> str:
+    """Where: as a site has it, the name of a part or words that begin with an article."""
+    return f"in {other}" if other.startswith("the middle") else f"where {other} may"
