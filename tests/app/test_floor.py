@@ -142,8 +142,10 @@ def test_what_is_no_number_or_absurd_is_refused_in_words(
 
 def test_fast_leak_is_warned_of(dewpond: Dewpond, two: Callable[..., str]) -> None:
     told = " ".join(dewpond("floor", two(), *QUICK, "--rate", "3 L/min")[1].split())
-    assert "How much floor gets wet still holds, where that lies does not" in told
-    assert "How much floor gets wet still holds" not in dewpond("floor", two(), *QUICK, "--rate", "1 L/min")[1]
+    assert "where its water lies does not hold" in told
+    told = " ".join(dewpond("floor", two(), *QUICK, "--rate", "0.8 L/min")[1].split())
+    assert "where its water lies is a rough guide only" in told
+    assert "floor-fast" not in dewpond("floor", two(), *QUICK, "--rate", "0.5 L/min", "--json")[1]
 
 
 def test_same_seed_same_bytes_and_another_seed_other_floors(

@@ -1,4 +1,4 @@
-"""Figures of a spill: areas and times against closed forms on a level floor, and floors that count more than others."""
+"""Figures of a spill: areas and times against closed forms on a level floor."""
 
 import math
 from dataclasses import replace
@@ -54,7 +54,7 @@ def level(members: int = 3) -> Looked:
         flat.append(Floor(even, floor.takes))
     fitted = Fitted(found.storey, tuple(flat), 0, (), 0)
     made = tuple(wetted(fitted, site) for site in found.sites)
-    return Looked(fitted, found.sites, found.probes, made, [1.0 / members] * members)
+    return Looked(fitted, found.sites, found.probes, made, None)
 
 
 def test_wet_area_on_a_level_floor_is_volume_over_film() -> None:
@@ -104,25 +104,6 @@ def test_a_steeper_way_takes_less_time() -> None:
     assert runs[0] / runs[1] == pytest.approx(20.0 ** (2.0 / 3.0), rel=1e-6)
 
 
-def test_floors_that_count_more_move_shares_and_spreads() -> None:
-    """All weight on one floor: its own litres, and the share is 1 or 0."""
-    found = looked()
-    (plain,) = spilled(found).spills
-    for member in (0, 7):
-        weights = [1.0 if k == member else 0.0 for k in range(20)]
-        (one,) = spilled(replace(found, weights=weights)).spills
-        assert not spilled(replace(found, weights=weights)).alike
-        for before, after in zip(sorted(plain.reaches, key=_name), sorted(one.reaches, key=_name), strict=True):
-            own = float(before.litres[member])
-            assert after.spread.middle == own
-            assert after.spread.never == float(math.isinf(own))
-            assert after.before[-1] == float(own <= spills.VOLUMES[-1])
-
-
-def _name(one: spills.Reached) -> tuple[str, str]:
-    return one.sort, one.name
-
-
 def test_first_shares_add_up_and_name_what_has_the_least_litres() -> None:
     (spill,) = spilled(looked()).spills
     assert sum(share for _, share in spill.first) == pytest.approx(1.0)
@@ -148,11 +129,10 @@ def test_spreads_of_cells_are_those_of_each_cell() -> None:
     rng = np.random.default_rng(3)
     first = rng.random((20, 4, 5))
     first[first > 0.8] = np.inf
-    for weights in (None, rng.random(20)):
-        found = spreads(first, weights)
-        for row, column in np.ndindex(4, 5):
-            one = spread_of(first[:, row, column], weights)
-            assert tuple(found[:, row, column]) == (one.low, one.middle, one.high)
+    found = spreads(first)
+    for row, column in np.ndindex(4, 5):
+        one = spread_of(first[:, row, column])
+        assert tuple(found[:, row, column]) == (one.low, one.middle, one.high)
 
 
 def test_members_of_few_are_the_first_of_many() -> None:

@@ -133,9 +133,8 @@ def _looked(design: Design, want: Asked, leak: str | None) -> tuple[Looked, ...]
     known: dict[str, None] = {}
 
     def wanted(site: Site) -> bool:
-        label = f"{site.part} in {site.place}"
-        known.update({site.part: None, label: None})
-        return leak in (site.part, label)
+        known.update({site.part: None, site.label: None})
+        return leak in (site.part, site.label)
 
     if not SPREAD.is_made():
         work.note("What spreads water is being compiled; that is done once, and takes some seconds.")

@@ -20,6 +20,19 @@ def named(number: int, read: Read, place: str) -> str:
     return f"reading {number} of {place} ({read.by}, line {read.line})"
 
 
+POURED = ("pour", "marble")  # readings that choose among floors
+
+
+def poured_on(storey: Storey) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Names of the pours and marbles of a storey that count, and of those that show none of its cells."""
+    counted = dict.fromkeys(one.what for one in evidence_of(storey))
+    every = [
+        named(number, read, plan.place)
+        for plan in storey.plans for number, read in enumerate(plan.readings, 1) if read.by in POURED
+    ]  # fmt: skip
+    return tuple(counted), tuple(one for one in every if one not in counted)
+
+
 def evidence_of(storey: Storey) -> list[Reached | Outline | Ran]:
     """All pours and marbles of a storey, in the order of the file; what shows no cell of it is left out."""
     return [
@@ -32,7 +45,7 @@ def evidence_of(storey: Storey) -> list[Reached | Outline | Ran]:
 
 def _evidence(storey: Storey, plan: FloorPlan, read: Read, what: str) -> Iterator[Reached | Outline | Ran]:
     frame = storey.frame
-    if read.by == "marble":
+    if read.by == "marble" and _slopes(storey, read["from"]):
         (x1, y1), (x2, y2) = read["from"], read["to"]
         yield Ran((x1 - frame.origin[0], y1 - frame.origin[1]), (x2 - x1, y2 - y1), read["within"], what)
     if read.by != "pour" or storey.of[frame.cell(read["at"])] < 0:
@@ -49,6 +62,12 @@ def _evidence(storey: Storey, plan: FloorPlan, read: Read, what: str) -> Iterato
         wet = frame.inside(read["outline"]) & (storey.of >= 0)
         if wet.any():
             yield Outline(leak, wet, read["poured"], what)
+
+
+def _slopes(storey: Storey, spot: Spot) -> bool:
+    """Whether there is so much floor about a spot that it has a slope: three cells and more, not all in a line."""
+    rows, columns = np.nonzero(storey.frame.near(spot, Ran.over) & (storey.of >= 0))
+    return len(rows) > 2 and bool(np.linalg.matrix_rank(np.column_stack([rows, columns, np.ones(len(rows))])) == 3)
 
 
 def _felt(storey: Storey, plan: FloorPlan, probe: str) -> Any:

@@ -102,15 +102,20 @@ def _takes(way: WayOut, member: int) -> float:
     return members.joints(member) if way.takes is None else way.takes
 
 
+def cup_of(read: Read) -> tuple[Measured, Measured]:
+    """Of a poured cup its volume [m3] and the area of its puddle [m2]."""
+    long, across, poured = (Measured(one, CUP_ERROR * one) for one in (*read["puddle"], read["poured"]))
+    return poured, ellipse(long, across)
+
+
 def _measured(storey: Storey) -> dict[int, Measured]:
     """What a floor takes by poured cups, film and soak together, by number of the ground; of several the mean."""
     found: dict[int, list[Measured]] = {}
     for plan in storey.plans:
         for read in plan.readings:
             if read.by == "cup":
-                long, across, poured = (Measured(one, CUP_ERROR * one) for one in (*read["puddle"], read["poured"]))
                 number = int(storey.ground[storey.frame.cell(read["at"])])
-                found.setdefault(number, []).append(thickness(poured, ellipse(long, across)))
+                found.setdefault(number, []).append(thickness(*cup_of(read)))
     return {number: _mean(cups) for number, cups in found.items()}
 
 

@@ -32,13 +32,19 @@ Cell = tuple[int, int]
 @dataclass(frozen=True)
 class Site:
     """A part that may leak in a place: the cells at which it may; ``like``: the part whose spot was taken for it, or
-    words for where else; empty where it has its own. ``part`` may be a place of another storey, whose water comes on
-    here."""
+    words for where else; empty where it has its own. ``comes``: ``part`` is a place of another storey, whose water
+    comes on here."""
 
     part: str
     place: str
     cells: tuple[Cell, ...]
     like: str
+    comes: bool = False
+
+    @property
+    def label(self) -> str:
+        """ "riser in study"; of water that comes on "study as it comes to kitchen"."""
+        return f"{self.part} {'as it comes to' if self.comes else 'in'} {self.place}"
 
 
 @dataclass(frozen=True)
@@ -116,7 +122,7 @@ class _Sites:
                 own = self._arrives(above.name, place)
                 cells = own or self._anywhere(above.name, place)
                 if cells:
-                    yield Site(above.name, place, cells, "" if own else ANYWHERE)
+                    yield Site(above.name, place, cells, "" if own else ANYWHERE, comes=True)
 
     def _arrives(self, above: str, place: str) -> tuple[Cell, ...]:
         """The cells inside the opening by which water comes from a place of another storey; none: the plan has none."""

@@ -22,7 +22,8 @@ from dewpond.floor.spill import spill_on
 
 CAP: Final = 60e-3  # litres beyond which no floor is followed [m3]; our prior
 RATE: Final = 0.2e-3 / 60.0  # of a leak, where nothing is said of it [m3/s]: a membrane's product; our prior
-FAST: Final = 1e-3 / 60.0  # above it water runs ahead of what is reckoned here [m3/s]
+LATE: Final = 0.5e-3 / 60.0  # above it a film that flows comes later than is reckoned here [m3/s]
+FAST: Final = 1e-3 / 60.0  # above it the outline does not hold [m3/s]
 THREADS: Final = 2
 
 
@@ -115,23 +116,17 @@ def spread_of(values: Any, weights: Any = None) -> Spread:
 _SHARES: Final = (0.05, 0.5, 0.95)
 
 
-def share_wet(first: Any, volume: float, weights: Any = None) -> Any:
+def share_wet(first: Any, volume: float) -> Any:
     """Share of the floors on which a cell is wet after a volume [m3], shape (rows, columns) [1]."""
-    return np.average(first <= volume, axis=0, weights=weights)
+    return np.mean(first <= volume, axis=0)
 
 
-def spreads(first: Any, weights: Any = None) -> Any:
+def spreads(first: Any) -> Any:
     """Of each cell what ``spread_of`` has as low, middle and high: shape (3, rows, columns) [m3]; inf: never."""
     count = len(first)
-    each = np.full(count, 1.0 / count) if weights is None else np.asarray(weights) / np.sum(weights)
-    found = np.empty((len(_SHARES), *first.shape[1:]))
-    for row in range(first.shape[1]):
-        order = np.argsort(first[:, row], axis=0, kind="stable")
-        below = np.cumsum(each[order], axis=0) - 0.5 * each[order]
-        for k, share in enumerate(_SHARES):
-            at = np.minimum((below < share - 1e-12).sum(axis=0), count - 1)
-            found[k, row] = first[:, row][order[at, np.arange(order.shape[1])], np.arange(order.shape[1])]
-    return found
+    middle = (np.arange(count) + 0.5) / count
+    at = np.minimum(np.searchsorted(middle, np.array(_SHARES) - 1e-12), count - 1)
+    return np.sort(first, axis=0)[at].astype(float)
 
 
 @dataclass(frozen=True)
@@ -154,8 +149,8 @@ class WettingTable:
     weights: Any
 
 
-def table(found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe], weights: Any = None) -> WettingTable:
-    """The table of some leaks on one storey."""
+def table(found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe]) -> WettingTable:
+    """The table of some leaks on one storey, whose floors are all alike."""
     storey, count = found.storey, len(found.floors)
     litres = np.full((len(made), count, len(probes)), math.inf)
     holds = np.full((len(made), count, len(storey.places)), math.inf)
@@ -168,9 +163,8 @@ def table(found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe], weight
             own = [n for n, way in enumerate(storey.ways_out) if way.place == name]
             ends = np.column_stack([one.out[:, own], np.where(begins > begins[:, [k]], begins, math.inf)])
             holds[s, :, k] = _over(ends.min(axis=1), begins[:, k])
-    each = np.full(count, 1.0 / count) if weights is None else np.asarray(weights) / np.sum(weights)
     names = tuple((one.site.part, one.site.place) for one in made)
-    return WettingTable(names, tuple(probes), storey.places, litres, holds, each)
+    return WettingTable(names, tuple(probes), storey.places, litres, holds, np.full(count, 1.0 / count))
 
 
 def _over(values: Any, begins: Any) -> Any:

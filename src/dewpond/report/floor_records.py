@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dewpond.design.model import Design
+from dewpond.floor.evidence import poured_on
+from dewpond.floor.storey import Storey
 from dewpond.floor.wetting import Spread
 from dewpond.report.records import Json, document, finding, number
 from dewpond.report.views.floor import floor_findings
 from dewpond.report.views.floor_assumed import assumed
 from dewpond.report.views.floor_words import Words
 from dewpond.report.views.shown import shown_in
-from dewpond.study.floors import Asked
+from dewpond.study.floors import Asked, Poured
+from dewpond.study.moved import Moved
 from dewpond.study.spills import Reached, Spill, Spilled
 
 
@@ -44,10 +47,45 @@ def _storey(design: Design, found: Spilled, asked: Asked) -> Json:
              "error_mm": number(odd.error, "height")}
             for odd in fitted.odd
         ],
-        "weights_fraction": [number(float(one), "fraction") for one in looked.weights],
+        "poured": _poured(looked.poured, looked.storey),
         "taken": list(assumed(looked, asked, shown)),
         "longest_loose": words.leak(found.worst) if found.spills else None,
+        "changed": _changed(found.moved),
         "leaks": [_spill(one, found, words) for one in found.spills],
+    }  # fmt: skip
+
+
+def _poured(poured: Poured | None, storey: Storey) -> Json | None:
+    counted, aside = poured_on(storey)
+    if poured is None and not aside:
+        return None
+    weights = poured.weights if poured is not None else None
+    return {
+        "readings": list(counted),
+        "left_out": list(aside),
+        "contradict": list(dict.fromkeys(weights.odd)) if weights is not None else [],
+        "drawn_count": len(poured.pool.floors) if poured is not None else None,
+        "agree_count": weights.agree if weights is not None else None,
+        "different_count": len(set(poured.chosen)) if poured is not None else None,
+        "worth_count": round(weights.effective) if weights is not None else None,
+        "too_few": weights.thin if weights is not None else None,
+    }
+
+
+def _changed(moved: Moved | None) -> Json | None:
+    if moved is None:
+        return None
+    return {
+        "after_litres": number(moved.volume, "volume"),
+        "more_m2": number(moved.more, "area"),
+        "fewer_m2": number(moved.fewer, "area"),
+        "by_chance_m2": number(moved.chance, "area"),
+        "more_than_chance": moved.tells,
+        "probes": [
+            {"probe": one.name, "before_fraction": number(one.before, "fraction"),
+             "after_fraction": number(one.after, "fraction")}
+            for one in moved.probes
+        ],
     }  # fmt: skip
 
 

@@ -61,11 +61,6 @@ class Looked:
     poured: Poured | None
 
     @property
-    def weights(self) -> Any:
-        """Of the floors, all alike, shape (members,), sum 1."""
-        return np.full(len(self.fitted.floors), 1.0 / len(self.fitted.floors))
-
-    @property
     def storey(self) -> Storey:
         """Its rooms on their grid."""
         return self.fitted.storey
@@ -73,7 +68,7 @@ class Looked:
     @property
     def table(self) -> WettingTable:
         """What runs ask."""
-        return table(self.fitted, self.wetted, self.probes, self.weights)
+        return table(self.fitted, self.wetted, self.probes)
 
 
 @dataclass(frozen=True)

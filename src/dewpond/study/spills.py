@@ -15,6 +15,7 @@ from dewpond.floor.wetting import Spread, Wetted, spread_of
 from dewpond.physics.film import capillary_length, run_time
 from dewpond.physics.water import ZERO_CELSIUS, density, surface_tension, viscosity
 from dewpond.study.floors import Looked
+from dewpond.study.moved import Moved, moved
 
 VOLUMES: Final = (1e-3, 2e-3, 5e-3, 10e-3, 20e-3)  # at which a puddle is told, unless others are asked for [m3]
 FLATTEST: Final = 1e-3  # what falls less takes no run of its own: it is reckoned as so steep [1]; our prior
@@ -30,7 +31,7 @@ class Reached:
     place       where it is
     litres      spilled until then, by member, shape (members,) [m3]; inf: never
     spread      the same in short
-    before      for each volume asked for, the share of the weight on which it is reached by then [1]
+    before      for each volume asked for, the share of the floors on which it is reached by then [1]
     after       time since the leak began, at its flow [s]
     run         of a probe: how much of that a run takes to it [s]; None: no floor has it reached
     """
@@ -54,7 +55,7 @@ class Spill:
     reaches  probes, other places and ways out, what comes soonest first
     seen     spilled until the first probe of all is wet [m3]
     held     the same until a probe feels it or a drain takes it; ``loose``: that on average, no more than the cap [m3]
-    first    probes and ways out, each with the share of the weight on which none of the others comes before it; None:
+    first    probes and ways out, each with the share of the floors on which none of the others comes before it; None:
              none of them comes at all
     wet      area that is wet after each volume asked for [m2]
     """
@@ -81,16 +82,13 @@ class Spill:
 
 @dataclass(frozen=True)
 class Spilled:
-    """A storey with all leaks that were asked for; ``volumes``: at which puddles are told [m3]."""
+    """A storey with all leaks that were asked for; ``volumes``: at which puddles are told [m3]; ``moved``: what pours
+    changed of the worst one, at the middle volume; None: nothing was poured or rolled, or nothing leaks."""
 
     looked: Looked
     volumes: tuple[float, ...]
     spills: tuple[Spill, ...]
-
-    @property
-    def alike(self) -> bool:
-        """Whether all floors count the same."""
-        return bool(np.ptp(self.looked.weights) < 1e-9)
+    moved: Moved | None = None
 
     @property
     def drained(self) -> bool:
@@ -99,8 +97,13 @@ class Spilled:
 
     @property
     def worst(self) -> Spill:
-        """The leak whose water no probe feels and no drain takes for longest; of some alike the one that wets most."""
-        return max(self.spills, key=lambda one: (one.loose, one.wet[-1].middle))
+        """See ``worst_of``."""
+        return worst_of(self.spills)
+
+
+def worst_of(spills: Sequence[Spill]) -> Spill:
+    """The leak whose water no probe feels and no drain takes for longest; of some alike the one that wets most."""
+    return max(spills, key=lambda one: (one.loose, one.wet[-1].middle))
 
 
 def spilled(looked: Looked, volumes: Sequence[float] = VOLUMES) -> Spilled:
@@ -112,13 +115,14 @@ def spilled(looked: Looked, volumes: Sequence[float] = VOLUMES) -> Spilled:
         _Spill(looked, looked.wetted[numbers[0]], volumes).told(tuple(looked.sites[n] for n in numbers))
         for numbers in groups.values()
     ]
-    return Spilled(looked, tuple(volumes), tuple(spills))
+    changed = moved(looked, worst_of(spills).made, volumes[len(volumes) // 2]) if spills else None
+    return Spilled(looked, tuple(volumes), tuple(spills), changed)
 
 
 class _Spill:
     def __init__(self, looked: Looked, made: Wetted, volumes: Sequence[float]) -> None:
         self.looked, self.made, self.volumes = looked, made, volumes
-        self.weights = np.asarray(looked.weights, dtype=float)
+        self.floors = len(looked.fitted.floors)
 
     def told(self, sites: tuple[Site, ...]) -> Spill:
         found = [*self._probes(), *self._places(), *self._ways_out()]
@@ -126,14 +130,14 @@ class _Spill:
         seen = self._soonest([one for one in found if one.sort == PROBE])
         held = self._soonest([one for one in found if one.sort == PROBE or self._is_drain(one)])
         area = self.looked.storey.frame.size**2
-        wet = [spread_of(area * (self.made.first <= v).sum(axis=(1, 2)), self.weights) for v in self.volumes]
+        wet = [spread_of(area * (self.made.first <= v).sum(axis=(1, 2))) for v in self.volumes]
         return Spill(
-            sites, self.made, tuple(found), spread_of(seen, self.weights), spread_of(held, self.weights),
+            sites, self.made, tuple(found), spread_of(seen), spread_of(held),
             self._mean(held), self._first(found), tuple(wet),
         )  # fmt: skip
 
     def _soonest(self, those: Sequence[Reached]) -> Any:
-        litres = [np.full(len(self.weights), math.inf), *(one.litres for one in those)]
+        litres = [np.full(self.floors, math.inf), *(one.litres for one in those)]
         return np.min(litres, axis=0)
 
     def _is_drain(self, one: Reached) -> bool:
@@ -141,18 +145,18 @@ class _Spill:
 
     def _mean(self, litres: Any) -> float:
         """On average, as if what is never reached were reached at the cap [m3]."""
-        return float(np.average(np.minimum(litres, self.made.cap), weights=self.weights))
+        return float(np.mean(np.minimum(litres, self.made.cap)))
 
     def _before(self, litres: Any) -> tuple[float, ...]:
-        return tuple(float(self.weights[litres <= volume].sum()) for volume in self.volumes)
+        return tuple(float(np.mean(litres <= volume)) for volume in self.volumes)
 
     def _reached(
         self, name: str, sort: str, place: str, litres: Any, way: int = -1, runs: Any = None
     ) -> Reached:  # fmt: skip
         after = litres / self.made.rate + (0.0 if runs is None else runs)
         return Reached(
-            name, sort, place, litres, spread_of(litres, self.weights), self._before(litres),
-            spread_of(after, self.weights), way, None if runs is None else self._of_those(runs),
+            name, sort, place, litres, spread_of(litres), self._before(litres),
+            spread_of(after), way, None if runs is None else self._of_those(runs),
         )  # fmt: skip
 
     def _probes(self) -> Iterator[Reached]:
@@ -163,7 +167,7 @@ class _Spill:
 
     def _of_those(self, runs: Any) -> Spread | None:
         there = np.isfinite(runs)
-        return spread_of(runs[there], self.weights[there]) if self.weights[there].sum() > 0.0 else None
+        return spread_of(runs[there]) if there.any() else None
 
     def _runs(self, probe: Probe) -> Any:
         """How long a run takes to a probe on each member, straight, with the drop between [s]."""
@@ -171,7 +175,7 @@ class _Spill:
         cells = np.array(probe.cells)
         heavy, viscous = density(ROOM), viscosity(ROOM)
         capillary = capillary_length(surface_tension(ROOM), heavy)
-        found = np.zeros(len(self.weights))
+        found = np.zeros(self.floors)
         for member, floor in enumerate(self.looked.fitted.floors):
             start = self.made.at[member]
             away = size * np.hypot(*(cells - np.array(start)).T)
@@ -200,12 +204,12 @@ class _Spill:
     def _first(self, found: Sequence[Reached]) -> tuple[tuple[Reached | None, float], ...]:
         """Of several at once the one that is told first; none of them at the end."""
         those = [one for one in found if one.sort != PLACE]
-        shares: dict[int, float] = {}
-        for member, weight in enumerate(self.weights):
+        counts: dict[int, int] = {}
+        for member in range(self.floors):
             litres = [float(one.litres[member]) for one in those]
             soonest = int(np.argmin(litres)) if litres else -1
             if soonest >= 0 and math.isinf(litres[soonest]):
                 soonest = -1
-            shares[soonest] = shares.get(soonest, 0.0) + float(weight)
-        ranked = sorted(shares.items(), key=lambda item: (item[0] < 0, -item[1], item[0]))
-        return tuple((those[number] if number >= 0 else None, share) for number, share in ranked)
+            counts[soonest] = counts.get(soonest, 0) + 1
+        ranked = sorted(counts.items(), key=lambda item: (item[0] < 0, -item[1], item[0]))
+        return tuple((those[number] if number >= 0 else None, many / self.floors) for number, many in ranked)

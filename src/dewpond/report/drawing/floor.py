@@ -59,9 +59,9 @@ STEPS: Final = (
     (0.95, "#a3c6da", 1.2, "", "dense", "wet on at least 95 % of the floors"),
 )
 CHANGES: Final = (
-    (0.1, "plus", "wet on more floors than before: a tenth of them or more"),
+    (0.25, "plus", "wet on more floors than before: a quarter of them or more"),
     (0.5, "pluses", "wet on more floors than before: half of them or more"),
-    (-0.1, "minus", "wet on fewer floors than before: a tenth of them or more"),
+    (-0.25, "minus", "wet on fewer floors than before: a quarter of them or more"),
     (-0.5, "minuses", "wet on fewer floors than before: half of them or more"),
 )
 PATTERNS: Final = {
@@ -247,8 +247,12 @@ class _Drawing:
                 for _, tint, wide, dashes, pattern, said in reversed(STEPS)
             )
         if self.drawn.changed is not None:
-            self._panels([("what the test changed", self._altered)])
+            self._panels([(f"what the test changed{self._at_middle()}", self._altered)])
             self._key((self._sample("white", f'stroke="{INK}"', pattern), said) for _, pattern, said in CHANGES)
+
+    def _at_middle(self) -> str:
+        shares = self.drawn.shares
+        return f", after {shares[len(shares) // 2][0]}" if shares else ""
 
     def _sample(self, tint: str, edge: str, pattern: str) -> str:
         size = 'x="2" y="-7" width="30" height="14"'

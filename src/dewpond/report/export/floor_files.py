@@ -59,7 +59,7 @@ def arrays_of(found: Spilled, leak: str) -> dict[str, Any]:
     looked, spill = found.looked, found.worst
     frame, open_ = looked.storey.frame, looked.storey.of >= 0
     right, up = frame.middles()
-    shares = np.stack([share_wet(spill.made.first, volume, looked.weights) for volume in found.volumes])
+    shares = np.stack([share_wet(spill.made.first, volume) for volume in found.volumes])
     return {
         "right_m": right[0].copy(),
         "up_m": up[:, 0].copy(),
@@ -67,7 +67,7 @@ def arrays_of(found: Spilled, leak: str) -> dict[str, Any]:
         "places": np.array(looked.storey.places),
         "leak": np.array(leak),
         "floors_percent": np.array(SHARES),
-        "first_wet_litres": np.where(open_, 1e3 * spreads(spill.made.first, looked.weights), np.nan),
+        "first_wet_litres": np.where(open_, 1e3 * spreads(spill.made.first), np.nan),
         "volumes_litres": 1e3 * np.array(found.volumes),
         "wet_fraction": np.where(open_, shares, np.nan),
     }

@@ -224,7 +224,8 @@ class FloorMap:
     shares    (label such as "5 L", share of the floors on which a cell is wet, 0 to 1), shape (rows, columns); NaN
               where no water enters; from the least water to the most, as are the next
     contours  (label, whether a cell is wet on at least half of the floors)
-    changed   share after less share before, shape (rows, columns), -1 to 1; None where nothing was tried
+    changed   share after less share before at the middle one of ``shares``, shape (rows, columns), -1 to 1; None where
+              nothing was tried, or nothing changed
     ruler     length of the scale bar [m], and the same as text
     """
 

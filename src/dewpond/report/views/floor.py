@@ -14,6 +14,7 @@ from dewpond.parts import KINDS
 from dewpond.report.views.blocks import Block, FloorMap, FloorMark, Fold, Grid, Items, Report, Section, SpotKind, Text
 from dewpond.report.views.findings import notices
 from dewpond.report.views.floor_assumed import HONEST, asked_of, assumed, fast
+from dewpond.report.views.floor_poured import changed, poured_findings
 from dewpond.report.views.floor_shapes import frame_of, ruler_of, shapes_of
 from dewpond.report.views.floor_words import ALL, HALF, Words
 from dewpond.report.views.shown import NOTHING, count, finite, joined, shown_in
@@ -46,6 +47,7 @@ def floor_findings(design: Design, found: Sequence[Spilled], asked: Asked) -> tu
                 "Read there once more. If it was a slip, correct it or strike it out; if not, one of the others is."
             )
             made.append(Finding("floor-reading", "warning", odd.what, what, remedy, file))
+        made += poured_findings(one.looked, asked, file)
     warned = fast(asked, shown)
     if warned:
         made.append(Finding("floor-fast", "note", "the leak", warned, "Ask for a slower leak (--rate).", file))
@@ -61,7 +63,7 @@ def floor_findings(design: Design, found: Sequence[Spilled], asked: Asked) -> tu
         elif loose:
             named = joined([words.leak(spill) for spill in sorted(loose, key=lambda spill: -spill.loose)])
             ends = "no probe feels and no drain takes" if one.drained else "no probe feels"
-            what = f"On half of the floors or more {ends} before {words.cap(loose[0])} what leaks from {named}."
+            what = f"On half of the floors or more {ends} before {words.cap(loose[0])} the water from {named}."
             made.append(Finding("floor-unseen", "note", where, what, CURE, file))
     return tuple(made)
 
@@ -87,14 +89,18 @@ class _Storey:
         name = self.found.looked.storey.name
         taken = Items(tuple(assumed(self.found.looked, self.asked, self.shown)))
         if not self.found.spills:
-            told = Text(f"No part of the file can leak on the floor of {name}.", "lead")
-            yield Section(f"floor-{number}", f"Floor of {name}", (told,))
+            nothing = Text(f"No part of the file can leak on the floor of {name}.", "lead")
+            yield Section(f"floor-{number}", f"Floor of {name}", (nothing,))
             return
         worst = self.found.worst
         blocks: list[Block] = [Text(self._lead(worst), "lead")]
         if len(self.found.spills) > 1:
             blocks.append(self._glance())
-        yield Section(f"floor-{number}", f"Floor of {name}", (*blocks, floor_map(self.design, self.found, worst)))
+        blocks.append(floor_map(self.design, self.found, worst))
+        if self.found.moved is not None:
+            told = changed(self.found.moved, self.found.looked, self.words.leak(worst), self.shown)
+            blocks.append(Items(tuple(told)))
+        yield Section(f"floor-{number}", f"Floor of {name}", tuple(blocks))
         others = [
             Fold(f"Water from {self.words.leak(one)}", tuple(self._one(one)))
             for one in self.found.spills if one is not worst
@@ -156,7 +162,7 @@ def floor_map(design: Design, found: Spilled, spill: Spill) -> FloorMap:
     storey, frame = looked.storey, frame_of(looked.storey)
     shares = []
     for volume in found.volumes:
-        share = share_wet(spill.made.first, volume, looked.weights)
+        share = share_wet(spill.made.first, volume)
         shares.append((shown.litres(volume), np.where(storey.of >= 0, share, np.nan)))
     spots = storey.frame.spot
     marks = [FloorMark(words.leak(spill), "leak", tuple(spots(*cell) for cell in dict.fromkeys(spill.made.at)))]
@@ -170,4 +176,6 @@ def floor_map(design: Design, found: Spilled, spill: Spill) -> FloorMap:
     told = f"On {len(looked.fitted.floors)} {words.which()}: {words.unseen(spill)}."
     contours = tuple((label, np.nan_to_num(share) >= HALF) for label, share in shares)
     plan, ruler = shapes_of(storey, vessels), ruler_of(frame, shown)
-    return FloorMap(title, told, plan, tuple(marks), frame, tuple(shares), contours, None, ruler)
+    moved = found.moved if found.moved is not None and found.moved.tells and spill is found.worst else None
+    altered = moved.changed if moved is not None else None
+    return FloorMap(title, told, plan, tuple(marks), frame, tuple(shares), contours, altered, ruler)

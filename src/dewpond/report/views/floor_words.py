@@ -24,8 +24,8 @@ class Words:
 
     # -- counts --------------------------------------------------------------------------------------------------------
     def of(self, share: float) -> str:
-        """ "17 of 20"; where some floors are to be believed more than others, "weight 0.85"."""
-        return f"{round(share * self.floors)} of {self.floors}" if self.found.alike else f"weight {share:.2f}"
+        """ "17 of 20"."""
+        return f"{round(share * self.floors)} of {self.floors}"
 
     def on(self, share: float) -> str:
         """ "on 17 of 20 floors"."""
@@ -33,7 +33,7 @@ class Words:
             return f"on all {self.floors} floors"
         if share < 1.0 - ALL:
             return f"on none of the {self.floors} floors"
-        return f"on {self.of(share)} floors" if self.found.alike else f"on floors with {self.of(share)}"
+        return f"on {self.of(share)} floors"
 
     def which(self) -> str:
         """ "floors that fit your readings"."""
@@ -63,8 +63,10 @@ class Words:
 
     # -- names ---------------------------------------------------------------------------------------------------------
     def leak(self, spill: Spill) -> str:
-        """ "riser in study"."""
-        return f"{joined([site.part for site in spill.sites], 'or')} in {spill.place}"
+        """ "riser in study", "float or tube in study", "study as it comes to kitchen"."""
+        parts = [site.part for site in spill.sites if not site.comes]
+        own = [f"{joined(parts, 'or')} in {spill.place}"] if parts else []
+        return joined([*own, *(site.label for site in spill.sites if site.comes)], "or")
 
     def name(self, one: Reached) -> str:
         """A probe or a place by its name, a way out by what it is and where it leads."""

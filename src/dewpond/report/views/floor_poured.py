@@ -1,0 +1,137 @@
+"""What was poured and rolled on a floor, as words: which floors agree with it, what it changed, what a cup tells."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from dewpond.design.plan import Read
+from dewpond.errors import Finding
+from dewpond.floor.cup import film_of_cup, thickness
+from dewpond.floor.evidence import poured_on
+from dewpond.floor.fitted import cup_of
+from dewpond.floor.storey import Storey
+from dewpond.floor.weighing import LEAST
+from dewpond.report.views.shown import Shown, about, count, joined
+from dewpond.study.floors import Asked, Looked, Poured
+from dewpond.study.moved import Moved
+
+OLD = "old"  # the flatness of which nothing is more uneven
+MOST_FLOORS = 200  # that can be asked for
+
+
+def tests(storey: Storey) -> str:
+    """ "what was poured and rolled"."""
+    by = {read.by for plan in storey.plans for read in plan.readings}
+    said = {"pour": "what was poured", "marble": "how a marble ran"}
+    return joined([words for kind, words in said.items() if kind in by])
+
+
+def chosen(looked: Looked) -> Iterator[str]:
+    """How the floors that are told were chosen, and which tests do not count; nothing where there was none."""
+    counted, aside = poured_on(looked.storey)
+    poured = looked.poured
+    if poured is not None:
+        weights, pool, told = poured.weights, len(poured.pool.floors), len(poured.chosen)
+        fit = "that fit the heights and slopes" if looked.fitted.read else "that its flatness allows"
+        agree = [one for one in counted if one not in weights.odd]
+        if agree:
+            many = f"{weights.agree or 'none'} {'agrees' if weights.agree == 1 else 'agree'}"
+            part = ", which counts only in part, as it would leave too few," if weights.thin else ","
+            yield (
+                f"Of {pool} floors {fit}, {many} with {tests(looked.storey)} ({'; '.join(agree)}), some much better "
+                f"than others. The {told} told here were drawn from the {pool} as often as they agree with "
+                f"it{part} {len(set(poured.chosen))} different ones; together they tell as much as "
+                f"{count(round(weights.effective), 'floor')} that are equally likely."
+            )
+        if weights.odd:
+            yield f"No floor agrees with {joined(list(dict.fromkeys(weights.odd)))}, so it does not count."
+    if aside:
+        does = "does" if len(aside) == 1 else "do"
+        yield (
+            f"{joined(aside)} {does} not count: no water or marble can be where it was seen, on the floor as it is "
+            "drawn, or the probe has no spot there."
+        )
+
+
+def poured_findings(looked: Looked, asked: Asked, file: str) -> Iterator[Finding]:
+    """Tests that contradict every floor, or one another; and tests that leave too few floors."""
+    poured = looked.poured
+    if poured is None:
+        return
+    weights, pool = poured.weights, len(poured.pool.floors)
+    where, said = f"floor of {looked.storey.name}", tests(looked.storey)
+    more = list(_more(looked, poured, asked))
+    for odd in dict.fromkeys(weights.odd):
+        remedy = f"If it is written wrongly, correct it. If not, read heights near there once more{_or(more)}."
+        yield Finding("floor-pour", "warning", odd, f"None of {pool} floors agrees with it.", remedy, file)
+    if not weights.agree:
+        what = f"Each for itself agrees with some of {pool} floors, all together with none: {said}."
+        remedy = f"One of them contradicts another: see whether one is written wrongly, or try one again{_or(more)}."
+        yield Finding("floor-pours", "warning", where, what, remedy, file)
+    if weights.thin:
+        what = (
+            f"Of {pool} floors fewer than {LEAST:.0f} are left by {said}. It was made to count less until "
+            f"{LEAST:.0f} are: the shares told are rough."
+        )
+        remedy = f"See whether it is written rightly, and read heights near there once more{_or(more)}."
+        yield Finding("floor-few", "note", where, what, remedy, file)
+
+
+def _more(looked: Looked, poured: Poured, asked: Asked) -> Iterator[str]:
+    if asked.members < MOST_FLOORS and len(poured.pool.floors) < MOST_FLOORS:
+        yield f"ask for more floors (--floors {MOST_FLOORS})"
+    smooth = [plan.place for plan in looked.storey.plans if plan.flatness != OLD]
+    if smooth:
+        yield f"write `flatness: {OLD}` for {joined(smooth, 'or')}, if it may be more uneven than was taken"
+
+
+def _or(more: list[str]) -> str:
+    return "".join(f", or {one}" for one in more)
+
+
+def changed(moved: Moved, looked: Looked, leak: str, shown: Shown) -> Iterator[str]:
+    """What the tests changed of the leak in the picture; that it is chance, where it is."""
+    litres, said, floors = shown.litres(moved.volume), tests(looked.storey), len(looked.fitted.floors)
+    where = f"where water from {leak} lies after {litres}"
+    ways = [(moved.more, "more"), (moved.fewer, "fewer")]
+    parts = [f"{shown.amount(area, 'area')} on {word} floors" for area, word in ways if area > 0.0]
+    chance = f"on {shown.amount(moved.chance, 'area')}" if moved.chance > 0.0 else "nowhere"
+    if not moved.tells:
+        yield f"That {said} is known does not change {where}, or no more than chance would."
+    elif parts:
+        yield (
+            f"That {said} is known changes {where}: by a quarter of the floors or more {joined(parts)}. By chance "
+            f"alone shares move so far {chance}; all changes together are more than chance."
+        )
+    else:
+        yield f"That {said} is known changes {where}, but nowhere by a quarter of the floors."
+    for probe in moved.probes:
+        yield (
+            f"By {litres} it now wets {probe.name} on {round(probe.after * floors)} of {floors} floors; before, it did "
+            f"on {round(probe.before * moved.pool)} of {moved.pool}."
+        )
+
+
+def cups(storey: Storey, shown: Shown) -> Iterator[str]:
+    """What each poured cup tells of how thick water stands."""
+    for plan in storey.plans:
+        for read in plan.readings:
+            if read.by == "cup":
+                yield _cup(read, plan.place, storey, shown)
+
+
+def _cup(read: Read, place: str, storey: Storey, shown: Shown) -> str:
+    volume, area = cup_of(read)
+    taken, error = thickness(volume, area)
+    ground = storey.grounds[int(storey.ground[storey.frame.cell(read["at"])])]
+    unit = shown.unit("height", taken)
+    low, high = (about(unit.of(max(taken + off * error, 0.0))) for off in (-2.0, 2.0))
+    told = f"The cup in {place} (line {read.line}) tells {about(unit.of(taken))} {unit.text} ({low} to {high})"
+    if ground.soak[1] > 0.0:
+        return f"{told}, film and soak together."
+    try:
+        film = film_of_cup(volume, area)
+    except ValueError:
+        return f"{told}. That is thicker than water stands on a level floor: it lay in a hollow, and this is too high."
+    return f"{told}, a contact angle of about {about(math.degrees(film.angle))} degrees."
