@@ -33,15 +33,17 @@ floors:
       - {by: water tube, at: 1.5 m x 1 m, height: 3 mm}
 """
 QUICK = ("--cell", "5 cm")
+SPARE = "  spare room: {kind: room, size: 2 m x 2 m, floor: glazed tile}"
 
 
 @pytest.fixture
 def two(tmp_path: Path, repository: Path) -> Callable[[str], str]:
-    """The path of two tanks with a plan of the study."""
+    """The path of two tanks with a plan of the study, and with a room that is empty and to which nothing leads."""
 
     def written(plan: str = PLAN) -> str:
         file = tmp_path / "two.yaml"
-        file.write_text((repository / TWO).read_text("utf-8") + plan, "utf-8")
+        text = (repository / TWO).read_text("utf-8")
+        file.write_text(text.replace("  kitchen: ", f"{SPARE}\n  kitchen: ", 1) + plan, "utf-8")
         return str(file)
 
     return written
@@ -69,6 +71,57 @@ def test_two_storeys_come_one_after_the_other(dewpond: Dewpond, two: Callable[..
     assert text.index("Floor of study") < text.index("Floor of kitchen")
     told = json.loads(dewpond("floor", file, *QUICK, "--json")[1])
     assert [one["rooms"] for one in told["storeys"]] == [["study"], ["kitchen"]]
+
+
+def test_water_that_comes_from_another_storey_is_a_leak_that_can_be_asked_for(
+    dewpond: Dewpond, two: Callable[..., str]
+) -> None:
+    """The kitchen below the study and the wall shaft, which lead there: no part of it drips, water from them does."""
+    file = two(PLAN + "  kitchen: {outline: [10 m x 10 m, 12 m x 12 m]}\n")
+    name = "study as it comes to kitchen"
+    told = json.loads(dewpond("floor", file, *QUICK, "--json", "--leak", name)[1])
+    (storey,) = told["storeys"]
+    assert [one["leak"] for one in storey["leaks"]] == [name]
+    assert any("water that comes from study drips onto the floor of kitchen" in one for one in storey["taken"])
+    text = " ".join(dewpond("floor", file, *QUICK, "--leak", name)[1].split())
+    assert f"Where water from {name} lies" in text
+    assert "study in kitchen" not in text
+
+
+POUR = (
+    "      - {by: pour, at: 2 m x 1.4 m, poured: 1 L, "
+    "outline: [1.7 m x 1.1 m, 2.3 m x 1.1 m, 2.3 m x 1.6 m, 1.7 m x 1.6 m]}\n"
+)
+
+
+def test_pour_is_told_with_the_floors_that_agree_and_in_the_document(dewpond: Dewpond, two: Callable[..., str]) -> None:
+    file = two(PLAN + POUR)
+    words = ("--leak", "riser in study", "--litres", "0.5, 1, 2")
+    text = " ".join(dewpond("floor", file, *QUICK, *words)[1].split())
+    (storey,) = json.loads(dewpond("floor", file, *QUICK, *words, "--json")[1])["storeys"]
+    poured = storey["poured"]
+    assert poured["drawn_count"] == 100
+    assert f"Of 100 floors that fit the heights and slopes, {poured['agree_count']} agree with what was poured" in text
+    assert f"{poured['different_count']} different ones" in text
+    assert "weight" not in text
+    changed = storey["changed"]
+    assert changed["after_litres"] == 1.0
+    assert f"known {'changes' if changed['more_than_chance'] else 'does not change'} where water from riser" in text
+
+
+def test_pour_that_no_floor_agrees_with_is_to_act_on(dewpond: Dewpond, two: Callable[..., str]) -> None:
+    """A litre that wets two square metres at the other end of the room, or a probe far away with the first drop."""
+    far = "      - {by: pour, at: 0.3 m x 2.2 m, poured: 0.5 L, probe: study probe, after: 1 mL}\n"
+    code, printed, _ = dewpond("floor", two(PLAN + far), *QUICK, "--leak", "riser in study", "--json")
+    told = json.loads(printed)
+    assert code == FINDINGS
+    (made,) = (one for one in told["findings"] if one["code"] == "floor-pour")
+    assert made["level"] == "warning"
+    assert "reading 5 of study (pour" in made["where"]
+    (storey,) = told["storeys"]
+    assert len(storey["poured"]["contradict"]) == 1
+    assert storey["changed"]["more_than_chance"] is False  # nothing is believed more than anything else
+    assert any("No floor agrees with reading 5 of study" in one for one in storey["taken"])
 
 
 def test_reading_that_contradicts_the_others_is_to_act_on(dewpond: Dewpond, two: Callable[..., str]) -> None:
@@ -195,7 +248,7 @@ def test_files_of_several_storeys_are_numbered_as_in_the_file(
     dewpond: Dewpond, two: Callable[..., str], tmp_path: Path
 ) -> None:
     """The study is the second storey, with one leak or with all; a file that has no number is none of ours."""
-    file = two(PLAN.replace("floors:\n", "floors:\n  kitchen: {outline: [10 m x 10 m, 12 m x 12 m]}\n"))
+    file = two(PLAN.replace("floors:\n", "floors:\n  spare room: {outline: [10 m x 10 m, 12 m x 12 m]}\n"))
     into = tmp_path / "into"
     into.mkdir()
     (into / "floor.csv").write_text("my own list\n", "utf-8")
@@ -243,10 +296,10 @@ def test_stopped_by_hand_it_says_so_and_writes_nothing(
 
 
 def test_no_leak_on_the_floor_of_a_room_is_told(dewpond: Dewpond, two: Callable[..., str], tmp_path: Path) -> None:
-    file, into = two("\nfloors:\n  kitchen: {outline: [0 m x 0 m, 1 m x 1 m]}\n"), tmp_path / "into"
+    file, into = two("\nfloors:\n  spare room: {outline: [0 m x 0 m, 1 m x 1 m]}\n"), tmp_path / "into"
     code, out, err = dewpond("floor", file, *QUICK, "--into", str(into))
     assert code == FINE
-    assert "No part of the file can leak on the floor of kitchen." in out
+    assert "No part of the file can leak on the floor of spare room." in out
     assert "nothing was written" in err
     assert not into.exists()
     code, out, err = dewpond("floor", file, *QUICK, "--leak", "riser")

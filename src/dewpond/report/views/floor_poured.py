@@ -12,7 +12,7 @@ from dewpond.floor.evidence import poured_on
 from dewpond.floor.fitted import cup_of
 from dewpond.floor.storey import Storey
 from dewpond.floor.weighing import LEAST
-from dewpond.report.views.shown import Shown, about, count, joined
+from dewpond.report.views.shown import Shown, about, count, joined, sentence
 from dewpond.study.floors import Asked, Looked, Poured
 from dewpond.study.moved import Moved
 
@@ -48,9 +48,9 @@ def chosen(looked: Looked) -> Iterator[str]:
             yield f"No floor agrees with {joined(list(dict.fromkeys(weights.odd)))}, so it does not count."
     if aside:
         does = "does" if len(aside) == 1 else "do"
-        yield (
+        yield sentence(
             f"{joined(aside)} {does} not count: no water or marble can be where it was seen, on the floor as it is "
-            "drawn, or the probe has no spot there."
+            "drawn, or the probe has no spot there"
         )
 
 
