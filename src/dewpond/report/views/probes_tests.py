@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
-from dewpond.design.floors import PROBE_OF
+from dewpond.design.plan import PROBE_OF
 from dewpond.report.views.blocks import Block, Items, Text
 from dewpond.report.views.probes_words import Words
 from dewpond.report.views.shown import sentence

@@ -49,7 +49,7 @@ def _of(
     rows = [k for k, (where, _, _) in enumerate(cases.sites) if where == number]
     litres = cases.litres[np.ix_(rows, spots)].reshape(len(looked.wetted), len(looked.fitted.floors), len(spots))
     tests = [one for one in poured if one.test.storey == number and np.isfinite(one.acts).any()]
-    predicted = [*_over_a_datum(looked, heights), *(np.log(np.minimum(one.acts, AMOUNTS[-1])) for one in tests)]
+    predicted = [*_over_a_datum(looked, heights), *(np.log(np.clip(one.acts, AMOUNTS[0], AMOUNTS[-1])) for one in tests)]
     errors = [HEIGHT_ERROR] * len(heights) + [math.log(STRAYS)] * len(tests)
     if not predicted:
         return
