@@ -44,7 +44,7 @@ def maps(found: Probes, design: Design, shown: Shown) -> Iterator[FloorMap]:
 def _share(looked: Looked, volume: float) -> Any:
     """Share of the floors on which a cell is wet by one leak or another, shape (rows, columns) [1]; NaN where no water
     enters."""
-    share = share_wet(np.min([leak.first for leak in looked.wetted], axis=0), volume, looked.weights)
+    share = share_wet(np.min([leak.first for leak in looked.wetted], axis=0), volume)
     return np.where(looked.storey.of >= 0, share, np.nan)
 
 

@@ -123,7 +123,7 @@ class Words:
                 for k, (storey, leak, _) in enumerate(self.found.cases.sites)
                 if (storey, leak) == (one.storey, number)
             ]
-            felt = np.asarray(looked.weights)[own[rows] < self.found.asked.cap].sum()
+            felt = (own[rows] < self.found.asked.cap).mean()
             if felt >= 0.5:
                 found.append(site.part)
         return joined(tuple(dict.fromkeys(found)))

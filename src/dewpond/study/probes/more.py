@@ -49,12 +49,15 @@ def _of(
     rows = [k for k, (where, _, _) in enumerate(cases.sites) if where == number]
     litres = cases.litres[np.ix_(rows, spots)].reshape(len(looked.wetted), len(looked.fitted.floors), len(spots))
     tests = [one for one in poured if one.test.storey == number and np.isfinite(one.acts).any()]
-    predicted = [*_over_a_datum(looked, heights), *(np.log(np.clip(one.acts, AMOUNTS[0], AMOUNTS[-1])) for one in tests)]
+    predicted = [
+        *_over_a_datum(looked, heights),
+        *(np.log(np.clip(one.acts, AMOUNTS[0], AMOUNTS[-1])) for one in tests),
+    ]
     errors = [HEIGHT_ERROR] * len(heights) + [math.log(STRAYS)] * len(tests)
     if not predicted:
         return
     told = most_telling(
-        litres, len(placed), asked.cap, np.array(predicted), errors, looked.weights, None, range(len(stay))
+        litres, len(placed), asked.cap, np.array(predicted), errors, None, None, range(len(stay))
     )[-1]  # fmt: skip
     for k, saved in enumerate(told.saved):
         if saved < max(LEAST[0], LEAST[1] * told.before):

@@ -34,9 +34,9 @@ def tests(looked: Sequence[Looked], cases: Cases, columns: Sequence[int]) -> Ite
         felt = _felt(cases, column, spotted.storey, len(one.wetted), len(one.fitted.floors))
         if not np.isfinite(felt).any():
             continue
-        leak = one.wetted[min(range(len(felt)), key=lambda k: _early(felt[k], one.weights))]
+        leak = one.wetted[min(range(len(felt)), key=lambda k: _early(felt[k]))]
         cell, acts = _where(one, leak, spotted.cells)
-        spread = spread_of(acts, one.weights)
+        spread = spread_of(acts)
         poured = next((much for much in AMOUNTS if much >= SPARE * spread.high), 0.0)
         site = leak.site
         test = Pour(spotted.name, column, spotted.storey, site.part, site.place, cell, spread, poured)
@@ -49,9 +49,9 @@ def _felt(cases: Cases, column: int, storey: int, leaks: int, members: int) -> A
     return cases.litres[rows, column].reshape(leaks, members)
 
 
-def _early(felt: Any, weights: Any) -> tuple[float, float]:
+def _early(felt: Any) -> tuple[float, float]:
     """How often never, then the middle."""
-    spread = spread_of(felt, weights)
+    spread = spread_of(felt)
     return round(spread.never, 9), spread.middle
 
 
@@ -62,6 +62,6 @@ def _where(looked: Looked, leak: Wetted, cells: Sequence[Cell]) -> tuple[Cell, A
     for cell in dict.fromkeys(leak.at):
         site = Site(leak.site.part, leak.site.place, (cell,), leak.site.like)
         acts = wetted(looked.fitted, site, AMOUNTS[-1]).reached(cells)
-        tried.append((*_early(acts, looked.weights), len(tried), cell, acts))
+        tried.append((*_early(acts), len(tried), cell, acts))
     *_, cell, acts = min(tried, key=lambda one: one[:3])
     return cell, acts

@@ -92,7 +92,7 @@ def _cases(looked: Sequence[Looked], found: Sequence[Spotted], litres: Sequence[
         starts.append(len(sites))
         for leak in range(len(one.wetted)):
             sites += [(number, leak, member) for member in range(len(one.fitted.floors))]
-            weights += [float(weight) / leaks for weight in one.weights]
+            weights += [1.0 / (leaks * len(one.fitted.floors))] * len(one.fitted.floors)
     table = np.full((len(sites), len(found)), np.inf)
     for column, (number, felt) in enumerate(litres):
         table[starts[number] : starts[number] + felt.size, column] = felt.ravel()
