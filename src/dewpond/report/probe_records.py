@@ -58,7 +58,12 @@ def _choice(placed: Placed, found: Probes, words: Words) -> Json:
 
 
 def _laid(placed: Placed, found: Probes, words: Words) -> Json:
-    return {**_worth(placed), "spots": [_spot(found.cases.columns[k], found, words) for k in placed.spots]}
+    drained = number(words.drained(placed), "fraction")
+    return {
+        **_worth(placed),
+        "drained_fraction": drained,
+        "spots": [_spot(found.cases.columns[k], found, words) for k in placed.spots],
+    }
 
 
 def _spot(one: Spotted, found: Probes, words: Words) -> Json:

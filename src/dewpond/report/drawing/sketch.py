@@ -120,5 +120,9 @@ def _marked(drawn: FloorMap, paper: list[list[str]], cell: Any) -> Iterator[str]
         for spot in places(mark, drawn.frame.size):
             row, column = cell(spot)
             paper[row][column] = sign
+    leaks = ", ".join(dict.fromkeys(mark.name for mark in drawn.marks if mark.kind == "leak"))
+    if leaks:
+        yield f"{LEAK} {leaks} ({SAID['leak']})"
     for mark, sign in zip(drawn.marks, signs, strict=True):
-        yield f"{sign} {mark.name} ({SAID[mark.kind]})"
+        if mark.kind != "leak":
+            yield f"{sign} {mark.name} ({SAID[mark.kind]})"

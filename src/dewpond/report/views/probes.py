@@ -14,7 +14,7 @@ from dewpond.report.views.probes_words import Words
 from dewpond.report.views.shown import NOTHING, count, joined, sentence, shown_in
 from dewpond.study.probes.model import HEIGHT, POINT, ROPE, TRAY, More, Option, Probes
 
-HEAD: Final = ("on average", "worst case", "not felt")
+HEAD: Final = ("on average", "worst case", "unseen")
 OTHER: Final = (
     "“On other floors”: chosen by one half of the floors and tried on the other half. That is nearer to what to expect "
     "on your own floor, for a choice is flattered by the floors that it was made for."
@@ -28,8 +28,9 @@ HOW: Final = (
         "not stand in these figures."
     ),
     (
-        "Where nothing is felt, {cap} are counted, for further the water is not followed. That makes an average look "
-        "better than it is: read the share that is not felt beside it."
+        "Unseen is what no probe feels and no floor drain takes. {cap} are counted then, for further the water is not "
+        "followed. That makes an average look better than it is: read the share of the unseen beside it. Where a floor "
+        "drain takes the water first, what lies by then is counted: the rest runs on, but onto no floor."
     ),
     (
         "Spots {apart} apart were tried, and those of the present probes; none in walls, on rims and plinths, in "
@@ -101,7 +102,10 @@ class _View:
 
     def _worth(self, placed: Placed) -> str:
         never = self.words.share(placed.never)
-        felt = "each leak is felt on every floor" if never == "none" else f"{never} of the cases are not felt"
+        felt = "none goes on unseen on any floor" if never == "none" else f"{never} of the cases go on unseen"
+        drained = self.words.drained(placed)
+        if drained > 0.0:
+            felt += f" ({self.words.share(drained)} run into a floor drain before a probe feels them)"
         return f"{self.words.average(placed)} on average, {self.words.worst(placed)} in the worst case, {felt}"
 
     def _compared(self) -> str:
@@ -159,10 +163,9 @@ class _View:
         """How a spot is written down."""
         new = [self.found.cases.columns[k] for k in self.found.chosen.average.spots]
         at = next((self.words.what(one) for one in new if one.sort == POINT), "0.4 m x 0.3 m")
-        name = next(iter(self.found.now), "floor probe")
         return (
-            f"Before a probe is moved: write its new spot into the plan (`{name}: {at}`, among the `spots`) and ask "
-            "`dewpond study` what that changes."
+            f"Before a probe is moved: write its new spot, as in `{at}`, behind its name among the `spots` of its plan,"
+            " and ask `dewpond study` what that changes."
         )
 
     def _gaps(self) -> str:
@@ -195,7 +198,7 @@ class _View:
              self.words.worst(step.worst))
             for step in self.found.steps
         ]  # fmt: skip
-        head = ("anew", "on average", "not felt", "on other floors", "not felt", "best worst case")
+        head = ("anew", "on average", "unseen", "on other floors", "unseen", "best worst case")
         caption = f"What so many are worth besides {joined(bare)}" if bare else "What so many are worth"
         return Grid(caption, head, tuple(rows), (0, 1, 2, 3, 4, 5))
 

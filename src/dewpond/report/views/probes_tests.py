@@ -59,8 +59,8 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
             "known it stands in the wrong place."
         )
         yield (
-            f"Touch its contacts with a wet finger instead: that tells whether {name} works, not whether it stands "
-            "well."
+            f"Pour a little purified water right over it instead: that tells whether {name} sees it, not whether it "
+            "stands well."
         )
         return
     sure = acts.never <= RARE and math.isfinite(acts.high)
@@ -77,9 +77,10 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
             f"{between} on nine of ten floors that fit your readings."
         )
         yield (
-            f"If it has not by {litres(acts.high)}, stop: it stands in the wrong place, or it does not work. Touch its "
-            "contacts with a wet finger. If it acts now, it works and has to be moved (see the spots above); if not, "
-            "it is broken, unplugged or not connected."
+            f"If it has not by {litres(acts.high)}, stop. Pour a little of the same water right over it: if it acts "
+            "now, it stands in the wrong place (see the spots above). If not, touch its contacts with a wet finger: if "
+            "it acts then, it does not see purified water and is no protection here; if not even then, it is broken, "
+            "unplugged or not connected."
         )
     else:
         yield (
@@ -87,8 +88,8 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
             f"{words.share(acts.never)} of the floors that fit your readings it has not by {litres(most)}."
         )
         yield (
-            "So if it does not act, that proves little: touch its contacts with a wet finger to see that it works, and "
-            "write the result down all the same."
+            "So if it does not act, that proves little: pour a little of the same water right over it to see that it "
+            "works, and write the result down all the same."
         )
     if one.probe and found.cases.columns[one.column].sort == NOW:
         at = words.at(one.storey, one.cell)

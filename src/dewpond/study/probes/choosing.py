@@ -25,7 +25,7 @@ class Choosing:
 
     def worth(self, columns: Sequence[int]) -> Placed:
         """What some columns are worth together."""
-        return worth(self.cases.litres, columns, self.cap, self.cases.weights)
+        return worth(self.cases.counted, columns, self.cap, self.cases.weights)
 
     def _among(self, sorts: Sequence[str], kept: Sequence[int]) -> list[int]:
         """Numbers of the columns that may be chosen, those kept first."""
@@ -37,7 +37,7 @@ class Choosing:
         there = self.stay if kept is None else tuple(kept)
         among = self._among(sorts, there)
         found = least_expected(
-            self.cases.litres[:, among], number, self.cap, self.cases.weights, range(len(there))
+            self.cases.counted[:, among], number, self.cap, self.cases.weights, range(len(there))
         )  # fmt: skip
         return self._told(found, among)
 
@@ -45,7 +45,7 @@ class Choosing:
         """So many probes besides those that stay with the least litres in the worst case."""
         among = self._among((POINT, NOW), self.stay)
         found = least_worst(
-            self.cases.litres[:, among], number, self.cap, self.cases.weights, range(len(self.stay))
+            self.cases.counted[:, among], number, self.cap, self.cases.weights, range(len(self.stay))
         )  # fmt: skip
         return self._told(found, among)
 
@@ -65,9 +65,9 @@ class Choosing:
     def crossed(self, number: int) -> Placed | None:
         """What so many are worth that are chosen by one half of the floors and judged by the other, in both ways: a
         choice is flattered by the floors that it was made for. None: one half has no weight."""
-        odd = np.array([member % 2 for _, _, member in self.cases.sites], dtype=bool)
+        odd = self.cases.half
         among = self._among((POINT, NOW), self.stay)
-        litres, weights = self.cases.litres[:, among], self.cases.weights
+        litres, weights = self.cases.counted[:, among], self.cases.weights
         shares, judged = [], []
         for judge in (odd, ~odd):
             shares.append(float(weights[judge].sum()))
@@ -114,8 +114,8 @@ class Choosing:
             others = [k for k in placed.spots if k != column]
             like = [k for k, two in enumerate(self.cases.columns) if two.sort == POINT and two.storey == one.storey]
             far = np.array([math.dist(self.cases.columns[k].cells[0], one.cells[0]) for k in like])
-            there = np.minimum(self.cases.litres[:, others].min(axis=1, initial=np.inf), self.cap)
-            means = self.cases.weights @ np.minimum(self.cases.litres[:, like], there[:, None])
+            there = np.minimum(self.cases.counted[:, others].min(axis=1, initial=np.inf), self.cap)
+            means = self.cases.weights @ np.minimum(self.cases.counted[:, like], there[:, None])
             worse = means > STRAYED * placed.expected
             found.append(float(far[worse].min()) if worse.any() else float(far.max()))
         return tuple(found)

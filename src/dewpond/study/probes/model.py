@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Final
+
+import numpy as np
 
 from dewpond.design.plan import Area, Spot
 from dewpond.floor.placement import Placed
@@ -53,14 +56,23 @@ class Cases:
 
     columns  what may be laid, the probes of the file first
     litres   shape (cases, columns): spilled when it feels water [m3]; inf: never
-    weights  of the cases, sum 1: every leak alike, of each leak the floors as they fit
+    drained  shape (cases,): spilled when a floor drain takes all that comes after [m3]; inf: none does
+    weights  of the cases, sum 1: every leak alike, of each leak its floors
+    half     shape (cases,): to which half of the floors it belongs, True and False; a floor told twice is in one
     sites    for each case (storey, number of the leak there, member)
     """
 
     columns: tuple[Spotted, ...]
     litres: Any
+    drained: Any
     weights: Any
+    half: Any
     sites: tuple[tuple[int, int, int], ...]
+
+    @cached_property
+    def counted(self) -> Any:
+        """What lies on the floors when it feels water, or when a drain takes the rest: shape (cases, columns) [m3]."""
+        return np.minimum(self.litres, self.drained[:, None])
 
 
 @dataclass(frozen=True)

@@ -47,7 +47,8 @@ def _of(
     thin = own[:: max(1, math.ceil(len(own) / THINNED))]
     spots = list(dict.fromkeys([*stay, *placed, *thin]))
     rows = [k for k, (where, _, _) in enumerate(cases.sites) if where == number]
-    litres = cases.litres[np.ix_(rows, spots)].reshape(len(looked.wetted), len(looked.fitted.floors), len(spots))
+    first, times = _distinct(looked)
+    litres = cases.counted[np.ix_(rows, spots)].reshape(len(looked.wetted), len(looked.fitted.floors), len(spots))
     tests = [one for one in poured if one.test.storey == number and np.isfinite(one.acts).any()]
     predicted = [
         *_over_a_datum(looked, heights),
@@ -57,7 +58,7 @@ def _of(
     if not predicted:
         return
     told = most_telling(
-        litres, len(placed), asked.cap, np.array(predicted), errors, None, None, range(len(stay))
+        litres[:, first], len(placed), asked.cap, np.array(predicted)[:, first], errors, times, None, range(len(stay))
     )[-1]  # fmt: skip
     for k, saved in enumerate(told.saved):
         if saved < max(LEAST[0], LEAST[1] * told.before):
@@ -69,6 +70,15 @@ def _of(
             POUR if test else HEIGHT, number, cell, leak, column, share * float(saved), share * float(told.least[k]),
             share * float(told.most[k]),
         )  # fmt: skip
+
+
+def _distinct(looked: Looked) -> tuple[Any, Any]:
+    """Numbers of the floors that differ, each once, and how often each is told: one that is told twice would give
+    itself away."""
+    if looked.poured is None:
+        return np.arange(len(looked.fitted.floors)), None
+    _, first, times = np.unique(looked.poured.chosen, return_index=True, return_counts=True)
+    return first, times
 
 
 def _over_a_datum(looked: Looked, cells: Sequence[Cell]) -> list[Any]:
