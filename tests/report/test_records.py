@@ -39,6 +39,7 @@ from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
 from dewpond.study.limits.limits import limits
 from dewpond.study.matrix.build import build
+from dewpond.study.moved import ProbeMoved
 from dewpond.study.outcome import Change, NotRun, StudyResult, TankState, UnknownEffect
 from dewpond.study.probes.model import HEIGHT, POUR, Asked, More
 from dewpond.study.probes.probes import probes
@@ -242,7 +243,8 @@ def with_lead(repository: Path) -> Design:
 
 
 def of_floor(repository: Path) -> dict[str, Any]:
-    """The document of a floor with a tray, a door, readings of which one is a slip, and floors that count unlike."""
+    """The document of a floor with a tray, a door, readings of which one is a slip, a marble that shows nothing, and a
+    pour that contradicts all floors."""
     heights = "".join(
         f"      - {{by: water tube, at: {x} m x {y} m, height: {z} mm}}\n"
         for x, y, z in ((0.5, 0.5, 3), (2.5, 0.5, 3), (0.5, 2.0, 3), (1.5, 1.2, 3), (1.55, 1.2, 43))
@@ -251,13 +253,19 @@ def of_floor(repository: Path) -> dict[str, Any]:
         "\nfloors:\n  study:\n    outline: [0 m x 0 m, 3 m x 2.5 m]\n    openings:\n"
         "      - {between: [0 m x 0 m, 0 m x 0.6 m], leads to: kitchen}\n    spots:\n"
         "      cabinet tray: [2 m x 1.5 m, 2.8 m x 2.1 m]\n      tray probe: 2.5 m x 1.8 m\n"
-        f"      riser: [1.5 m x 1.5 m, 2.5 m x 1.7 m]\n    readings:\n{heights}"
+        "      riser: [1.5 m x 1.5 m, 2.5 m x 1.7 m]\n    walls: [[2.5 m x 0 m, 3 m x 0.5 m]]\n"
+        f"    readings:\n{heights}"
+        "      - {by: marble, from: 1 m x 0.5 m, to: 1.3 m x 0.5 m}\n"
+        "      - {by: marble, from: 2.8 m x 0.2 m, to: 2.9 m x 0.2 m}\n"
+        "      - {by: pour, at: 0.3 m x 2.2 m, poured: 0.5 L, probe: tray probe, after: 1 mL}\n"
     )
     text = (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")
     design, asked = read_text(text + plan, "two.yaml"), floors.Asked(cell=0.05)
     (looked,) = floors.look(design, KINDS, asked, lambda site: site.part in ("riser", "float"))
-    weights = [2.0 / 21.0, *[1.0 / 21.0] * 19]
-    return floor_records.floors(design, [spilled(replace(looked, weights=weights))], asked)
+    found = spilled(looked)
+    assert found.moved is not None
+    moved = replace(found.moved, probes=(ProbeMoved("tray probe", 0.45, 0.9),))
+    return floor_records.floors(design, [replace(found, moved=moved)], asked)
 
 
 def on_a_timer(repository: Path) -> Design:

@@ -35,7 +35,7 @@ def looked() -> Looked:
     return found
 
 
-def believing(weights: Any) -> tuple[Looked, Moved]:
+def believing(weights: Any, volume: float = VOLUME) -> tuple[Looked, Moved]:
     """The same floors where others are believed."""
     before = looked()
     assert before.poured is not None
@@ -44,7 +44,7 @@ def believing(weights: Any) -> tuple[Looked, Moved]:
     told = replace(pool, floors=tuple(pool.floors[k] for k in chosen))
     poured = Poured(pool, replace(before.poured.weights, each=np.asarray(weights)), chosen)
     now = replace(before, fitted=told, wetted=(wetted(told, before.sites[0]),), poured=poured)
-    found = moved(now, now.wetted[0], VOLUME)
+    found = moved(now, now.wetted[0], volume)
     assert found is not None
     return now, found
 
@@ -67,9 +67,9 @@ def test_floors_that_wet_a_probe_believed_alone_move_it_from_their_share_to_all(
     assert before.poured is not None
     pool = before.poured.pool
     probe = next(one for one in before.probes if one.name == "study probe")
-    there = wetted(pool, before.sites[0]).reached(probe.cells) <= VOLUME
+    there = wetted(pool, before.sites[0]).reached(probe.cells) <= 10e-3
     assert 0.1 < there.mean() < 0.75
-    _, found = believing(np.where(there, 1.0, 1e-9) / there.sum())
+    _, found = believing(np.where(there, 1.0, 1e-9) / there.sum(), 10e-3)
     assert found.tells
     (told,) = found.probes
     assert (told.name, told.before, told.after) == ("study probe", there.mean(), 1.0)
