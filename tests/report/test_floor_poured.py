@@ -52,10 +52,14 @@ def test_floors_that_agree_are_counted_and_named_by_their_readings() -> None:
     assert found.poured is not None
     (told,) = chosen(weighing(found, agree=23, thin=False, effective=11.6, odd=()))
     assert told.startswith(
-        "Of 100 floors that its flatness allows, 23 agree with what was poured and how a marble ran (reading 1 of "
-        "study (pour, line "
+        "Of 100 floors that its flatness allows, 23 agree, some much better than others, with what was poured and how "
+        "a marble ran (reading 1 of study (pour, line "
     )
-    assert f"{len(set(found.poured.chosen))} different ones; together they tell as much as 12 floors" in told
+    (none,) = chosen(weighing(found, agree=0, thin=False, effective=59.0, odd=()))
+    assert "none agrees in everything with what was poured" in none
+    assert "as much as 20 floors" in none
+    different = len(set(found.poured.chosen))
+    assert f"{different} different ones, which together tell as much as 12 floors that are equally likely." in told
 
 
 def test_what_contradicts_all_floors_or_one_another_is_to_act_on_and_too_few_is_a_note() -> None:
@@ -110,11 +114,13 @@ def test_cup_on_carpet_tells_no_angle_and_one_in_a_hollow_says_so() -> None:
         "{by: cup, at: 0.5 m x 2.5 m, poured: 0.25 L, puddle: 20 cm x 20 cm}",
         "{by: cup, at: 1.5 m x 1 m, poured: 0.25 L, puddle: 22 cm x 20 cm}",
     )
-    found = looked(carpet, hollow)
+    thick = "{by: cup, at: 1.5 m x 1 m, poured: 0.2 L, puddle: 26 cm x 21 cm}"  # 4.7 mm, and 4.1 mm are taken at most
+    found = looked(carpet, hollow, thick)
     told = list(cups(found.storey, METRIC))
     assert told[0].endswith("film and soak together.")
     assert "it lay in a hollow, and this is too high" in told[1]
-    assert not any("degrees" in one for one in told)
+    assert not any("degrees" in one for one in told[:2])
+    assert "degrees. That is thicker than water is taken to stand on such a floor, 4.1 mm at most" in told[2]
     assert [one for one in assumed(found, ASKED, METRIC) if one in told] == told
 
 

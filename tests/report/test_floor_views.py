@@ -167,7 +167,7 @@ def test_only_a_fast_leak_is_warned_of_and_more_mildly_up_to_a_litre_a_minute() 
 
 def test_what_was_taken_names_borrowed_spots_joints_and_that_nothing_was_read() -> None:
     told = " ".join(assumed(found().looked, ASKED, METRIC))
-    assert "Nothing was read of this floor" in told
+    assert "No height or slope was read of this floor" in told
     assert "taken to leak where riser may" in told
     assert "What the joint of study takes nobody knows" in told
     assert "in cells of 50 mm (yours)" in told

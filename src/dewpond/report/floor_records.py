@@ -11,6 +11,7 @@ from dewpond.floor.wetting import Spread
 from dewpond.report.records import Json, document, finding, number
 from dewpond.report.views.floor import floor_findings
 from dewpond.report.views.floor_assumed import assumed
+from dewpond.report.views.floor_poured import worth
 from dewpond.report.views.floor_words import Words
 from dewpond.report.views.shown import shown_in
 from dewpond.study.floors import Asked, Poured
@@ -67,7 +68,7 @@ def _poured(poured: Poured | None, storey: Storey) -> Json | None:
         "drawn_count": len(poured.pool.floors) if poured is not None else None,
         "agree_count": weights.agree if weights is not None else None,
         "different_count": len(set(poured.chosen)) if poured is not None else None,
-        "worth_count": round(weights.effective) if weights is not None else None,
+        "worth_count": worth(poured) if poured is not None else None,
         "too_few": weights.thin if weights is not None else None,
     }
 

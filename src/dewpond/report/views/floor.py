@@ -14,7 +14,7 @@ from dewpond.parts import KINDS
 from dewpond.report.views.blocks import Block, FloorMap, FloorMark, Fold, Grid, Items, Report, Section, SpotKind, Text
 from dewpond.report.views.findings import notices
 from dewpond.report.views.floor_assumed import HONEST, asked_of, assumed, fast
-from dewpond.report.views.floor_poured import changed, poured_findings
+from dewpond.report.views.floor_poured import changed, poured_findings, tests
 from dewpond.report.views.floor_shapes import frame_of, ruler_of, shapes_of
 from dewpond.report.views.floor_words import ALL, HALF, Words
 from dewpond.report.views.shown import NOTHING, count, finite, joined, shown_in
@@ -56,6 +56,8 @@ def floor_findings(design: Design, found: Sequence[Spilled], asked: Asked) -> tu
         where = f"floor of {one.looked.storey.name}"
         if one.spills and not one.looked.fitted.read:
             what = "Nothing was read of it, so it may be any floor of its kind."
+            if one.looked.poured is not None:
+                what = f"No height was read of it: only {tests(one.looked.storey)} chose among floors of its kind."
             made.append(Finding("floor-not-read", "note", where, what, NOTHING_READ, file))
         loose = [spill for spill in one.spills if spill.held.never >= HALF]
         if one.spills and not one.looked.probes:

@@ -89,8 +89,8 @@ def _relief(looked: Looked) -> str:
     words = joined([f"{plan.place} as one that is “{plan.flatness}”" for plan in plans])
     if not fitted.read:
         return (
-            f"Nothing was read of this floor: it is taken by its flatness alone, {words} (our prior, DIN 18202 or ACI "
-            "117 second-hand, see `dewpond sources`), and may be half as rough or half as rough again."
+            f"No height or slope was read of this floor: it is taken by its flatness alone, {words} (our prior, DIN "
+            "18202 or ACI 117 second-hand, see `dewpond sources`), and may be half as rough or half as rough again."
         )
     return (
         f"{count(fitted.read, 'reading')} of height and slope {'is' if fitted.read == 1 else 'are'} fitted by every "

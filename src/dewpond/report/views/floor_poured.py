@@ -36,22 +36,33 @@ def chosen(looked: Looked) -> Iterator[str]:
         fit = "that fit the heights and slopes" if looked.fitted.read else "that its flatness allows"
         agree = [one for one in counted if one not in weights.odd]
         if agree:
-            many = f"{weights.agree or 'none'} {'agrees' if weights.agree == 1 else 'agree'}"
-            part = ", which counts only in part, as it would leave too few," if weights.thin else ","
+            part = " (it counts only in part, as it would leave too few)" if weights.thin else ""
             yield (
-                f"Of {pool} floors {fit}, {many} with {tests(looked.storey)} ({'; '.join(agree)}), some much better "
-                f"than others. The {told} told here were drawn from the {pool} as often as they agree with "
-                f"it{part} {len(set(poured.chosen))} different ones; together they tell as much as "
-                f"{count(round(weights.effective), 'floor')} that are equally likely."
+                f"Of {pool} floors {fit}, {_agreeing(weights.agree)} with {tests(looked.storey)} ({'; '.join(agree)}). "
+                f"The {told} told here were drawn from the {pool} as often as they agree{part}: "
+                f"{len(set(poured.chosen))} different ones, which together tell as much as "
+                f"{count(worth(poured), 'floor')} that are equally likely."
             )
         if weights.odd:
-            yield f"No floor agrees with {joined(list(dict.fromkeys(weights.odd)))}, so it does not count."
+            odd = list(dict.fromkeys(weights.odd))
+            yield f"No floor agrees with {joined(odd, 'or')}, so {'it does' if len(odd) == 1 else 'they do'} not count."
     if aside:
         does = "does" if len(aside) == 1 else "do"
         yield sentence(
             f"{joined(aside)} {does} not count: no water or marble can be where it was seen, on the floor as it is "
             "drawn, or the probe has no spot there"
         )
+
+
+def _agreeing(agree: int) -> str:
+    if not agree:
+        return "none agrees in everything"
+    return f"{agree} {'agrees' if agree == 1 else 'agree'}, some much better than others,"
+
+
+def worth(poured: Poured) -> int:
+    """As many floors that are equally likely tell as much as those that are told."""
+    return min(round(poured.weights.effective), len(poured.chosen))
 
 
 def poured_findings(looked: Looked, asked: Asked, file: str) -> Iterator[Finding]:
@@ -66,7 +77,7 @@ def poured_findings(looked: Looked, asked: Asked, file: str) -> Iterator[Finding
         remedy = f"If it is written wrongly, correct it. If not, read heights near there once more{_or(more)}."
         yield Finding("floor-pour", "warning", odd, f"None of {pool} floors agrees with it.", remedy, file)
     if not weights.agree:
-        what = f"Each for itself agrees with some of {pool} floors, all together with none: {said}."
+        what = f"Of {said} each for itself agrees with some of {pool} floors, but no floor agrees with all."
         remedy = f"One of them contradicts another: see whether one is written wrongly, or try one again{_or(more)}."
         yield Finding("floor-pours", "warning", where, what, remedy, file)
     if weights.thin:
@@ -98,14 +109,14 @@ def changed(moved: Moved, looked: Looked, leak: str, shown: Shown) -> Iterator[s
     parts = [f"{shown.amount(area, 'area')} on {word} floors" for area, word in ways if area > 0.0]
     chance = f"on {shown.amount(moved.chance, 'area')}" if moved.chance > 0.0 else "nowhere"
     if not moved.tells:
-        yield f"That {said} is known does not change {where}, or no more than chance would."
+        yield f"Knowing {said} does not change {where}, or no more than chance would."
     elif parts:
         yield (
-            f"That {said} is known changes {where}: by a quarter of the floors or more {joined(parts)}. By chance "
+            f"Knowing {said} changes {where}: by a quarter of the floors or more {joined(parts)}. By chance "
             f"alone shares move so far {chance}; all changes together are more than chance."
         )
     else:
-        yield f"That {said} is known changes {where}, but nowhere by a quarter of the floors."
+        yield f"Knowing {said} changes {where}, but nowhere by a quarter of the floors."
     for probe in moved.probes:
         yield (
             f"By {litres} it now wets {probe.name} on {round(probe.after * floors)} of {floors} floors; before, it did "
@@ -133,5 +144,12 @@ def _cup(read: Read, place: str, storey: Storey, shown: Shown) -> str:
     try:
         film = film_of_cup(volume, area)
     except ValueError:
-        return f"{told}. That is thicker than water stands on a level floor: it lay in a hollow, and this is too high."
-    return f"{told}, a contact angle of about {about(math.degrees(film.angle))} degrees."
+        return f"{told}. That is thicker than water can stand: it lay in a hollow, and this is too high."
+    told += f", a contact angle of about {about(math.degrees(film.angle))} degrees"
+    most = ground.film[-1]
+    if taken > most:
+        told += (
+            f". That is thicker than water is taken to stand on such a floor, {about(unit.of(most))} {unit.text} at "
+            "most: if it lay in a hollow, this is too high"
+        )
+    return f"{told}."

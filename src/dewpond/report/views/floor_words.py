@@ -20,7 +20,7 @@ class Words:
     def __init__(self, found: Spilled, shown: Shown) -> None:
         self.found, self.shown = found, shown
         self.floors = len(found.looked.fitted.floors)
-        self.read = found.looked.fitted.read
+        self.read = found.looked.fitted.read > 0 or found.looked.poured is not None
 
     # -- counts --------------------------------------------------------------------------------------------------------
     def of(self, share: float) -> str:
