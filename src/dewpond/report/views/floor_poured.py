@@ -106,8 +106,9 @@ def changed(moved: Moved, looked: Looked, leak: str, shown: Shown) -> Iterator[s
     litres, said, floors = shown.litres(moved.volume), tests(looked.storey), len(looked.fitted.floors)
     where = f"where water from {leak} lies after {litres}"
     ways = [(moved.more, "more"), (moved.fewer, "fewer")]
-    parts = [f"{shown.amount(area, 'area')} on {word} floors" for area, word in ways if area > 0.0]
-    chance = f"on {shown.amount(moved.chance, 'area')}" if moved.chance > 0.0 else "nowhere"
+    unit = shown.unit("area", max(moved.more, moved.fewer, moved.chance))
+    parts = [f"{about(unit.of(area))} {unit.text} on {word} floors" for area, word in ways if area > 0.0]
+    chance = f"on {about(unit.of(moved.chance))} {unit.text}" if moved.chance > 0.0 else "nowhere"
     if not moved.tells:
         yield f"Knowing {said} does not change {where}, or no more than chance would."
     elif parts:
