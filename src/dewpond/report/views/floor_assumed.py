@@ -24,13 +24,14 @@ HONEST = (
         "of the puddle, and write it among the readings (`by: pour`)."
     ),
     (
-        "Reckoned is water that comes slowly. Against a film that flows, worked out on sixteen made-up floors, both "
+        "Reckoned is water that comes slowly. Against a film that flows, worked out on two times sixteen made-up floors, both "
         "puddles of 3 L share about 7/10 of the floor that either wets at 0.2 and at 0.5 L/min, half at 1 L/min, a "
         "third at 2, and next to nothing at 10; one floor differs much from another (2/10 to 8/10 at 0.5 L/min)."
     ),
     (
-        "That film comes to a spot later than told, with 1.1 times the litres at 0.2 L/min, 1.4 at 0.5, 1.6 at 1 and "
-        "2.5 at 2, and wets a quarter to a half more floor. On a floor that is all but level only the area holds, to a "
+        "That film comes to a spot later than told, with 1.0 to 1.1 times the litres at 0.2 L/min, 1.2 to 1.4 at 0.5, "
+        "1.5 to 1.6 at 1 and 2.5 at 2, and wets a quarter to a half more floor. On a floor that is all but level only "
+        "the area holds, to a "
         "third. What runs downhill is taken as one cell wide and may pass a probe by."
     ),
     (
