@@ -24,9 +24,9 @@ HONEST = (
         "of the puddle, and write it among the readings (`by: pour`)."
     ),
     (
-        "Reckoned is water that comes slowly. Against a film that flows, worked out on two times sixteen made-up floors, both "
-        "puddles of 3 L share about 7/10 of the floor that either wets at 0.2 and at 0.5 L/min, half at 1 L/min, a "
-        "third at 2, and next to nothing at 10; one floor differs much from another (2/10 to 8/10 at 0.5 L/min)."
+        "Reckoned is water that comes slowly. Against a film that flows, worked out on two times sixteen made-up floors, "
+        "both puddles of 3 L share about 7/10 of the floor that either wets at 0.2 and at 0.5 L/min, half at 1 L/min, "
+        "a third at 2, and next to nothing at 10; one floor differs much from another (2/10 to 8/10 at 0.5 L/min)."
     ),
     (
         "That film comes to a spot later than told, with 1.0 to 1.1 times the litres at 0.2 L/min, 1.2 to 1.4 at 0.5, "
