@@ -30,14 +30,12 @@ def rooms(seed: int, sites: int, members: int, spots: int) -> tuple[Any, Any]:
     return litres, side
 
 
-def by_every_case(
-    litres: Any, spots: tuple[int, ...], said: Any, error: float, each: Any, site: Any, out: bool
-) -> float:
+def by_every_case(litres: Any, spots: tuple[int, ...], said: Any, error: float, each: Any, out: bool) -> float:
     """Litres after a reading, worked out case by case: one probe of ``spots`` may move, or none."""
     errors = norm.ppf((np.arange(NODES) + 0.5) / NODES)
     table = np.minimum(litres, CAP)
     stands = [(*spots[:k], new, *spots[k + 1 :]) for k in range(len(spots)) for new in range(table.shape[2])]
-    worth = [sum(site[s] * table[s][:, list(one)].min(axis=1) for s in range(len(table))) for one in stands]
+    worth = [sum(site[:, list(one)].min(axis=1) for site in table) / len(table) for one in stands]
     totals = []
     for wide in WIDE if out else (1.0,):
         total = 0.0
@@ -70,13 +68,13 @@ def test_two_kinds_of_floor_are_worked_out_by_hand(error: float) -> None:
 def test_every_case_gone_through_gives_the_same_litres(seed: int) -> None:
     litres, side = rooms(seed, 2, 5, 6)
     rng = np.random.default_rng(seed)
-    each, site = rng.uniform(0.5, 2.0, 5), np.array([1.0, 3.0])
-    each, site = each / each.sum(), site / site.sum()
+    each = rng.uniform(0.5, 2.0, 5)
+    each = each / each.sum()
     predicted = np.array([side, rng.standard_normal(5)])
-    for told in most_telling(litres, 3, CAP, predicted, [0.4, 0.8], 7.0 * each, 5.0 * site):
+    for told in most_telling(litres, 3, CAP, predicted, [0.4, 0.8], 7.0 * each):
         for k, error in ((0, 0.4), (1, 0.8)):
             for out, value in ((False, told.most[k]), (True, told.least[k])):
-                after = by_every_case(litres, told.spots, predicted[k], error, each, site, out)
+                after = by_every_case(litres, told.spots, predicted[k], error, each, out)
                 assert value == pytest.approx(max(told.before - after, 0.0), abs=1e-9)
 
 

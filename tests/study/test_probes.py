@@ -88,12 +88,6 @@ def test_tray_is_wet_at_its_area_times_the_film_and_feels_no_leak_beside_it(foun
                 assert not inside or area * ORDINARY_FLOOR[0] <= volume <= area * ORDINARY_FLOOR[2]
 
 
-def test_every_leak_counts_alike_and_each_of_its_floors_by_its_weight(found: Probes) -> None:
-    leaks = len(found.looked[0].wetted)
-    assert found.cases.weights.sum() == pytest.approx(1.0)
-    assert found.cases.weights.reshape(leaks, -1).sum(axis=1) == pytest.approx(1.0 / leaks)
-
-
 @pytest.mark.slow
 def test_two_are_the_best_of_all_pairs(found: Probes) -> None:
     """Every pair of the spots, tried one by one, on average and in the worst case."""
@@ -102,7 +96,7 @@ def test_two_are_the_best_of_all_pairs(found: Probes) -> None:
     means, worsts = [], []
     for a, b in combinations(range(len(own)), 2):
         seen = np.minimum(litres[:, a], litres[:, b])
-        means.append(float(seen @ found.cases.weights))
+        means.append(float(seen.mean()))
         worsts.append(float(seen.max()))
     step = found.chosen
     assert step.average.exact
@@ -172,7 +166,7 @@ def test_rope_and_probes_are_no_worse_than_the_rope_alone(found: Probes) -> None
     for sort in (ROPE, TRAY):
         assert worths[sort, 2].expected <= worths[sort, 1].expected
     for one in found.options:
-        again = worth(found.cases.litres, one.placed.spots, CAP, found.cases.weights)
+        again = worth(found.cases.litres, one.placed.spots, CAP)
         assert one.placed.expected == pytest.approx(again.expected)
         assert len(one.placed.spots) == one.number
 
@@ -209,7 +203,7 @@ def test_spot_may_stray_until_the_average_is_a_tenth_more(found: Probes) -> None
         worse = [
             float(np.hypot(*np.subtract(found.cases.columns[k].cells[0], spot.cells[0])))
             for k in numbers(found.cases, POINT)
-            if worth(found.cases.litres, [*others, k], CAP, found.cases.weights).expected > 1.1 * best.expected
+            if worth(found.cases.litres, [*others, k], CAP).expected > 1.1 * best.expected
         ]
         assert far == pytest.approx(min(worse))
 
@@ -255,8 +249,7 @@ def test_water_that_a_floor_drain_takes_counts_as_what_lies_by_then() -> None:
     """By hand: one leak on two floors; the drain has it at 4 L on the first, a probe feels it at 2 and at 9 L."""
     columns = (Spotted(POINT, 0, ((0, 0),)), Spotted(POINT, 0, ((1, 1),)))
     litres = np.array([[2e-3, np.inf], [9e-3, np.inf]])
-    cases = Cases(columns, litres, np.array([4e-3, np.inf]), np.array([0.5, 0.5]), np.array([False, True]),
-                  ((0, 0, 0), (0, 0, 1)))  # fmt: skip
+    cases = Cases(columns, litres, np.array([4e-3, np.inf]), np.array([False, True]), ((0, 0, 0), (0, 0, 1)))
     choice = Choosing(cases, (), CAP)
     assert choice.worth((0,)).expected == pytest.approx(5.5e-3)
     assert choice.worth((1,)).expected == pytest.approx(0.5 * (4e-3 + CAP))

@@ -103,14 +103,14 @@ def _exchanged(free: Any, there: Any, begun: Sequence[int], number: int, each: A
     return chosen
 
 
-def least_worst(litres: Any, number: int, cap: float, weights: Any = None, kept: Sequence[int] = ()) -> Placed:
+def least_worst(litres: Any, number: int, cap: float, kept: Sequence[int] = ()) -> Placed:
     """``number`` spots besides those ``kept`` with the least litres in the worst case; no choice has less, where the
     answer is exact (else the question was too wide to be searched to its end).
 
     Of several that are as good in the worst case it tells one that no exchange makes better on average. Raises
     ValueError where there are fewer spots than asked for.
     """
-    free, there, each, new = _asked(litres, number, cap, weights, kept)
+    free, there, each, new = _asked(litres, number, cap, None, kept)
     steps = np.unique(np.minimum(free, there[:, None]))
     steps = steps[steps >= np.minimum(free.min(axis=1), there).max()]  # no choice does better than all spots together
     low, high, best, exact = 0, len(steps) - 1, list[int](), True
@@ -125,7 +125,7 @@ def least_worst(litres: Any, number: int, cap: float, weights: Any = None, kept:
         best = _cover(free[there > steps[low]] <= steps[low], number)[0] or []
     dear, dear_there = (one + ABOVE * cap * (one > steps[low]) for one in (free, there))
     chosen = _exchanged(dear, dear_there, best, number, each) if number else []
-    return worth(litres, (*kept, *(int(new[column]) for column in chosen)), cap, weights, exact)
+    return worth(litres, (*kept, *(int(new[column]) for column in chosen)), cap, exact=exact)
 
 
 def _asked(litres: Any, number: int, cap: float, weights: Any, kept: Sequence[int]) -> tuple[Any, Any, Any, Any]:

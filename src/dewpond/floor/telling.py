@@ -62,7 +62,6 @@ def most_telling(
     predicted: Any,
     errors: Any,
     members: Any = None,
-    sites: Any = None,
     kept: Sequence[int] = (),
 ) -> list[Told]:
     """Worth of candidate readings where one probe, two, and so on up to ``number`` are placed besides those ``kept``.
@@ -71,31 +70,27 @@ def most_telling(
     predicted  shape (candidates, members): what each member says of a reading, of any unit. Heights are told over a
                datum: give differences. Of a pour test it is the logarithm of the litres, which must end at a cap
     errors     shape (candidates,): standard deviations, of the same unit
-    members    weights, as ``weighing`` gives them; sites: weights; all alike if left out
+    members    weights, as ``weighing`` gives them; all alike if left out
 
     With several probes, one of them may move after a reading: the whole choice made anew would save as much or more.
     Raises ValueError where there are fewer spots than asked for, where an error is not above 0, and where something
     predicted is not finite.
     """
     table = np.minimum(np.asarray(litres, dtype=float), cap)
-    each, site = _shares(members, table.shape[1]), _shares(sites, table.shape[0])
+    each = np.ones(table.shape[1]) if members is None else np.asarray(members, dtype=float)
+    each = each / each.sum()
     said, unsure = _readings(predicted, errors, table.shape[1])
-    flat, all_weights = table.reshape(-1, table.shape[2]), np.outer(site, each).ravel()
+    flat, all_weights = table.reshape(-1, table.shape[2]), np.tile(each, len(table))
     found = []
     for few in range(1, number + 1):
         spots = least_expected(flat, few, cap, all_weights, kept).spots
-        choices = _choices(table, cap, spots, len(kept), site)
+        choices = _choices(table, cap, spots, len(kept))
         before = float((each @ choices).min())
         after = np.array([_after(choices, each, *reading) for reading in zip(said, unsure, strict=True)])
         worth = before - after.reshape(-1, 2)
         worth[worth < LEAST_GAIN * before] = 0.0
         found.append(Told(spots, before, worth.mean(axis=1), worth[:, 1], worth[:, 0]))
     return found
-
-
-def _shares(weights: Any, number: int) -> Any:
-    each = np.ones(number) if weights is None else np.asarray(weights, dtype=float)
-    return each / each.sum()
 
 
 def _readings(predicted: Any, errors: Any, members: int) -> tuple[Any, Any]:
@@ -107,13 +102,13 @@ def _readings(predicted: Any, errors: Any, members: int) -> tuple[Any, Any]:
     return said, unsure
 
 
-def _choices(table: Any, cap: float, spots: Sequence[int], kept: int, site: Any) -> Any:
+def _choices(table: Any, cap: float, spots: Sequence[int], kept: int) -> Any:
     """Litres of each member with one probe moved to each spot, shape (members, choices); the others stay."""
     found = []
     for moved in range(kept, len(spots)):
         others = [*spots[:moved], *spots[moved + 1 :]]
         there = table[:, :, others].min(axis=2) if others else np.full(table.shape[:2], float(cap))
-        found.append(np.tensordot(site, np.minimum(table, there[:, :, None]), 1))
+        found.append(np.minimum(table, there[:, :, None]).mean(axis=0))
     return np.concatenate(found, axis=1)
 
 

@@ -105,7 +105,7 @@ class Words:
         """In which share of the cases a floor drain takes the water before any of those placed feels it [1]."""
         cases = self.found.cases
         seen = cases.litres[:, list(placed.spots)].min(axis=1, initial=np.inf)
-        return float(cases.weights[(cases.drained < self.found.asked.cap) & (cases.drained <= seen)].sum())
+        return float(((cases.drained < self.found.asked.cap) & (cases.drained <= seen)).mean())
 
     def cap(self) -> str:
         """How much is counted where nothing is felt."""
@@ -116,7 +116,7 @@ class Words:
         felt = self.found.cases.litres[:, list(placed.spots)]
         own = self.found.cases.litres[:, column]
         ahead = np.isfinite(own) & (own <= felt.min(axis=1)) & (own < self.found.asked.cap)
-        return float(self.found.cases.weights[ahead].sum())
+        return float(ahead.mean())
 
     def leaks(self, one: Spotted, column: int) -> str:
         """The leaks of which a thing feels something on at least half of the floors."""

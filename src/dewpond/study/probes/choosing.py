@@ -25,7 +25,7 @@ class Choosing:
 
     def worth(self, columns: Sequence[int]) -> Placed:
         """What some columns are worth together."""
-        return worth(self.cases.counted, columns, self.cap, self.cases.weights)
+        return worth(self.cases.counted, columns, self.cap)
 
     def _among(self, sorts: Sequence[str], kept: Sequence[int]) -> list[int]:
         """Numbers of the columns that may be chosen, those kept first."""
@@ -36,17 +36,13 @@ class Choosing:
         """So many of some sorts besides those kept (None: those that stay) with the least litres on average."""
         there = self.stay if kept is None else tuple(kept)
         among = self._among(sorts, there)
-        found = least_expected(
-            self.cases.counted[:, among], number, self.cap, self.cases.weights, range(len(there))
-        )  # fmt: skip
+        found = least_expected(self.cases.counted[:, among], number, self.cap, kept=range(len(there)))
         return self._told(found, among)
 
     def worst(self, number: int) -> Placed:
         """So many probes besides those that stay with the least litres in the worst case."""
         among = self._among((POINT, NOW), self.stay)
-        found = least_worst(
-            self.cases.counted[:, among], number, self.cap, self.cases.weights, range(len(self.stay))
-        )  # fmt: skip
+        found = least_worst(self.cases.counted[:, among], number, self.cap, range(len(self.stay)))
         return self._told(found, among)
 
     def _told(self, found: Placed, among: Sequence[int]) -> Placed:
@@ -64,19 +60,17 @@ class Choosing:
 
     def crossed(self, number: int) -> Placed | None:
         """What so many are worth that are chosen by one half of the floors and judged by the other, in both ways: a
-        choice is flattered by the floors that it was made for. None: one half has no weight."""
+        choice is flattered by the floors that it was made for. None: one half is empty."""
         odd = self.cases.half
         among = self._among((POINT, NOW), self.stay)
-        litres, weights = self.cases.counted[:, among], self.cases.weights
+        litres = self.cases.counted[:, among]
         shares, judged = [], []
         for judge in (odd, ~odd):
-            shares.append(float(weights[judge].sum()))
+            shares.append(float(judge.mean()))
             if not 0.0 < shares[-1] < 1.0:
                 return None
-            spots = least_expected(
-                litres[~judge], number, self.cap, weights[~judge], range(len(self.stay))
-            ).spots  # fmt: skip
-            judged.append(worth(litres[judge], spots, self.cap, weights[judge]))
+            spots = least_expected(litres[~judge], number, self.cap, kept=range(len(self.stay))).spots
+            judged.append(worth(litres[judge], spots, self.cap))
         expected = sum(share * one.expected for share, one in zip(shares, judged, strict=True))
         never = sum(share * one.never for share, one in zip(shares, judged, strict=True))
         return Placed((), expected, max(one.worst for one in judged), never, exact=False)
@@ -115,7 +109,7 @@ class Choosing:
             like = [k for k, two in enumerate(self.cases.columns) if two.sort == POINT and two.storey == one.storey]
             far = np.array([math.dist(self.cases.columns[k].cells[0], one.cells[0]) for k in like])
             there = np.minimum(self.cases.counted[:, others].min(axis=1, initial=np.inf), self.cap)
-            means = self.cases.weights @ np.minimum(self.cases.counted[:, like], there[:, None])
+            means = np.minimum(self.cases.counted[:, like], there[:, None]).mean(axis=0)
             worse = means > STRAYED * placed.expected
             found.append(float(far[worse].min()) if worse.any() else float(far.max()))
         return tuple(found)

@@ -52,12 +52,11 @@ class Spotted:
 
 @dataclass(frozen=True)
 class Cases:
-    """What everything is asked of: every leak on every floor that fits the readings.
+    """What everything is asked of: every leak on every floor that fits the readings, each case alike.
 
     columns  what may be laid, the probes of the file first
     litres   shape (cases, columns): spilled when it feels water [m3]; inf: never
     drained  shape (cases,): spilled when a floor drain takes all that comes after [m3]; inf: none does
-    weights  of the cases, sum 1: every leak alike, of each leak its floors
     half     shape (cases,): to which half of the floors it belongs, True and False; a floor told twice is in one
     sites    for each case (storey, number of the leak there, member)
     """
@@ -65,7 +64,6 @@ class Cases:
     columns: tuple[Spotted, ...]
     litres: Any
     drained: Any
-    weights: Any
     half: Any
     sites: tuple[tuple[int, int, int], ...]
 

@@ -58,7 +58,7 @@ def _of(
     if not predicted:
         return
     told = most_telling(
-        litres[:, first], len(placed), asked.cap, np.array(predicted)[:, first], errors, times, None, range(len(stay))
+        litres[:, first], len(placed), asked.cap, np.array(predicted)[:, first], errors, times, range(len(stay))
     )[-1]  # fmt: skip
     for k, saved in enumerate(told.saved):
         if saved < max(LEAST[0], LEAST[1] * told.before):

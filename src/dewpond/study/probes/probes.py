@@ -87,19 +87,17 @@ def laid(design: Design, kinds: Mapping[str, Kind], looked: Sequence[Looked], as
 
 def _cases(looked: Sequence[Looked], found: Sequence[Spotted], litres: Sequence[tuple[int, Any]]) -> Cases:
     """Every leak on every floor in a row; what lies on another storey never feels it."""
-    sites, weights, starts = list[tuple[int, int, int]](), list[float](), list[int]()
-    leaks = sum(len(one.wetted) for one in looked)
+    sites, starts = list[tuple[int, int, int]](), list[int]()
     for number, one in enumerate(looked):
         starts.append(len(sites))
         for leak in range(len(one.wetted)):
             sites += [(number, leak, member) for member in range(len(one.fitted.floors))]
-            weights += [1.0 / (leaks * len(one.fitted.floors))] * len(one.fitted.floors)
     drained = np.concatenate([_drained(one, leak) for one in looked for leak in one.wetted] or [np.empty(0)])
     half = np.concatenate([_half(one) for one in looked for _ in one.wetted] or [np.empty(0, dtype=bool)])
     table = np.full((len(sites), len(found)), np.inf)
     for column, (number, felt) in enumerate(litres):
         table[starts[number] : starts[number] + felt.size, column] = felt.ravel()
-    return Cases(tuple(found), table, drained, np.array(weights), half, tuple(sites))
+    return Cases(tuple(found), table, drained, half, tuple(sites))
 
 
 def _drained(looked: Looked, leak: Wetted) -> Any:
