@@ -311,8 +311,6 @@ def test_spread_counts_floors_on_which_it_is_never_reached() -> None:
     assert (found.low, found.middle) == (1.0, 1.0)
     assert math.isinf(found.high)
     assert found.never == pytest.approx(0.1)
-    heavy = spread_of(values, [0.0] * 17 + [1.0, 1.0, 0.0])
-    assert (heavy.low, heavy.never) == (5.0, pytest.approx(0.5))
 
 
 def test_share_of_floors_that_are_wet_is_between_none_and_all() -> None:

@@ -162,10 +162,9 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
     )  # fmt: skip
     told = replace(outcome, told=consequence)
     floors = ByFloor(
-        (0.5, 0.5), (0, 1), True, 0, Lying(), (AskedFor("study", ("float", "study"), "float", ("riser",)),),
+        2, (0, 1), 0, Lying(), (AskedFor("study", ("float", "study"), "float", ("riser",)),),
         (ProbeWets("probe", "study", (1e-3, float("inf")), False),),
-        (Group((0, 1), 1.0, consequence, consequence, consequence),), consequence, consequence, consequence, 0.06, 0.5,
-        0.0,
+        (Group((0, 1), (consequence, consequence)),), 0.06,
     )  # fmt: skip
     unknown = first_float.unknowns[0]
     hangs = Hangs(unknown.part, unknown.key, unknown.taken, unknown.tried[1], unknown.find_out, 1e-3, False)

@@ -30,7 +30,7 @@ from dewpond.report.views import by_floor, failures
 from dewpond.report.views.drains import Ground as Drains
 from dewpond.report.views.shown import Shown
 from dewpond.study.branches import Branches, in_order, together
-from dewpond.study.by_floor import AskedFor, ProbeWets
+from dewpond.study.by_floor import AskedFor, Group, ProbeWets, by_water
 from dewpond.study.drills import Drill, usual
 from dewpond.study.floors import Asked, look
 from dewpond.study.ground import Plans, Tables
@@ -50,13 +50,13 @@ TRAY_DEAD = "tray probe: electrically dead"
 # [site, floor, probe], [site, floor, place], in litres
 REACHED = (((0.5, NEVER), (3.0, NEVER), (NEVER, NEVER)), ((2.0, 0.2), (4.0, 1.0), (1.0, NEVER)))
 HOLDS = (((NEVER, NEVER),) * 3, ((NEVER, 5.0), (NEVER, 8.0), (NEVER, 6.0)))
-WEIGHTS = (0.2, 0.2, 0.6)
 NEAR = (((0.5, NEVER), (0.6, NEVER), (NEVER, NEVER)), REACHED[1])  # nothing else happens between the first two
+SELDOM = (((0.5, NEVER), (NEVER, NEVER), (NEVER, NEVER)), REACHED[1])
 
 
-def table(reached: object = REACHED, weights: Sequence[float] = WEIGHTS) -> Tables:
+def table(reached: object = REACHED) -> Tables:
     litres, holds = (np.array(rows) * LITRE for rows in (reached, HOLDS))
-    return Tables([WettingTable((STUDY, TRAY), PROBES, ("study", "cabinet tray"), litres, holds, np.array(weights))])
+    return Tables([WettingTable((STUDY, TRAY), PROBES, ("study", "cabinet tray"), litres, holds)])
 
 
 @pytest.fixture(scope="module")
@@ -97,12 +97,9 @@ def on_floors(plant: Plant, ground: Tables, wanted: Drill) -> list[Trace]:
     """The run on each floor of a table, in their order."""
     branches, many = Branches(plant, ground), one_by_one(run_drill, None)
     traces = []
-    for member in range(len(ground.weights)):
+    for member in range(ground.count):
         alone = Tables(
-            [
-                replace(one, litres=one.litres[:, [member]], holds=one.holds[:, [member]], weights=np.ones(1))
-                for one in ground.tables
-            ]
+            [replace(one, litres=one.litres[:, [member]], holds=one.holds[:, [member]]) for one in ground.tables]
         )
         branches = Branches(plant, alone)
         ((_, outcome),) = together([branches.branched(wanted, True)], lambda drills: many(plant, drills))
@@ -294,27 +291,108 @@ def test_the_sentences_say_whose_water_is_asked_for_and_what_was_measured(house:
     poured = ProbeWets("study probe", "study", (), True)
     assert "study probe in study: the litres that were poured and measured count" in told(probes=(poured,))
     often = ProbeWets("study probe", "study", (0.4e-3, 1.2e-3, NEVER), False)
-    even = (1.0 / 3.0,) * 3
-    words = "On 2 of 3 floors that fit the plan study probe in study is reached before 2 L have come there"
-    assert f"{words}; on 1 of 3 floors never, as far as" in told(probes=(often,), weights=even)
+    words = "On 2 of 3 floors that fit the plan the water in study reaches study probe before it is 2 L"
+    assert f"{words}; on 1 never, even with 60 L." in told(probes=(often,))
     never = ProbeWets("study probe", "study", (NEVER,) * 3, False)
-    assert "On none of 3 floors that fit the plan is study probe in study reached" in told(probes=(never,))
-    assert "noticed by nobody and nothing" not in told()  # its own end is that of its story
-    assert "stopped: feed valve shuts" in told()
+    assert "On none of 3 floors that fit the plan does the water in study reach study probe, even" in told(
+        probes=(never,)
+    )
+    assert "On 2 of 3 floors it ends as told here." in told()
+    assert "stopped: feed valve shuts" not in told()  # that end is told by the story itself
+    assert "noticed by nobody and nothing; still running at the end" in told()
+
+
+# -- ends, as a keeper sees them ---------------------------------------------------------------------------------------
+Kept = tuple[Outcome, Design]
+
+
+@pytest.fixture(scope="module")
+def burst(house: Plant, text: str) -> Kept:
+    return branched(house, table(NEAR), drill(house, BURST)), read_text(text, "two_tanks.yaml")
+
+
+def as_told(burst: Kept, *changed: dict[str, object]) -> str:
+    """The sentences of one floor with the run of the story, and one in a group of its own for each change of it."""
+    outcome, design = burst
+    assert outcome.floors is not None
+    told = [outcome.told, *(replace(outcome.told, **change) for change in changed)]
+    groups = tuple(Group((k,), (one,)) for k, one in enumerate(told))
+    floors = replace(
+        outcome.floors, count=len(told), ran=tuple(range(len(told))), member=0, groups=groups, asked=(), probes=()
+    )
+    return " ".join(by_floor.sentences(replace(outcome, floors=floors), design, Shown("metric"), Drains.of(design)))
+
+
+def test_another_order_to_the_same_end_is_one_short_sentence(burst: Kept) -> None:
+    again = {"stopped_by": f"{burst[0].told.stopped_by}, before it came again"}
+    words = "On all 3 floors it ends alike; on 2 of them in another order or by other steps."
+    assert as_told(burst, {}, again) == words
+    assert as_told(burst) == "On all 1 floors the same happens, in the same order."
+
+
+@pytest.mark.parametrize(("changed", "words"), [
+    ({"stopped_by": "keeper shuts stop tap by hand"}, "stopped: keeper shuts stop tap by hand."),
+    ({"noticed_by": "tray probe reports water"}, "after the first water (tray probe reports water); stopped:"),
+    ({"noticed_by": None, "first_noticed": None}, "noticed by nobody and nothing; stopped:"),
+    ({"by_place": {"study": 1e-3, "kitchen": 1e-4}}, "water in kitchen and study"),
+    ({"still_running": True, "stopped_by": None}, "still running at the end"),
+    ({"reopenings": 1}, "it starts again"),
+    ({"return_pump_dry_of": "nano"}, "the return pump of nano draws air"),
+    ({"reservoir_empty_of": "reservoir"}, "reservoir is all but empty"),
+    ({"overdosed_by": "doser"}, "more goes through doser than the tank bears"),
+    ({"first_known": None}, "no person hears of it"),
+])  # fmt: skip
+def test_another_end_is_spelled_out(burst: Kept, changed: dict[str, object], words: str) -> None:
+    told = as_told(burst, {}, changed)
+    assert "On 2 of 3 floors it ends as told here; on 1 of them in another order or by other steps." in told
+    assert told.count("floors otherwise: ") == 1
+    assert words in told.partition("On 1 of 3 floors otherwise: ")[2]
+
+
+def test_how_far_floors_differ_on_the_way_to_one_end_is_told_as_a_range(burst: Kept) -> None:
+    outcome = burst[0].told
+    first, *others = outcome.tanks
+    assert outcome.first_water is not None
+    later = {"first_noticed": outcome.first_water + 7200.0}
+    thin = {"tanks": (first._replace(lowest=25.0), *others)}
+    sooner = {"first_noticed": outcome.first_water + 1200.0}
+    told = as_told(burst, later, thin, sooner)
+    assert "On all 4 floors it ends alike; on 3 of them" in told
+    waits = sorted([7200.0, 1200.0, (outcome.first_noticed or 0.0) - outcome.first_water])
+    assert waits[-1] == 7200.0
+    assert f"By floor it is first noticed {Shown('metric').duration(waits[0]).removesuffix(' h')}" in told
+    assert "2 h after the first water." in told
+    assert f"By floor the lowest salinity of {first.tank} is 25 to {first.lowest:.3g} ppt." in told
+
+
+def test_many_other_ends_are_not_all_spelled_out(burst: Kept) -> None:
+    told = as_told(burst, *({"stopped_by": f"hand {k}"} for k in range(5)), {"still_running": True})
+    assert told.count("otherwise: ") == 3
+    assert "On 3 of 7 floors otherwise again. It runs on to the end on 1 of 7 floors." in told
+    assert "ever notices" not in told
+
+
+def test_litres_that_a_drain_takes_are_in_no_range(burst: Kept) -> None:
+    """On one floor ten times as much comes as on the other, and a drain takes all of it but half a litre."""
+    few = {"on_floors": 2e-3, "by_place": {"study": 2e-3}, "onward": {}}
+    many = {"on_floors": 20e-3, "by_place": {"study": 20e-3}, "onward": {"study": ("floor drain", 19.5e-3)}}
+    outcome = replace(burst[0], told=replace(burst[0].told, **few))
+    told = as_told((outcome, burst[1]), few, many)
+    assert "By floor 0.5 to 2 L come onto floors and into no drain, 2 L in the middle of 3 floors." in told
 
 
 # -- groups, and which floors are run ----------------------------------------------------------------------------------
-def test_floors_with_the_same_story_are_one_group_and_the_likelier_is_told(house: Plant) -> None:
-    first = branched(house, table(NEAR), drill(house, BURST)).floors
-    assert first is not None
-    assert [(group.members, pytest.approx(group.share)) for group in first.groups] == [((2,), 0.6), ((0, 1), 0.4)]
-    assert first.member == 2
-    assert (first.running, first.unnoticed) == (pytest.approx(0.6), pytest.approx(0.6))
-    other = branched(house, table(NEAR, (0.4, 0.4, 0.2)), drill(house, BURST)).floors
-    assert other is not None
-    assert other.groups[0].members == (0, 1)
-    assert other.member in (0, 1)
-    assert other.least.on_floors < other.middle.on_floors < other.most.on_floors
+def test_floors_with_the_same_story_are_one_group_and_one_of_the_largest_is_told(house: Plant) -> None:
+    for reached, groups, runs_on in ((NEAR, [(0, 1), (2,)], 1 / 3), (SELDOM, [(1, 2), (0,)], 2 / 3)):
+        found = branched(house, table(reached), drill(house, BURST)).floors
+        assert found is not None
+        assert [group.members for group in found.groups] == groups
+        assert found.member in groups[0]
+        assert (found.running, found.unnoticed) == (pytest.approx(runs_on), pytest.approx(runs_on))
+        least, middle, most = (one.on_floors for one in by_water(found.told))
+        assert least <= middle <= most
+        assert least < most
+        assert middle == sorted(one.on_floors for one in found.told)[1]
 
 
 def test_only_the_outer_floors_are_run_where_they_come_to_the_same(
@@ -323,7 +401,7 @@ def test_only_the_outer_floors_are_run_where_they_come_to_the_same(
     many = tuple((0.5 + 0.1 * member, NEVER) for member in range(9))
     wide = Tables([
         WettingTable((STUDY,), PROBES, ("study", "cabinet tray"), np.array([many]) * LITRE,
-                     np.full((1, 9, 2), NEVER), np.full(9, 1.0 / 9.0))
+                     np.full((1, 9, 2), NEVER))
     ])  # fmt: skip
     wanted = drill(house, BURST)
     for lost, ran in ((0.0, (0, 8)), (1.0, tuple(range(9)))):
@@ -341,14 +419,6 @@ def test_only_the_outer_floors_are_run_where_they_come_to_the_same(
         assert found.floors.ran == ran
         assert len(made) == 1 + len(ran)
         assert found.told.on_floors == pytest.approx(LITRE * (5.0 + 9.0 * lost) if lost else 5.0 * LITRE)
-
-
-def test_floors_that_have_lost_their_weight_are_not_run(house: Plant) -> None:
-    found = branched(house, table(weights=(0.7, 0.3, 0.0)), drill(house, BURST)).floors
-    assert found is not None
-    assert found.ran == (0, 1)
-    assert found.every
-    assert found.running == 0.0
 
 
 def test_works_that_want_the_same_run_share_it() -> None:
@@ -426,13 +496,16 @@ def test_the_story_the_row_and_the_document_tell_of_the_floors(house: Plant, tex
     design = read_text(text, "two_tanks.yaml")
     outcome = branched(house, table(NEAR), drill(house, BURST))
     told = " ".join(story.ending(outcome, design, Shown("metric")))
-    assert "study probe in study is reached before" in told
-    assert "60% of the weight" in told
+    assert "On 2 of 3 floors that fit the plan the water in study reaches study probe before it is 1 L" in told
+    assert "On 1 of 3 floors otherwise: " in told
     assert failures.row(outcome, Shown("metric"), Drains.of(design))[0].endswith("by floor")
     record = records.failure(outcome, design, Shown("metric"))["floors"]
     assert record["floors_count"] == 3
     assert [group["told"] for group in record["groups"]] == [True, False]
-    assert record["probes"][0]["never_fraction"] == pytest.approx(0.6)
+    assert record["probes"][0]["never_fraction"] == pytest.approx(1.0 / 3.0, abs=1e-3)
+    assert record["still_running_fraction"] == pytest.approx(1.0 / 3.0, abs=1e-3)
+    least, middle, most = (record[f"litres_on_floors_{which}"] for which in ("least", "middle", "most"))
+    assert least <= middle < most
 
 
 class Held:
@@ -477,9 +550,10 @@ def test_a_study_of_a_design_with_a_plan_gives_ranges_and_without_one_nothing_ch
     }  # fmt: skip
     for outcome in wet:
         assert outcome.floors is not None
-        assert outcome.floors.least.on_floors <= outcome.told.on_floors <= outcome.floors.most.on_floors
+        least, _, most = by_water(outcome.floors.told)
+        assert least.on_floors <= outcome.told.on_floors <= most.on_floors
     assert not any(outcome.floors for outcome in on_plan.values() if len(outcome.faults) == 2)
-    ranged = [outcome for outcome in wet if outcome.floors and len(outcome.floors.ran) == len(outcome.floors.weights)]
+    ranged = [outcome for outcome in wet if outcome.floors and outcome.floors.every]
     assert ranged
 
 

@@ -94,8 +94,8 @@ def _outlets(floor: Floor, out: Any) -> list[Outlet]:
 
 @dataclass(frozen=True)
 class Spread:
-    """What a figure is on the floors: where 5, 50 and 95 % of the weight lie below it (inf: never reached), and the
-    share of the weight on which it is never reached [1]."""
+    """What a figure is on the floors: on 5, 50 and 95 % of them it is less (inf: never reached), and the share of the
+    floors on which it is never reached [1]."""
 
     low: float
     middle: float
@@ -103,14 +103,11 @@ class Spread:
     never: float
 
 
-def spread_of(values: Any, weights: Any = None) -> Spread:
-    """Of values by member, shape (members,); inf where never. ``weights``: of the members, all alike if left out."""
+def spread_of(values: Any) -> Spread:
+    """Of values by member, shape (members,); inf where never."""
     values = np.asarray(values, dtype=float)
-    each = np.full(len(values), 1.0 / len(values)) if weights is None else np.asarray(weights) / np.sum(weights)
-    order = np.argsort(values, kind="stable")
-    middle = np.cumsum(each[order]) - 0.5 * each[order]
-    low, half, high = (float(values[order][min(np.searchsorted(middle, q - 1e-12), len(order) - 1)]) for q in _SHARES)
-    return Spread(low, half, high, float(each[np.isinf(values)].sum()))
+    low, half, high = (float(one) for one in spreads(values))
+    return Spread(low, half, high, float(np.isinf(values).mean()))
 
 
 _SHARES: Final = (0.05, 0.5, 0.95)
@@ -122,7 +119,8 @@ def share_wet(first: Any, volume: float) -> Any:
 
 
 def spreads(first: Any) -> Any:
-    """Of each cell what ``spread_of`` has as low, middle and high: shape (3, rows, columns) [m3]; inf: never."""
+    """Of values by member, shape (members, ...), what ``spread_of`` has as low, middle and high: shape (3, ...); inf:
+    never."""
     count = len(first)
     middle = (np.arange(count) + 0.5) / count
     at = np.minimum(np.searchsorted(middle, np.array(_SHARES) - 1e-12), count - 1)
@@ -138,7 +136,6 @@ class WettingTable:
                    comes from the site alone [m3]; inf: never
     holds          shape (sites, members, places): what a place takes before the first of it goes on [m3]; inf: nothing
                    goes on
-    weights        of the members, sum 1
     """
 
     sites: tuple[tuple[str, str], ...]
@@ -146,11 +143,10 @@ class WettingTable:
     places: tuple[str, ...]
     litres: Any
     holds: Any
-    weights: Any
 
 
 def table(found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe]) -> WettingTable:
-    """The table of some leaks on one storey, whose floors are all alike."""
+    """The table of some leaks on one storey."""
     storey, count = found.storey, len(found.floors)
     litres = np.full((len(made), count, len(probes)), math.inf)
     holds = np.full((len(made), count, len(storey.places)), math.inf)
@@ -164,7 +160,7 @@ def table(found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe]) -> Wet
             ends = np.column_stack([one.out[:, own], np.where(begins > begins[:, [k]], begins, math.inf)])
             holds[s, :, k] = _over(ends.min(axis=1), begins[:, k])
     names = tuple((one.site.part, one.site.place) for one in made)
-    return WettingTable(names, tuple(probes), storey.places, litres, holds, np.full(count, 1.0 / count))
+    return WettingTable(names, tuple(probes), storey.places, litres, holds)
 
 
 def _over(values: Any, begins: Any) -> Any:

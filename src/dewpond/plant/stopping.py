@@ -29,6 +29,7 @@ SOON = 60.0  # what ends so soon after an act has ended by it, whatever is left 
 RAN_OUT = "; what was left then ran out"
 BY_ITSELF = "it ran out by itself"
 SHUTS_ITSELF = " as after every fill"
+BEFORE_IT_CAME = ", before it came again"
 COMES_BACK = ", and a later one may bring the water back"
 NO_FLOW = 1e-11  # less than a millilitre a day [m3/s]
 PATIENCE = 3.0  # water that stays away for so many times its longest pause has ended; our prior
@@ -187,7 +188,7 @@ def stopper(
     pause = longest(pauses(waters, leaks))
     after = next((a for a in done if stopped < a.time <= stopped + pause), None)
     if after is not None:
-        return f"{after.words}, before it came again"
+        return f"{after.words}{BEFORE_IT_CAME}"
     later = next((a for a in done if a.time > stopped and not pause), None)
     if later is not None:
         return f"{by_itself}; later {later.words}"

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-from dewpond.study.by_floor import ByFloor, Group, ProbeWets
+from dewpond.study.by_floor import ByFloor, Group, ProbeWets, by_water
 
 Json = dict[str, Any]
 Number = Callable[[float | None, str], float | None]
@@ -14,8 +14,9 @@ Number = Callable[[float | None, str], float | None]
 
 def by_floor_record(floors: ByFloor, number: Number) -> Json:
     """One drill on the floors; litres in the unit of their keys, null: never."""
+    least, middle, most = by_water(floors.told)
     return {
-        "floors_count": len(floors.weights),
+        "floors_count": floors.count,
         "run_count": len(floors.ran),
         "asked": [
             {
@@ -24,22 +25,20 @@ def by_floor_record(floors: ByFloor, number: Number) -> Json:
             }
             for asked in floors.asked
         ],
-        "probes": [_probe(probe, floors, number) for probe in floors.probes],
+        "probes": [_probe(probe, number) for probe in floors.probes],
         "groups": [_group(group, floors.member, number) for group in floors.groups],
-        "litres_on_floors_least": number(floors.least.on_floors, "volume"),
-        "litres_on_floors_middle": number(floors.middle.on_floors, "volume"),
-        "litres_on_floors_most": number(floors.most.on_floors, "volume"),
+        "litres_on_floors_least": number(least.on_floors, "volume"),
+        "litres_on_floors_middle": number(middle.on_floors, "volume"),
+        "litres_on_floors_most": number(most.on_floors, "volume"),
         "still_running_fraction": number(floors.running, "fraction"),
         "never_noticed_fraction": number(floors.unnoticed, "fraction"),
     }  # fmt: skip
 
 
-def _probe(probe: ProbeWets, floors: ByFloor, number: Number) -> Json:
+def _probe(probe: ProbeWets, number: Number) -> Json:
     from dewpond.floor.wetting import Spread, spread_of  # it loads what most documents do not need
 
-    spread = Spread(math.nan, math.nan, math.nan, 0.0)
-    if probe.litres:
-        spread = spread_of(probe.litres, floors.weights)
+    spread = spread_of(probe.litres) if probe.litres else Spread(math.nan, math.nan, math.nan, math.nan)
     return {
         "part": probe.part,
         "place": probe.place,
@@ -47,19 +46,18 @@ def _probe(probe: ProbeWets, floors: ByFloor, number: Number) -> Json:
         "litres_low": number(spread.low, "volume"),
         "litres_middle": number(spread.middle, "volume"),
         "litres_high": number(spread.high, "volume"),
-        "never_fraction": number(spread.never, "fraction") if probe.litres else None,
+        "never_fraction": number(spread.never, "fraction"),
     }
 
 
 def _group(group: Group, told_of: int, number: Number) -> Json:
-    told = group.told
+    least, told, most = by_water(group.told)
     return {
         "told": told_of in group.members,
         "floors_count": len(group.members),
-        "weight_fraction": number(group.share, "fraction"),
-        "litres_on_floors_least": number(group.least.on_floors, "volume"),
+        "litres_on_floors_least": number(least.on_floors, "volume"),
         "litres_on_floors_middle": number(told.on_floors, "volume"),
-        "litres_on_floors_most": number(group.most.on_floors, "volume"),
+        "litres_on_floors_most": number(most.on_floors, "volume"),
         "first_noticed_s": number(told.first_noticed, "duration"),
         "stopped_s": number(told.stopped, "duration"),
         "stopped_by": told.stopped_by,

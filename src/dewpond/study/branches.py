@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from dewpond.plant.plant import Lying, Plant
-from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, middle_of, share_of
+from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, middle_of
 from dewpond.study.drills import Drill
 from dewpond.study.outcome import Outcome, differs
 
@@ -24,7 +24,6 @@ Made = TypeVar("Made")
 Work = Generator[Sequence[Drill], Sequence[Outcome], Made]
 Sites = dict[str, AskedFor]  # place -> from where its water comes
 PLAIN = Lying()
-HARDLY = 1e-3  # of the weight that a floor would have if all were alike: less is not worth a run [1]; our prior
 
 
 def together(
@@ -94,8 +93,8 @@ class Branches:
         """The outcome in the middle of all floors, with what it is on the others; the plain one where no water comes
         into a place with a plan.
 
-        every: run all floors, and hand back the outcome that is most likely to be told the same way. Else first those
-        on which a probe is reached first and last, and a place takes least and most; all where these differ.
+        every: run all floors, and hand back one in the largest group of floors that are told the same way. Else first
+        those on which a probe is reached first and last, and a place takes least and most; all where these differ.
         """
         blocked = self._blocked(drill)
         if blocked:
@@ -106,7 +105,7 @@ class Branches:
         yield from self._learn(plain, first, sites)
         if not any(asked.site for asked in sites.values()):
             return first
-        members = self._likely()
+        members = range(self.ground.count)
         tried = members if every else self._outer(sites)
         found = yield from self._on(drill, sites, tried)
         outcomes = [one.outcome.told for one in found.values()]
@@ -207,51 +206,31 @@ class Branches:
                 rows.append(figures.holds)
         return rows
 
-    def _likely(self) -> list[int]:
-        """Numbers of the floors that are worth a run: what was poured may leave some with next to no weight."""
-        least = HARDLY / len(self.ground.weights)
-        return [member for member, weight in enumerate(self.ground.weights) if weight > least]
-
     def _outer(self, sites: Sites) -> list[int]:
         """Numbers of the floors on which each figure is least and most."""
-        members, rows = self._likely(), self._rows(sites)
+        members, rows = range(self.ground.count), self._rows(sites)
         ends = {end(members, key=lambda member, row=row: row[member]) for row in rows for end in (min, max)}  # type: ignore[misc]
-        return sorted(ends or {members[0]})
+        return sorted(ends or {0})
 
     def _middle(self, sites: Sites) -> int:
-        members, rows = self._likely(), self._rows(sites)
-        least = [min((row[member] for row in rows), default=0.0) for member in members]
-        return members[middle_of(least, [self.ground.weights[member] for member in members])]
+        rows = self._rows(sites)
+        return middle_of([min((row[member] for row in rows), default=0.0) for member in range(self.ground.count)])
 
     # -- what comes of it ----------------------------------------------------------------------------------------------
-    def _told(self, found: Mapping[int, OnOne], likely: bool) -> Outcome:
-        members = tuple(found)
-        weights = [float(self.ground.weights[member]) for member in members]
-        told = [found[member].outcome.told for member in members]
-        water = [one.on_floors for one in told]
-        groups = grouped([(m, found[m].outcome, w) for m, w in zip(members, weights, strict=True)])
-        chosen = members[middle_of(water, weights)]
-        if likely:
-            own = groups[0].members
-            chosen = own[
-                middle_of([found[m].outcome.told.on_floors for m in own], [self.ground.weights[m] for m in own])
-            ]
+    def _told(self, found: Mapping[int, OnOne], every: bool) -> Outcome:
+        groups = grouped([(member, one.outcome) for member, one in found.items()])
+        among = groups[0].members if every else tuple(found)
+        chosen = among[middle_of([found[member].outcome.told.on_floors for member in among])]
         probed = {touch.place for touch in self.touches if not touch.measured}
         on = ByFloor(
-            tuple(float(weight) for weight in self.ground.weights),
-            members,
-            len(members) == len(self._likely()),
+            self.ground.count,
+            tuple(found),
             chosen,
             found[chosen].drill.lying or PLAIN,
             tuple(one for one in found[chosen].sites.values() if one.site or one.place in probed),
             self._probes(found[chosen].sites),
             groups,
-            min(told, key=lambda one: one.on_floors),
-            told[middle_of(water, weights)],
-            max(told, key=lambda one: one.on_floors),
             self.ground.cap,
-            share_of([one.still_running for one in told], weights),
-            share_of([one.first_noticed is None for one in told], weights),
         )
         return replace(found[chosen].outcome, floors=on)
 
@@ -265,20 +244,10 @@ class Branches:
         return tuple(dict.fromkeys(rows))
 
 
-def grouped(found: Sequence[tuple[int, Outcome, float]]) -> tuple[Group, ...]:
-    """Floors (number, outcome, weight) on which the same happens in the same order, the most likely group first."""
-    alike: dict[object, list[tuple[int, Outcome, float]]] = {}
+def grouped(found: Sequence[tuple[int, Outcome]]) -> tuple[Group, ...]:
+    """Floors (number, outcome) on which the same happens in the same order, the largest group first."""
+    alike: dict[object, list[tuple[int, Outcome]]] = {}
     for one in found:
         alike.setdefault(tuple((beat.kind, beat.text, beat.texts) for beat in one[1].beats.lines), []).append(one)
-    total = sum(weight for *_, weight in found)
-    groups = []
-    for own in alike.values():
-        told, weights = [outcome.told for _, outcome, _ in own], [weight for *_, weight in own]
-        water = [one.on_floors for one in told]
-        groups.append(
-            Group(
-                tuple(member for member, *_ in own), sum(weights) / total, told[middle_of(water, weights)],
-                min(told, key=lambda one: one.on_floors), max(told, key=lambda one: one.on_floors),
-            )
-        )  # fmt: skip
-    return tuple(sorted(groups, key=lambda group: (-round(group.share, 9), group.members)))
+    groups = [Group(tuple(m for m, _ in own), tuple(outcome.told for _, outcome in own)) for own in alike.values()]
+    return tuple(sorted(groups, key=lambda group: (-len(group.members), group.members)))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 from dewpond.plant.consequence import Consequence
+from dewpond.plant.moments import NOT_A_FLOOD
 from dewpond.plant.plant import Lying
+from dewpond.plant.stopping import BEFORE_IT_CAME
 
-SAME: Final = 1e-9  # weights that differ by less are the same [1]
 Source = tuple[str, str]  # a part and the place in which its water gets out: a leak site of the floor
 
 
@@ -35,65 +36,107 @@ class ProbeWets(NamedTuple):
     measured: bool
 
 
+class End(NamedTuple):
+    """How a run ends, in all that a keeper would see but litres, times and salinities.
+
+    wet         places that get water, trays too
+    noticed_by  who or what notices first; known: whether a person ever hears of it
+    running     whether water runs to the end, or keeps coming back; stopped_by: what ends it else
+    again       whether it begins again after it was ended
+    dry, empty  tank whose return pump draws air, and vessel that runs empty
+    overdosed   part through which more went than a tank bears; bare: tanks that are empty at the end
+    """
+
+    wet: frozenset[str]
+    noticed_by: str | None
+    known: bool
+    running: bool
+    stopped_by: str | None
+    again: bool
+    dry: str | None
+    empty: str | None
+    overdosed: str | None
+    bare: tuple[str, ...]
+
+    @classmethod
+    def of(cls, told: Consequence) -> End:
+        """Of one run."""
+        return cls(
+            frozenset(place for place, volume in told.by_place.items() if volume > NOT_A_FLOOD),
+            told.noticed_by,
+            told.first_known is not None,
+            told.still_running,
+            told.stopped_by and told.stopped_by.removesuffix(BEFORE_IT_CAME),
+            told.reopenings > 0,
+            told.return_pump_dry_of,
+            told.reservoir_empty_of,
+            told.overdosed_by,
+            tuple(tank.tank for tank in told.tanks if tank.end is None),
+        )
+
+
 @dataclass(frozen=True)
 class Group:
-    """Floors on which the same happens in the same order: their numbers, their share of the weight [1], the outcome in
-    the middle of them, and those with least and most water on floors."""
+    """Floors on which the same happens in the same order: their numbers, and the outcome on each."""
 
     members: tuple[int, ...]
-    share: float
-    told: Consequence
-    least: Consequence
-    most: Consequence
+    told: tuple[Consequence, ...]
 
 
 @dataclass(frozen=True)
 class ByFloor:
-    """One drill on the floors that fit.
+    """One drill on the floors that fit, each as likely as the others.
 
-    weights  of all floors, sum 1; ran: numbers of those that were run; every: these are all that have some weight, else
-             those on which the probes are reached first and last, which came to the same
+    count    of all floors; ran: numbers of those that were run: all, or those on which the probes are reached first and
+             last, which came to the same
     member   number of the floor that is told, lying: that floor
     asked    from which leak the water of each place comes on it
     probes   those that water may reach
-    groups   the most likely one first
-    least, middle, most  outcomes by the water on floors
+    groups   of the floors that were run, the largest first
     cap      litres up to which floors were followed [m3]
-    running, unnoticed   share of the weight on which water runs on to the end, and on which nothing ever notices [1]
     """
 
-    weights: tuple[float, ...]
+    count: int
     ran: tuple[int, ...]
-    every: bool
     member: int
     lying: Lying
     asked: tuple[AskedFor, ...]
     probes: tuple[ProbeWets, ...]
     groups: tuple[Group, ...]
-    least: Consequence
-    middle: Consequence
-    most: Consequence
     cap: float
-    running: float
-    unnoticed: float
 
     @property
-    def alike(self) -> bool:
-        """Whether all floors weigh the same, so that they can be counted."""
-        return max(self.weights) - min(self.weights) < SAME
+    def every(self) -> bool:
+        """Whether all floors were run."""
+        return len(self.ran) == self.count
+
+    @property
+    def told(self) -> tuple[Consequence, ...]:
+        """The outcomes of all floors that were run."""
+        return tuple(one for group in self.groups for one in group.told)
+
+    @property
+    def running(self) -> float:
+        """Share of the floors on which water runs to the end [1]."""
+        return share_of([one.still_running for one in self.told])
+
+    @property
+    def unnoticed(self) -> float:
+        """Share of the floors on which nobody and nothing ever notices [1]."""
+        return share_of([one.first_noticed is None for one in self.told])
 
 
-def middle_of(values: Sequence[float], weights: Sequence[float]) -> int:
-    """Position of the value below and above which half of the weight lies; of two in the middle the lower."""
-    half, passed = 0.5 * sum(weights) * (1.0 - SAME), 0.0
-    order = sorted(range(len(values)), key=lambda k: values[k])
-    for k in order:
-        passed += weights[k]
-        if passed >= half:
-            return k
-    return order[-1]
+def by_water(told: Sequence[Consequence]) -> tuple[Consequence, Consequence, Consequence]:
+    """The outcomes with the least, the middle and the most water on floors."""
+    water = [one.on_floors for one in told]
+    return told[water.index(min(water))], told[middle_of(water)], told[water.index(max(water))]
 
 
-def share_of(chosen: Sequence[bool], weights: Sequence[float]) -> float:
-    """Share of the weight of those that are chosen [1]."""
-    return sum(weight for taken, weight in zip(chosen, weights, strict=True) if taken) / sum(weights)
+def middle_of(values: Sequence[float]) -> int:
+    """Position of the value in the middle; of two the lower."""
+    return sorted(range(len(values)), key=lambda k: values[k])[(len(values) - 1) // 2]
+
+
+def share_of(chosen: Sequence[bool]) -> float:
+    """Share of those that are chosen [1]."""
+    return sum(chosen) / len(chosen)

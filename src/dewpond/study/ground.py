@@ -6,8 +6,6 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Protocol
 
-import numpy as np
-
 from dewpond.design.model import Design
 from dewpond.floor.wetting import CAP, WettingTable
 from dewpond.parts import KINDS
@@ -31,13 +29,13 @@ class Figures:
 class Ground(Protocol):
     """Floors that fit the plans, numbered through; one number is one floor for every place and probe.
 
-    places: those with a plan; drains: those on one; weights: of the floors, sum 1; cap: water up to which they were
-    followed [m3].
+    places: those with a plan; drains: those on one; count: of the floors; cap: water up to which they were followed
+    [m3].
     """
 
     places: frozenset[str]
     drains: frozenset[str]
-    weights: Any
+    count: int
     cap: float
 
     def want(self, sites: Iterable[Source]) -> None:
@@ -61,8 +59,7 @@ class Tables:
         self.places = frozenset(place for one in tables for place in one.places)
         self.cap = cap
         self.shows = shows or (lambda _: True)
-        weights = np.prod([np.asarray(one.weights) for one in tables], axis=0)
-        self.weights = weights / np.sum(weights)
+        self.count = tables[0].litres.shape[1]
 
     def want(self, sites: Iterable[Source]) -> None:
         """All are there."""
@@ -95,7 +92,7 @@ class Plans:
         self.others: dict[frozenset[str], Plans] = {}
         self.cap = self.asked.cap
         self.places = frozenset(plan.place for plan in design.plans) | frozenset(_trays(design))
-        self.weights = np.full(self.asked.members, 1.0 / self.asked.members)
+        self.count = self.asked.members
         self.wanted: set[Source] = set()
         self.tables: Tables | None = None
 
@@ -109,7 +106,6 @@ class Plans:
             except LookupError:  # none of these is on a plan
                 return
             self.tables = Tables([one.table for one in looked], self.cap, _shown(looked))
-            self.weights = self.tables.weights
 
     def _is_wanted(self, site: Any) -> bool:
         return (site.part, site.place) in self.wanted

@@ -6,14 +6,17 @@ import math
 from collections.abc import Sequence
 
 from dewpond.design.model import Design
+from dewpond.plant.consequence import Consequence
 from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.shown import NOTHING, Shown, count, joined
-from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, share_of
-from dewpond.study.outcome import LITRES, Outcome, StudyResult
+from dewpond.study.by_floor import AskedFor, ByFloor, End, ProbeWets, middle_of
+from dewpond.study.outcome import LITRES, MOMENT, Outcome, StudyResult
 
 MOST = 3  # other ends that are told
 ROUND = (1.0, 2.0, 5.0)  # litres are asked for at these and their tens
 REACHED = 0.8  # share of the floors on which a probe is to be reached by the litres that are named [1]
+WIDE = 1.0  # by which a salinity differs from floor to floor before it is told [g/kg]; a refractometer's; our prior
+OTHERWISE = "in another order or by other steps"
 
 
 def sentences(outcome: Outcome, design: Design, shown: Shown, ground: Ground) -> list[str]:
@@ -23,17 +26,16 @@ def sentences(outcome: Outcome, design: Design, shown: Shown, ground: Ground) ->
         return []
     found = [text for asked in floors.asked for text in _asked(asked)]
     found += [_probe(probe, floors, design, shown) for probe in floors.probes]
-    return [*found, *_groups(floors, shown, ground), *_range(floors, shown, ground)]
+    return [*found, *_ends(floors, shown, ground), *_range(floors, shown, ground)]
 
 
 def litres(outcome: Outcome, shown: Shown, ground: Ground) -> str | None:
     """ "5 to 60 L by floor", of the water that no drain took; None where it is the same on all floors."""
     if outcome.floors is None:
         return None
-    values = [ground.undrained(told) for told in (outcome.floors.least, outcome.floors.most)]
-    if max(values) - min(values) <= LITRES:
-        return None
-    return f"{_between(min(values), max(values), shown)} by floor"
+    volumes = [ground.undrained(told) for told in outcome.floors.told]
+    low, high = min(volumes), max(volumes)
+    return f"{_between(low, high, shown)} by floor" if high - low > LITRES else None
 
 
 def runs_on(outcome: Outcome) -> str | None:
@@ -41,7 +43,7 @@ def runs_on(outcome: Outcome) -> str | None:
     floors = outcome.floors
     if floors is None or not 0.0 < floors.running < 1.0:
         return None
-    return f"never on {_on(floors.running, floors)}"
+    return f"never on {_on(_number(floors.running, floors), floors)}"
 
 
 def of_study(result: StudyResult) -> list[str]:
@@ -65,21 +67,25 @@ def of_study(result: StudyResult) -> list[str]:
 
 
 def _between(low: float, high: float, shown: Shown) -> str:
-    """ "5 to 60 L"; one figure where both read the same."""
-    least, most = shown.litres(low, high), shown.litres(high)
+    """ "5 to 60 L", of volumes [m3]."""
+    return _span(shown.litres(low, high), shown.litres(high))
+
+
+def _span(least: str, most: str) -> str:
+    """ "5 to 60 L" from "5 L" and "60 L"; one figure where both read the same."""
     if least == most:
         return most
     number, _, unit = least.rpartition(" ")
     return f"{number if most.endswith(' ' + unit) else least} to {most}"
 
 
-def _on(share: float, floors: ByFloor) -> str:
-    """ "17 of 20 floors", or their share of the weight."""
-    if share >= 1.0 - 1e-9:
-        return f"all {len(floors.weights)} floors"
-    if floors.alike:
-        return f"{round(share * len(floors.weights))} of {len(floors.weights)} floors"
-    return f"floors with {share:.0%} of the weight"
+def _number(share: float, floors: ByFloor) -> int:
+    return round(share * floors.count)
+
+
+def _on(number: int, floors: ByFloor) -> str:
+    """ "17 of 20 floors"."""
+    return f"all {floors.count} floors" if number == floors.count else f"{number} of {floors.count} floors"
 
 
 def _asked(asked: AskedFor) -> list[str]:
@@ -103,80 +109,130 @@ def fits(design: Design) -> str:
 def _probe(probe: ProbeWets, floors: ByFloor, design: Design, shown: Shown) -> str:
     if probe.measured:
         return f"{probe.part} in {probe.place}: the litres that were poured and measured count on every floor."
-    reached = [value for value in probe.litres if math.isfinite(value)]
+    reached = sorted(value for value in probe.litres if math.isfinite(value))
+    far = f"even with {shown.litres(floors.cap)}"
+    water = f"the water in {probe.place}"
     if not reached:
-        dry = f"On none of {len(probe.litres)} floors that {fits(design)} is {probe.part} in {probe.place} reached"
-        return f"{dry}, as far as {shown.litres(floors.cap)} were followed."
-    by = _named(probe.litres, floors.weights)
-    number = _on(share_of([value <= by for value in probe.litres], floors.weights), floors)
-    never = share_of([math.isinf(value) for value in probe.litres], floors.weights)
-    text = f"On {number} that {fits(design)} {probe.part} in {probe.place} is reached"
-    text += f" before {shown.litres(by)} have come there"
-    if never <= 0.0:
-        return f"{text}."
-    return f"{text}; on {_on(never, floors)} never, as far as {shown.litres(floors.cap)} were followed."
+        return f"On none of {floors.count} floors that {fits(design)} does {water} reach {probe.part}, {far}."
+    by = _named(reached, floors.count)
+    number = _on(sum(value <= by for value in reached), floors)
+    text = f"On {number} that {fits(design)} {water} reaches {probe.part} before it is {shown.litres(by)}"
+    never = floors.count - len(reached)
+    return f"{text}; on {never} never, {far}." if never else f"{text}."
 
 
-def _named(values: Sequence[float], weights: Sequence[float]) -> float:
-    """A round volume by which a probe is reached on most floors on which it is at all [m3]."""
-    order = sorted((value, weight) for value, weight in zip(values, weights, strict=True) if math.isfinite(value))
-    passed, at = 0.0, order[-1][0]
-    for value, weight in order:
-        passed += weight
-        if passed >= REACHED:
-            at = value
-            break
+def _named(reached: Sequence[float], number: int) -> float:
+    """A round volume by which a probe is reached on most of so many floors, or on all on which it is at all [m3].
+    ``reached``: there, the least first."""
+    at = reached[min(math.ceil(REACHED * number - 1e-9), len(reached)) - 1]
     tens = 10.0 ** math.floor(math.log10(max(at, SPOONFUL)))
     return next(step * tens for step in (*ROUND, 10.0) if step * tens >= at * (1.0 - 1e-9))
 
 
-def _groups(floors: ByFloor, shown: Shown, ground: Ground) -> list[str]:
+def _ends(floors: ByFloor, shown: Shown, ground: Ground) -> list[str]:
+    """On how many floors it ends as it is told, and how on the others."""
     if not floors.every:
         return ["The floors on which each probe is reached first and last bring the same: the others were not run."]
-    own = next(group for group in floors.groups if floors.member in group.members)
-    if len(floors.groups) == 1:
-        return [f"On all {len(floors.weights)} floors the same happens, in the same order."]
-    ends: dict[tuple[object, ...], list[Group]] = {}
+    ends: dict[End, list[Consequence]] = {}
     for group in floors.groups:
-        if group is not own:
-            told = group.told
-            ends.setdefault((told.first_noticed is None, told.still_running, told.stopped_by), []).append(group)
-    rows = sorted(((_share(those), _end(those, shown, ground)) for those in ends.values()), key=lambda row: -row[0])
-    texts = [f"on {_on(share, floors)} {text}" for share, text in rows[:MOST]]
-    if rows[MOST:]:
-        texts.append(f"on {_on(sum(share for share, _ in rows[MOST:]), floors)} otherwise again")
-    return [f"So it goes on {_on(own.share, floors)}. In another order, or to another end, it goes {'; '.join(texts)}."]
+        for told in group.told:
+            ends.setdefault(End.of(told), []).append(told)
+    story = next(group for group in floors.groups if floors.member in group.members)
+    own = End.of(story.told[story.members.index(floors.member)])
+    others = len(ends[own]) - sum(End.of(told) == own for told in story.told)
+    by_the_way = f"; on {others} of them {OTHERWISE}" if others else ""
+    if len(ends) == 1:
+        alike = "it ends alike" if others else "the same happens, in the same order"
+        return [f"On all {floors.count} floors {alike}{by_the_way}.", *_noticed("By floor", ends[own], shown)]
+    rows = sorted(((end, runs) for end, runs in ends.items() if end != own), key=lambda row: -len(row[1]))
+    texts = [f"On {_on(len(ends[own]), floors)} it ends as told here{by_the_way}."]
+    texts += _noticed("Where it ends so,", ends[own], shown)
+    for end, runs in rows[:MOST]:
+        words = "; ".join([*_end(end, own, runs, shown, ground), *_besides(end, own)])
+        texts.append(f"On {_on(len(runs), floors)} otherwise: {words}.")
+    left = sum(len(runs) for _, runs in rows[MOST:])
+    if left:
+        texts.append(f"On {_on(left, floors)} otherwise again.")
+    return texts if len(rows) == 1 else [*texts, *_lasting(floors)]
 
 
-def _share(groups: Sequence[Group]) -> float:
-    return sum(group.share for group in groups)
+def _noticed(where: str, told: Sequence[Consequence], shown: Shown) -> list[str]:
+    """When runs that end alike are noticed, where that differs."""
+    waits = _waits(told)
+    if not waits or waits[-1] - waits[0] <= MOMENT:
+        return []
+    return [f"{where} it is first noticed {_after(told, shown)} after the first water."]
 
 
-def _end(groups: Sequence[Group], shown: Shown, ground: Ground) -> str:
-    """What some groups come to that end alike: litres, when it is noticed, what ends it."""
-    low = min(ground.undrained(group.least) for group in groups)
-    high = max(ground.undrained(group.most) for group in groups)
-    wet = f"{_between(low, high, shown)} onto floors" if high > SPOONFUL else "no floor gets wet"
-    told = groups[0].told
-    ends = "still running at the end" if told.still_running else f"stopped: {told.stopped_by or NOTHING}"
-    if told.first_noticed is None:
-        return f"({wet}, noticed by nobody and nothing, {ends})"
-    after = sorted(max((one.told.first_noticed or 0.0) - (one.told.first_water or 0.0), 0.0) for one in groups)
-    first, last = shown.duration(after[0]), shown.duration(after[-1])
-    when = first if first == last else f"{first} to {last}"
-    return f"({wet}, noticed {when} after the first water, {ends})"
+def _lasting(floors: ByFloor) -> list[str]:
+    """On how many floors it runs on, and is never noticed, where several ends come to that or not."""
+    shares = (
+        (floors.running, "It runs on to the end on"),
+        (floors.unnoticed, "Nobody and nothing ever notices on"),
+    )
+    return [f"{text} {_on(_number(share, floors), floors)}." for share, text in shares if 0.0 < share < 1.0]
+
+
+def _end(end: End, own: End, told: Sequence[Consequence], shown: Shown, ground: Ground) -> list[str]:
+    """What runs that end alike come to: litres, when it is noticed, what ends it. ``own``: the end of the story."""
+    volumes = [ground.undrained(one) for one in told]
+    wet = f"{_between(min(volumes), max(volumes), shown)} {_onto(told, ground)}"
+    found = [wet if max(volumes) > SPOONFUL else "no floor gets wet"]
+    if end.wet and end.wet != own.wet:
+        found.append(f"water in {joined(sorted(end.wet))}")
+    if end.noticed_by is None:
+        found.append("noticed by nobody and nothing")
+    else:
+        by = f" ({end.noticed_by})" if end.noticed_by != own.noticed_by else ""
+        found.append(f"first noticed {_after(told, shown)} after the first water{by}")
+    found.append("still running at the end" if end.running else f"stopped: {end.stopped_by or NOTHING}")
+    return found
+
+
+def _besides(end: End, own: End) -> list[str]:
+    """In what else an end is another one than that which is told."""
+    words = (
+        (end.known != own.known, "a person hears of it" if end.known else "no person hears of it"),
+        (end.again != own.again, "it starts again" if end.again else "it does not start again"),
+        (end.dry != own.dry, f"{f'the return pump of {end.dry}' if end.dry else 'no return pump'} draws air"),
+        (end.empty != own.empty, f"{end.empty or 'no vessel'} is all but empty"),
+        (
+            end.overdosed != own.overdosed,
+            f"{'' if end.overdosed else 'no '}more goes through {end.overdosed or own.overdosed} than the tank bears",
+        ),
+        (end.bare != own.bare, f"{joined(end.bare) or 'no tank'} is empty at the end"),
+    )
+    return [text for other, text in words if other]
+
+
+def _waits(told: Sequence[Consequence]) -> list[float]:
+    """From the first water to the first notice in each run that is noticed, the shortest first [s]."""
+    noticed = ((one.first_noticed, one.first_water or 0.0) for one in told)
+    return sorted(max(notice - water, 0.0) for notice, water in noticed if notice is not None)
+
+
+def _after(told: Sequence[Consequence], shown: Shown) -> str:
+    waits = _waits(told)
+    return _span(shown.duration(waits[0]), shown.duration(waits[-1]))
+
+
+def _onto(told: Sequence[Consequence], ground: Ground) -> str:
+    return "onto floors and into no drain" if any(ground.taken(one) for one in told) else "onto floors"
 
 
 def _range(floors: ByFloor, shown: Shown, ground: Ground) -> list[str]:
-    low, middle, high = (ground.undrained(told) for told in (floors.least, floors.middle, floors.most))
+    """How far floors differ in litres, and in the salinity of tanks."""
+    volumes = [ground.undrained(told) for told in floors.told]
+    low, middle, high = min(volumes), volumes[middle_of(volumes)], max(volumes)
     found = []
     if high - low > LITRES:
         found.append(
-            f"By floor {_between(low, high, shown)} come onto floors, {shown.litres(middle)} in the middle of "
-            f"{count(len(floors.ran), 'floor')}."
+            f"By floor {_between(low, high, shown)} come {_onto(floors.told, ground)}, {shown.litres(middle)} in the "
+            f"middle of {count(len(floors.ran), 'floor')}."
         )
-    if 0.0 < floors.running < 1.0:
-        found.append(f"It runs on to the end on {_on(floors.running, floors)}.")
-    if 0.0 < floors.unnoticed < 1.0:
-        found.append(f"Nobody and nothing ever notices on {_on(floors.unnoticed, floors)}.")
+    for same in zip(*(told.tanks for told in floors.told), strict=True):
+        for which, values in (("lowest", [one.lowest for one in same]), ("highest", [one.highest for one in same])):
+            if max(values) - min(values) > WIDE:
+                reach = _span(shown.salinity(min(values)), shown.salinity(max(values)))
+                found.append(f"By floor the {which} salinity of {same[0].tank} is {reach}.")
     return found
