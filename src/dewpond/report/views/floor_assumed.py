@@ -24,7 +24,7 @@ HONEST = (
         "of the puddle, and write it among the readings (`by: pour`)."
     ),
     (
-        "Reckoned is water that comes slowly. Against a film that flows, worked out on two times sixteen made-up floors, "
+        "Reckoned is water that comes slowly. Against a film that flows, worked out on twice sixteen made-up floors, "
         "both puddles of 3 L share about 7/10 of the floor that either wets at 0.2 and at 0.5 L/min, half at 1 L/min, "
         "a third at 2, and next to nothing at 10; one floor differs much from another (2/10 to 8/10 at 0.5 L/min)."
     ),
