@@ -5,12 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from dewpond.app import work
+from dewpond.app.planned import no_plan, tell_compiling, typed, typed_pair, within
 from dewpond.design.desk import did_you_mean, listed
-from dewpond.errors import FINE, Finding, UnitError, UsageError
+from dewpond.errors import FINE, Finding, UsageError
 from dewpond.study import floors
 from dewpond.study.probes import model
-from dewpond.units import parse, show
-from dewpond.units.typed import parse_pair
 
 if TYPE_CHECKING:
     from dewpond.design.model import Design
@@ -22,25 +21,23 @@ LOWEST, HIGHEST = 2e-3, 0.3  # of a rim [m]
 
 
 def probes(
-    file: str, number: int | None, keep: tuple[str, ...], barred: tuple[str, ...], typed: tuple[str, str, str],
+    file: str, number: int | None, keep: tuple[str, ...], barred: tuple[str, ...], laid: tuple[str, str, str],
     tried: tuple[int, int], page: str | None, as_json: bool,
 ) -> int:  # fmt: skip
-    """See the command. ``typed``: rope, tray, rim; ``tried``: how many floors, and their seed."""
-    from dewpond.floor.compile import SPREAD
+    """See the command. ``laid``: rope, tray, rim; ``tried``: how many floors, and their seed."""
     from dewpond.parts import KINDS
     from dewpond.report.views.probes import probes_report
     from dewpond.study.probes.probes import probes as computed
 
-    rope, tray, rim = typed
-    long = _within("--rope", rope, _length(rope, "--rope"), LEAST, MOST)
+    rope, tray, rim = laid
+    long = typed(rope, "--rope", "length", LEAST, MOST)
     sides = _sides(tray)
-    high = _within("--rim", rim, _length(rim, "--rim"), LOWEST, HIGHEST)
+    high = typed(rim, "--rim", "length", LOWEST, HIGHEST)
     areas = tuple(_area(one) for one in barred)
     design = work.read_sound(file, as_json, "probes")
     work.may_write(page, file)
     asked = model.Asked(number, _stay(design, keep), areas, long, sides, high)
-    if not SPREAD.is_made():
-        work.note("What spreads water is being compiled; that is done once, and takes some seconds.")
+    tell_compiling()
     try:
         with work.progress("starting: the floors", "steps", work.PATIENCE) as heard:
             found = computed(design, KINDS, asked, floors.Asked(members=tried[0], seed=tried[1]), heard)
@@ -60,20 +57,6 @@ def probes(
     return FINE
 
 
-def _length(text: str, option: str) -> float:
-    try:
-        return parse(text.strip(), "length")
-    except UnitError as error:
-        raise UsageError(f"{option}: {error.what}", error.remedy) from None
-
-
-def _pair(text: str, option: str) -> tuple[float, float]:
-    try:
-        return parse_pair(text.strip(), "length")
-    except UnitError as error:
-        raise UsageError(f"{option}: {error.what}", error.remedy) from None
-
-
 def _area(text: str) -> Area:
     """Two opposite corners with "to" between them."""
     one, between, two = text.partition(" to ")
@@ -82,20 +65,14 @@ def _area(text: str) -> Area:
             f"--not: {work.short(text)!r} is no area.",
             "Write two opposite corners, right x up as in the plan, such as '1 m x 0 m to 2 m x 1 m'.",
         )
-    (x1, y1), (x2, y2) = _pair(one, "--not"), _pair(two, "--not")
+    (x1, y1), (x2, y2) = typed_pair(one, "--not"), typed_pair(two, "--not")
     return (min(x1, x2), min(y1, y2)), (max(x1, x2), max(y1, y2))
 
 
 def _sides(text: str) -> tuple[float, float]:
-    long, deep = _pair(text, "--tray")
-    return _within("--tray", text, long, LEAST, MOST), _within("--tray", text, deep, LEAST, MOST)
-
-
-def _within(option: str, text: str, value: float, least: float, most: float) -> float:
-    if not least <= value <= most:
-        limits = f"{show(least, 'length')} to {show(most, 'length')}"
-        raise UsageError(f"{option}: {work.short(text)} is out of range.", f"Allowed is {limits}.")
-    return value
+    long, deep = typed_pair(text, "--tray")
+    sides = (within(one, text, "--tray", "length", LEAST, MOST) for one in (long, deep))
+    return next(sides), next(sides)
 
 
 def _stay(design: Design, keep: tuple[str, ...]) -> tuple[str, ...]:
@@ -121,14 +98,11 @@ def _stay(design: Design, keep: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _why(reason: str, design: Design) -> Finding:
-    from dewpond.design.messages_floors import EXAMPLE_PLAN, EXAMPLE_SPOTS
+    from dewpond.design.messages_floors import EXAMPLE_SPOTS
 
-    example = f"floors: {{{EXAMPLE_PLAN}}}"
+    if reason == model.NO_PLAN:
+        return no_plan(design)
     what, remedy = {
-        model.NO_PLAN: (
-            "The file has no plan of a floor, so nobody knows where its water goes.",
-            f"Write the walls of a room, with its spots and readings later, such as\n{example}",
-        ),
         model.NO_LEAK: (
             "No part of the file can leak on a floor of which there is a plan.",
             "Write the plan of the room in which the parts are that hold water.",
@@ -142,4 +116,4 @@ def _why(reason: str, design: Design) -> Finding:
             f"Ask for fewer (-k), or write the plans of more rooms, with spots such as `{EXAMPLE_SPOTS}`.",
         ),
     }[reason]
-    return Finding("F001" if reason == model.NO_PLAN else "F002", "warning", "floors", what, remedy, design.file)
+    return Finding("F002", "warning", "floors", what, remedy, design.file)

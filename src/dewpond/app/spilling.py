@@ -6,10 +6,11 @@ import math
 from typing import TYPE_CHECKING
 
 from dewpond.app import work
+from dewpond.app.planned import no_plan, tell_compiling, typed
 from dewpond.design.desk import did_you_mean, listed
-from dewpond.errors import Finding, UnitError, UsageError
+from dewpond.errors import UsageError
 from dewpond.study.floors import Asked, look, too_fine
-from dewpond.units import parse, show
+from dewpond.units import show
 
 if TYPE_CHECKING:
     from dewpond.design.model import Design
@@ -25,19 +26,8 @@ GB, FEW = 1e9, 10.0
 
 def asked(members: int, seed: int, cell: str | None, rate: str) -> Asked:
     """What was typed. Raises UsageError."""
-    size = None if cell is None else _typed(cell, "--cell", "length", FINEST, COARSEST)
-    return Asked(cell=size, members=members, seed=seed, rate=_typed(rate, "--rate", "flow", SLOWEST, FASTEST))
-
-
-def _typed(text: str, option: str, quantity: str, least: float, most: float) -> float:
-    try:
-        value = parse(text.strip(), quantity)
-    except UnitError as error:
-        raise UsageError(f"{option}: {error.what}", error.remedy) from None
-    if not least <= value <= most:
-        limits = f"{show(least, quantity)} to {show(most, quantity)}"
-        raise UsageError(f"{option}: {work.short(text)} is out of range.", f"Allowed is {limits}.")
-    return value
+    size = None if cell is None else typed(cell, "--cell", "length", FINEST, COARSEST)
+    return Asked(cell=size, members=members, seed=seed, rate=typed(rate, "--rate", "flow", SLOWEST, FASTEST))
 
 
 def volumes(text: str) -> tuple[float, ...]:
@@ -69,7 +59,7 @@ def floor(
     design = work.read_sound(file, as_json, "floor")
     work.may_write(page, file)
     if not design.plans:
-        return work.unanswered((_no_plan(design),), "Floors", file, as_json, "floor")
+        return work.unanswered((no_plan(design),), "Floors", file, as_json, "floor")
     work.may_write_into(into, floor_files.marks(design), file)
     _afford(design, want)
     found = tuple(spilled(one, litres) for one in _looked(design, want, leak))
@@ -98,20 +88,6 @@ def floor(
     return exit_code(floor_findings(design, found, want))
 
 
-def _no_plan(design: Design) -> Finding:
-    from dewpond.design.messages_floors import EXAMPLE_PLAN
-    from dewpond.parts import KINDS
-
-    room = next((part.name for part in design.parts if KINDS[part.kind].role == "place"), "study")
-    plan = f"{room}{EXAMPLE_PLAN[EXAMPLE_PLAN.index(':') :]}"
-    what = "The file has no plan of a floor, so nobody knows where its water goes."
-    remedy = (
-        "Write the walls of a room, with its spots and readings later, such as\n"
-        f"floors: {{{plan}}}\ndocs/floor.md tells what to measure."
-    )
-    return Finding("F001", "warning", "floors", what, remedy, design.file)
-
-
 def _afford(design: Design, want: Asked) -> None:
     """Raises UsageError where cells are so fine that nobody would wait for them."""
     found = too_fine(design, want)
@@ -127,7 +103,6 @@ def _afford(design: Design, want: Asked) -> None:
 
 def _looked(design: Design, want: Asked, leak: str | None) -> tuple[Looked, ...]:
     """Raises UsageError where no part may leak so."""
-    from dewpond.floor.compile import SPREAD
     from dewpond.parts import KINDS
 
     known: dict[str, None] = {}
@@ -136,8 +111,7 @@ def _looked(design: Design, want: Asked, leak: str | None) -> tuple[Looked, ...]
         known.update({site.part: None, site.label: None})
         return leak in (site.part, site.label)
 
-    if not SPREAD.is_made():
-        work.note("What spreads water is being compiled; that is done once, and takes some seconds.")
+    tell_compiling()
     with work.progress("starting: the floors", "steps", work.PATIENCE) as heard:
         try:
             return look(
