@@ -21,8 +21,10 @@ from dewpond.floor.standards import STANDARDS
 from dewpond.floor.storey import Ground, Storey, WayOut
 
 MEMBERS: Final = 20  # floors of an ensemble unless more are asked for
-BATTEN: Final = 0.5e-3  # error of a batten with a spirit level over a metre, from memory [1]
-CUP_ERROR: Final = 0.05  # of what was poured, and of each way across its puddle, whose edge is ragged; our prior [1]
+BATTEN: Final = 0.5e-3
+"""Error of a batten with a spirit level over a metre [1]. Source: from memory."""
+CUP_ERROR: Final = 0.05
+"""Error of what was poured from a cup, and of each way across its ragged puddle [1]. Source: our prior."""
 
 
 @dataclass(frozen=True)

@@ -27,8 +27,8 @@ class Range(NamedTuple):
 
 
 JOINTS: Final = (0.0, 0.2 * LITRE_A_MINUTE, np.inf)
-"""What all joints of a floor take to the ceiling below [m3/s]: nothing, a little, all that comes. Nobody can know it:
-three scenarios of our own, none likelier than another."""
+"""What all joints of a floor take to the ceiling below [m3/s]: nothing, a little, all that comes. Nobody can know it.
+Source: three scenarios of our own, none likelier than another."""
 
 
 def film(of: Range, seed: int, member: int) -> float:

@@ -20,8 +20,10 @@ from dewpond.design.plan import Area, Spot, corners
 from dewpond.floor.storey import Storey, probes_in
 from dewpond.parts.base import Kind, PartView
 
-EVERY: Final = 0.5  # places along a tube at which it is taken to leak lie no farther apart [m]; our prior
-HEAD: Final = 0.015  # half the width of a probe's head [m]; common practice, no source
+EVERY: Final = 0.5
+"""Places along a tube at which it is taken to leak lie no farther apart [m]. Source: our prior."""
+HEAD: Final = 0.015
+"""Half the width of a probe's head [m]. Source: common practice, no source."""
 DRIPS: Final = 60  # spots at which water from above is taken to drip, one on each floor; our prior
 ANYWHERE: Final = "anywhere on that floor"
 HOLDS_WATER: Final = ("line", "vessel", "device")

@@ -15,9 +15,12 @@ from dewpond.floor.shapes import Frame, edge_of
 from dewpond.parts.base import Kind, PartView
 from dewpond.physics.film import ORDINARY_FLOOR, SURFACES
 
-STEP: Final = 0.5  # floors that differ by no more join through a door, with a step in it [m]; our prior
-WALL: Final = 0.6  # no wall between two rooms is thicker [m]; our prior
-DRAIN_REACH: Final = 0.05  # half the width of a floor drain [m]; common practice, no source
+STEP: Final = 0.5
+"""Floors that differ by no more join through a door, with a step in it [m]. Source: our prior."""
+WALL: Final = 0.6
+"""No wall between two rooms is thicker [m]. Source: our prior."""
+DRAIN_REACH: Final = 0.05
+"""Half the width of a floor drain [m]. Source: common practice, no source."""
 USUAL_CELL: Final = 0.02  # [m]; runs are two or three of them wide
 OPENING, JOINT, DRAIN, OUTLET = "opening", "joint", "drain", "outlet of a tray"
 

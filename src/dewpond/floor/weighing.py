@@ -28,18 +28,19 @@ LEAST = 3.0  # members on which weights must rest at least; our prior [1]
 WORST = -0.5 * AT_ODDS**2  # the logarithm of the likelihood at AT_ODDS standard deviations, beyond which lies a slip
 STRAYS = 2.0
 """Factor, of one standard deviation, between litres at which water arrives and those of a member that is right [1].
-Ours. A film that flows came 0.8 to 1.5 times as late in eight of ten places (one wavy floor, 0.5 L/min), a factor of
-1.3; but so few members stand for the true floor only roughly: taken as 1.3, one arrival foretold a larger spill worse
+Source: our own. A film that flows came 0.8 to 1.5 times as late in eight of ten places (one wavy floor, 0.5 L/min), a
+factor of 1.3; but so few members stand for the true floor only roughly: taken as 1.3, one arrival foretold a larger spill worse
 than taken as 2, with twenty members and with a hundred."""
 SWERVES = 1.0
-"""Standard deviation of the direction of a slope as members stand for it, besides what was misread [rad]. Ours: with a
+"""Standard deviation of the direction of a slope as members stand for it, besides what was misread [rad].
+Source: our own; with a
 third of it several marbles foretold spills worse than none, since they weigh down members that are right elsewhere."""
 AGAINST = 2.5  # difference of two directions, out of 3.14, at which one contradicts the other; our prior [rad]
 LOST = -9.0  # the same of an outline, of which a right floor's own is about -3; see Outline [1]
 EDGE = 1.5
-"""The same for a place at the edge of an outline [1]. Ours: see Outline."""
+"""The same for a place at the edge of an outline [1]. Source: our own, see ``Outline``."""
 UNSURE_SLOPE = 1e-3
-"""Slope of tiles' edges and of waves shorter than a plane laid through a floor can tell [1]. Our prior."""
+"""Slope of tiles' edges and of waves shorter than a plane laid through a floor can tell [1]. Source: our prior."""
 
 
 @dataclass(frozen=True)

@@ -20,8 +20,10 @@ from dewpond.floor.leaving import Outlet, spilled
 from dewpond.floor.sites import Cell, Probe, Site
 from dewpond.floor.spill import spill_on
 
-CAP: Final = 60e-3  # litres beyond which no floor is followed [m3]; our prior
-RATE: Final = 0.2e-3 / 60.0  # of a leak, where nothing is said of it [m3/s]: a membrane's product; our prior
+CAP: Final = 60e-3
+"""Litres beyond which no floor is followed [m3]. Source: our prior."""
+RATE: Final = 0.2e-3 / 60.0
+"""Flow of a leak of which nothing is said [m3/s]. Source: a membrane's product, our prior."""
 LATE: Final = 0.5e-3 / 60.0  # above it a film that flows comes later than is reckoned here [m3/s]
 FAST: Final = 1e-3 / 60.0  # above it the outline does not hold [m3/s]
 THREADS: Final = 2

@@ -10,9 +10,12 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
+from types import ModuleType
 
-from dewpond import physics, units
+from dewpond import floor, physics, units
+from dewpond.design.floors import PLAN_PARAMS, READINGS
 from dewpond.design.showing import shown_value
+from dewpond.floor.standards import STANDARDS
 from dewpond.parts import KINDS
 from dewpond.parts.base import REQUIRED, Kind, Param
 from dewpond.report.views.blocks import Grid, Report, Section, Text
@@ -20,6 +23,7 @@ from dewpond.report.views.shown import NOTHING, count
 from dewpond.vocabulary import QUANTITIES
 
 PHYSICS = "physics"
+FLOORS = "plan of a floor"
 GRADES = ("our prior", "our own", "from memory", "common practice")  # words that a source of physics admits to
 UNIT = re.compile(r"\[([^\]]+)\]")
 
@@ -38,23 +42,37 @@ class Figure:
 
 
 def every_figure() -> list[Figure]:
-    """The figures of all kinds in alphabetical order, then those of physics."""
+    """The figures of all kinds in alphabetical order, then those of floors and of physics."""
     own = [figure for kind in KINDS.values() for figure in (*_defaults(kind), *_rates(kind))]
-    return [*own, *_laws()]
+    plans = [figure for param in PLAN_PARAMS for figure in _of_param(FLOORS, param, param.key)]
+    read = [
+        figure for by, params in READINGS.items() for param in params
+        for figure in _of_param(FLOORS, param, f"{by}: {param.key}")
+    ]  # fmt: skip
+    return [*own, *plans, *read, *_standards(), *_laws(floor, FLOORS), *_laws(physics, PHYSICS)]
+
+
+def _standards() -> Iterator[Figure]:
+    """How rough a floor is taken to be by its word; the spread is a factor on all of it."""
+    for word, standard in STANDARDS.items():
+        waves = ", ".join(f"{1e3 * wave.height:.2g} mm over {wave.length:g} m" for wave in standard.prior.waves)
+        value = f"waves of {waves}; tilt {1e3 * standard.prior.tilt:.2g} mm/m (standard deviations)"
+        low, high = (f"{factor:g} times" for factor in (standard.source.low, standard.source.high))
+        yield Figure(FLOORS, f"flatness: {word}", value, low, high, standard.source.grade, standard.source.text)
 
 
 def _defaults(kind: Kind) -> Iterator[Figure]:
     for param in kind.params:
-        yield from _of_param(kind, param, param.key)
+        yield from _of_param(kind.word, param, param.key)
 
 
-def _of_param(kind: Kind, param: Param, key: str) -> Iterator[Figure]:
+def _of_param(kind: str, param: Param, key: str) -> Iterator[Figure]:
     if param.source is not None and param.default not in (REQUIRED, None):
         low, high = (_spread(v, param) for v in (param.source.low, param.source.high))
         value = shown_value(param.default, param)
-        yield Figure(kind.word, key, value, low, high, param.source.grade, param.source.text)
+        yield Figure(kind, key, value, low, high, param.source.grade, param.source.text)
     for field in param.fields:
-        yield from _of_param(kind, field, f"{key}: {field.key}")
+        yield from _of_param(kind, field, key if param.takes == "list" else f"{key}: {field.key}")
 
 
 def _spread(value: float | None, param: Param) -> str:
@@ -73,16 +91,18 @@ def _rates(kind: Kind) -> Iterator[Figure]:
             yield Figure(kind.word, f"how often: {fault.name}", value, low, high, source.grade, source.text)
 
 
-def _laws() -> Iterator[Figure]:
-    """Constants of the modules of physics that say where they come from, read from their own texts."""
-    for entry in pkgutil.iter_modules(physics.__path__):
-        module = importlib.import_module(f"{physics.__name__}.{entry.name}")
+def _laws(package: ModuleType, kind: str) -> Iterator[Figure]:
+    """Constants of the modules of a package that say where they come from, read from their own texts."""
+    for entry in pkgutil.iter_modules(package.__path__):
+        if entry.ispkg:
+            continue
+        module = importlib.import_module(f"{package.__name__}.{entry.name}")
         body = ast.parse(inspect.getsource(module)).body
         for node, after in pairwise(body):
             name = _constant(node)
             text = _text(after)
             if name and "Source:" in text:
-                yield _law(entry.name, getattr(module, name), text)
+                yield _law(kind, entry.name, getattr(module, name), text)
 
 
 def _constant(node: ast.stmt) -> str:
@@ -98,7 +118,7 @@ def _text(node: ast.stmt) -> str:
     return ""
 
 
-def _law(module: str, value: object, text: str) -> Figure:
+def _law(kind: str, module: str, value: object, text: str) -> Figure:
     what, _, source = text.partition("Source:")
     unit = UNIT.search(what)
     spoken = unit[1] if unit and unit[1] != "1" else ""
@@ -108,7 +128,7 @@ def _law(module: str, value: object, text: str) -> Figure:
         value = value[1]
     shown = f"{value:.6g} {spoken}" if isinstance(value, float | int) else f"{count(_size(value), 'figure')}"
     grade = next((word for word in GRADES if word in source), "published")
-    return Figure(PHYSICS, f"{module}: {what.strip()}", shown.strip(), low.strip(), high.strip(), grade, source.strip())
+    return Figure(kind, f"{module}: {what.strip()}", shown.strip(), low.strip(), high.strip(), grade, source.strip())
 
 
 def _size(value: object) -> int:
