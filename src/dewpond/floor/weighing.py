@@ -29,8 +29,8 @@ WORST = -0.5 * AT_ODDS**2  # the logarithm of the likelihood at AT_ODDS standard
 STRAYS = 2.0
 """Factor, of one standard deviation, between litres at which water arrives and those of a member that is right [1].
 Source: our own. A film that flows came 0.8 to 1.5 times as late in eight of ten places (one wavy floor, 0.5 L/min), a
-factor of 1.3; but so few members stand for the true floor only roughly: taken as 1.3, one arrival foretold a larger spill worse
-than taken as 2, with twenty members and with a hundred."""
+factor of 1.3; but so few members stand for the true floor only roughly: taken as 1.3, one arrival foretold a larger
+spill worse than taken as 2, with twenty members and with a hundred."""
 SWERVES = 1.0
 """Standard deviation of the direction of a slope as members stand for it, besides what was misread [rad].
 Source: our own; with a
