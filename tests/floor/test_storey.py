@@ -37,7 +37,7 @@ def smooth(made: Storey, film: float = 2.7e-3) -> Fitted:
         height[tray.ring] += tray.rim
     height[made.of < 0] = math.inf
     grid = type(one.grid)(one.grid.size, height, np.full_like(height, film), np.zeros_like(height), one.grid.ends)
-    return Fitted(made, (Floor(grid, one.takes),), 0, (), 0)
+    return Fitted(made, (Floor(grid, one.takes),), 0, (), {}, 0)
 
 
 def spilt(made: Storey, part: str, place: str, film: float = 2.7e-3, cap: float = 1.0) -> Wetted:

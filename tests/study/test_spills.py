@@ -52,7 +52,7 @@ def level(members: int = 3) -> Looked:
         height = np.where(np.isfinite(grid.height), 0.0, np.inf)
         even = replace(grid, height=height, film=np.full(grid.shape, FILM), soak=np.zeros(grid.shape))
         flat.append(Floor(even, floor.takes))
-    fitted = Fitted(found.storey, tuple(flat), 0, (), 0)
+    fitted = Fitted(found.storey, tuple(flat), 0, (), {}, 0)
     made = tuple(wetted(fitted, site) for site in found.sites)
     return Looked(fitted, found.sites, found.probes, made, None)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -15,7 +15,8 @@ from dewpond.floor.cells import Grid
 from dewpond.floor.cup import Measured, ellipse, thickness
 from dewpond.floor.evidence import named
 from dewpond.floor.members import Range
-from dewpond.floor.relief import Ensemble, Odd, Reading, ensemble, height_at, rise_between
+from dewpond.floor.relief import Odd, Reading, height_at, rise_between
+from dewpond.floor.roughness import Rough, rough
 from dewpond.floor.shapes import plane_through
 from dewpond.floor.standards import STANDARDS
 from dewpond.floor.storey import Ground, Storey, WayOut
@@ -37,12 +38,14 @@ class Floor:
 
 @dataclass(frozen=True)
 class Fitted:
-    """A storey and its floors. read: how many readings of height and slope they fit; odd: those that contradict."""
+    """A storey and its floors. read: how many readings of height and slope they fit; odd: those that contradict;
+    factors: by flatness, how many times as rough as that each floor is that was drawn [1]."""
 
     storey: Storey
     floors: tuple[Floor, ...]
     read: int
     odd: tuple[Odd, ...]
+    factors: Mapping[str, tuple[float, ...]]
     seed: int
 
 
@@ -53,11 +56,9 @@ def fitted(storey: Storey, count: int = MEMBERS, seed: int = 0, step: Callable[[
     """
     readings = [one for plan in storey.plans for one in readings_of(plan, storey)]
     reliefs = {
-        word: ensemble(
-            storey.frame.shape, storey.frame.size, STANDARDS[word].prior, readings, count, seed
-        )
+        word: rough(storey.frame.shape, storey.frame.size, STANDARDS[word], readings, count, seed)
         for word in dict.fromkeys(plan.flatness for plan in storey.plans)
-    }  # fmt: skip
+    }
     measured = _measured(storey)
     floors = []
     for member in range(count):
@@ -65,10 +66,11 @@ def fitted(storey: Storey, count: int = MEMBERS, seed: int = 0, step: Callable[[
         if step:
             step()
     odd = {one.what: one for relief in reliefs.values() for one in relief.odd}
-    return Fitted(storey, tuple(floors), len(readings), tuple(odd.values()), seed)
+    factors = {word: relief.factors for word, relief in reliefs.items()}
+    return Fitted(storey, tuple(floors), len(readings), tuple(odd.values()), factors, seed)
 
 
-def _relief(storey: Storey, reliefs: dict[str, Ensemble], member: int) -> Any:
+def _relief(storey: Storey, reliefs: dict[str, Rough], member: int) -> Any:
     """Heights of a member, each room by its own standard, shape (rows, columns) [m]."""
     words = [plan.flatness for plan in storey.plans]
     found = reliefs[words[0]].heights[member].copy()

@@ -15,7 +15,8 @@ from typing import Final, NamedTuple
 import numpy as np
 
 LITRE_A_MINUTE = 1e-3 / 60.0  # [m3/s]
-STRIDES = (0.5 * (math.sqrt(5.0) - 1.0), math.sqrt(2.0) - 1.0)  # of film and of soak: farthest from any fraction [1]
+# Of film, soak and roughness: farthest from any fraction [1].
+STRIDES = (0.5 * (math.sqrt(5.0) - 1.0), math.sqrt(2.0) - 1.0, math.sqrt(3.0) - 1.0)
 
 
 class Range(NamedTuple):
@@ -33,12 +34,12 @@ Source: three scenarios of our own, none likelier than another."""
 
 def film(of: Range, seed: int, member: int) -> float:
     """Film that a surface holds on one member [m]. Raises ValueError where the range is none."""
-    return _placed(of, _place(seed, member, 0))
+    return _placed(of, place(seed, member, 0))
 
 
 def soak(of: Range, seed: int, member: int) -> float:
     """Water that a surface soaks up on one member [m3/m2]. Raises ValueError where the range is none."""
-    return _placed(of, _place(seed, member, 1))
+    return _placed(of, place(seed, member, 1))
 
 
 def joints(member: int) -> float:
@@ -46,15 +47,15 @@ def joints(member: int) -> float:
     return JOINTS[member % len(JOINTS)]
 
 
-def _place(seed: int, member: int, which: int) -> float:
+def place(seed: int, member: int, which: int) -> float:
     """Where a member lies among all members, 0 to 1; each thing that varies has a start and a step of its own."""
     start = float(np.random.default_rng([seed, which, 2]).random())
     return (start + member * STRIDES[which]) % 1.0
 
 
-def _placed(of: Range, place: float) -> float:
+def _placed(of: Range, at: float) -> float:
     if not 0.0 <= of.low <= of.usual <= of.high < np.inf:
         raise ValueError(f"{of.low:g}, {of.usual:g}, {of.high:g} are no lowest, usual and highest value")
-    if place < 0.5:
-        return of.low + 2.0 * place * (of.usual - of.low)
-    return of.usual + (2.0 * place - 1.0) * (of.high - of.usual)
+    if at < 0.5:
+        return of.low + 2.0 * at * (of.usual - of.low)
+    return of.usual + (2.0 * at - 1.0) * (of.high - of.usual)

@@ -103,34 +103,52 @@ def alike(prior: Prior, one: Any, other: Any) -> Any:
 
 
 def ensemble(
-    shape: tuple[int, int], size: float, prior: Prior, readings: Sequence[Reading], members: int, seed: int
-) -> Ensemble:
+    shape: tuple[int, int], size: float, prior: Prior, readings: Sequence[Reading], members: int | Sequence[int],
+    seed: int,
+) -> Ensemble:  # fmt: skip
     """Floors of ``shape`` (rows, columns) cells of ``size`` [m]; the middle of the first cell is (size/2, size/2).
 
-    The same seed gives the same floors, and the first of many members are those of few.
+    The same seed gives the same floors, and the first of many members are those of few. ``members``: how many, or the
+    numbers of those that are wanted.
     """
+    numbers = range(members) if isinstance(members, int) else members
     rows, columns = shape
     y, x = np.meshgrid((np.arange(rows) + 0.5) * size, (np.arange(columns) + 0.5) * size, indexing="ij")
     cells = np.column_stack([x.ravel(), y.ravel()])
-    drawn = np.stack([_drawn(shape, size, prior, cells, np.random.default_rng([seed, k])) for k in range(members)])
+    drawn = np.stack([_drawn(shape, size, prior, cells, np.random.default_rng([seed, k])) for k in numbers])
     if not readings:
-        return Ensemble(drawn.reshape(members, rows, columns), ())
+        return Ensemble(drawn.reshape(len(numbers), rows, columns), ())
     points, middle = np.array([point for one in readings for point in one.points]), cells.mean(axis=0)
-    sums = _sums(readings, len(points))
-    levels = DATUM * _levels(readings)
+    sums, levels, between = _between(prior, readings, points, middle)
     errors = np.array([one.error for one in readings])
-    of_points = alike(prior, points - middle, points - middle)
-    between = sums @ of_points @ sums.T + levels @ levels.T + np.diag(errors**2)
     values = np.array([one.value for one in readings])
     solved = np.linalg.inv(between)
     reach = alike(prior, cells - middle, points - middle) @ sums.T @ solved  # (cells, readings)
     nearest = _nearest(points, shape, size)
-    for k in range(members):
+    for row, k in enumerate(numbers):
         rng = np.random.default_rng([seed, k, 1])
-        said = sums @ drawn[k][nearest] + errors * rng.standard_normal(len(readings))
+        said = sums @ drawn[row][nearest] + errors * rng.standard_normal(len(readings))
         said += levels @ rng.standard_normal(levels.shape[1])
-        drawn[k] += reach @ (values - said)
-    return Ensemble(drawn.reshape(members, rows, columns), tuple(_odd(readings, values, between)))
+        drawn[row] += reach @ (values - said)
+    return Ensemble(drawn.reshape(len(numbers), rows, columns), tuple(_odd(readings, values, between)))
+
+
+def fit(prior: Prior, readings: Sequence[Reading], middle: tuple[float, float]) -> float:
+    """How likely readings are on a floor about its ``middle`` [m]: the logarithm, but for a term that is the same for
+    all priors."""
+    points = np.array([point for one in readings for point in one.points])
+    _, _, between = _between(prior, readings, points, np.array(middle))
+    values = np.array([one.value for one in readings])
+    _, spread = np.linalg.slogdet(between)
+    return float(-0.5 * values @ np.linalg.solve(between, values) - 0.5 * spread)
+
+
+def _between(prior: Prior, readings: Sequence[Reading], points: Any, middle: Any) -> tuple[Any, Any, Any]:
+    """The readings as sums over all their points, how much of each level line is in them [m], and their covariance."""
+    sums, levels = _sums(readings, len(points)), DATUM * _levels(readings)
+    errors = np.array([one.error for one in readings])
+    of_points = alike(prior, points - middle, points - middle)
+    return sums, levels, sums @ of_points @ sums.T + levels @ levels.T + np.diag(errors**2)
 
 
 def _sums(readings: Sequence[Reading], points: int) -> Any:

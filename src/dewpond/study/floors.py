@@ -174,7 +174,9 @@ def _floors(one: Storey, asked: Asked, step: Callable[[], None]) -> tuple[Fitted
         return pool, None
     weights = weighed([floor.grid for floor in pool.floors], evidence)
     chosen = stand_for(weights.each, asked.members)
-    return replace(pool, floors=tuple(pool.floors[k] for k in chosen)), Poured(pool, weights, chosen)
+    factors = {word: tuple(each[k] for k in chosen) for word, each in pool.factors.items()}
+    told = replace(pool, floors=tuple(pool.floors[k] for k in chosen), factors=factors)
+    return told, Poured(pool, weights, chosen)
 
 
 def _drawn(one: Storey, asked: Asked) -> int:

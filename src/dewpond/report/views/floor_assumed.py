@@ -93,9 +93,12 @@ def _relief(looked: Looked) -> str:
             f"No height or slope was read of this floor: it is taken by its flatness alone, {words} (our prior, DIN "
             "18202 or ACI 117 second-hand, see `dewpond sources`), and may be half as rough or half as rough again."
         )
+    rough = [factor for factors in fitted.factors.values() for factor in factors]
     return (
         f"{count(fitted.read, 'reading')} of height and slope {'is' if fitted.read == 1 else 'are'} fitted by every "
-        f"floor, each to within its own error. Between them the floor is taken by its flatness, {words} (our prior)."
+        f"floor, each to within its own error. Between them the floor is taken by its flatness, {words} (our prior), "
+        f"{min(rough):.2g} to {max(rough):.2g} times as rough as that, {np.mean(rough):.2g} on average, as the readings "
+        "allow."
     )
 
 
