@@ -90,7 +90,7 @@ def test_rooms_have_their_areas_and_the_door_its_strip(cell: float) -> None:
     made = laid(TWO_ROOMS, cell)
     assert made.places == ("laundry", "hall", "pan")
     assert area_of(made, "hall") + area_of(made, "pan") == pytest.approx(6.0)
-    assert area_of(made, "pan") == pytest.approx(0.32, rel=0.1)
+    assert float(made.trays[0].inner.sum()) * cell**2 == pytest.approx(0.32, rel=0.01)
     assert area_of(made, "laundry") == pytest.approx(4.0 + 0.8 * 0.1, abs=1.7 * cell)
     assert not made.ways_out
 
@@ -141,6 +141,18 @@ def test_tray_on_the_plan_holds_what_its_area_and_rim_do() -> None:
     inner, ring = (float(cells.sum()) * 0.02**2 for cells in (made.trays[0].inner, made.trays[0].ring))
     outside = spilled.first[0][made.of == made.places.index("hall")].min()
     assert inner * (0.03 + 2.7e-3) <= outside <= inner * (0.03 + 2.7e-3) + ring * 2.7e-3
+
+
+def test_what_stands_near_a_rim_stands_on_its_own_side_of_it() -> None:
+    """A probe 1 cm inside the rim and one 1 cm outside it, on every cell: a rim that eats spots would mislead."""
+    plan = TWO_ROOMS.replace("pan probe: 4.1 m x 0.3 m", "pan probe: 4.01 m x 0.21 m")
+    plan = plan.replace("hall probe: 2.3 m x 1 m", "hall probe: 3.99 m x 0.3 m")
+    for cell in (0.01, 0.02, 0.03, 0.05):
+        made = laid(plan, cell)
+        found = {probe.name: probe for probe in probes_of(house(plan), KINDS, made)}
+        assert all(made.trays[0].inner[one] for one in found["pan probe"].cells)
+        assert found["hall probe"].place == "hall"
+        assert all(made.of[one] == made.places.index("hall") for one in found["hall probe"].cells)
 
 
 def test_sill_keeps_what_the_room_holds_below_it() -> None:

@@ -15,7 +15,7 @@ from dewpond.design.checks_places import DRAIN, SILL
 from dewpond.design.checks_readings import check_readings
 from dewpond.design.desk import Desk, listed, shown
 from dewpond.design.drawn import NEAR, PROBE, Drawn, House, check_spots, usable
-from dewpond.design.geometry import apart, extent, reaches_over, ring, shared, sides
+from dewpond.design.geometry import apart, depth, extent, reaches_over, ring, shared, sides
 from dewpond.design.model import Design
 from dewpond.design.plan import PROBE_OF, Area
 from dewpond.design.reach import SIZE
@@ -142,6 +142,7 @@ def _standing(drawn: Drawn) -> None:
             check_spots(drawn, what, key, line, area)
         _elsewhere(drawn, name, key, line)
         _tray(drawn, name, key, line, area)
+        _in_tray(drawn, name, key, line, area)
     room = drawn.house.views.get(drawn.plan.place)
     drain = room.get(DRAIN) if room else None
     if drain and drain not in drawn.plan.spots:
@@ -159,6 +160,23 @@ def _elsewhere(drawn: Drawn, name: str, key: str, line: int) -> None:
     places = house.stands_in(name)
     if places and not house.places_in(drawn.plan.place) & set(places):
         drawn.tell("D316", line, key, name=name, places=listed(places))
+
+
+def _in_tray(drawn: Drawn, name: str, key: str, line: int, area: Area) -> None:
+    """A spot that lies in a tray while the part stands beside it, or the other way round."""
+    house, said = drawn.house, set(drawn.house.stands_in(name))
+    trays = [tray for tray in house.places_in(drawn.plan.place) if house.role(tray) == "place" and drawn.covers(tray)]
+    view = house.views.get(name)
+    told = name.startswith(PROBE_OF) or (view is not None and view.get("in"))
+    if len(area) != 1 or len(said) != 1 or not told or depth(area[0], drawn.plan.outline) < -NEAR:
+        return
+    (own,) = said
+    for tray in trays:
+        over = depth(area[0], drawn.plan.spots[tray])
+        if tray == own and over < -NEAR:
+            drawn.tell("D343", line, key, name=name, far=drawn.length(-over), side=m.OUTSIDE, tray=tray, own=own)
+        elif own == drawn.plan.place and over > NEAR:
+            drawn.tell("D343", line, key, name=name, far=drawn.length(over), side=m.INSIDE, tray=tray, own=own)
 
 
 def _tray(drawn: Drawn, name: str, key: str, line: int, area: Area) -> None:

@@ -24,11 +24,11 @@ def check_openings(drawn: Drawn, every: Sequence[Drawn]) -> None:
     for opening in drawn.plan.openings:
         if _drawn_well(opening, drawn) and _led(m.THE_OPENING, "openings", opening.leads_to, opening.line, drawn):
             _behind(opening, drawn, every)
-            _up(m.THE_OPENING, "openings", opening.leads_to, opening.sill, opening.line, drawn)
+            _up(m.THE_OPENING, "openings", opening.leads_to, opening.sill, opening.line, drawn, every)
     for number, joint in enumerate(drawn.plan.joints, 1):
         what = m.NUMBERED.format(number=number, key="joints")
         if _led(what, "joints", joint.leads_to, joint.line, drawn):
-            _up(what, "joints", joint.leads_to, 0.0, joint.line, drawn)
+            _up(what, "joints", joint.leads_to, 0.0, joint.line, drawn, every)
     _on(drawn)
 
 
@@ -89,13 +89,25 @@ def _leads_back(opening: Opening, back: Opening, drawn: Drawn) -> bool:
     return back.leads_to == drawn.plan.place and len(ends) == 2 and to_side(middle(opening.between[:2]), ends) <= WALL
 
 
-def _up(what: str, key: str, place: str, sill: float, line: int, drawn: Drawn) -> None:
+def _up(
+    what: str, key: str, place: str, sill: float, line: int, drawn: Drawn, every: Sequence[Drawn]
+) -> None:  # fmt: skip
     """A way to a floor that lies higher than its sill."""
     heights = drawn.house.found.heights
     own, there = heights.get(drawn.plan.place), heights.get(place)
-    if own is not None and there is not None and there > own + sill + SILL:
+    comes = _comes_down(drawn, place, every)
+    if own is not None and there is not None and there > own + sill + SILL and not comes:
         up = drawn.house.shown(there - own, "height")
         drawn.tell("D325", line, key, what=what, place=place, up=up)
+
+
+def _comes_down(drawn: Drawn, place: str, every: Sequence[Drawn]) -> bool:
+    """Whether the water of a higher place comes down here: then the opening says where."""
+    view, here = drawn.house.views.get(place), drawn.plan.place
+    plans = [other.plan for other in every if other.plan.place == place]
+    ways = [way.leads_to for plan in plans for way in plan.openings]
+    ways += [joint.leads_to for plan in plans for joint in plan.joints]
+    return here in ways or (view is not None and view.get(LEADS) == here)
 
 
 def _on(drawn: Drawn) -> None:

@@ -16,7 +16,7 @@ from dewpond.parts.base import PartView
 from dewpond.physics.film import SURFACES
 from dewpond.vocabulary import Word
 
-SPREADS: Final = 6.0  # standard deviations by which two readings at one spot do not differ [1]
+SPREADS: Final = 3.5  # standard deviations by which two readings at one spot do not differ [1]
 ONE_SPOT: Final = 0.01  # ends no further apart are one [m]
 LONGEST_BATTEN: Final = 6.0  # [m]; our prior
 THICKEST: Final = 5.5e-3  # a puddle that nothing wets, 2 a with a = 2.73 mm; de Gennes, Brochard-Wyart, Quere [m]

@@ -109,8 +109,9 @@ FLOORS: Final = {
     ),
     "D325": warning(
         '{what} leads to "{place}", whose floor lies {up} higher: no water goes that way until it stands so high.',
-        "Correct the `floor height` of one of the two rooms, or where it leads to. Of stairs that lead up the plan "
-        "needs nothing.",
+        "Correct the `floor height` of one of the two rooms, or where it leads to. Stairs that lead up are drawn only "
+        "to show where water comes down them: then `leads to` of the room above, or an opening of its plan, names this "
+        "room.",
     ),
     "D326": warning(
         'By the rest of the file water goes on from here to "{place}", and no opening, joint or drain of the plan '
@@ -184,6 +185,10 @@ FLOORS: Final = {
         '"{name}" is no probe on a floor: what it says is {states}.',
         "Name the leak probe, the rope, or the valve with a probe of its own that lay there.",
     ),
+    "D343": error(
+        'The spot of "{name}" lies {far} {side} the rim of "{tray}", and by the rest of the file it stands in "{own}".',
+        "Correct the spot, or where it stands: on one side of a rim it feels and loses other water than on the other.",
+    ),
 }
 
 THE_PLAN: Final = "The plan"
@@ -212,6 +217,7 @@ A_PUDDLE: Final = "a puddle of {area}"
 TOO_DEEP: Final = ": no puddle stands deeper than {most} on a floor like that"
 TOO_THIN: Final = ": water draws together before it is so thin"
 
+OUTSIDE, INSIDE = "outside", "inside"
 PLAN: Final = "floor of {place}"
 READING: Final = "reading {number}, {where}"
 NOTHING_YET: Final = "none in this file"

@@ -10,9 +10,7 @@ import numpy as np
 from dewpond.design.plan import PROBE_OF, FloorPlan, Read, Spot
 from dewpond.floor.sites import HEAD
 from dewpond.floor.storey import Storey
-from dewpond.floor.weighing import Outline, Ran, Reached
-
-LEAST_POURED = 1e-6  # a probe that acts at once acted after the first drop [m3]
+from dewpond.floor.weighing import HEAD_WETS, Outline, Ran, Reached
 
 
 def named(number: int, read: Read, place: str) -> str:
@@ -56,7 +54,7 @@ def _evidence(storey: Storey, plan: FloorPlan, read: Read, what: str) -> Iterato
         cells = _felt(storey, plan, str(probe))
         arrived = read.get("after") is not None
         if cells.any():
-            volume = max(read["after"] if arrived else read["poured"], LEAST_POURED)
+            volume = max(read["after"] if arrived else read["poured"], HEAD_WETS)
             yield Reached(leak, cells, volume, what, arrived)
     if read.get("outline"):
         wet = frame.inside(read["outline"]) & (storey.of >= 0)

@@ -87,6 +87,16 @@ def edge_of(cells: Any) -> Any:
     return cells & ~within
 
 
+def around(cells: Any) -> Any:
+    """The cells outside a set that touch it, straight or across a corner."""
+    padded = np.pad(cells, 1, constant_values=False)
+    near = np.zeros_like(cells)
+    for down in (0, 1, 2):
+        for along in (0, 1, 2):
+            near |= padded[down : down + cells.shape[0], along : along + cells.shape[1]]
+    return near & ~cells
+
+
 def plane_through(height: Any, cells: Any) -> Any:
     """The plane that fits heights over some cells best, at those cells: of shape (cells,) [m]."""
     rows, columns = np.nonzero(cells)

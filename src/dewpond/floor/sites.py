@@ -7,7 +7,7 @@ no spot is taken to leak where the part next to it in the line does, and it is s
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Final
@@ -16,7 +16,7 @@ import numpy as np
 
 from dewpond.design.lying import places_of
 from dewpond.design.model import Design
-from dewpond.design.plan import Area, Spot, corners
+from dewpond.design.plan import PROBE_OF, Area, Spot, corners
 from dewpond.floor.storey import Storey, probes_in
 from dewpond.parts.base import Kind, PartView
 
@@ -67,9 +67,17 @@ def probes_of(design: Design, kinds: Mapping[str, Kind], storey: Storey) -> tupl
             way = plan.spots.get(name)
             if way is None:
                 continue
-            for place, cells in _by_place(storey, _felt(storey, way)).items():
-                found.append(Probe(name, part.name, place, cells))
+            felt = _felt(storey, way)
+            if len(way) == 1:
+                felt = settled(storey, felt, _listens_in(name, part))
+            found += [Probe(name, part.name, place, cells) for place, cells in _by_place(storey, felt).items()]
     return tuple(found)
+
+
+def _listens_in(name: str, part: PartView) -> tuple[str, ...]:
+    """Places in which a probe says that it lies: of one that belongs to a device its own."""
+    probe = part.get("probe")
+    return (str(probe["in"]),) if name.startswith(PROBE_OF) and isinstance(probe, Mapping) else places_of(part)
 
 
 def _felt(storey: Storey, way: Area) -> list[Cell]:
@@ -87,6 +95,22 @@ def _by_place(storey: Storey, cells: list[Cell]) -> dict[str, tuple[Cell, ...]]:
         if place:
             found.setdefault(place, []).append(cell)
     return {place: tuple(dict.fromkeys(those)) for place, those in found.items()}
+
+
+def settled(storey: Storey, cells: Iterable[Cell], wanted: Collection[str]) -> list[Cell]:
+    """The same cells, but for those on the rim of a tray, and those in none of the places in which the part says that
+    it is (``wanted``): they go to the nearest cell of one of these; a plan is no more exact than a hand's breadth."""
+    ring = np.any([tray.ring for tray in storey.trays], axis=0) if storey.trays else np.zeros_like(storey.stands)
+    numbers = [number for number, place in enumerate(storey.places) if place in wanted]
+    among = np.argwhere(np.isin(storey.of, numbers) & ~ring)
+    found = []
+    for cell in cells:
+        if len(among) and (ring[cell] or int(storey.of[cell]) not in numbers):
+            row, column = among[int(((among - np.array(cell)) ** 2).sum(axis=1).argmin())]
+            found.append((int(row), int(column)))
+        else:
+            found.append(cell)
+    return found
 
 
 def sites_of(design: Design, kinds: Mapping[str, Kind], storey: Storey) -> tuple[Site, ...]:
@@ -171,17 +195,9 @@ class _Sites:
         for plan in self.storey.plans:
             way = plan.spots.get(part.name)
             if way is not None:
-                cells += self._leaks(part, way)
-        return self._inside(place, _by_place(self.storey, cells).get(place, ()))
-
-    def _inside(self, place: str, cells: tuple[Cell, ...]) -> tuple[Cell, ...]:
-        """The same inside the rim, where a tray has one above them: water that runs down there stays in the tray."""
-        for tray in self.storey.trays:
-            if tray.name == place and tray.inner.any():
-                inner = np.argwhere(tray.inner)
-                nearest = [inner[int(((inner - np.array(cell)) ** 2).sum(axis=1).argmin())] for cell in cells]
-                return tuple(dict.fromkeys((int(row), int(column)) for row, column in nearest))
-        return cells
+                leaks = self._leaks(part, way)
+                cells += settled(self.storey, leaks, self._wet_places(part) if len(way) == 1 else self.storey.places)
+        return _by_place(self.storey, cells).get(place, ())
 
     def _leaks(self, part: PartView, way: Area) -> list[Cell]:
         if len(way) == 1:

@@ -11,7 +11,7 @@ import numpy as np
 
 from dewpond.design.model import Design
 from dewpond.design.plan import PROBE_OF, Area, FloorPlan, Opening, Spot, corners
-from dewpond.floor.shapes import Frame, edge_of
+from dewpond.floor.shapes import Frame, around, edge_of
 from dewpond.parts.base import Kind, PartView
 from dewpond.physics.film import ORDINARY_FLOOR, SURFACES
 
@@ -39,7 +39,7 @@ class WayOut:
 
 @dataclass(frozen=True)
 class Tray:
-    """A tray on the grid: cells inside its rim and under it, shape (rows, columns), and the rim's height [m]."""
+    """A tray on the grid: cells inside its rim, and the rim around them, shape (rows, columns); rim: its height [m]."""
 
     name: str
     inner: Any
@@ -259,13 +259,13 @@ class _Builder:
             part = self.parts.get(name)
             if part is None or self.kinds[part.kind].role != "place" or part.get("in") != plan.place:
                 continue
-            cells = self.frame.inside(_footprint(part, area)) & (self.of == number)
-            ring = edge_of(cells)
+            inner = self.frame.inside(_footprint(part, area)) & (self.of == number)
+            ring = around(inner) & (self.of == number)
             place = len(self.rooms) + len(self.trays)
-            self.trays.append(Tray(name, cells & ~ring, ring, part["rim"]))
-            self.of[cells] = place
-            self.ground[cells] = self._surface(Ground(ORDINARY_FLOOR, (0.0, 0.0, 0.0)))
-            self.stands[cells] = True
+            self.trays.append(Tray(name, inner, ring, part["rim"]))
+            self.of[inner | ring] = place
+            self.ground[inner | ring] = self._surface(Ground(ORDINARY_FLOOR, (0.0, 0.0, 0.0)))
+            self.stands[inner] = True
             self.stands[ring] = False
 
     def _drains_and_joints(self, number: int, plan: FloorPlan) -> None:

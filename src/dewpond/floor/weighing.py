@@ -31,6 +31,8 @@ STRAYS = 2.0
 Source: our own. A film that flows came 0.8 to 1.5 times as late in eight of ten places (one wavy floor, 0.5 L/min), a
 factor of 1.3; but so few members stand for the true floor only roughly: taken as 1.3, one arrival foretold a larger
 spill worse than taken as 2, with twenty members and with a hundred."""
+HEAD_WETS = 3e-5
+"""Water that it takes to wet a probe even where it is poured [m3]. Source: our prior, a run of three cells."""
 SWERVES = 1.0
 """Standard deviation of the direction of a slope as members stand for it, besides what was misread [rad].
 Source: our own; with a
@@ -74,7 +76,7 @@ class Reached:
 
     def arrives(self, first: Any) -> Any:
         """Litres at which each member has it arrive, shape (members,) [m3]. ``first``: see ``first_wet``."""
-        return first[:, _like(self.spot, first)].min(axis=1)
+        return np.maximum(first[:, _like(self.spot, first)].min(axis=1), HEAD_WETS)
 
     def likely(self, first: Any) -> Any:
         """Log-likelihood of each member. ``first``: shape (members, rows, columns), see ``first_wet`` [m3]."""

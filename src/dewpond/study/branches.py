@@ -90,11 +90,11 @@ class Branches:
 
     # -- one drill -----------------------------------------------------------------------------------------------------
     def branched(self, drill: Drill, every: bool = False) -> Work[Outcome]:
-        """The outcome in the middle of all floors, with what it is on the others; the plain one where no water comes
-        into a place with a plan.
+        """The outcome on one of the largest group of floors that are told the same way, with what it is on the others;
+        the plain one where no water comes into a place with a plan.
 
-        every: run all floors, and hand back one in the largest group of floors that are told the same way. Else first
-        those on which a probe is reached first and last, and a place takes least and most; all where these differ.
+        every: run all floors. Else first those on which a probe is reached first and last, and a place takes least and
+        most; all where these differ.
         """
         blocked = self._blocked(drill)
         if blocked:
@@ -111,7 +111,7 @@ class Branches:
         outcomes = [one.outcome.told for one in found.values()]
         if not every and any(differs(outcomes[0], other) for other in outcomes[1:]):
             found |= yield from self._on(drill, sites, [m for m in members if m not in found])
-        return self._told(dict(sorted(found.items())), every)
+        return self._told(dict(sorted(found.items())))
 
     def followed(self, drill: Drill, on: ByFloor | None) -> Work[Outcome]:
         """The outcome of a drill on one floor: the one of another drill, or the one on which probes are reached neither
@@ -217,9 +217,9 @@ class Branches:
         return middle_of([min((row[member] for row in rows), default=0.0) for member in range(self.ground.count)])
 
     # -- what comes of it ----------------------------------------------------------------------------------------------
-    def _told(self, found: Mapping[int, OnOne], every: bool) -> Outcome:
+    def _told(self, found: Mapping[int, OnOne]) -> Outcome:
         groups = grouped([(member, one.outcome) for member, one in found.items()])
-        among = groups[0].members if every else tuple(found)
+        among = groups[0].members
         chosen = among[middle_of([found[member].outcome.told.on_floors for member in among])]
         probed = {touch.place for touch in self.touches if not touch.measured}
         on = ByFloor(
@@ -228,15 +228,26 @@ class Branches:
             chosen,
             found[chosen].drill.lying or PLAIN,
             tuple(one for one in found[chosen].sites.values() if one.site or one.place in probed),
-            self._probes(found[chosen].sites),
+            self._probes(found[chosen]),
             groups,
             self.ground.cap,
         )
         return replace(found[chosen].outcome, floors=on)
 
-    def _probes(self, sites: Sites) -> tuple[ProbeWets, ...]:
-        figures, rows = self._figures(sites), []
+    def _probes(self, on: OnOne) -> tuple[ProbeWets, ...]:
+        """When each probe is reached; not those in a place that a fault lets hold nothing."""
+        figures, rows = self._figures(on.sites), []
+        names = [one.name for one in self.plant.places]
+        leaky = {
+            names[number]
+            for fault in self.plant.faults
+            if fault.label in on.drill.labels
+            for what, number, value in fault.patches
+            if what == "holds" and value <= 0.0
+        }
         for touch in self.touches:
+            if touch.place in leaky:
+                continue
             litres = figures[touch.place].litres.get(touch.part) if touch.place in figures else None
             if litres is not None:
                 shown = () if touch.measured else tuple(float(one) for one in litres)

@@ -23,7 +23,7 @@ BYTES: Final = 60  # of memory for a cell of a floor, as measured on six million
 TO_MAKE, TO_SPILL = 2.7e-6, 0.6e-6  # for a cell of a floor, and for each leak on it, as measured on busy cores [s]
 TENTH = 1e-4  # of a millimetre [m]
 MOST_CELLS: Final = 18_000_000  # of all floors of one storey: a minute, and 10 s for each leak
-POOL: Final = 100  # floors among which pours choose; our prior
+POOL: Final = 200  # floors among which pours choose; our prior
 
 
 @dataclass(frozen=True)
@@ -117,10 +117,12 @@ def _count(plans: tuple[FloorPlan, ...], cell: float) -> int:
 def _finest(plans: tuple[FloorPlan, ...], asked: Asked, cell: float) -> float:
     """The finest cell, not below one [m], of which no more than can be afforded cover the storey; to a tenth of a
     millimetre."""
-    found = cell * math.sqrt(max(1.0, _count(plans, cell) * asked.members / MOST_CELLS))
-    while _count(plans, found) * asked.members > MOST_CELLS:
-        found = math.floor(found / TENTH + 1.0) * TENTH
-    return found
+    if _count(plans, cell) * asked.members <= MOST_CELLS:
+        return cell
+    tenths = math.ceil(cell / TENTH * math.sqrt(_count(plans, cell) * asked.members / MOST_CELLS) - 1e-9)
+    while _count(plans, tenths * TENTH) * asked.members > MOST_CELLS:
+        tenths += 1
+    return tenths * TENTH
 
 
 def look(

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from dewpond.design.model import Design
+from dewpond.floor.wetting import FAST
 from dewpond.plant.consequence import Consequence
 from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.shown import NOTHING, Shown, count, joined
@@ -25,6 +26,7 @@ def sentences(outcome: Outcome, design: Design, shown: Shown, ground: Ground) ->
     if floors is None:
         return []
     found = [text for asked in floors.asked for text in _asked(asked)]
+    found += [text for asked in floors.asked for text in _fast(asked.place, outcome.told, shown)]
     found += [_probe(probe, floors, design, shown) for probe in floors.probes]
     return [*found, *_ends(floors, shown, ground), *_range(floors, shown, ground)]
 
@@ -46,7 +48,7 @@ def runs_on(outcome: Outcome) -> str | None:
     return f"never on {_on(_number(floors.running, floors), floors)}"
 
 
-def of_study(result: StudyResult) -> list[str]:
+def of_study(result: StudyResult, shown: Shown) -> list[str]:
     """How a study has run faults on floors, and with how many of them the floor decides."""
     floors = [outcome.floors for outcome in result.failures if outcome.floors]
     if not floors:
@@ -55,15 +57,44 @@ def of_study(result: StudyResult) -> list[str]:
     pairs = any(len(outcome.faults) > 1 for outcome in result.failures)
     unsure = sum(0.0 < one.unnoticed < 1.0 for one in floors)
     lasting = sum(0.0 < one.running < 1.0 for one in floors)
+    fast = sum(
+        any(_rate(asked.place, outcome.told) > FAST for asked in outcome.floors.asked)
+        for outcome in result.failures
+        if outcome.floors
+    )
     texts = [
         f"Of {rooms} there is a plan, which many floors fit.",
-        f"In {count(len(floors), 'run')} of one fault water comes there: the middle outcome of all floors is told.",
+        f"In {count(len(floors), 'run')} of one fault water comes there: what happens on most floors is told.",
         "“By floor” stand the least and the most.",
         f"In {unsure} of them it hangs on the floor whether anything ever notices, in {lasting} whether it ends.",
     ]
+    if fast:
+        texts.append(
+            f"In {fast} of them it comes faster than {shown.flow(FAST)}: then it spreads farther and in another way "
+            "than is told here, and may run past a probe or a drain."
+        )
     if pairs:
-        texts.append("Two faults are run on one floor: that on which one of them alone has the middle outcome.")
+        texts.append("Two faults are run on one floor: that on which one of them alone is told.")
     return [" ".join(texts)]
+
+
+def _rate(place: str, told: Consequence) -> float:
+    """How fast water came into a place, on average from the first of all water to the last [m3/s]."""
+    last = told.horizon if told.still_running or told.stopped is None else told.stopped
+    lasted = last - (told.first_water or 0.0)
+    return told.by_place.get(place, 0.0) / lasted if lasted > 0.0 else 0.0
+
+
+def _fast(place: str, told: Consequence, shown: Shown) -> list[str]:
+    rate = _rate(place, told)
+    if rate <= FAST:
+        return []
+    text = (
+        f"Water comes into {place} at about {shown.flow(rate)}, faster than floors are reckoned for "
+        f"({shown.flow(FAST)}): it spreads farther and in another way than is told here, and may run past a probe or a "
+        "drain."
+    )
+    return [text]
 
 
 def _between(low: float, high: float, shown: Shown) -> str:

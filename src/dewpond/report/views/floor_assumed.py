@@ -97,8 +97,8 @@ def _relief(looked: Looked) -> str:
     return (
         f"{count(fitted.read, 'reading')} of height and slope {'is' if fitted.read == 1 else 'are'} fitted by every "
         f"floor, each to within its own error. Between them the floor is taken by its flatness, {words} (our prior), "
-        f"{min(rough):.2g} to {max(rough):.2g} times as rough as that, {np.mean(rough):.2g} on average, as the readings "
-        "allow."
+        f"{min(rough):.2g} to {max(rough):.2g} times as rough as that, {np.mean(rough):.2g} on average, as the "
+        "readings allow."
     )
 
 

@@ -77,7 +77,7 @@ def short(result: StudyResult, shown: Shown, bad: failures.Bad | None = None) ->
             blocks += _held_in_short(alone_, who, result)
             blocks += [Text(text, "lead") for text in _wasted_in_short(alone_, who, shown, ground)]
             blocks += [Text(text, "lead") for text in _tanks_in_short(alone_, who, result, shown)]
-    blocks += [Text(text) for text in by_floor.of_study(result)]
+    blocks += [Text(text) for text in by_floor.of_study(result, shown_in(result.design.shown_in))]
     pairs = failures.pairs(result)
     if pairs:
         number = len(failures.bad_pairs(result) if bad is None else bad)
