@@ -139,9 +139,9 @@ def test_two_readings_on_the_two_sides_of_a_step_do_not_contradict() -> None:
 
 @pytest.mark.parametrize(
     ("differ", "found"),
-    [(8.4, []), (8.6, ["D334"])],  # 6 x the root of 1 mm squared twice: 8.49 mm
+    [(4.9, []), (5.0, ["D334"])],  # 3.5 x the root of 1 mm squared twice: 4.95 mm
 )
-def test_readings_contradict_from_six_standard_deviations_on(differ: float, found: list[str]) -> None:
+def test_readings_contradict_from_three_and_a_half_standard_deviations_on(differ: float, found: list[str]) -> None:
     two = f"""    readings:
       - {{by: water tube, at: 2 m x 2 m, height: 2 mm}}
       - {{by: water tube, at: 2 m x 2.04 m, height: {2 + differ} mm}}

@@ -164,7 +164,10 @@ def _elsewhere(drawn: Drawn, name: str, key: str, line: int) -> None:
 
 def _in_tray(drawn: Drawn, name: str, key: str, line: int, area: Area) -> None:
     """A spot that lies in a tray while the part stands beside it, or the other way round."""
-    house, said = drawn.house, set(drawn.house.stands_in(name))
+    house = drawn.house
+    if name not in house.views and name.removeprefix(PROBE_OF) not in house.views:
+        return  # it was not read
+    said = set(house.stands_in(name))
     trays = [tray for tray in house.places_in(drawn.plan.place) if house.role(tray) == "place" and drawn.covers(tray)]
     view = house.views.get(name)
     told = name.startswith(PROBE_OF) or (view is not None and view.get("in"))
