@@ -100,8 +100,8 @@ def test_pour_is_told_with_the_floors_that_agree_and_in_the_document(dewpond: De
     text = " ".join(dewpond("floor", file, *QUICK, *words)[1].split())
     (storey,) = json.loads(dewpond("floor", file, *QUICK, *words, "--json")[1])["storeys"]
     poured = storey["poured"]
-    assert poured["drawn_count"] == 100
-    assert f"Of 100 floors that fit the heights and slopes, {poured['agree_count']} agree, some much" in text
+    assert poured["drawn_count"] == 200
+    assert f"Of 200 floors that fit the heights and slopes, {poured['agree_count']} agree, some much" in text
     assert f"{poured['different_count']} different ones" in text
     assert "weight" not in text
     changed = storey["changed"]

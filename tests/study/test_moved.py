@@ -42,7 +42,7 @@ def believing(weights: Any, volume: float = VOLUME) -> tuple[Looked, Moved]:
     pool = before.poured.pool
     chosen = stand_for(weights, len(before.fitted.floors))
     told = replace(pool, floors=tuple(pool.floors[k] for k in chosen))
-    poured = Poured(pool, replace(before.poured.weights, each=np.asarray(weights)), chosen)
+    poured = Poured(pool, replace(before.poured.weights, each=np.asarray(weights)), chosen, ())
     now = replace(before, fitted=told, wetted=(wetted(told, before.sites[0]),), poured=poured)
     found = moved(now, now.wetted[0], volume)
     assert found is not None
@@ -72,7 +72,8 @@ def test_floors_that_wet_a_probe_believed_alone_move_it_from_their_share_to_all(
     _, found = believing(np.where(there, 1.0, 1e-9) / there.sum(), 10e-3)
     assert found.tells
     (told,) = found.probes
-    assert (told.name, told.before, told.after) == ("study probe", there.mean(), 1.0)
+    assert (told.name, told.before) == ("study probe", there.mean())
+    assert told.after >= 0.75  # not all: along the tube the leak is dealt anew
 
 
 def test_beliefs_that_have_nothing_to_do_with_water_seldom_tell() -> None:

@@ -109,7 +109,8 @@ def _looked(design: Design, want: Asked, leak: str | None) -> tuple[Looked, ...]
 
     def wanted(site: Site) -> bool:
         known.update({site.part: None, site.label: None})
-        return leak in (site.part, site.label)
+        together = str(leak).removesuffix(f" in {site.place}").replace(", ", " or ").split(" or ")
+        return leak in (site.part, site.label) or (len(together) > 1 and site.part in together and not site.comes)
 
     tell_compiling()
     with work.progress("starting: the floors", "steps", work.PATIENCE) as heard:

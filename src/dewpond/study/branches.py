@@ -245,8 +245,9 @@ class Branches:
             for what, number, value in fault.patches
             if what == "holds" and value <= 0.0
         }
+        broken = {fault.part for fault in self.plant.faults if fault.label in on.drill.labels}
         for touch in self.touches:
-            if touch.place in leaky:
+            if touch.place in leaky or touch.part in broken:
                 continue
             litres = figures[touch.place].litres.get(touch.part) if touch.place in figures else None
             if litres is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -11,11 +11,12 @@ import numpy as np
 
 from dewpond.design.model import Design
 from dewpond.design.plan import FloorPlan
+from dewpond.floor.cells import Grid
 from dewpond.floor.evidence import evidence_of
 from dewpond.floor.fitted import MEMBERS, Fitted, fitted
 from dewpond.floor.sites import Cell, Probe, Site, probes_of, sites_of
 from dewpond.floor.storey import USUAL_CELL, Storey, frame_of, joined, storey
-from dewpond.floor.weighing import Weights, weighed
+from dewpond.floor.weighing import Outline, Ran, Reached, Weights, first_wet, weighed
 from dewpond.floor.wetting import CAP, RATE, Wetted, WettingTable, table, wetted
 from dewpond.parts.base import Kind
 
@@ -47,6 +48,7 @@ class Poured:
     pool: Fitted
     weights: Weights
     chosen: tuple[int, ...]
+    silent: tuple[tuple[str, float], ...]
 
 
 @dataclass(frozen=True)
@@ -174,11 +176,19 @@ def _floors(one: Storey, asked: Asked, step: Callable[[], None]) -> tuple[Fitted
     pool = fitted(one, count, asked.seed, step)
     if not evidence:
         return pool, None
-    weights = weighed([floor.grid for floor in pool.floors], evidence)
+    grids = [floor.grid for floor in pool.floors]
+    weights = weighed(grids, evidence)
     chosen = stand_for(weights.each, asked.members)
     factors = {word: tuple(each[k] for k in chosen) for word, each in pool.factors.items()}
     told = replace(pool, floors=tuple(pool.floors[k] for k in chosen), factors=factors)
-    return told, Poured(pool, weights, chosen)
+    return told, Poured(pool, weights, chosen, tuple(_silent(grids, evidence)))
+
+
+def _silent(grids: Sequence[Grid], evidence: Iterable[Reached | Outline | Ran]) -> Iterator[tuple[str, float]]:
+    for one in evidence:
+        if isinstance(one, Reached) and not one.arrived:
+            came = one.arrives(first_wet(grids, one.leak, one.volume)) <= one.volume
+            yield one.what, float(came.mean())
 
 
 def _drawn(one: Storey, asked: Asked) -> int:

@@ -19,6 +19,7 @@ from dewpond.study.floors import Looked, Poured, stand_for
 
 FAR: Final = 0.25 - 1e-9  # of the floors; what moves less is not told; our prior [1]
 DRAWS: Final = 200
+ALIKE: Final = 1e-12  # weights that differ by less are the same [1]
 SURE: Final = 0.95  # share of the draws that move less
 
 
@@ -67,7 +68,9 @@ def moved(looked: Looked, made: Wetted, volume: float) -> Moved | None:
     any_wet = wet.any(axis=0)
     drawn = dealt @ wet[:, any_wet].astype(np.float32) - before[any_wet].astype(np.float32)
     chance = float(np.median(area * (np.abs(drawn) >= FAR).sum(axis=1)))
-    tells = bool((changed**2).sum() > np.quantile((drawn**2).sum(axis=1), SURE))
+    believed = looked.poured.weights.each
+    unlike = float(np.ptp(believed)) > ALIKE  # else the tests say nothing, whatever chance does
+    tells = unlike and bool((changed**2).sum() > np.quantile((drawn**2).sum(axis=1), SURE))
     more, fewer = (float(area * (sign * changed >= FAR).sum()) for sign in (1.0, -1.0))
     probes = tuple(_probes(looked, made, wide, dealt))
     return Moved(volume, changed, more, fewer, chance, tells, len(pool.floors), probes)

@@ -29,7 +29,10 @@ STARVES = "A shut-off that has latched also starves the tank: have some purified
 NOT_CONSIDERED = (
     "more than two faults at the same time, and two hidden faults or two leaks in the same part",
     "how likely anything is: this study says what happens, not how often",
-    "the shape of the floor: a puddle is an even film, and reaches a probe once there is the water that its spot needs",
+    (
+        "the shape of a floor of which the file has no plan: a puddle is an even film there, and reaches a probe once "
+        "there is the water that its spot needs"
+    ),
     "water that runs along a tube or behind a wall to somewhere else, and water that soaks in before it spreads",
     "leaks in the house's own pipes, and water hammer",
     "waste water that a drain sends back up: it lies in the room as it does when the waste tube is out of its drain",

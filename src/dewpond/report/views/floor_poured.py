@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from dewpond.design.plan import Read
+from dewpond.design.plan import FloorPlan, Read
 from dewpond.errors import Finding
 from dewpond.floor.cup import film_of_cup, thickness
 from dewpond.floor.evidence import poured_on
@@ -16,6 +16,9 @@ from dewpond.report.views.shown import Shown, about, count, joined, sentence
 from dewpond.study.floors import Asked, Looked, Poured
 from dewpond.study.moved import Moved
 
+NEARLY_ALL = (
+    0.8  # share of the floors on which water must have come to a probe before its silence is told; our prior [1]
+)
 OLD = "old"  # the flatness of which nothing is more uneven
 MOST_FLOORS = 200  # that can be asked for
 
@@ -73,6 +76,7 @@ def poured_findings(looked: Looked, asked: Asked, file: str) -> Iterator[Finding
     weights, pool = poured.weights, len(poured.pool.floors)
     where, said = f"floor of {looked.storey.name}", tests(looked.storey)
     more = list(_more(looked, poured, asked))
+    yield from _silent(poured, file)
     for odd in dict.fromkeys(weights.odd):
         remedy = f"If it is written wrongly, correct it. If not, read heights near there once more{_or(more)}."
         yield Finding("floor-pour", "warning", odd, f"None of {pool} floors agrees with it.", remedy, file)
@@ -92,9 +96,31 @@ def poured_findings(looked: Looked, asked: Asked, file: str) -> Iterator[Finding
 def _more(looked: Looked, poured: Poured, asked: Asked) -> Iterator[str]:
     if asked.members < MOST_FLOORS and len(poured.pool.floors) < MOST_FLOORS:
         yield f"ask for more floors (--floors {MOST_FLOORS})"
-    smooth = [plan.place for plan in looked.storey.plans if plan.flatness != OLD]
+    read = {read.by for plan in looked.storey.plans for read in plan.readings}
+    smooth = [plan.place for plan in looked.storey.plans if plan.flatness != OLD and _tested(plan)] if read else []
     if smooth:
         yield f"write `flatness: {OLD}` for {joined(smooth, 'or')}, if it may be more uneven than was taken"
+
+
+def _tested(plan: FloorPlan) -> bool:
+    return any(read.by in ("pour", "marble") for read in plan.readings)
+
+
+def _silent(poured: Poured, file: str) -> Iterator[Finding]:
+    """Pours after which a probe kept silent that nearly all floors would have had reached."""
+    pool = len(poured.pool.floors)
+    for what, share in poured.silent:
+        if share >= NEARLY_ALL:
+            told = (
+                f"The probe did not act, and on {round(share * pool)} of {pool} floors that fit the heights water had "
+                "come to it."
+            )
+            remedy = (
+                "Pour a little of the same water right over the probe. If it keeps silent, it is dead, not connected, "
+                "or does not see purified water: then take this reading out, for it says nothing of the floor. If it "
+                "acts, the floor is another one there than was read."
+            )
+            yield Finding("floor-silent", "warning", what, told, remedy, file)
 
 
 def _or(more: list[str]) -> str:

@@ -105,6 +105,8 @@ class Words:
         if spill.seen.never > ALL:
             return f"on none of the {self.floors} floors a probe feels it before {self.cap(spill)}"
         told = f"on half of the floors the first probe feels it {self._by(spill.seen.middle)}"
+        if math.isinf(spill.seen.low):
+            return f"{self.on(spill.seen.never)} no probe feels it before {self.cap(spill)}"
         if math.isinf(spill.seen.middle):
             told = f"the first probe feels it {self._by(spill.seen.low)} on the luckiest of them"
         if spill.seen.never > 1.0 - ALL:

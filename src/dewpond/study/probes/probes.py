@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any, Final
 
 import numpy as np
@@ -48,13 +49,23 @@ def probes(
     asked, looking = asked or Asked(), looking or floors.Asked()
     if not design.plans:
         raise ProbesError(NO_PLAN)
-    looked = floors.look(
+    looked = tuple(map(_own_leaks, floors.look(
         design, kinds, looking, step=None if progress is None else lambda d, t: progress(d, t, FLOORS)
-    )  # fmt: skip
+    )))  # fmt: skip
     if not any(one.wetted for one in looked):
         raise ProbesError(NO_LEAK)
     apart, cases = laid(design, kinds, looked, asked)
+    if not any(one.sort == POINT for one in cases.columns):
+        raise ProbesError(NO_SPOT)
     return _Answer(design, kinds, looked, cases, asked, apart, progress).made()
+
+
+def _own_leaks(one: Looked) -> Looked:
+    """A storey without the water that comes on from another one: it comes late, and a probe up there feels it first."""
+    return replace(
+        one, sites=tuple(site for site in one.sites if not site.comes),
+        wetted=tuple(leak for leak in one.wetted if not leak.site.comes),
+    )  # fmt: skip
 
 
 def laid(design: Design, kinds: Mapping[str, Kind], looked: Sequence[Looked], asked: Asked) -> tuple[float, Cases]:
