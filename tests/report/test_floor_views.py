@@ -114,7 +114,7 @@ def test_ways_out_are_told_by_where_they_lead_and_apart_by_where_they_are() -> N
 
 def test_what_is_wet_at_once_and_what_never_is_has_no_litres() -> None:
     words = Words(found(), METRIC)
-    assert words.litres(1e-9) == "at once"
+    assert words.litres(1e-9) == "under 50 mL"
     assert words.litres(math.inf) == NOTHING
     assert words.range(Spread(1e-3, math.inf, math.inf, 0.9)) == "from 1 L"
     assert words.range(Spread(math.inf, math.inf, math.inf, 1.0)) == NOTHING
@@ -207,7 +207,7 @@ def test_floor_without_a_probe_says_so() -> None:
 
 def test_probe_at_the_leak_feels_it_at_once() -> None:
     spill = replace(found().spills[0], seen=Spread(1e-8, 2e-8, 3e-8, 0.0), held=Spread(1e-8, 2e-8, 3e-8, 0.0))
-    said = "on half of the floors the first probe feels it at once, on nearly all at once"
+    said = "on half of the floors the first probe feels it by 50 mL, on nearly all by 50 mL"
     assert Words(found(), METRIC).unseen(spill) == said
 
 

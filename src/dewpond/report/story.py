@@ -144,7 +144,8 @@ def ending(
     """What came of a run: litres, who noticed, what stopped it, whether it starts again, the tank, what is unknown."""
     told, ground = outcome.told, Ground.of(design, normal)
     span = shown.duration(told.horizon)
-    sentences = [_litres(told, shown, span, ground), *_wasted(told, shown, span, ground)]
+    sentences = [*by_floor.headline(outcome, shown, ground), _litres(told, shown, span, ground)]
+    sentences += _wasted(told, shown, span, ground)
     sentences += [*_held_back(outcome), *(stays_shut(one, outcome.who) for one in outcome.locked)]
     sentences += [*_noticed(told, shown, span), *_stopped(told, span, outcome.beats), *_siphons(outcome, shown)]
     sentences += _tanks(told, shown)

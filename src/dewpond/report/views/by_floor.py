@@ -31,6 +31,27 @@ def sentences(outcome: Outcome, design: Design, shown: Shown, ground: Ground) ->
     return [*found, *_ends(floors, shown, ground), *_range(floors, shown, ground)]
 
 
+def headline(outcome: Outcome, shown: Shown, ground: Ground) -> list[str]:
+    """On how many floors it ends as it is told, and how much water comes on the others; nothing where all end alike."""
+    floors = outcome.floors
+    if floors is None or not floors.every:
+        return []
+    own = End.of(outcome.told)
+    others = [told for told in floors.told if End.of(told) != own]
+    if not others:
+        return []
+    volumes = [ground.undrained(told) for told in others]
+    wet = f"{_between(min(volumes), max(volumes), shown)} {_onto(others, ground)}"
+    running = sum(told.still_running for told in others)
+    lasting = f", and on {running} of them it runs on to the end" if running else ""
+    number = len(floors.told) - len(others)
+    text = (
+        f"So it goes on {_on(number, floors)}; on the other {len(others)} it ends otherwise, with "
+        f"{wet if max(volumes) > SPOONFUL else 'no floor wet'}{lasting} (see below)."
+    )
+    return [text]
+
+
 def litres(outcome: Outcome, shown: Shown, ground: Ground) -> str | None:
     """ "5 to 60 L by floor", of the water that no drain took; None where it is the same on all floors."""
     if outcome.floors is None:

@@ -19,6 +19,7 @@ from dewpond.study.moved import Moved
 NEARLY_ALL = (
     0.8  # share of the floors on which water must have come to a probe before its silence is told; our prior [1]
 )
+ROUGH = 20.0  # floors below which the ends of a spread are told as rough; our prior [1]
 OLD = "old"  # the flatness of which nothing is more uneven
 MOST_FLOORS = 200  # that can be asked for
 
@@ -84,6 +85,13 @@ def poured_findings(looked: Looked, asked: Asked, file: str) -> Iterator[Finding
         what = f"Of {said} each for itself agrees with some of {pool} floors, but no floor agrees with all."
         remedy = f"One of them contradicts another: see whether one is written wrongly, or try one again{_or(more)}."
         yield Finding("floor-pours", "warning", where, what, remedy, file)
+    if not weights.thin and weights.effective < ROUGH:
+        what = (
+            f"The tests leave as much as {count(worth(poured), 'floor')} that are equally likely: what is told for 5 "
+            "and for 95 % of the floors is hardly more than the least and the most of so few."
+        )
+        remedy = "Take the middle figures, and the share of floors that never, as rough; pour once more elsewhere."
+        yield Finding("floor-rough", "note", where, what, remedy, file)
     if weights.thin:
         what = (
             f"Of {pool} floors fewer than {LEAST:.0f} are left by {said}. It was made to count less until "

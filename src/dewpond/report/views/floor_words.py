@@ -10,7 +10,7 @@ from dewpond.floor.wetting import Spread
 from dewpond.report.views.shown import NOTHING, Shown, joined, sentence
 from dewpond.study.spills import PROBE, WAY_OUT, Reached, Spill, Spilled
 
-SPOONFUL = 1e-6  # less than that and it is wet at once [m3]
+FEW = 50e-6  # litres below which a run of a cell's width tells no more than that it is soon wet; our prior [m3]
 HALF, ALL = 0.5 - 1e-9, 1.0 - 1e-9  # shares of the floors, but for rounding
 
 
@@ -44,10 +44,10 @@ class Words:
         """What was spilled by then; a dash where it never comes."""
         if math.isinf(volume):
             return NOTHING
-        return "at once" if volume < SPOONFUL else self.shown.litres(volume, beside)
+        return f"under {self.shown.litres(FEW)}" if volume < FEW else self.shown.litres(volume, beside)
 
     def _by(self, volume: float) -> str:
-        return self.litres(volume) if volume < SPOONFUL else f"by {self.litres(volume)}"
+        return f"by {self.shown.litres(max(volume, FEW))}"
 
     def cap(self, spill: Spill) -> str:
         """How much was followed."""
@@ -59,6 +59,8 @@ class Words:
             return NOTHING
         if math.isinf(spread.high):
             return f"from {self.litres(spread.low)}"
+        if spread.low < FEW:
+            return self.litres(spread.high) if spread.high < FEW else f"up to {self.litres(spread.high)}"
         return f"{self.litres(spread.low, spread.high)} to {self.litres(spread.high)}"
 
     # -- names ---------------------------------------------------------------------------------------------------------

@@ -8,6 +8,7 @@ from typing import Final
 
 from dewpond.design.plan import PROBE_OF
 from dewpond.report.views.blocks import Block, Items, Text
+from dewpond.report.views.floor_words import FEW
 from dewpond.report.views.probes_words import Words
 from dewpond.report.views.shown import sentence
 from dewpond.study.probes.model import NOW, Pour, Probes
@@ -66,25 +67,22 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
     sure = acts.never <= RARE and math.isfinite(acts.high)
     poured = one.poured if one.poured > 0.0 else most
     if sure:
-        low = litres(acts.low, acts.high) if acts.low > 1e-6 else "at once"
-        between = (
-            f"from the first drops to {litres(acts.high)}"
-            if low == "at once"
-            else f"between {low} and {litres(acts.high)}"
-        )
+        latest = litres(max(acts.high, FEW))
+        low = litres(acts.low, acts.high)
+        between = f"from the first drops to {latest}" if acts.low < FEW else f"between {low} and {latest}"
         yield (
-            f"Have {litres(poured)} ready. {sentence(name)[:-1]} should act at about {litres(acts.middle)}: "
+            f"Have {litres(poured)} ready. {sentence(name)[:-1]} should act {_about(acts.middle, words)}: "
             f"{between} on nine of ten floors that fit your readings."
         )
         yield (
-            f"If it has not by {litres(acts.high)}, stop. Pour a little of the same water right over it: if it acts "
+            f"If it has not by {latest}, stop. Pour a little of the same water right over it: if it acts "
             "now, it stands in the wrong place (see the spots above). If not, touch its contacts with a wet finger: if "
             "it acts then, it does not see purified water and is no protection here; if not even then, it is broken, "
             "unplugged or not connected."
         )
     else:
         yield (
-            f"Have {litres(most)} ready. {sentence(name)[:-1]} should act at about {litres(acts.middle)}; on "
+            f"Have {litres(most)} ready. {sentence(name)[:-1]} should act {_about(acts.middle, words)}; on "
             f"{words.share(acts.never)} of the floors that fit your readings it has not by {litres(most)}."
         )
         yield (
@@ -96,6 +94,11 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
         yield (
             f"Write what came of it among the readings of the floor: `- {{by: pour, at: {at}, "
             f"poured: {litres(poured)}, "
-            f"probe: {one.probe.removeprefix(PROBE_OF)}, after: {litres(acts.middle)}}}`, with your own figures; "
-            "without `after` if it did not act."
+            f"probe: {one.probe.removeprefix(PROBE_OF)}, after: {litres(max(acts.middle, FEW))}}}`, with your own "
+            "figures; without `after` if it did not act."
         )
+
+
+def _about(volume: float, words: Words) -> str:
+    """ "at about 0.8 L"; of very little "before 50 mL"."""
+    return f"before {words.shown.litres(FEW)}" if volume < FEW else f"at about {words.shown.litres(volume)}"
