@@ -98,7 +98,9 @@ def _floor(storey: Storey, relief: Any, measured: dict[int, Measured], seed: int
     for way, most in zip(storey.ways_out, takes, strict=True):
         if math.isinf(most):
             ends.ravel()[list(way.cells)] = True
-    grid = Grid(storey.frame.size, height, np.array(films)[storey.ground], np.array(soaks)[storey.ground], ends)
+    # Single precision is enough for what is drawn from a range, and hundreds of floors are kept.
+    film, soak = (np.array(one, dtype=np.float32)[storey.ground] for one in (films, soaks))
+    grid = Grid(storey.frame.size, height, film, soak, ends)
     return Floor(grid, takes)
 
 

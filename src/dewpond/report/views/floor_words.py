@@ -58,7 +58,7 @@ class Words:
         if math.isinf(spread.low):
             return NOTHING
         if math.isinf(spread.high):
-            return f"from {self.litres(spread.low)}"
+            return "from the first drops" if spread.low < FEW else f"from {self.litres(spread.low)}"
         if spread.low < FEW:
             return self.litres(spread.high) if spread.high < FEW else f"up to {self.litres(spread.high)}"
         return f"{self.litres(spread.low, spread.high)} to {self.litres(spread.high)}"
