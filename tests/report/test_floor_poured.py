@@ -52,7 +52,7 @@ def test_floors_that_agree_are_counted_and_named_by_their_readings() -> None:
     assert found.poured is not None
     (told,) = chosen(weighing(found, agree=23, thin=False, effective=11.6, odd=()))
     assert told.startswith(
-        "Of 100 floors that its flatness allows, 23 agree, some much better than others, with what was poured and how "
+        "Of 200 floors that its flatness allows, 23 agree, some much better than others, with what was poured and how "
         "a marble ran (reading 1 of study (pour, line "
     )
     (none,) = chosen(weighing(found, agree=0, thin=False, effective=59.0, odd=()))
@@ -66,26 +66,22 @@ def test_what_contradicts_all_floors_or_one_another_is_to_act_on_and_too_few_is_
     found = looked(POUR, MARBLE)
     names = poured_on(found.storey)[0]
     for weights, code, level in (
-        ({"odd": names[:1], "agree": 50, "thin": False}, "floor-pour", "warning"),
-        ({"odd": (), "agree": 0, "thin": False}, "floor-pours", "warning"),
-        ({"odd": (), "agree": 3, "thin": True}, "floor-few", "note"),
+        ({"odd": names[:1], "agree": 50, "thin": False, "effective": 59.0}, "floor-pour", "warning"),
+        ({"odd": (), "agree": 0, "thin": False, "effective": 59.0}, "floor-pours", "warning"),
+        ({"odd": (), "agree": 3, "thin": True, "effective": 3.0}, "floor-few", "note"),
+        ({"odd": (), "agree": 9, "thin": False, "effective": 12.0}, "floor-rough", "note"),
     ):
-        made = list(poured_findings(weighing(found, **weights), ASKED, "two.yaml"))
+        made = list(poured_findings(weighing(found, **weights), "two.yaml"))
         assert [(one.code, one.level) for one in made] == [(code, level)]
         assert exit_code(made) == (FINDINGS if level == "warning" else FINE)
-        assert "--floors 200" in made[0].remedy
-        assert "`flatness: old` for study" in made[0].remedy
-    (most,) = poured_findings(
-        weighing(found, odd=(), agree=3, thin=True), replace(ASKED, members=200), "two.yaml"
-    )  # fmt: skip
-    assert "--floors" not in most.remedy
-    sound = weighing(found, odd=(), agree=9, thin=False)
-    assert not list(poured_findings(sound, ASKED, "two.yaml"))
+        assert ("`flatness: old` for study" in made[0].remedy) == (code != "floor-rough")
+    sound = weighing(found, odd=(), agree=9, thin=False, effective=59.0)
+    assert not list(poured_findings(sound, "two.yaml"))
 
 
 def test_probe_that_was_wet_at_once_at_the_other_end_contradicts_every_floor() -> None:
     found = looked("{by: pour, at: 0.3 m x 0.3 m, poured: 0.5 L, probe: study probe, after: 1 mL}")
-    (made,) = poured_findings(found, ASKED, "two.yaml")
+    (made,) = poured_findings(found, "two.yaml")
     assert (made.code, made.where) == ("floor-pour", poured_on(found.storey)[0][0])
     assert any("so it does not count" in one for one in chosen(found))
 

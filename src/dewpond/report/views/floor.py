@@ -47,7 +47,7 @@ def floor_findings(design: Design, found: Sequence[Spilled], asked: Asked) -> tu
                 "Read there once more. If it was a slip, correct it or strike it out; if not, one of the others is."
             )
             made.append(Finding("floor-reading", "warning", odd.what, what, remedy, file))
-        made += poured_findings(one.looked, asked, file)
+        made += poured_findings(one.looked, file)
     warned = fast(asked, shown)
     if warned:
         made.append(Finding("floor-fast", "note", "the leak", warned, "Ask for a slower leak (--rate).", file))

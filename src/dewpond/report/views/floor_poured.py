@@ -13,7 +13,7 @@ from dewpond.floor.fitted import cup_of
 from dewpond.floor.storey import Storey
 from dewpond.floor.weighing import LEAST
 from dewpond.report.views.shown import Shown, about, count, joined, sentence
-from dewpond.study.floors import Asked, Looked, Poured
+from dewpond.study.floors import Looked, Poured
 from dewpond.study.moved import Moved
 
 NEARLY_ALL = (
@@ -21,7 +21,6 @@ NEARLY_ALL = (
 )
 ROUGH = 20.0  # floors below which the ends of a spread are told as rough; our prior [1]
 OLD = "old"  # the flatness of which nothing is more uneven
-MOST_FLOORS = 200  # that can be asked for
 
 
 def tests(storey: Storey) -> str:
@@ -69,14 +68,14 @@ def worth(poured: Poured) -> int:
     return min(round(poured.weights.effective), len(poured.chosen))
 
 
-def poured_findings(looked: Looked, asked: Asked, file: str) -> Iterator[Finding]:
+def poured_findings(looked: Looked, file: str) -> Iterator[Finding]:
     """Tests that contradict every floor, or one another; and tests that leave too few floors."""
     poured = looked.poured
     if poured is None:
         return
     weights, pool = poured.weights, len(poured.pool.floors)
     where, said = f"floor of {looked.storey.name}", tests(looked.storey)
-    more = list(_more(looked, poured, asked))
+    more = list(_more(looked))
     yield from _silent(poured, file)
     for odd in dict.fromkeys(weights.odd):
         remedy = f"If it is written wrongly, correct it. If not, read heights near there once more{_or(more)}."
@@ -101,11 +100,8 @@ def poured_findings(looked: Looked, asked: Asked, file: str) -> Iterator[Finding
         yield Finding("floor-few", "note", where, what, remedy, file)
 
 
-def _more(looked: Looked, poured: Poured, asked: Asked) -> Iterator[str]:
-    if asked.members < MOST_FLOORS and len(poured.pool.floors) < MOST_FLOORS:
-        yield f"ask for more floors (--floors {MOST_FLOORS})"
-    read = {read.by for plan in looked.storey.plans for read in plan.readings}
-    smooth = [plan.place for plan in looked.storey.plans if plan.flatness != OLD and _tested(plan)] if read else []
+def _more(looked: Looked) -> Iterator[str]:
+    smooth = [plan.place for plan in looked.storey.plans if plan.flatness != OLD and _tested(plan)]
     if smooth:
         yield f"write `flatness: {OLD}` for {joined(smooth, 'or')}, if it may be more uneven than was taken"
 

@@ -42,7 +42,7 @@ def _footprint(storey: Storey, tray: Tray) -> Area:
         area = plan.spots.get(tray.name, ())
         if len(area) > 1:
             return corners(area)
-    rows, columns = np.nonzero(tray.inner | tray.ring)
+    rows, columns = np.nonzero(tray.inner)
     (x, y), size = storey.frame.origin, storey.frame.size
     low = (x + int(columns.min()) * size, y + int(rows.min()) * size)
     return corners((low, (x + (int(columns.max()) + 1) * size, y + (int(rows.max()) + 1) * size)))
