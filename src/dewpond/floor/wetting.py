@@ -136,8 +136,8 @@ class WettingTable:
     sites, probes  (part, place) and Probe, in the order of the first and the last axis
     litres         shape (sites, members, probes): what lies in the probe's own place when it gets wet, of water that
                    comes from the site alone [m3]; inf: never
-    holds          shape (sites, members, places): what a place takes before the first of it goes on [m3]; inf: nothing
-                   goes on
+    holds          shape (sites, members, places): what a place takes before all that comes goes on [m3]; inf: it does
+                   not; what takes less than comes only makes it later
     """
 
     sites: tuple[tuple[str, str], ...]
@@ -159,7 +159,9 @@ def table(found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe]) -> Wet
             litres[s, :, p] = _over(one.reached(probe.cells), begins[:, storey.places.index(probe.place)])
         for k, name in enumerate(storey.places):
             own = [n for n, way in enumerate(storey.ways_out) if way.place == name]
-            ends = np.column_stack([one.out[:, own], np.where(begins > begins[:, [k]], begins, math.inf)])
+            all_of_it = np.array([[floor.takes[n] >= one.rate for n in own] for floor in found.floors], dtype=bool)
+            out = np.where(all_of_it.reshape(count, len(own)), one.out[:, own], math.inf)
+            ends = np.column_stack([out, np.where(begins > begins[:, [k]], begins, math.inf)])
             holds[s, :, k] = _over(ends.min(axis=1), begins[:, k])
     names = tuple((one.site.part, one.site.place) for one in made)
     return WettingTable(names, tuple(probes), storey.places, litres, holds)

@@ -26,6 +26,7 @@ def sentences(outcome: Outcome, design: Design, shown: Shown, ground: Ground) ->
     if floors is None:
         return []
     found = [text for asked in floors.asked for text in _asked(asked)]
+    found += [text for asked in floors.asked for text in _elsewhere(asked.place, design)]
     found += [text for asked in floors.asked for text in _fast(asked.place, outcome.told, shown)]
     found += [_probe(probe, floors, design, shown) for probe in floors.probes]
     return [*found, *_ends(floors, shown, ground), *_range(floors, shown, ground)]
@@ -104,6 +105,25 @@ def _rate(place: str, told: Consequence) -> float:
     last = told.horizon if told.still_running or told.stopped is None else told.stopped
     lasted = last - (told.first_water or 0.0)
     return told.by_place.get(place, 0.0) / lasted if lasted > 0.0 else 0.0
+
+
+def _elsewhere(place: str, design: Design) -> list[str]:
+    """Ways out of a room by its plan that lead elsewhere than its water goes in a run, which knows one way."""
+    plan = next((plan for plan in design.plans if plan.place == place), None)
+    room = next((part for part in design.parts if part.name == place), None)
+    if plan is None or room is None:
+        return []
+    goes = str(room.get("leads to") or "")
+    ways = [*(way.leads_to for way in plan.openings), *(joint.leads_to for joint in plan.joints)]
+    others = list(dict.fromkeys(way for way in ways if way and way != goes))
+    if not others:
+        return []
+    on = f"goes on to {goes}" if goes else "stays there"
+    text = (
+        f"By its plan water may leave {place} for {joined(others)} as well; in a run all that {place} cannot hold "
+        f"{on}: `dewpond floor` tells how much leaves by which way."
+    )
+    return [text]
 
 
 def _fast(place: str, told: Consequence, shown: Shown) -> list[str]:

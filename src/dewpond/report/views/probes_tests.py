@@ -93,9 +93,9 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
         at = words.at(one.storey, one.cell)
         yield (
             f"Write what came of it among the readings of the floor: `- {{by: pour, at: {at}, "
-            f"poured: {litres(poured)}, "
+            f"poured: {litres(max(acts.middle, FEW))}, "
             f"probe: {one.probe.removeprefix(PROBE_OF)}, after: {litres(max(acts.middle, FEW))}}}`, with your own "
-            "figures; without `after` if it did not act."
+            "figures: `poured` is all that you had poured when you stopped; without `after` if it did not act."
         )
 
 
