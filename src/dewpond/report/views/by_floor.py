@@ -258,7 +258,7 @@ def _end(end: End, own: End, told: Sequence[Consequence], shown: Shown, ground: 
         by = f" ({end.noticed_by})" if end.noticed_by != own.noticed_by else ""
         found.append(f"first noticed {_after(told, shown)} after the first water{by}")
     found.append("still running at the end" if end.running else f"stopped: {end.stopped_by or NOTHING}")
-    return found
+    return [*found, *dict.fromkeys(mark for one in told for mark in one.marks)]
 
 
 def _besides(end: End, own: End) -> list[str]:
