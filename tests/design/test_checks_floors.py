@@ -102,7 +102,7 @@ ELL = (
         ),
         ("between: [1 m x 3.5 m, 1.8 m x 3.5 m]", "between: [1 m x 3.53 m, 1.8 m x 3.46 m]"),  # a tape along a wall
         ("pump: 3.6 m x 0.3 m", "pump: 4.23 m x 0.3 m"),
-        ("tray: [3.2 m x 0.1 m, 4 m x 0.55 m]", "tray: [3.2 m x 0.1 m, 3.65 m x 0.9 m]"),  # turned by a right angle
+        ("tray: [3.2 m x 0.1 m, 4 m x 0.55 m]", "tray: [3.25 m x 0.1 m, 3.7 m x 0.9 m]"),  # turned by a right angle
         ("tray: [3.2 m x 0.1 m, 4 m x 0.55 m]", "tray: [3.2 m x 0.1 m, 4.02 m x 0.57 m]"),
         ("tray: [3.2 m x 0.1 m, 4 m x 0.55 m]", "tray: 3.6 m x 0.3 m"),
         ("    spots:\n", "    walls: [[0 m x 2 m, 0.1 m x 2.8 m]]\n    spots:\n"),

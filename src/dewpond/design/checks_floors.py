@@ -163,7 +163,7 @@ def _elsewhere(drawn: Drawn, name: str, key: str, line: int) -> None:
 
 
 def _in_tray(drawn: Drawn, name: str, key: str, line: int, area: Area) -> None:
-    """A spot that lies in a tray while the part stands beside it, or the other way round."""
+    """A spot, or the middle of what covers more, in a tray while the part stands beside it, or the other way round."""
     house = drawn.house
     if name not in house.views and name.removeprefix(PROBE_OF) not in house.views:
         return  # it was not read
@@ -171,14 +171,18 @@ def _in_tray(drawn: Drawn, name: str, key: str, line: int, area: Area) -> None:
     trays = [tray for tray in house.places_in(drawn.plan.place) if house.role(tray) == "place" and drawn.covers(tray)]
     view = house.views.get(name)
     told = name.startswith(PROBE_OF) or (view is not None and view.get("in"))
-    if len(area) != 1 or len(said) != 1 or not told or depth(area[0], drawn.plan.outline) < -NEAR:
+    if not (len(area) == 1 or drawn.covers(name)) or len(said) != 1 or not told:
+        return
+    corners = ring(area) if len(area) > 1 else area
+    spot = (sum(one[0] for one in corners) / len(corners), sum(one[1] for one in corners) / len(corners))
+    if depth(spot, drawn.plan.outline) < -NEAR:
         return
     (own,) = said
     for tray in trays:
-        over = depth(area[0], drawn.plan.spots[tray])
+        over = depth(spot, drawn.plan.spots[tray])
         if tray == own and over < -NEAR:
             drawn.tell("D343", line, key, name=name, far=drawn.length(-over), side=m.OUTSIDE, tray=tray, own=own)
-        elif own == drawn.plan.place and over > NEAR:
+        elif len(area) == 1 and own == drawn.plan.place and over > NEAR:  # what covers more may stand over a tray
             drawn.tell("D343", line, key, name=name, far=drawn.length(over), side=m.INSIDE, tray=tray, own=own)
 
 
