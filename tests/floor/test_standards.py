@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from dewpond.design.floors import FLATNESS
 from dewpond.floor.relief import USUAL, Prior, alike, ensemble, height_at, scaled
 from dewpond.floor.standards import OLD, STANDARDS
 from dewpond.parts.base import GRADES
@@ -202,6 +203,10 @@ def test_straightedge_rests_on_high_points() -> None:
     """By hand: a hollow of 3 mm between two crests 8 steps apart, and one of 1 mm beside them."""
     profile = MM * np.array([0.0, 0.0, 4.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 4.0, 0.0, 2.0])
     assert list(gaps(profile)) == [(2, pytest.approx(2 * MM)), (8, pytest.approx(3 * MM)), (2, pytest.approx(3 * MM))]
+
+
+def test_every_word_that_a_plan_may_use_is_a_standard() -> None:
+    assert tuple(STANDARDS) == FLATNESS
 
 
 # -- readings of a plane -----------------------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from dewpond.errors import Finding
 from dewpond.floor.cup import film_of_cup, thickness
 from dewpond.floor.evidence import poured_on
 from dewpond.floor.fitted import cup_of
+from dewpond.floor.standards import OLD
 from dewpond.floor.storey import Storey
 from dewpond.floor.weighing import LEAST
 from dewpond.report.views.shown import Shown, about, count, joined, sentence
@@ -20,7 +21,6 @@ NEARLY_ALL = (
     0.8  # share of the floors on which water must have come to a probe before its silence is told; our prior [1]
 )
 ROUGH = 20.0  # floors below which the ends of a spread are told as rough; our prior [1]
-OLD = "old"  # the flatness of which nothing is more uneven
 
 
 def tests(storey: Storey) -> str:
