@@ -175,6 +175,25 @@ def test_table_counts_in_the_hall_from_its_first_water() -> None:
     assert found.litres[0, 0, hall] < found.holds[0, 0, made.places.index("laundry")]
 
 
+LEDGE = """    joints: [{{area: [0 m x 0 m, 0.1 m x 0.1 m], takes: {takes}, leads to: cellar}}]
+    furniture: [{{area: [0 m x 0 m, 0.3 m x 0.3 m], stands on: plinth, gap: 14 mm}}]
+    spots:
+      tap: 1 m x 1 m
+"""
+
+
+@pytest.mark.parametrize(("takes", "last"), [("5 L/min", "cellar"), ("0.05 L/min", "pan")])
+def test_table_says_to_which_place_water_goes_on_next(takes: str, last: str) -> None:
+    """From the laundry over its sill; once the hall, which has no way out, stands as high, by the joint of the laundry
+    behind a ledge, where that takes all that comes, else over the rim of the pan."""
+    made = laid(TWO_ROOMS.replace("    spots:\n      tap: 0.3 m x 0.3 m\n", LEDGE.format(takes=takes)))
+    found = table(smooth(made), [spilt(made, "tap", "laundry")], ())
+    laundry, hall = made.places.index("laundry"), made.places.index("hall")
+    assert found.onto[0, 0, laundry] == "hall"
+    assert found.onto[0, 0, hall] == last
+    assert math.isfinite(found.holds[0, 0, hall])
+
+
 def test_drain_takes_all_and_a_joint_its_share() -> None:
     """A joint of 0.1 L/min beside a leak of 0.2: once it is wet, twice as much is spilled for what lies."""
     drained = TWO_ROOMS.replace("tap: 0.3 m x 0.3 m", "tap: 0.3 m x 0.3 m\n      drain: 1 m x 1 m")

@@ -20,9 +20,12 @@ from dewpond.floor.wetting import WettingTable
 from dewpond.parts import KINDS
 from dewpond.plant import engine
 from dewpond.plant.balance import balance
+from dewpond.plant.build import PATCHES
+from dewpond.plant.consequence import judge
 from dewpond.plant.fed import Fed, fed
+from dewpond.plant.laying import lay
 from dewpond.plant.lower import lower
-from dewpond.plant.on_floor import on_floor
+from dewpond.plant.on_floor import on_floor, onward
 from dewpond.plant.plant import Lying, Plant
 from dewpond.plant.trace import Trace
 from dewpond.report import records, story
@@ -50,13 +53,15 @@ TRAY_DEAD = "tray probe: electrically dead"
 # [site, floor, probe], [site, floor, place], in litres
 REACHED = (((0.5, NEVER), (3.0, NEVER), (NEVER, NEVER)), ((2.0, 0.2), (4.0, 1.0), (1.0, NEVER)))
 HOLDS = (((NEVER, NEVER),) * 3, ((NEVER, 5.0), (NEVER, 8.0), (NEVER, 6.0)))
+ONTO = ((("", ""),) * 3, (("", "study"),) * 3)  # names of places
 NEAR = (((0.5, NEVER), (0.6, NEVER), (NEVER, NEVER)), REACHED[1])  # nothing else happens between the first two
 SELDOM = (((0.5, NEVER), (NEVER, NEVER), (NEVER, NEVER)), REACHED[1])
 
 
-def table(reached: object = REACHED) -> Tables:
-    litres, holds = (np.array(rows) * LITRE for rows in (reached, HOLDS))
-    return Tables([WettingTable((STUDY, TRAY), PROBES, ("study", "cabinet tray"), litres, holds)])
+def table(reached: object = REACHED, holds: object = HOLDS, onto: object = ONTO) -> Tables:
+    litres, holds = (np.array(rows) * LITRE for rows in (reached, holds))
+    made = WettingTable((STUDY, TRAY), PROBES, ("study", "cabinet tray"), litres, holds, np.array(onto, dtype=object))
+    return Tables([made])
 
 
 @pytest.fixture(scope="module")
@@ -99,7 +104,10 @@ def on_floors(plant: Plant, ground: Tables, wanted: Drill) -> list[Trace]:
     traces = []
     for member in range(ground.count):
         alone = Tables(
-            [replace(one, litres=one.litres[:, [member]], holds=one.holds[:, [member]]) for one in ground.tables]
+            [
+                replace(one, litres=one.litres[:, [member]], holds=one.holds[:, [member]], onto=one.onto[:, [member]])
+                for one in ground.tables
+            ]
         )
         branches = Branches(plant, alone)
         ((_, outcome),) = together([branches.branched(wanted, True)], lambda drills: many(plant, drills))
@@ -205,6 +213,74 @@ def test_on_an_empty_floor_a_run_has_the_same_bytes_as_without_one(house: Plant)
         engine.run(house, wanted._replace(lying=lying).scenario, rows=20, compiled=None) for lying in (None, Lying())
     )
     assert repr(replace(empty, scenario=plain.scenario)) == repr(plain)
+
+
+# -- where it goes on to -----------------------------------------------------------------------------------------------
+UNSEEN = (((NEVER, NEVER),) * 3, REACHED[1])
+PASSED = (((2.0, NEVER), (3.0, NEVER), (4.0, NEVER)), HOLDS[1])
+WHITHER = ((("kitchen", ""), ("laundry", ""), ("floor drain", "")), ONTO[1])
+
+
+def test_water_goes_on_to_the_place_to_which_each_floor_leads_it(house: Plant) -> None:
+    """Second method: what went on is what came less what lies and what dried, place by place."""
+    wanted = drill(house, BURST, hours=3.0)
+    for member, trace in enumerate(on_floors(house, table(UNSEEN, PASSED, WHITHER), wanted)):
+        to, holds = WHITHER[0][member][0], PASSED[0][member][0] * LITRE
+        told = judge(house, trace)
+        water = balance(house, trace)
+        (came,) = {moved for to_, moved in told.onward.values() if to_ == to}
+        assert told.onward["study"][0] == to
+        lies_there = trace.pool[[one.name for one in house.places].index("study")]
+        assert lies_there <= holds * (1.0 + 1e-9)
+        assert told.by_place["study"] - lies_there - water.dried - 1e-12 <= came <= told.by_place["study"] - lies_there
+        others = {place: volume for place, volume in told.by_place.items() if place != "study" and volume > 1e-9}
+        if to == "floor drain":
+            assert not others
+            assert water.off_floors == pytest.approx(came, rel=1e-12)
+            assert told.on_floors == pytest.approx(told.by_place["study"], rel=1e-12)
+        else:
+            assert others[to] == pytest.approx(came, rel=1e-12)
+            assert told.on_floors == pytest.approx(told.by_place["study"], rel=1e-12)  # counted once
+            assert [one.sources[0][0] for one in fed(house, trace) if one.place == to] == ["study"]
+        assert when(house, trace, f"study holds no more; the water goes on to {to}") is not None or to == "floor drain"
+        assert told.on_floors == pytest.approx(water.off_floors + water.lying + water.dried, rel=1e-9)
+
+
+def test_floors_that_lead_on_to_other_places_are_not_left_out(house: Plant) -> None:
+    """Of nine floors that differ in that alone, both ways on are run."""
+    litres, holds = np.full((1, 9, 2), NEVER), np.full((1, 9, 2), NEVER)
+    holds[0, :, 0] = 2.0 * LITRE
+    onto = np.full((1, 9, 2), "", dtype=object)
+    onto[0, :, 0] = ["kitchen"] * 6 + ["laundry"] * 3
+    ground = Tables([WettingTable((STUDY,), PROBES, ("study", "cabinet tray"), litres, holds, onto)])
+    found = branched(house, ground, drill(house, BURST, hours=3.0), every=False).floors
+    assert found is not None
+    ways = {told.onward["study"][0] for told in found.told}
+    assert ways == {"kitchen", "laundry"}
+
+
+def test_a_circle_of_two_leaks_is_not_followed(house: Plant) -> None:
+    """On one floor water from one leak goes from the study to the kitchen, and from another the other way."""
+    lying = Lying((), (("study", 2e-3), ("kitchen", 3e-3)), (("study", "kitchen"), ("kitchen", "study")))
+    goes = onward(house, lying)
+    names = [one.name for one in house.places]
+    assert goes.names[names.index("study")] == "kitchen"
+    assert goes.names[names.index("kitchen")] == house.places[names.index("kitchen")].onward
+    order = [names[k] for k in goes.order]
+    assert order.index("cabinet tray") < order.index("study") < order.index("kitchen")
+
+
+def test_a_drain_that_backs_up_keeps_nothing_where_the_floor_leads_past_it(text: str) -> None:
+    drained = "floor: glazed tile, drain: floor drain"
+    assert drained in text
+    plant = lower(read_text(text, "drained.yaml"))
+    number = [one.name for one in plant.places].index("laundry")
+    past = Lying((), (("laundry", 2e-3),), (("laundry", "kitchen"),))
+    for lying, keeps in ((None, True), (past, False)):
+        wanted = drill(plant, "floor drain: backs up")._replace(lying=lying)
+        laid = lay(plant, wanted.scenario)
+        patched = [k for kind, k in zip(laid.patch_kind, laid.patch_ref, strict=True) if kind == PATCHES["holds"]]
+        assert (number in patched) == keeps
 
 
 # -- where the water is, and where it comes from -----------------------------------------------------------------------
@@ -401,7 +477,7 @@ def test_only_the_outer_floors_are_run_where_they_come_to_the_same(
     many = tuple((0.5 + 0.1 * member, NEVER) for member in range(9))
     wide = Tables([
         WettingTable((STUDY,), PROBES, ("study", "cabinet tray"), np.array([many]) * LITRE,
-                     np.full((1, 9, 2), NEVER))
+                     np.full((1, 9, 2), NEVER), np.full((1, 9, 2), "", dtype=object))
     ])  # fmt: skip
     wanted = drill(house, BURST)
     for lost, ran in ((0.0, (0, 8)), (1.0, tuple(range(9)))):

@@ -142,13 +142,20 @@ class _Sites:
                 cells, like = self._borrowed(part, place)
                 if cells:
                     yield Site(part.name, place, cells, like)
-        for above in self.design.parts:
-            place = str(above.get("leads to") or "")
-            if above.name not in self.storey.places and place in self.storey.places[: len(self.storey.plans)]:
-                own = self._arrives(above.name, place)
-                cells = own or self._anywhere(above.name, place)
-                if cells:
-                    yield Site(above.name, place, cells, "" if own else ANYWHERE, comes=True)
+        for above, place in self._comes():
+            own = self._arrives(above, place)
+            cells = own or self._anywhere(above, place)
+            if cells:
+                yield Site(above, place, cells, "" if own else ANYWHERE, comes=True)
+
+    def _comes(self) -> Iterator[tuple[str, str]]:
+        """Places of other storeys and rooms of this one to which their water goes, by their keys or by their plans."""
+        here = self.storey.places[: len(self.storey.plans)]
+        ways = {(part.name, str(part.get("leads to") or "")): None for part in self.design.parts}
+        for plan in self.design.plans:
+            leads = [*(opening.leads_to for opening in plan.openings), *(joint.leads_to for joint in plan.joints)]
+            ways |= dict.fromkeys((plan.place, to) for to in leads)
+        return ((above, place) for above, place in ways if place in here and above not in self.storey.places)
 
     def _arrives(self, above: str, place: str) -> tuple[Cell, ...]:
         """The cells inside the opening by which water comes from a place of another storey; none: the plan has none."""

@@ -138,6 +138,9 @@ class WettingTable:
                    comes from the site alone [m3]; inf: never
     holds          shape (sites, members, places): what a place takes before all that comes goes on [m3]; inf: it does
                    not; what takes less than comes only makes it later
+    onto           shape (sites, members, places): name of the place or drain that it goes on to then; empty where it
+                   does not, or the file tells nothing of what lies there. Water comes to one place after the other, so
+                   that on one floor no circle is among them
     """
 
     sites: tuple[tuple[str, str], ...]
@@ -145,6 +148,7 @@ class WettingTable:
     places: tuple[str, ...]
     litres: Any
     holds: Any
+    onto: Any
 
 
 def table(found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe]) -> WettingTable:
@@ -152,24 +156,26 @@ def table(found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe]) -> Wet
     storey, count = found.storey, len(found.floors)
     litres = np.full((len(made), count, len(probes)), math.inf)
     holds = np.full((len(made), count, len(storey.places)), math.inf)
+    onto = np.full(holds.shape, "", dtype=object)
+    goes = np.array([*(way.leads_to for way in storey.ways_out), *storey.places], dtype=object)
     masks = [storey.of == number for number in range(len(storey.places))]
     for s, one in enumerate(made):
         begins = np.stack([one.first[:, mask].min(axis=1, initial=math.inf) for mask in masks], axis=1).astype(float)
         for p, probe in enumerate(probes):
             litres[s, :, p] = _over(one.reached(probe.cells), begins[:, storey.places.index(probe.place)])
-        for k, name in enumerate(storey.places):
-            own = [n for n, way in enumerate(storey.ways_out) if way.place == name]
-            all_of_it = np.array([[floor.takes[n] >= one.rate for n in own] for floor in found.floors], dtype=bool)
-            out = np.where(all_of_it.reshape(count, len(own)), one.out[:, own], math.inf)
+        takes = np.array([floor.takes for floor in found.floors]).reshape(one.out.shape)
+        out = np.where(takes >= one.rate, one.out, math.inf)
+        for k in range(len(storey.places)):
             ends = np.column_stack([out, np.where(begins > begins[:, [k]], begins, math.inf)])
             holds[s, :, k] = _over(ends.min(axis=1), begins[:, k])
+            onto[s, :, k] = np.where(np.isfinite(holds[s, :, k]), goes[ends.argmin(axis=1)], "")
     names = tuple((one.site.part, one.site.place) for one in made)
-    return WettingTable(names, tuple(probes), storey.places, litres, holds)
+    return WettingTable(names, tuple(probes), storey.places, litres, holds, onto)
 
 
 def _over(values: Any, begins: Any) -> Any:
-    """How much more than at the beginning; inf where neither comes."""
+    """How much more than at the beginning; inf where one of them does not come."""
     found = np.full(values.shape, math.inf)
-    there = np.isfinite(values)
+    there = np.isfinite(values) & np.isfinite(begins)
     found[there] = np.maximum(values[there] - begins[there], 0.0)
     return found

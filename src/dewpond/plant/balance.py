@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from dewpond.physics.membrane import STANDSTILL_VOLUME, batch_concentration
 from dewpond.plant import primitives as prim
+from dewpond.plant.on_floor import onward
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.plant.upstream import upstream
@@ -89,7 +90,9 @@ def balance(plant: Plant, trace: Trace) -> Balance:
     a = plant.arrays
     off_floors = sum(
         taken + (over if kind == prim.R_DRAIN else 0.0)
-        for over, taken, kind in zip(trace.place_over, trace.place_taken, a.place_next_kind, strict=True)
+        for over, taken, kind in zip(
+            trace.place_over, trace.place_taken, onward(plant, trace.scenario.lying).kinds, strict=True
+        )
     )
     rest = a.const[0] * a.const[1]
     pressed = sum(

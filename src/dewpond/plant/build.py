@@ -65,6 +65,23 @@ def compressed(rows: Iterable[Sequence[T]]) -> tuple[list[int], list[T]]:
     return at, flat
 
 
+def top_down(kinds: Sequence[int], nexts: Sequence[int]) -> list[int]:
+    """Numbers of places, every one before that to which its water goes on. By place: the kind of receiver, and its
+    number."""
+    order: list[int] = []
+    for first in range(len(kinds)):
+        chain = []
+        at = first
+        while at not in order and at not in chain:
+            chain.append(at)
+            if kinds[at] != prim.R_PLACE:
+                break
+            at = nexts[at]
+        where = order.index(at) if at in order else len(order)
+        order[where:where] = chain
+    return order
+
+
 @dataclass
 class Net:
     """The growing plant. Numbers returned are positions in its lists; a negated signal is ``-1 - number``."""
@@ -198,7 +215,7 @@ class Net:
             "place_out": [self.outlets.get(k, (-1, 0.0))[0] for k in range(len(pl))],
             "place_out_tau": [self.outlets.get(k, (-1, r[3]))[1] for k, r in enumerate(pl)],
             "place_owner": [r[5] for r in pl],
-            "place_order": self._place_order(),
+            "place_order": top_down([r[1] for r in pl], [r[2] for r in pl]),
         }
 
     def _logic(self) -> dict[str, Any]:
@@ -219,21 +236,6 @@ class Net:
             "sig_owner": [s.owner for s in self.signals],
             "sig_log": [self.logged.get(i, 0) for i in range(len(self.signals))],
         }
-
-    def _place_order(self) -> list[int]:
-        """Places from the top downwards."""
-        order: list[int] = []
-        for first in range(len(self.places)):
-            chain = []
-            at = first
-            while at not in order and at not in chain:
-                chain.append(at)
-                if self.places[at][1] != prim.R_PLACE:
-                    break
-                at = self.places[at][2]
-            where = order.index(at) if at in order else len(order)
-            order[where:where] = chain
-        return order
 
     def _vessel(self, node: int) -> int:
         """The vessel a node touches, or -1."""

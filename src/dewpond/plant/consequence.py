@@ -17,6 +17,7 @@ from dewpond.plant.asked import asked
 from dewpond.plant.balance import Balance, Product, balance, products
 from dewpond.plant.moments import Moment, spilled, tell
 from dewpond.plant.noticing import JUST, notices_of
+from dewpond.plant.on_floor import onward
 from dewpond.plant.ordering import in_order
 from dewpond.plant.plant import DAY, Plant, is_told, sees_in
 from dewpond.plant.trace import Event, Trace
@@ -150,7 +151,11 @@ def judge(plant: Plant, trace: Trace, order: str = "") -> Consequence:
         on_floors=_on_floors(plant, trace),
         by_place=by_place,
         onward={
-            p.name: (p.onward, v) for p, v in zip(plant.places, trace.place_over, strict=True) if v > 0.0 and p.onward
+            place.name: (to, v)
+            for place, to, v in zip(
+                plant.places, onward(plant, trace.scenario.lying).names, trace.place_over, strict=True
+            )
+            if v > 0.0 and to
         },
         water=balance(plant, trace),
         products=products(plant, trace),
@@ -199,12 +204,11 @@ def _by(noticed: Sequence[Moment], messages: Sequence[tuple[float, str]]) -> str
 
 def _on_floors(plant: Plant, trace: Trace) -> float:
     """What reached rooms, counted once even where one room leads on to another."""
-    total = 0.0
+    total, goes = 0.0, onward(plant, trace.scenario.lying)
     for i, place in enumerate(plant.places):
         if place.is_floor:
             total += trace.place_total[i]
-            onward = plant.arrays.place_next_kind[i] == prim.R_PLACE
-            if onward and plant.places[plant.arrays.place_next[i]].is_floor:
+            if goes.kinds[i] == prim.R_PLACE and plant.places[goes.numbers[i]].is_floor:
                 total -= trace.place_over[i]
     return max(total, 0.0)
 

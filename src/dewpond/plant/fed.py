@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
+from dewpond.plant.on_floor import onward
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 
@@ -22,7 +23,7 @@ class Fed(NamedTuple):
 
 def fed(plant: Plant, trace: Trace) -> tuple[Fed, ...]:
     """Every place that got more than a drop, those that lead on before those that they lead to."""
-    a = plant.arrays
+    a, goes = plant.arrays, onward(plant, trace.scenario.lying)
     found: list[dict[str, float]] = [{} for _ in plant.places]
 
     def came(place: int, source: str, volume: float) -> None:
@@ -36,12 +37,12 @@ def fed(plant: Plant, trace: Trace) -> tuple[Fed, ...]:
         if a.store_rkind[store] == prim.R_PLACE:
             came(a.store_rref[store], plant.stores[store], volume)
     for place, volume in enumerate(trace.place_over):
-        if a.place_next_kind[place] == prim.R_PLACE:
-            came(a.place_next[place], plant.places[place].name, volume)
+        if goes.kinds[place] == prim.R_PLACE:
+            came(goes.numbers[place], plant.places[place].name, volume)
     reached = _reached(plant, trace)
     return tuple(
         Fed(plant.places[k].name, tuple(sorted(found[k].items(), key=lambda one: -one[1])), reached.get(k))
-        for k in a.place_order
+        for k in goes.order
         if found[k]
     )
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from dewpond.plant.build import PATCHES
-from dewpond.plant.on_floor import on_floor
+from dewpond.plant.on_floor import on_floor, past_drains
 from dewpond.plant.plant import DAY, NEVER, STARTS, Onset, Plant, PlantFault, Resident, Scenario, Window
 from dewpond.plant.primitives import Arrays
 from dewpond.plant.resting import at_rest
@@ -32,8 +32,11 @@ def lay(plant: Plant, scenario: Scenario) -> Arrays:
     chosen = [plant.fault(o.label) for o in scenario.onsets]
     awaited = [_awaited(plant, o, fault) for o, fault in zip(scenario.onsets, chosen, strict=True)]
     at, kinds, refs, values = [0], [], [], []
+    past = past_drains(plant, scenario.lying)
     for fault in chosen:
         for what, number, value in fault.patches:
+            if what == "holds" and value > plant.arrays.place_cap[number] and number in past:
+                continue
             kinds.append(PATCHES[what])
             refs.append(number)
             values.append(float(value))

@@ -81,6 +81,7 @@ def finish(
                 house.floors[n].film if n in house.floors else 0.0,
                 onward(house, n),
                 n in house.floors and house.floors[n].measured,
+                house.role(house.views[n]) == "drain",
             )
             for n in house.place_numbers
         ),

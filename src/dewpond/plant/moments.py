@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from dewpond.plant import primitives as prim
+from dewpond.plant.on_floor import onward
 from dewpond.plant.plant import Plant, message_text
 from dewpond.plant.trace import Event, Trace
 
@@ -64,8 +65,9 @@ def other_lines(plant: Plant) -> frozenset[str]:
     for vessel in plant.stores:
         found |= {text.format(vessel) for text in (TO_THE_RIM, RUNS_OVER, NO_LONGER)}
     for place in plant.places:
-        found |= {FIRST_IN.format(place.name), RUNS_OFF.format(place.name, place.onward)}
-        found.add(FULL.format(place.name, place.onward))
+        found.add(FIRST_IN.format(place.name))
+        for other in (place.onward, *(one.name for one in plant.places if one is not place)):
+            found |= {RUNS_OFF.format(place.name, other), FULL.format(place.name, other)}
     found |= {f"{person} {LATE}" for person in plant.people}
     found |= {HELD.format(say.part) for say in plant.says.values() if say.kind in SHUTTING}
     return frozenset(found)
@@ -95,11 +97,10 @@ def _moment(plant: Plant, e: Event, trace: Trace) -> Moment | None:
     if e.code == prim.E_POOL_FIRST:
         return Moment(e.time, "water", FIRST_IN.format(plant.places[e.ref].name), plant.places[e.ref].name)
     if e.code == prim.E_POOL_FULL:
-        place = plant.places[e.ref]
-        if plant.arrays.place_next_kind[e.ref] == prim.R_DRAIN:
-            text = RUNS_OFF.format(place.name, place.onward)
-            return Moment(e.time, "note", text, place.name)
-        return Moment(e.time, "harm", FULL.format(place.name, place.onward), place.name)
+        place, goes = plant.places[e.ref].name, onward(plant, trace.scenario.lying)
+        if goes.kinds[e.ref] == prim.R_DRAIN:
+            return Moment(e.time, "note", RUNS_OFF.format(place, goes.names[e.ref]), place)
+        return Moment(e.time, "harm", FULL.format(place, goes.names[e.ref]), place)
     if e.code == prim.E_WATER:
         return Moment(e.time, "water", WATER if e.value > 0.0 else NO_WATER, "")
     return None

@@ -102,10 +102,12 @@ class Lying(NamedTuple):
 
     wets   (part, place, litres lying there when the part's probe gets wet [m3]); ``math.inf``: it never does
     holds  (place, what it takes before water goes on [m3])
+    leads  (place, the place or the drain that it goes on to from there)
     """
 
     wets: tuple[tuple[str, str, float], ...] = ()
     holds: tuple[tuple[str, float], ...] = ()
+    leads: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -117,6 +119,7 @@ class PlaceInfo:
     film: float  # [m]
     onward: str = ""  # the place or the drain that takes what it cannot hold; empty: it holds everything
     measured: bool = False  # what it holds before water goes on
+    is_drain: bool = False
 
 
 @dataclass(frozen=True)

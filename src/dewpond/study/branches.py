@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from dewpond.plant.plant import Lying, Plant
-from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, middle_of
+from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, Source, middle_of
 from dewpond.study.drills import Drill
 from dewpond.study.outcome import Outcome, differs
 
@@ -163,13 +163,21 @@ class Branches:
                     (cut,) = yield [drill._replace(horizon=one.reached)]
                     sources = next((f.sources for f in cut.fed if f.place == one.place), sources)
                 most, *others = (name for name, _ in sources)
-                site = sites[most].site if most in sites else (most, one.place)
-                if site is not None:
-                    self.ground.want([site])
-                    site = site if self.ground.figures(site, one.place) else None
+                site = self._site(most, one.place, sites)
                 sites[one.place] = AskedFor(one.place, site, most, tuple(others))
                 more = more or site is not None
         return more
+
+    def _site(self, source: str, place: str, sites: Sites) -> Source | None:
+        """The leak of which the plans are asked for water from a part or a place: the one it comes from there; where it
+        comes from another storey, that place itself."""
+        first = sites[source].site if source in sites else None
+        for site in (first, (source, place)):
+            if site is not None:
+                self.ground.want([site])
+                if self.ground.figures(site, place):
+                    return site
+        return None
 
     def _figures(self, sites: Sites) -> dict[str, Figures]:
         found = {}
@@ -180,12 +188,14 @@ class Branches:
         return found
 
     def _lying(self, sites: Sites, member: int) -> Lying:
-        wets, holds = [], []
+        wets, holds, leads = [], [], []
         for place, figures in self._figures(sites).items():
             wets += [(part, place, float(litres[member])) for part, litres in figures.litres.items()]
             if figures.holds is not None:
                 holds.append((place, self._holds(place, float(figures.holds[member]))))
-        return Lying(tuple(sorted(wets)), tuple(sorted(holds)))
+                if figures.onto[member]:
+                    leads.append((place, str(figures.onto[member])))
+        return Lying(tuple(sorted(wets)), tuple(sorted(holds)), tuple(leads))
 
     def _holds(self, place: str, litres: float) -> float:
         """What a place takes: where nothing went on as far as floors were followed, what it was taken to hold without
@@ -207,9 +217,12 @@ class Branches:
         return rows
 
     def _outer(self, sites: Sites) -> list[int]:
-        """Numbers of the floors on which each figure is least and most."""
+        """Numbers of the floors on which each figure is least and most, and one for each place water goes on to."""
         members, rows = range(self.ground.count), self._rows(sites)
         ends = {end(members, key=lambda member, row=row: row[member]) for row in rows for end in (min, max)}  # type: ignore[misc]
+        for figures in self._figures(sites).values():
+            if figures.holds is not None:
+                ends |= {list(figures.onto).index(to) for to in dict.fromkeys(figures.onto)}
         return sorted(ends or {0})
 
     def _middle(self, sites: Sites) -> int:

@@ -20,10 +20,12 @@ FOLLOWED: Final = 1.0
 @dataclass(frozen=True)
 class Figures:
     """Water from one leak in one place. litres: by part that has a probe there, shape (members,) [m3]; holds: shape
-    (members,) [m3], None where the plan does not show where the water of the place goes."""
+    (members,) [m3], None where the plan does not show where the water of the place goes; onto: name of the place or
+    drain it goes on to, shape (members,), empty: the file names none."""
 
     litres: Mapping[str, Any]
     holds: Any
+    onto: Any
 
 
 class Ground(Protocol):
@@ -69,7 +71,7 @@ class Tables:
             if site in one.sites and place in one.places:
                 s, k = one.sites.index(site), one.places.index(place)
                 litres = {p.part: one.litres[s, :, n] for n, p in enumerate(one.probes) if p.place == place}
-                return Figures(litres, one.holds[s, :, k] if self.shows(place) else None)
+                return Figures(litres, one.holds[s, :, k] if self.shows(place) else None, one.onto[s, :, k])
         return None
 
     def without(self, drains: frozenset[str]) -> Ground:
@@ -136,7 +138,7 @@ def _shown(looked: Sequence[Looked]) -> Callable[[str], bool]:
     found = set()
     for one in looked:
         storey = one.storey
-        found |= {tray.name for tray in storey.trays} | {way.place for way in storey.ways_out}
-        if len(storey.plans) > 1:
+        found |= {tray.name for tray in storey.trays}
+        if storey.ways_out or len(storey.plans) > 1:
             found |= {plan.place for plan in storey.plans}
     return found.__contains__
