@@ -568,6 +568,65 @@ def test_a_drill_on_a_real_plan_reaches_each_probe_at_the_litres_of_its_floor(pl
     assert seen
 
 
+JOINT = PLAN.replace("    spots:", "    joints: [{area: [0 m x 1.3 m, 0.1 m x 1.5 m], leads to: laundry}]\n    spots:")
+BELOW = """
+  laundry:
+    outline: [10 m x 0 m, 12.6 m x 2.1 m]
+    openings: [{between: [10 m x 0 m, 11 m x 0 m]}]
+    spots: {filters: 10.5 m x 0.3 m}
+"""
+
+
+def test_on_each_floor_water_goes_on_to_what_it_reaches_first(text: str) -> None:
+    """Second method: the litres of the spill at the joint, if that takes all, and at the door, floor by floor."""
+    design = read_text(text + JOINT, "joint.yaml")
+    plant = lower(design)
+    ground = Plans(design, COARSE)
+    outcome = branched(plant, ground, drill(plant, BURST, hours=48.0))
+    assert outcome.floors is not None
+    (looked,) = look(design, KINDS, COARSE, lambda site: (site.part, site.place) == STUDY)
+    (spilled,) = looked.wetted
+    by = [way.by for way in looked.storey.ways_out]
+    expected = {}
+    for member, floor in enumerate(looked.fitted.floors):
+        takes = {way: floor.takes[k] for k, way in enumerate(by)}
+        litres = {way: spilled.out[member, k] if takes[way] >= spilled.rate else NEVER for k, way in enumerate(by)}
+        expected[member] = "laundry" if litres["joint"] < litres["opening"] else "kitchen"
+    assert len(set(expected.values())) == 2  # both happen
+    told = {
+        member: told.onward["study"][0]
+        for group in outcome.floors.groups
+        for member, told in zip(group.members, group.told, strict=True)
+        if told.onward.get("study", ("", 0.0))[1] > 1e-4
+    }
+    assert set(told.values()) == {"kitchen", "laundry"}
+    assert told == {member: expected[member] for member in told}
+    words = " ".join(story.ending(outcome, design, Shown("metric")))
+    assert "By the plan, what study cannot hold goes on to " in words
+    record = records.failure(outcome, design, Shown("metric"))["floors"]["onward"]
+    assert sorted((one["to"], one["floors_count"]) for one in record if one["place"] == "study") == sorted(
+        (to, list(told.values()).count(to)) for to in set(told.values())
+    )
+
+
+def test_water_that_comes_down_by_a_joint_has_a_spot_on_the_floor_below(text: str) -> None:
+    """No key of the study leads to the laundry: only the joint of its plan does."""
+    design = read_text(text + JOINT + BELOW, "below.yaml")
+    plant = lower(design)
+    outcome = branched(plant, Plans(design, COARSE), drill(plant, BURST, hours=48.0))
+    assert outcome.floors is not None
+    lyings = {one.lying for one in [outcome.floors]}
+    assert all(("study", "kitchen") in one.leads or ("study", "laundry") in one.leads for one in lyings)
+    ground = Plans(design, COARSE)
+    ground.want([("study", "laundry")])
+    figures = ground.figures(("study", "laundry"), "laundry")
+    assert figures is not None
+    found = runs(plant, Plans(design, COARSE), drill(plant, BURST, hours=48.0))
+    below = [lying for lying in found if lying and ("study", "laundry") in lying.leads]
+    assert below
+    assert any("laundry" in dict(lying.holds) for lying in below)
+
+
 def test_the_story_the_row_and_the_document_tell_of_the_floors(house: Plant, text: str) -> None:
     design = read_text(text, "two_tanks.yaml")
     outcome = branched(house, table(NEAR), drill(house, BURST))

@@ -119,8 +119,8 @@ FLOORS: Final = {
         "Draw the door, the stair or the gap by which it goes there, or correct `leads to` of the room.",
     ),
     "D327": warning(
-        'By the plan water goes on from here to "{place}"; the room has no `leads to`, so that in the runs over time '
-        "all of it stays.",
+        'By the plan water goes on from here to "{place}"; the room has no `leads to`, so that all of it stays where '
+        "no plan is asked: in `prove`, `limits` and `ways`.",
         "Write `leads to: {place}` at the room, or take it out here.",
     ),
     "D328": warning(

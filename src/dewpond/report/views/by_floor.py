@@ -26,7 +26,7 @@ def sentences(outcome: Outcome, design: Design, shown: Shown, ground: Ground) ->
     if floors is None:
         return []
     found = [text for asked in floors.asked for text in _asked(asked)]
-    found += [text for asked in floors.asked for text in _elsewhere(asked.place, design)]
+    found += [*_onward(floors, design), *_unnamed(floors, design)]
     found += [text for asked in floors.asked for text in _fast(asked.place, outcome.told, shown)]
     found += [_probe(probe, floors, design, shown) for probe in floors.probes]
     return [*found, *_ends(floors, shown, ground), *_range(floors, shown, ground)]
@@ -107,23 +107,33 @@ def _rate(place: str, told: Consequence) -> float:
     return told.by_place.get(place, 0.0) / lasted if lasted > 0.0 else 0.0
 
 
-def _elsewhere(place: str, design: Design) -> list[str]:
-    """Ways out of a room by its plan that lead elsewhere than its water goes in a run, which knows one way."""
-    plan = next((plan for plan in design.plans if plan.place == place), None)
-    room = next((part for part in design.parts if part.name == place), None)
-    if plan is None or room is None:
-        return []
-    goes = str(room.get("leads to") or "")
-    ways = [*(way.leads_to for way in plan.openings), *(joint.leads_to for joint in plan.joints)]
-    others = list(dict.fromkeys(way for way in ways if way and way != goes))
-    if not others:
-        return []
-    on = f"goes on to {goes}" if goes else "stays there"
-    text = (
-        f"By its plan water may leave {place} for {joined(others)} as well; in a run all that {place} cannot hold "
-        f"{on}: `dewpond floor` tells how much leaves by which way."
-    )
-    return [text]
+def _onward(floors: ByFloor, design: Design) -> list[str]:
+    """Where water goes on to from each place, where that is not the same on all floors, or not as the file says."""
+    ways: dict[str, dict[str, int]] = {}
+    for told in floors.told:
+        for place, (to, volume) in told.onward.items():
+            if volume > SPOONFUL:
+                counts = ways.setdefault(place, {})
+                counts[to] = counts.get(to, 0) + 1
+    found = []
+    for place, counts in ways.items():
+        said = next((str(part.get("leads to") or "") for part in design.parts if part.name == place), "")
+        each = [f"to {to} on {_on(number, floors)}" for to, number in sorted(counts.items(), key=lambda row: -row[1])]
+        if len(each) > 1 or (said and said not in counts):
+            other = f", not to {said}" if said and said not in counts else ""
+            found.append(f"By the plan, what {place} cannot hold goes on {joined(each)}{other}.")
+    return found
+
+
+def _unnamed(floors: ByFloor, design: Design) -> list[str]:
+    """Rooms that pass on water and have a way out behind which the file has nothing: runs do not know that way."""
+    passed = {place for told in floors.told for place, (_, volume) in told.onward.items() if volume > SPOONFUL}
+    return [
+        f"{plan.place} also has a way out behind which the file tells nothing. Where water comes to it first, a run "
+        "sends it on as the rest of the file says: if you want to know, name what lies there."
+        for plan in design.plans
+        if plan.place in passed and not all(way.leads_to for way in (*plan.openings, *plan.joints))
+    ]
 
 
 def _fast(place: str, told: Consequence, shown: Shown) -> list[str]:
