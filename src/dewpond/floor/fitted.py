@@ -73,7 +73,7 @@ def fitted(storey: Storey, count: int = MEMBERS, seed: int = 0, step: Callable[[
 def _relief(storey: Storey, reliefs: dict[str, Rough], member: int) -> Any:
     """Heights of a member, each room by its own standard, shape (rows, columns) [m]."""
     words = [plan.flatness for plan in storey.plans]
-    found = reliefs[words[0]].heights[member].copy()
+    found = reliefs[words[0]].heights[member].astype(float)
     for number, word in enumerate(words[1:], 1):
         mine = storey.of == number
         found[mine] = reliefs[word].heights[member][mine]

@@ -115,7 +115,9 @@ def ensemble(
     rows, columns = shape
     y, x = np.meshgrid((np.arange(rows) + 0.5) * size, (np.arange(columns) + 0.5) * size, indexing="ij")
     cells = np.column_stack([x.ravel(), y.ravel()])
-    drawn = np.stack([_drawn(shape, size, prior, cells, np.random.default_rng([seed, k])) for k in numbers])
+    drawn = np.empty((len(numbers), rows * columns))
+    for row, k in enumerate(numbers):
+        drawn[row] = _drawn(shape, size, prior, cells, np.random.default_rng([seed, k]))
     if not readings:
         return Ensemble(drawn.reshape(len(numbers), rows, columns), ())
     points, middle = np.array([point for one in readings for point in one.points]), cells.mean(axis=0)

@@ -56,7 +56,8 @@ def rough(
     shares = believed(standard, readings, middle)
     ends = np.cumsum(shares)
     chosen = [min(int(np.searchsorted(ends, place(seed, member, 2))), len(shares) - 1) for member in range(members)]
-    heights, odd = np.empty((members, *shape)), tuple[Odd, ...]()
+    heights = np.empty((members, *shape), dtype=np.float32)  # hundreds are kept; to less than a nanometre
+    odd = tuple[Odd, ...]()
     for number in sorted(set(chosen)):
         own = [member for member in range(members) if chosen[member] == number]
         made = ensemble(shape, size, scaled(standard.prior, steps(standard)[number]), readings, own, seed)

@@ -124,9 +124,12 @@ class Outline:
         from scipy.special import log_ndtr
 
         wet = _like(self.wet, first)
-        late = _lateness(first, self.volume, self.factor)
-        each = np.maximum(log_ndtr(np.where(wet, -late, late)), WORST)  # of a cell, no more than of a test
-        return each.sum(axis=(1, 2)) / wet.sum()
+        found = np.empty(len(first))
+        for member, one in enumerate(first):  # one after the other: maps of hundreds of floors are large
+            late = _lateness(one.astype(float), self.volume, self.factor)
+            each = np.maximum(log_ndtr(np.where(wet, -late, late)), WORST)  # of a cell, no more than of a test
+            found[member] = each.sum() / wet.sum()
+        return found
 
 
 @dataclass(frozen=True)
@@ -218,7 +221,7 @@ def first_wet(grids: Sequence[Grid], leak: tuple[int, int], volume: float) -> An
 
     grids: the members, of one shape and size of cell.
     """
-    found = np.empty((len(grids), *grids[0].shape))
+    found = np.empty((len(grids), *grids[0].shape), dtype=np.float32)
     work: Work | None = None
     for k, grid in enumerate(grids):
         cells: Cells = grid.cells()
@@ -237,10 +240,14 @@ def weighed(grids: Sequence[Grid], evidence: Sequence[Reached | Outline | Ran]) 
         leak: max(one.volume * one.factor**AT_ODDS for one in poured if one.leak == leak)
         for leak in {one.leak for one in poured}
     }
-    first = {leak: first_wet(grids, leak, volume) for leak, volume in far.items()}
-    likely = [one.likely(grids) if isinstance(one, Ran) else one.likely(first[one.leak]) for one in evidence]
+    likely = np.array([one.likely(grids) if isinstance(one, Ran) else np.zeros(len(grids)) for one in evidence])
+    for leak, volume in far.items():
+        first = first_wet(grids, leak, volume)
+        for row, one in enumerate(evidence):
+            if not isinstance(one, Ran) and one.leak == leak:
+                likely[row] = one.likely(first)
     return weigh(
-        np.array(likely).reshape(len(evidence), len(grids)),
+        likely.reshape(len(evidence), len(grids)),
         [one.what for one in evidence],
         [one.lost for one in evidence],
     )
