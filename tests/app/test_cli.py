@@ -134,6 +134,7 @@ def test_flows_gives_both_seasons_or_the_one_asked_for(dewpond: Dewpond) -> None
     assert [s["season"] for s in seasons] == ["summer"]
 
 
+@pytest.mark.slow
 def test_schema_is_the_one_of_the_reader(dewpond: Dewpond) -> None:
     from dewpond.design.schema import json_schema
 

@@ -116,6 +116,7 @@ def test_a_proof_that_was_stopped_leaves_an_earlier_page(
         assert err.startswith("Stopped before its first answer;")
 
 
+@pytest.mark.slow
 def test_a_proof_whose_page_cannot_be_written_is_told_all_the_same(
     dewpond: Dewpond, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:

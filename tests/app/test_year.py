@@ -23,6 +23,7 @@ def test_year_is_told_in_80_columns_and_names_no_price_of_its_own(dewpond: Dewpo
     assert "nothing was measured yet" in " ".join(out.split())
 
 
+@pytest.mark.slow
 def test_year_in_us_units_fits_80_columns_and_keeps_its_units_whole(
     dewpond: Dewpond, tmp_path: Path, repository: Path
 ) -> None:

@@ -54,6 +54,7 @@ def test_kinds_of_evidence_are_those_that_were_read() -> None:
                                            for n, by in ((1, "pour"), (2, "pour"), (3, "marble"))]  # fmt: skip
 
 
+@pytest.mark.slow
 def test_probe_that_was_not_reached_speaks_against_floors_that_lead_to_it() -> None:
     floors = members()
     design = house(TWO_ROOMS)

@@ -169,6 +169,7 @@ def test_probe_in_a_pumped_tray_is_wet_before_the_pump_starts() -> None:
     assert lines.index("probe reports water") < lines.index("the pump in tray starts")
 
 
+@pytest.mark.slow
 def test_proof_says_that_the_water_may_run_on_where_the_outlet_takes_it() -> None:
     """In a plain tray, and in one whose pump starts above the probe, the burst is shut off with nothing else failed."""
     runs_on = {}

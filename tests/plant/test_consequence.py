@@ -354,6 +354,7 @@ def test_place_is_told_as_full_when_it_is() -> None:
         assert min(v for t, v in held.items() if t >= time) > 0.99 * cap
 
 
+@pytest.mark.slow
 def test_membrane_whose_shut_off_goes_to_and_fro_is_given_no_purity(first_float: Plant) -> None:
     (made,) = run(first_float, "check: lets water back", days=14.0).products
     assert made.starts > 1e5

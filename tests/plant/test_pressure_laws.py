@@ -173,6 +173,7 @@ def test_regulator_without_droop_is_the_reducing_valve_of_epanet(main: float, se
 
 
 @pytest.mark.parametrize(("main", "lift", "most"), [(20.0, 40.0, 2.0), (30.0, 60.0, 1.2), (5.0, 30.0, 6.0)])
+@pytest.mark.slow
 def test_pump_in_a_pressure_line_is_that_of_epanet_and_of_the_quadratic(
     main: float, lift: float, most: float, tmp_path: Path
 ) -> None:

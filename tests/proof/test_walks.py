@@ -112,6 +112,7 @@ def plant(request: pytest.FixtureRequest, repository: Path) -> Plant:
 
 
 @pytest.mark.parametrize("timed", [True, False])
+@pytest.mark.slow
 def test_the_search_follows_the_engine(plant: Plant, timed: bool) -> None:
     m = whole(plant, timed=timed)
     assert bool(m.due) == timed
@@ -169,6 +170,7 @@ def test_the_search_follows_what_hangs_on_what_runs_and_what_it_carries(timed: b
         assert followed(plant, m, scenario)[0] > 10, label
 
 
+@pytest.mark.slow
 def test_what_a_pump_brings_is_followed_level_by_level(plant: Plant) -> None:
     """With its marks, its runs, its day, its power and its rests, while sensors stick and boxes hang."""
     rng = random.Random(3)
@@ -247,6 +249,7 @@ def test_another_time_is_not_followed(repository: Path, factor: float) -> None:
         followed(plant, other, scenario)
 
 
+@pytest.mark.slow
 def test_a_level_that_rises_too_fast_is_not_followed(repository: Path) -> None:
     """A pump gives at most 1.2 times what it is rated at: of one that gives three quarters of it, its level is late."""
     plant = lower(read(repository / "examples" / "two_tanks.yaml"))

@@ -33,6 +33,7 @@ def test_spec_names_its_version_and_is_described_at_every_mark(chart: Curves | B
 
 
 @BOTH
+@pytest.mark.slow
 def test_svg_is_one_tree_that_asks_no_other_host(chart: Curves | Bars) -> None:
     drawn = charts.svg(chart)
     root = ET.fromstring(drawn)

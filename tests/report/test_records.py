@@ -312,6 +312,7 @@ def harmed(found: Proof) -> Proof:
 
 
 @each
+@pytest.mark.slow
 def test_document_holds_what_the_page_promises_and_nothing_else(documents: Documents, page: str, name: str) -> None:
     found = set()
     for document in documents(name):

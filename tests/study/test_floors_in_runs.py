@@ -609,6 +609,7 @@ def test_on_each_floor_water_goes_on_to_what_it_reaches_first(text: str) -> None
     )
 
 
+@pytest.mark.slow
 def test_water_that_comes_down_by_a_joint_has_a_spot_on_the_floor_below(text: str) -> None:
     """No key of the study leads to the laundry: only the joint of its plan does."""
     design = read_text(text + JOINT + BELOW, "below.yaml")
@@ -670,6 +671,7 @@ def small(repository: Path, plan: str) -> Design:
     return read_text(path.read_text(encoding="utf-8") + plan, "small.yaml")
 
 
+@pytest.mark.slow
 def test_a_study_of_a_design_with_a_plan_gives_ranges_and_without_one_nothing_changes(repository: Path) -> None:
     studied = {plan: run_study(small(repository, plan), pairs=True, who=DAY_AWAY) for plan in ("", SHED)}
     plain = {outcome.faults: outcome for outcome in studied[""].failures}
@@ -692,6 +694,7 @@ def test_a_study_of_a_design_with_a_plan_gives_ranges_and_without_one_nothing_ch
     assert ranged
 
 
+@pytest.mark.slow
 def test_what_was_kept_of_one_plan_is_not_taken_for_another(repository: Path) -> None:
     """A memory keeps each run under its floor: a probe that was moved on the plan finds none of them."""
     moved = SHED.replace("1.2 m x 0.5 m", "2.6 m x 1.7 m")

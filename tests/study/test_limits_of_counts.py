@@ -90,6 +90,7 @@ def test_a_meter_that_no_row_hangs_on_has_no_bound_from_above(timed: str) -> Non
     assert winter(text).high == ()
 
 
+@pytest.mark.slow
 def test_a_limit_of_litres_stands_at_the_key_of_its_part(timed: str) -> None:
     for part, key in ((LIMITER, "lets through at most"), (METER, "too much above")):
         (rule,) = [one for one in found_in(counted(timed, part, 50.0 * LITRE)).rules if one.what == "count"]
@@ -100,6 +101,7 @@ def test_a_limit_of_litres_stands_at_the_key_of_its_part(timed: str) -> None:
 
 # -- from below --------------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize("part", [LIMITER, METER])
+@pytest.mark.slow
 def test_the_fill_of_a_mean_day_just_passes_at_its_litres_and_not_below_them(part: str, timed: str) -> None:
     """Next to nothing is drawn meanwhile: the reservoir is short of what a mean day takes."""
     limit = winter(counted(timed, part, 50.0 * LITRE))
@@ -134,6 +136,7 @@ def test_the_largest_draw_without_a_clock_is_that_of_ordinary_days(always: str) 
     assert bound(limit, "margin of a count") == pytest.approx(1.3 * just)
 
 
+@pytest.mark.slow
 def test_a_count_put_back_by_hand_holds_what_all_the_days_take(timed: str) -> None:
     week, day = (winter(counted(timed, METER, 1.0, "put back by hand"), Asked(away=a, measured=1.0)) for a in (7, 1))
     assert week.figures["ordinary"] == pytest.approx(7.0 * day.figures["ordinary"], rel=1e-6)
@@ -180,6 +183,7 @@ def test_at_a_midnight_without_a_clock_two_counts_may_follow_each_other(always: 
     assert half == pytest.approx(0.5 * free)
 
 
+@pytest.mark.slow
 def test_what_is_advised_for_a_count_holds_through_days_that_exceed_the_mean(timed: str) -> None:
     """By the engine: the fill of a day that ordinary days exceed but rarely passes at the bound, one below trips."""
     limit = winter(counted(timed, LIMITER, 50.0 * LITRE))

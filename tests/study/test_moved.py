@@ -49,6 +49,7 @@ def believing(weights: Any, volume: float = VOLUME) -> tuple[Looked, Moved]:
     return now, found
 
 
+@pytest.mark.slow
 def test_shares_are_those_of_all_floors_spilled_to_the_end() -> None:
     found = looked()
     assert found.poured is not None
@@ -76,6 +77,7 @@ def test_floors_that_wet_a_probe_believed_alone_move_it_from_their_share_to_all(
     assert told.after >= 0.75  # not all: along the tube the leak is dealt anew
 
 
+@pytest.mark.slow
 def test_beliefs_that_have_nothing_to_do_with_water_seldom_tell() -> None:
     """One in twenty by construction: of forty draws of the same weights at random, two, and hardly six (binomial)."""
     before = looked()

@@ -65,6 +65,7 @@ def test_a_house_that_heeds_nobody_is_looked_at_with_nobody_there() -> None:
 
 
 @pytest.mark.parametrize("text", [*(away(turned) for turned in TURNED), *(pressed(down=down) for down in DOWN)])
+@pytest.mark.slow
 def test_a_fill_is_that_of_the_same_house_without_what_heeds_who_is_there(text: str) -> None:
     plant = plant_of(text)
     assert ordinary.who(plant) == "at home"
@@ -86,6 +87,7 @@ def test_a_fill_behind_a_button_is_that_of_its_minutes_however_few_they_are(runs
 
 
 @pytest.mark.parametrize(("text", "named"), [(away(), "holiday"), (pressed(), "button")])
+@pytest.mark.slow
 def test_it_is_said_who_is_taken_to_be_there_and_by_what_it_matters(text: str, named: str) -> None:
     shown = shown_in("metric")
     told = " ".join(flow_sentences(flows(plant_of(text)), shown))

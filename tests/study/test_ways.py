@@ -63,6 +63,7 @@ def drawn(plant: Plant, moved: tuple[float, ...]) -> float:
 
 
 @given(st.lists(st.tuples(st.floats(0, 5e5), st.floats(2, 1e5)), max_size=6), st.floats(1e3, 4e5))
+@pytest.mark.slow
 def test_what_is_not_open_is_shut_and_nothing_is_both(spans: list[tuple[float, float]], horizon: float) -> None:
     open_ = sorted((begin, begin + length) for begin, length in spans)
     shut = list(gating._between(open_, horizon))
@@ -208,6 +209,7 @@ def test_two_units_each_fill_for_their_own_share(plant: Plant) -> None:
     assert not fills.short(4e-3, 1801.0)
 
 
+@pytest.mark.slow
 def test_of_several_reservoirs_the_one_that_is_empty_first_is_told_by_its_own_litres() -> None:
     design = read("examples/two_tanks.yaml")
     whole = year(design, KINDS, today=740000)
@@ -313,6 +315,7 @@ def test_what_a_bin_and_the_reservoir_that_is_filled_from_it_hold_counts_togethe
     assert found.high * found.lasts >= 0.99 * found.usable
 
 
+@pytest.mark.slow
 def test_a_house_in_which_the_float_fills_what_no_tank_draws_from_is_refused_in_words() -> None:
     design = binned()
     whole = year(design, KINDS, today=740000)

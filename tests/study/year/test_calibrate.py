@@ -248,6 +248,7 @@ def test_rulers_at_two_reservoirs_count_each_for_its_own_tank(repository: Path) 
     assert longer > shorter
 
 
+@pytest.mark.slow
 def test_tank_without_a_ruler_follows_half_the_way(repository: Path) -> None:
     """By hand: with a common half of the variance the other's logarithm moves by half of the first one's."""
     known = ruled_twice(repository, 60, None).calibration

@@ -70,6 +70,7 @@ def test_vessel_of_new_water_is_no_reservoir_and_lasts_its_water_over_its_draw(t
 
 
 @pytest.mark.parametrize("level", [55, 8, 4])
+@pytest.mark.slow
 def test_bin_that_runs_dry_within_the_ordinary_days_moves_no_forecast(text: str, level: int) -> None:
     """By hand: what the pair takes and gives a day is what its jugs say, and the ruler has nothing to do with how much
     stands in the bin. At 8 cm its 9.6 L last 2.1 days; at 4 cm its 3.2 L last less than one."""
@@ -99,6 +100,7 @@ def test_bin_that_runs_dry_and_a_top_off_that_is_stopped_for_it_turn_no_forecast
     assert made.drifts[0].year < 35.0
 
 
+@pytest.mark.slow
 def test_ruler_is_not_less_by_what_a_pair_carries_off_and_brings(text: str) -> None:
     ruler = "rim: 300 mm, measured evaporation: {fell: 41 mm, over: 24 h, on: 2026-01-20},"
     ruled = text.replace("rim: 300 mm,", ruler)

@@ -40,6 +40,7 @@ def timed(when: str) -> str:
         ("for: 60 min, every: 14 days", 60.0 / 1440.0 / 14.0),
     ],
 )
+@pytest.mark.slow
 def test_a_timer_lets_the_unit_make_its_minutes_times_its_flow_and_the_rest_lacks(when: str, share: float) -> None:
     text = timed(when)
     made = of_text(text)

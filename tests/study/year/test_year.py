@@ -257,6 +257,7 @@ def test_coil_of_a_valve_that_stands_open_is_fed_all_the_year(two: Year) -> None
     assert (coil.part, coil.takes, coil.share) == ("feed valve", 8.0, 1.0)
 
 
+@pytest.mark.slow
 def test_coil_of_a_valve_that_rests_open_is_never_fed(repository: Path) -> None:
     house = (repository / "examples" / "two_tanks.yaml").read_text("utf-8")
     made = of_text(house.replace("without power: shut, needs", "without power: open, needs"))
@@ -271,6 +272,7 @@ def test_jugs_change_the_flows_of_the_print(first: Year) -> None:
     assert jugs.rated[0] < jugs.measured[0]
 
 
+@pytest.mark.slow
 def test_more_salt_gas_or_starts_never_let_the_resin_last_longer(text: str) -> None:
     def days(house: str) -> float:
         (due,) = [one for one in of_text(house).dues if one.part == "resin"]
