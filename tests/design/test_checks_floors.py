@@ -164,6 +164,114 @@ def test_film_of_a_cup_is_held_against_the_floor(floor: str, poured: float, foun
     assert codes(ROOM + cup, made) == found
 
 
+def pours(*lines: str) -> str:
+    """The room with readings by pours, each what comes behind `by: pour`."""
+    return ROOM + "    readings:\n" + "".join(f"      - {{by: pour, {line}}}\n" for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "found"),
+    [  # one of two factors of 1.3, 3.5 times the root of both squared, is 3.66: 0.3 L may be 1.09 L
+        ("poured: 1 L, probe: probe, after: 0.3 L", "poured: 4 L, probe: probe", ["D344"]),
+        ("poured: 4 L, probe: probe", "poured: 1 L, probe: probe, after: 0.3 L", ["D344"]),
+        ("poured: 1 L, probe: probe, after: 0.3 L", "poured: 1.09 L, probe: probe", []),
+        ("poured: 1 L, probe: probe, after: 0.3 L", "poured: 1.11 L, probe: probe", ["D344"]),
+        ("poured: 1 L, probe: probe, after: 0.3 L", "poured: 2 L, probe: probe, after: 1.08 L", []),
+        ("poured: 1 L, probe: probe, after: 0.3 L", "poured: 2 L, probe: probe, after: 1.11 L", ["D344"]),
+        ("poured: 0.3 L, probe: probe", "poured: 4 L, probe: probe, after: 3 L", []),
+        ("poured: 4 L, probe: probe", "poured: 0.3 L, probe: probe", []),
+        # a probe that is wet at once is wet by 30 mL, which may be 0.11 L
+        ("poured: 1 L, probe: probe, after: 0 L", "poured: 0.105 L, probe: probe", []),
+        ("poured: 1 L, probe: probe, after: 0 L", "poured: 0.115 L, probe: probe", ["D344"]),
+    ],
+)
+def test_pours_of_one_probe_at_one_spot_contradict_from_three_and_a_half_standard_deviations_on(
+    first: str, then: str, found: list[str]
+) -> None:
+    assert codes(pours(f"at: 2 m x 2 m, {first}", f"at: 2 m x 2 m, {then}")) == found
+
+
+@pytest.mark.parametrize(
+    ("away", "silent", "found"),
+    [  # discs of 5.5 mm: (root of 0.3 L + 0.08 m x root of pi 5.5 mm)^2 = 0.775 L, times 3.66 = 2.84 L
+        ("2.08", "2.8", []),
+        ("2.08", "2.9", ["D344"]),
+        ("2.11", "9", []),  # more than a hand's breadth away
+    ],
+)
+def test_pours_beside_each_other_may_differ_by_the_floor_between_them(away: str, silent: str, found: list[str]) -> None:
+    first = "at: 2 m x 2 m, poured: 1 L, probe: probe, after: 0.3 L"
+    made = pours(first, f"at: {away} m x 2 m, poured: {silent} L, probe: probe")
+    assert [code for code in codes(made) if code != "D063"] == found
+
+
+@pytest.mark.parametrize(
+    "between",
+    [
+        "    walls: [[2.03 m x 1 m, 2.06 m x 3 m]]\n",
+        "    patches: [{area: [2.05 m x 1 m, 3 m x 3 m], raised by: 2 cm}]\n",
+        "    furniture: [{area: [2.05 m x 1 m, 3 m x 2.5 m], stands on: plinth}]\n",
+    ],
+)
+def test_pours_on_the_two_sides_of_what_water_does_not_cross_do_not_contradict(between: str) -> None:
+    two = "at: 2 m x 2 m, poured: 1 L, probe: probe, after: 0.3 L", "at: 2.1 m x 2 m, poured: 4.9 L, probe: probe"
+    assert codes(pours(*two)) == ["D344"]
+    assert codes(pours(*two).replace("    readings:\n", between + "    readings:\n")) == []
+
+
+@pytest.mark.parametrize("drawn", ["[3.2 m x 0.1 m, 4 m x 0.55 m]", "3.6 m x 0.325 m"])  # 80 cm x 45 cm about it
+def test_pours_in_a_tray_and_beside_it_do_not_contradict(drawn: str) -> None:
+    two = "at: 3.22 m x 0.3 m, poured: 1 L, probe: probe, after: 0.3 L", "at: 3.18 m x 0.3 m, poured: 4 L, probe: probe"
+    assert codes(pours(*two), ("[3.2 m x 0.1 m, 4 m x 0.55 m]", drawn)) == []
+
+
+def test_contradicting_pours_are_told_once_each_with_both_readings_and_both_lines() -> None:
+    acted, silent = "poured: 1 L, probe: probe, after: 0.3 L", "poured: 4 L, probe: probe"
+    made = pours(*(f"at: 2 m x 2 m, {one}" for one in (acted, silent, acted, silent)))
+    found = told(made)
+    assert [one.code for one in found] == ["D344"] * 3
+    begins = found[0].line
+    assert begins is not None
+    for number, one in enumerate(found, 2):
+        assert one.line == begins + number - 2
+        assert one.where == f"reading {number}, floor of study"
+        other = 2 if number == 3 else 1
+        assert f"reading {other} (line {begins + other - 2})" in one.what
+
+
+def test_other_probes_and_pours_that_contradict_themselves_are_not_held_against_each_other() -> None:
+    spots = "      pump: 3.6 m x 0.3 m\n"
+    two = pours(
+        "at: 3.4 m x 0.4 m, poured: 1 L, probe: probe, after: 0.3 L",
+        "at: 3.4 m x 0.4 m, poured: 4 L, probe: low probe",
+    )
+    assert codes(two.replace(spots, spots + "      low probe: 3.4 m x 0.3 m\n")) == ["D316"]
+    more = "at: 2 m x 2 m, poured: 1 L, probe: probe, after: 4.9 L", "at: 2 m x 2 m, poured: 0.3 L, probe: probe"
+    assert codes(pours(*more)) == ["D337"]
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "found"),
+    [  # 1 m2 may be 0.27 m2, and no less, where as much or more was poured
+        ("poured: 2 L, outline: [1 m x 1 m, 2 m x 2 m]", "poured: 2.5 L, outline: [1.2 m x 1.2 m, 1.75 m x 1.7 m]", []),
+        (
+            "poured: 2 L, outline: [1 m x 1 m, 2 m x 2 m]",
+            "poured: 2.5 L, outline: [1.2 m x 1.2 m, 1.7 m x 1.7 m]",
+            ["D345"],
+        ),
+        (
+            "poured: 2.5 L, outline: [1.2 m x 1.2 m, 1.7 m x 1.7 m]",
+            "poured: 2 L, outline: [1 m x 1 m, 2 m x 2 m]",
+            ["D345"],
+        ),
+        ("poured: 1 L, outline: [1.2 m x 1.2 m, 1.7 m x 1.7 m]", "poured: 2 L, outline: [1 m x 1 m, 2 m x 2 m]", []),
+        ("poured: 2 L, outline: [1 m x 1 m, 2 m x 2 m]", "poured: 2.5 L, outline: [1.5 m x 1.5 m]", ["D306"]),
+    ],
+)
+def test_more_water_that_covers_far_less_at_one_spot_is_told(first: str, then: str, found: list[str]) -> None:
+    assert codes(pours(f"at: 1.5 m x 1.5 m, {first}", f"at: 1.5 m x 1.5 m, {then}")) == found
+
+
 def test_note_lists_what_has_no_spot_and_is_told_once_a_plan(repository: Path) -> None:
     text = (
         (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")

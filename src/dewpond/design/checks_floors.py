@@ -12,6 +12,7 @@ from dewpond.design import messages_floors as m
 from dewpond.design.checks_levels import Shown
 from dewpond.design.checks_openings import check_openings
 from dewpond.design.checks_places import DRAIN, SILL
+from dewpond.design.checks_pours import check_pours
 from dewpond.design.checks_readings import check_readings
 from dewpond.design.desk import Desk, listed, shown
 from dewpond.design.drawn import NEAR, PROBE, Drawn, House, check_spots, usable
@@ -43,6 +44,7 @@ def check_floors(
         _standing(drawn)
         check_openings(drawn, every)
         check_readings(drawn)
+        check_pours(drawn)
         if whole:
             _without_spot(drawn)
 

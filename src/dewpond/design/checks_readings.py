@@ -62,20 +62,13 @@ class _Reading:
         """What was poured, over what it covered [m2]; ``hollow`` what may lie lower there [m]."""
         poured, show = self.read["poured"], self.drawn.house.shown
         film = poured / area
-        most = THICKEST + hollow + self._soaks()
+        most = hollow + thickest(self.read["at"], self.drawn)
         if THINNEST <= film <= most:
             return
         why = m.TOO_THIN if film < THINNEST else m.TOO_DEEP.format(most=self.drawn.length(most))
         puddle = m.A_PUDDLE.format(area=show(area, "area"))
-        words = {"poured": show(poured, "volume"), "film": self.drawn.length(_two(film))}
+        words = {"poured": show(poured, "volume"), "film": self.drawn.length(two(film))}
         self.tell("D335", key, drawn=puddle, why=why, **words)
-
-    def _soaks(self) -> float:
-        """The most that the floor takes up where it was poured [m]."""
-        room = self.drawn.house.views.get(self.drawn.plan.place)
-        made = [str(room.get("floor"))] if room else []
-        made += [one.surface for one in self.drawn.plan.patches if depth(self.read["at"], one.area) >= -NEAR]
-        return max((SURFACES[one].soak[2] for one in made if one in SURFACES), default=0.0)
 
     def _pour(self) -> None:
         read, show = self.read, self.drawn.house.shown
@@ -123,13 +116,21 @@ def _contradictions(drawn: Drawn) -> None:
         if differ > SPREADS * spread:
             show = drawn.house.shown
             words = {"own": show(other["height"], "height"), "other": show(one["height"], "height"), "number": before}
-            words |= {"differ": show(differ, "height"), "expected": show(_two(spread), "height")}
+            words |= {"differ": show(differ, "height"), "expected": show(two(spread), "height")}
             apart = drawn.length(math.dist(one["at"], other["at"]))
             where = m.READING.format(number=number, where=drawn.where)
             drawn.tell("D334", other.line, "height", where, apart=apart, **words)
 
 
-def _two(figure: float) -> float:
+def thickest(spot: Spot, drawn: Drawn) -> float:
+    """The most that water stands at a spot, with what the floor takes up there [m]."""
+    room = drawn.house.views.get(drawn.plan.place)
+    made = [str(room.get("floor"))] if room else []
+    made += [one.surface for one in drawn.plan.patches if depth(spot, one.area) >= -NEAR]
+    return THICKEST + max((SURFACES[one].soak[2] for one in made if one in SURFACES), default=0.0)
+
+
+def two(figure: float) -> float:
     """Two digits of a figure."""
     return float(f"{figure:.1e}")
 

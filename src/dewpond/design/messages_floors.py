@@ -189,6 +189,18 @@ FLOORS: Final = {
         'The spot of "{name}" lies {far} {side} the rim of "{tray}", and by the rest of the file it stands in "{own}".',
         "Correct the spot, or where it stands: on one side of a rim it feels and loses other water than on the other.",
     ),
+    "D344": warning(
+        'The probe "{probe}" {own}; in reading {number} (line {its_line}), {apart}, it {other}. By the one that took '
+        "less, {most} at most should have done for the other (our prior).",
+        "Pour once more, slowly, on a floor that has been dry for a day, and see first that the probe feels a drop of "
+        "the same water. Strike out the reading in which the floor was still wet, or the probe lay elsewhere or was "
+        "dead; correct what is mistyped.",
+    ),
+    "D345": warning(
+        "{own}; in reading {number} (line {its_line}), {apart}, {other}. On one dry floor more water covers no less.",
+        "Pour once more on a floor that has been dry for a day, and draw the edge at once. Strike out the reading in "
+        "which the floor was still wet; correct what is mistyped.",
+    ),
 }
 
 THE_PLAN: Final = "The plan"
@@ -216,6 +228,12 @@ NO_AREA: Final = "is drawn as one spot"
 A_PUDDLE: Final = "a puddle of {area}"
 TOO_DEEP: Final = ": no puddle stands deeper than {most} on a floor like that"
 TOO_THIN: Final = ": water draws together before it is so thin"
+
+ACTED: Final = "acted after {after}"
+KEPT_SILENT: Final = "kept silent up to {poured}"
+COVERED: Final = "{poured} covered {area}"
+AT_ONE_SPOT: Final = "poured at the same spot"
+APART: Final = "poured {far} from it"
 
 OUTSIDE, INSIDE = "outside", "inside"
 PLAN: Final = "floor of {place}"

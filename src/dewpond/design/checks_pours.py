@@ -1,0 +1,114 @@
+"""Findings about pours that cannot both be true: of one probe, or of two puddles, poured at one spot."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Final
+
+from dewpond.design import messages_floors as m
+from dewpond.design.checks_readings import SPREADS, thickest, two
+from dewpond.design.drawn import MOST_CORNERS, Drawn
+from dewpond.design.geometry import TOUCH, crossing, extent, flat, meet, sides
+from dewpond.design.plan import Area, Read, Spot
+from dewpond.design.reach import SIZE
+
+HAND: Final = 0.1  # spots no further apart are poured at alike, but for what lies between them [m]; our prior
+REPEATS: Final = (
+    1.3  # factor, of one standard deviation, between what a probe or a puddle takes and what a keeper pours
+)
+# and draws [1]; our prior: unlike haste, a cup read by eye, an edge drawn by hand. On a floor that is still wet water
+# goes three times as far and more: that is no pour alike.
+MOST: Final = REPEATS ** (SPREADS * math.sqrt(2.0))  # times by which two pours alike do not differ [1]
+LEAST: Final = 30e-6  # no probe takes less [m3]; our prior
+Numbered = tuple[int, Read]
+"""A reading with its number among those of its plan."""
+
+
+def check_pours(drawn: Drawn) -> None:
+    """Each pour against those before it; of several that contradict it the first is told."""
+    every: list[Numbered] = [(number, one) for number, one in enumerate(drawn.plan.readings, 1) if one.by == "pour"]
+    barred = list(_barred(drawn))
+    for k, (number, other) in enumerate(every):
+        near = [(n, one) for n, one in every[:k] if _near(one["at"], other["at"], barred)]
+        for told in (_felt, _covered):
+            next((n for n, one in near if told((n, one), (number, other), drawn)), None)
+
+
+def _barred(drawn: Drawn) -> Iterator[tuple[Spot, Spot]]:
+    """Edges across which a floor is another one: of walls, patches, plinths and trays."""
+    plan, house = drawn.plan, drawn.house
+    areas: list[Area] = [*plan.walls, *(patch.area for patch in plan.patches)]
+    areas += [one.area for one in plan.furniture if one.plinth]
+    for name in house.places_in(plan.place) & set(plan.spots) & set(house.views):
+        area = plan.spots[name]
+        if len(area) == 1:
+            (x, y), (long, deep) = area[0], house.views[name].get(SIZE) or (0.0, 0.0)
+            area = ((x - 0.5 * long, y - 0.5 * deep), (x + 0.5 * long, y + 0.5 * deep))
+        areas.append(area)
+    for area in areas:
+        yield from sides(area)
+
+
+def _near(one: Spot, other: Spot, barred: list[tuple[Spot, Spot]]) -> bool:
+    apart = math.dist(one, other)
+    return apart <= HAND + TOUCH and (apart == 0.0 or not any(meet((one, other), side) for side in barred))
+
+
+def _felt(before: Numbered, now: Numbered, drawn: Drawn) -> bool:
+    """Whether one has the probe act long after the other would have it, or not at all; then that is told."""
+    pair = (before[1], now[1])
+    if pair[0].get("probe") is None or pair[0]["probe"] != pair[1].get("probe"):
+        return False
+    acted = [one["after"] for one in pair if one.get("after") is not None]
+    if not acted or any(_until(one) > one["poured"] for one in pair):
+        return False
+    late = max(map(_until, pair))
+    # The floor between the two spots gets wet as well: on a level one a disc that is wider by as much.
+    spots = [one["at"] for one in pair]
+    way = math.dist(*spots) * math.sqrt(math.pi * max(thickest(spot, drawn) for spot in spots))
+    most = MOST * (math.sqrt(max(min(acted), LEAST)) + way) ** 2
+    if late <= most:
+        return False
+    show = drawn.house.shown
+    other, own = (
+        m.ACTED.format(after=show(one["after"], "volume")) if one.get("after") is not None
+        else m.KEPT_SILENT.format(poured=show(one["poured"], "volume"))
+        for one in pair
+    )  # fmt: skip
+    words = {"probe": now[1]["probe"], "own": own, "other": other, "most": show(two(most), "volume")}
+    _tell("D344", before, now, drawn, "probe", **words)
+    return True
+
+
+def _until(read: Read) -> float:
+    """What had been poured when the probe acted, or in all if it did not [m3]."""
+    after = read.get("after")
+    return float(read["poured"] if after is None else after)
+
+
+def _covered(before: Numbered, now: Numbered, drawn: Drawn) -> bool:
+    """Whether more water covered far less floor; then that is told."""
+    outlines = [one.get("outline") for _, one in (before, now)]
+    if any(area is None or len(area) > MOST_CORNERS or flat(area) or crossing(area) for area in outlines):
+        return False
+    poured, areas = [one["poured"] for _, one in (before, now)], [extent(area) for area in outlines]
+    more = 1 if poured[1] >= poured[0] else 0
+    if areas[more] * MOST >= areas[1 - more]:
+        return False
+    show = drawn.house.shown
+    there, here = (
+        m.COVERED.format(poured=show(much, "volume"), area=show(area, "area"))
+        for much, area in zip(poured, areas, strict=True)
+    )
+    _tell("D345", before, now, drawn, "outline", own=here, other=there)
+    return True
+
+
+def _tell(code: str, before: Numbered, now: Numbered, drawn: Drawn, key: str, **words: object) -> None:
+    """Both readings, each with its line."""
+    (number, one), (later, other) = before, now
+    far = math.dist(one["at"], other["at"])
+    apart = m.APART.format(far=drawn.length(far)) if far > 0.0 else m.AT_ONE_SPOT
+    where = m.READING.format(number=later, where=drawn.where)
+    drawn.tell(code, other.line, key, where, number=number, its_line=one.line, apart=apart, **words)
