@@ -163,6 +163,59 @@ def test_sill_keeps_what_the_room_holds_below_it() -> None:
     assert hall == pytest.approx(4.0 * (0.01 + 2.7e-3), rel=0.01)
 
 
+def two_doors(wall: float, sills: tuple[float, float], back: tuple[float, float], first: str) -> Storey:
+    """The laundry and the hall with one door, drawn in both plans: its sill in each [mm], its ends in the hall [m]."""
+    plans = {
+        "laundry": f"""
+  laundry:
+    outline: [0 m x 0 m, 2 m x 2 m]
+    openings: [{{between: [2 m x 0.5 m, 2 m x 1.3 m], sill: {sills[0]} mm, leads to: hall}}]
+    spots: {{tap: 0.3 m x 0.3 m}}""",
+        "hall": f"""
+  hall:
+    outline: [{2.0 + wall} m x 0 m, {5.0 + wall} m x 2 m]
+    openings:
+      - {{between: [{2 + wall} m x {back[0]} m, {2 + wall} m x {back[1]} m], sill: {sills[1]} mm,
+         leads to: laundry}}""",
+    }
+    return laid("".join(plans[name] for name in sorted(plans, key=lambda name: name != first)))
+
+
+@pytest.mark.parametrize("first", ["laundry", "hall"])
+@pytest.mark.parametrize("sills", [(5.0, 20.0), (20.0, 5.0)])
+@pytest.mark.parametrize("back", [(0.5, 1.3), (0.45, 1.35), (0.6, 1.2), (0.54, 1.34)])
+@pytest.mark.parametrize("wall", [0.0, 0.1, 0.3])
+def test_of_two_sills_of_one_door_the_higher_counts(
+    first: str, sills: tuple[float, float], back: tuple[float, float], wall: float
+) -> None:
+    """Closed form as above, by whichever plan comes first, however wide the door is drawn; rooms that are drawn without
+    a wall between them join by their door only."""
+    made = two_doors(wall, sills, back, first)
+    spilled = spilt(made, "tap", "laundry").first[0]
+    columns = np.arange(made.frame.columns) * made.frame.size + made.frame.origin[0]
+    beyond = np.broadcast_to(columns > 2.1 + wall, made.of.shape) & (made.of == made.places.index("hall"))
+    assert spilled[beyond].min() == pytest.approx(4.0 * (0.02 + 2.7e-3), rel=0.02)
+
+
+@pytest.mark.parametrize("off", [-0.05, -0.03, 0.03, 0.05])
+def test_opening_that_is_drawn_a_little_off_its_wall_lets_water_by_all_the_same(off: float) -> None:
+    """What lies 5 cm off counts as at the wall, says the file; closed form as above, to a door and to a way out."""
+    plan = TWO_ROOMS.replace("[2 m x 0.5 m, 2 m x 1.3 m]", f"[{2 + off} m x 0.5 m, {2 + off} m x 1.3 m]")
+    made = laid(plan)
+    hall = spilt(made, "tap", "laundry").first[0][made.of == made.places.index("hall")].min()
+    assert hall == pytest.approx(4.0 * (0.01 + 2.7e-3), rel=0.02)
+    made = laid(plan.replace("sill: 10 mm, leads to: hall", "sill: 10 mm").partition("  hall:")[0])
+    assert spilt(made, "tap", "laundry").out[0].min() == pytest.approx(4.0 * (0.01 + 2.7e-3), rel=0.02)
+
+
+@pytest.mark.parametrize("cell", [0.02, 0.05])
+@pytest.mark.parametrize("begins", [0.5, 0.503, 0.511, 0.519])
+def test_opening_that_is_narrower_than_a_cell_is_one_cell_wide(begins: float, cell: float) -> None:
+    door = f"[2 m x {begins} m, 2 m x {begins + 0.012} m]"
+    made = laid(TWO_ROOMS.replace("[2 m x 0.5 m, 2 m x 1.3 m]", door), cell)
+    assert np.isfinite(spilt(made, "tap", "laundry").first[0][made.of == made.places.index("hall")]).any()
+
+
 def test_table_counts_in_the_hall_from_its_first_water() -> None:
     made = laid(TWO_ROOMS)
     design, spilled = house(TWO_ROOMS), spilt(made, "tap", "laundry")

@@ -21,6 +21,8 @@ WALL: Final = 0.6
 """No wall between two rooms is thicker [m]. Source: our prior."""
 DRAIN_REACH: Final = 0.05
 """Half the width of a floor drain [m]. Source: common practice, no source."""
+OFF: Final = 0.05
+"""Ends of an opening lie no further from the outline [m]. Source: our prior, a tape along a wall; see the checks."""
 USUAL_CELL: Final = 0.02  # [m]; runs are two or three of them wide
 OPENING, JOINT, DRAIN, OUTLET = "opening", "joint", "drain", "outlet of a tray"
 
@@ -141,6 +143,7 @@ class _Builder:
         self.trays: list[Tray] = []
         self.out: list[WayOut] = []
         self.stands = np.zeros(frame.shape, dtype=bool)
+        self.doors: list[tuple[tuple[int, int], Any, float]] = []
 
     def built(self) -> Storey:
         for number, plan in enumerate(self.plans):
@@ -168,8 +171,10 @@ class _Builder:
         return self.grounds.index(ground)
 
     def _room(self, number: int, plan: FloorPlan) -> None:
-        """Its cells that are no other's yet, less its walls."""
-        here = self.frame.inside(plan.outline) & (self.of < 0)
+        """Its cells that are no other's yet, less its walls; next to another room one cell is wall."""
+        from scipy.ndimage import binary_dilation
+
+        here = self.frame.inside(plan.outline) & ~binary_dilation(self.of >= 0, np.ones((3, 3)))
         for wall in plan.walls:
             here &= ~self.frame.inside(wall)
         self.of[here] = number
@@ -208,7 +213,8 @@ class _Builder:
 
     # -- openings ------------------------------------------------------------------------------------------------------
     def _opening(self, number: int, plan: FloorPlan, opening: Opening) -> None:
-        """The strip of floor from a room to the next one; where none follows, cells at which water is gone."""
+        """The strip of floor from a room to the next one; where none follows, cells at which water is gone. Of a door
+        that both plans have, the higher sill counts."""
         behind = self.parts[opening.leads_to].get("floor height") if opening.leads_to else None
         height = max(self.levels[number] + opening.sill, behind if behind is not None else -math.inf) - self.levels[0]
         if height > self.levels[number] - self.levels[0] + STEP:
@@ -223,16 +229,23 @@ class _Builder:
         right = (x - ax) * along[0] + (y - ay) * along[1]
         out = (x - ax) * outward[0] + (y - ay) * outward[1]
         size = self.frame.size
-        strip = (right >= 0.0) & (right <= wide) & (self.of < 0) & (out >= -size)
-        strip &= out <= (1.5 * size if deep is None else deep + size)
-        if not strip.any():  # rooms that touch: the sill stands on the first cells of this one
-            strip = (right >= 0.0) & (right <= wide) & (self.of == number) & (np.abs(out) <= size)
-            self.base[strip] = np.maximum(self.base[strip], height)
-        else:
-            self.of[strip], self.base[strip] = number, height
+        narrow = max(0.5 * (size - wide), 0.0)  # of what is narrower than a cell, one all the same
+        there = (right >= -narrow) & (right <= wide + narrow)
+        strip = there & (out >= -OFF - size) & (out <= (1.5 * size if deep is None else deep + size))
+        same = [door for door in self.doors if door[0] == (beyond, number) and _touch(door[1], strip)]
+        strip &= self.of < 0
+        if strip.any() or same:
+            self.of[strip] = number
             self.ground[strip] = self._surface(_ground(self.parts[plan.place]))
+            for _, cells, sill in same:
+                strip, height = strip | cells, max(height, sill)
+            self.base[strip] = height
+            self.doors.append(((number, beyond), strip, height))
+        else:  # its ends lie a little inside the room
+            strip = there & (np.abs(out) <= size) & (self.of == number)
+            self.base[strip] = np.maximum(self.base[strip], height)
         self.stands[strip] = False
-        if deep is None:
+        if deep is None and strip.any():
             cells = tuple(int(k) for k in np.flatnonzero(strip))
             self.out.append(WayOut(OPENING, opening.leads_to, plan.place, math.inf, cells))
 
@@ -240,7 +253,7 @@ class _Builder:
         """Which of the two normals leads out of the room."""
         middle = [0.5 * (between[0][k] + between[1][k]) for k in (0, 1)]
         normal = (along[1], -along[0])
-        reach = 2.0 * self.frame.size
+        reach = OFF + 2.0 * self.frame.size
         one = self.frame.cell((middle[0] + reach * normal[0], middle[1] + reach * normal[1]))
         return (-normal[0], -normal[1]) if self.of[one] == number else normal
 
@@ -283,6 +296,13 @@ class _Builder:
         if cells.any():
             self.stands[cells] = False
             self.out.append(WayOut(by, leads_to, place, takes, tuple(int(k) for k in np.flatnonzero(cells))))
+
+
+def _touch(one: Any, other: Any) -> bool:
+    """Whether two shapes of cells (rows, columns) share a cell, or an edge or a corner of one."""
+    from scipy.ndimage import binary_dilation
+
+    return bool((one & binary_dilation(other, np.ones((3, 3)))).any())
 
 
 def _footprint(part: PartView, area: Area) -> Area:
