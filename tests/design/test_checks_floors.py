@@ -333,6 +333,41 @@ def test_door_of_two_rooms_stands_in_both_plans_at_one_place(begins: str, found:
     assert set(codes(ROOM + HALL, back)) == set(found)
 
 
+@pytest.mark.parametrize(
+    ("here", "back", "heights", "found"),
+    [  # 3.5 x the root of 2 mm squared twice: 9.9 mm
+        ("sill: 15 mm, ", "sill: 24 mm, ", "2.9", []),
+        ("sill: 15 mm, ", "sill: 25.1 mm, ", "2.9", ["D346"]),
+        ("sill: 25.1 mm, ", "sill: 15 mm, ", "2.9", ["D346"]),
+        ("sill: 15 mm, ", "", "2.9", ["D346"]),  # left out, there is none
+        ("sill: 40 mm, ", "sill: 20 mm, ", "2.92", []),  # one sill, its floors 20 mm apart
+        ("sill: 20 mm, ", "sill: 20 mm, ", "2.92", ["D346"]),
+        ("", "", "2.92", []),  # a step without a sill: the higher floor
+        ("sill: 5 mm, ", "", "2.92", []),
+        ("sill: 120 mm, ", "sill: 20 mm, ", "3", []),
+        ("sill: 120 mm, ", "sill: 40 mm, ", "3", ["D346"]),
+    ],
+)
+def test_two_sills_of_one_door_are_held_against_each_other_by_their_tops(
+    here: str, back: str, heights: str, found: list[str]
+) -> None:
+    plans = ROOM.replace("sill: 15 mm, ", here) + HALL.replace("sill: 15 mm, ", back)
+    hall = ("floor height: 2.9 m, leads to: laundry", f"floor height: {heights} m, leads to: laundry")
+    others = ("D063", "D145")  # of a high sill, and of a floor that leads on to a higher one
+    assert [code for code in codes(plans, hall) if code not in others] == found
+
+
+def test_of_two_sills_of_one_door_both_are_named_with_their_lines() -> None:
+    for plans in (ROOM + HALL, HALL + ROOM):
+        (finding,) = told(plans.replace("sill: 15 mm, leads to: study", "sill: 30 mm, leads to: study"))
+        begins = BAD.read_text(encoding="utf-8").partition("floors:")[0].count("\n") + 1
+        doors = [begins + k for k, line in enumerate(plans.split("\n")) if "1.8 m x 3." in line]
+        assert finding.line == doors[1]
+        assert f"(line {doors[0]})" in finding.what
+        assert "15 mm" in finding.what
+        assert "30 mm" in finding.what
+
+
 SPOTS = re.compile(r"-?\d[\d.]* m x \d[\d.]* m")
 ANY = st.sampled_from((0.0, 0.01, 0.5, 1.0, 2.6, 3.5, 3.6, 4.2, 100.0)) | st.floats(0.0, 6.0)
 

@@ -8,6 +8,7 @@ from typing import Final
 
 from dewpond.design import messages_floors as m
 from dewpond.design.checks_places import DRAIN, SILL
+from dewpond.design.checks_readings import SPREADS, two
 from dewpond.design.checks_unseen import onward
 from dewpond.design.desk import listed
 from dewpond.design.drawn import NEAR, Drawn
@@ -15,6 +16,11 @@ from dewpond.design.geometry import TOUCH, depth, middle, strays, to_side
 from dewpond.design.plan import Joint, Opening
 
 WALL: Final = 0.6  # the thickest between two rooms, with its linings; our prior [m]
+STEP: Final = 0.5  # floors that differ by no more join through a door [m]; our prior
+SILL_READ: Final = (
+    0.002  # how exact the height of a sill is, one standard deviation: the floor beside it is uneven; our
+)
+# prior [m]
 NARROW: Final = 0.02  # an opening is no gap [m]
 LEADS: Final = "leads to"
 
@@ -24,6 +30,7 @@ def check_openings(drawn: Drawn, every: Sequence[Drawn]) -> None:
     for opening in drawn.plan.openings:
         if _drawn_well(opening, drawn) and _led(m.THE_OPENING, "openings", opening.leads_to, opening.line, drawn):
             _behind(opening, drawn, every)
+            _sills(opening, drawn, every)
             _up(m.THE_OPENING, "openings", opening.leads_to, opening.sill, opening.line, drawn, every)
     for number, joint in enumerate(drawn.plan.joints, 1):
         what = m.NUMBERED.format(number=number, key="joints")
@@ -87,6 +94,30 @@ def _leads_back(opening: Opening, back: Opening, drawn: Drawn) -> bool:
     """Whether an opening of the room behind is this one, seen from there."""
     ends = back.between
     return back.leads_to == drawn.plan.place and len(ends) == 2 and to_side(middle(opening.between[:2]), ends) <= WALL
+
+
+def _sills(opening: Opening, drawn: Drawn, every: Sequence[Drawn]) -> None:
+    """One door as both plans have it: the top of its sill lies at one height, or at the higher floor. Told once."""
+    heights, here = drawn.house.found.heights, middle(opening.between[:2])
+    own, there = heights.get(drawn.plan.place), heights.get(opening.leads_to)
+    backs = [
+        back
+        for other in every if other.sound and other.plan.place == opening.leads_to
+        for back in other.plan.openings if _leads_back(opening, back, drawn)
+    ]  # fmt: skip
+    if own is None or there is None or abs(own - there) > STEP or not backs:
+        return
+    back = min(backs, key=lambda one: to_side(here, one.between))
+    tops = (max(own + opening.sill, there), max(there + back.sill, own))
+    differ = abs(tops[0] - tops[1])
+    if back.line < opening.line and differ > SPREADS * math.sqrt(2.0) * SILL_READ:
+        show = drawn.house.shown
+        level = abs(own - there) < SILL_READ
+        up = "" if level else (m.HIGHER if there > own else m.LOWER).format(up=show(two(abs(there - own)), "height"))
+        words = {"sill": show(opening.sill, "height"), "back": show(back.sill, "height"), "its_line": back.line}
+        words |= {"differ": show(two(differ), "height"), "top": show(two(max(tops) - own), "height")}
+        words |= {"heights": up, "or_heights": "" if level else m.OR_FLOOR_HEIGHT}
+        drawn.tell("D346", opening.line, "openings", place=opening.leads_to, **words)
 
 
 def _up(

@@ -201,6 +201,12 @@ FLOORS: Final = {
         "Pour once more on a floor that has been dry for a day, and draw the edge at once. Strike out the reading in "
         "which the floor was still wet; correct what is mistyped.",
     ),
+    "D346": warning(
+        'The sill of this door lies {sill} over this floor, and in the plan of "{place}" (line {its_line}) {back} over '
+        "that one{heights}: the tops differ by {differ}. The higher one is taken, {top} over this floor.",
+        "Measure the sill from both sides, at its lowest spot, and correct the one that is wrong; a door without "
+        "`sill` has none.{or_heights}",
+    ),
 }
 
 THE_PLAN: Final = "The plan"
@@ -232,6 +238,9 @@ TOO_THIN: Final = ": water draws together before it is so thin"
 ACTED: Final = "acted after {after}"
 KEPT_SILENT: Final = "kept silent up to {poured}"
 COVERED: Final = "{poured} covered {area}"
+HIGHER: Final = ", which lies {up} higher"
+LOWER: Final = ", which lies {up} lower"
+OR_FLOOR_HEIGHT: Final = " Or correct the `floor height` of one of the two rooms."
 AT_ONE_SPOT: Final = "poured at the same spot"
 APART: Final = "poured {far} from it"
 
