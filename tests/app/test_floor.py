@@ -326,3 +326,23 @@ def test_room_that_is_walled_up_or_all_tray_or_smaller_than_its_parts_is_told(
     assert code in (FINE, WRONG_USE)
     assert "Floor of study" in out or "study" in err
     assert "fault of the program" not in err
+
+
+def test_word_that_does_not_fit_and_rooms_that_were_not_read_stand_in_text_and_json(
+    dewpond: Dewpond, two: Callable[..., str]
+) -> None:
+    """Heights that are centimetres apart, on a floor that is called finished, in a study that is read alone."""
+    rough = PLAN
+    for height, high in (("4 mm", "0 mm"), ("2 mm", "25 mm"), ("height: 3 mm", "height: 50 mm")):
+        rough = rough.replace(height, high)
+    code, out, _ = dewpond("floor", two(rough), *QUICK)
+    assert code == FINDINGS
+    assert "lie farther apart than “finished” lets expect" in " ".join(out.split())
+    told = json.loads(dewpond("floor", two(rough), *QUICK, "--json")[1])
+    assert "floor-word" in [one["code"] for one in told["findings"]]
+    (storey,) = told["storeys"]
+    (against,) = storey["against_word"]
+    assert (against["place"], against["flatness"], against["rougher"]) == ("study", "finished", True)
+    assert storey["rooms_not_read"] == []
+    none = json.loads(dewpond("floor", two(PLAN.partition("    readings:")[0]), *QUICK, "--json")[1])
+    assert none["storeys"][0]["rooms_not_read"] == ["study"]

@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from dewpond.floor.relief import ensemble, height_at, scaled
-from dewpond.floor.roughness import BEFORE, believed, rough, steps
-from dewpond.floor.standards import STANDARDS
+from dewpond.floor.relief import Prior, Wave, ensemble, height_at, rise_between, scaled, strain
+from dewpond.floor.roughness import BEFORE, Judged, believed, judged, rough, steps
+from dewpond.floor.standards import OLD, STANDARDS, beside
 
 FINISHED = STANDARDS["finished"]
 ROOM, CELL, MM = (40, 50), 0.1, 1e-3
@@ -78,3 +78,62 @@ def test_coverage_of_floors_half_as_rough_again_is_better_than_without() -> None
             held.append(((level >= low) & (level <= high)).mean())
     assert np.mean(shares[True]) > np.mean(shares[False]) + 0.02
     assert np.mean(shares[True]) > 0.82
+
+
+# -- a word that is the wrong one --------------------------------------------------------------------------------------
+def test_strain_of_two_heights_and_of_a_slope_is_that_of_their_difference() -> None:
+    """By hand: waves of 3 mm over 1 m, points 1 m apart: 2 x 9 (1 - exp(-1/2)) mm2 and the errors; the level line, 2 m
+    below, is free."""
+    prior, waves = Prior((Wave(3 * MM, 1.0),), 0.0), 18.0 * (1.0 - np.exp(-0.5))
+    heights = [height_at(1.0, 1.0, 2.0, MM, "", "line"), height_at(2.0, 1.0, 2.006, MM, "", "line")]
+    assert strain(prior, heights, MIDDLE) == (pytest.approx(36.0 / (waves + 2.0), rel=1e-6), 1)
+    slope = [rise_between((1.0, 1.0), (2.0, 1.0), 6 * MM, MM, "")]
+    assert strain(prior, slope, MIDDLE) == (pytest.approx(36.0 / (waves + 1.0)), 1)
+    assert strain(prior, heights[:1], MIDDLE) == (pytest.approx(0.0, abs=1e-9), 0)
+
+
+def test_strain_of_drawn_floors_is_the_number_of_readings_less_one_on_average() -> None:
+    """A sum of squares of as many normal figures: 15 on average, with a spread of 5.5."""
+    found = [strain(FINISHED.prior, read(drawn(1.0, seed), seed), MIDDLE) for seed in range(60)]
+    assert {free for _, free in found} == {15}
+    assert np.mean([squares for squares, _ in found]) == pytest.approx(15.0, abs=3.0 * 5.5 / np.sqrt(60.0))
+
+
+def called(factor: float, number: int = 60, falls: bool = False) -> list[Judged | None]:
+    return [judged("study", "finished", read(drawn(factor, seed), seed), MIDDLE, falls) for seed in range(number)]
+
+
+def test_floors_are_called_rougher_than_their_word_only_beyond_its_spread() -> None:
+    """Of floors as finished ones none, at the end of their spread one in twenty, three times as rough nearly all."""
+    rougher = [sum(one is not None and one.rougher for one in called(factor)) for factor in (1.0, 1.5, 3.0)]
+    assert rougher[0] == 0
+    assert rougher[1] <= 8
+    assert rougher[2] >= 45
+    assert {one.fits for one in called(3.0) if one} <= {OLD, ""}
+    far = called(8.0)
+    assert all(one is not None and one.rougher for one in far)
+    assert sum(one is not None and one.fits == "" for one in far) >= 45
+
+
+def test_floors_are_called_smoother_than_their_word_only_below_its_spread() -> None:
+    assert not [one for one in called(1.0) if one and not one.rougher]
+    old = [judged("study", OLD, read(drawn(0.4, seed), seed), MIDDLE, False) for seed in range(60)]
+    assert sum(one is not None and not one.rougher and one.fits == "finished" for one in old) >= 30
+
+
+def test_fall_to_a_drain_is_no_roughness_and_few_readings_call_nothing_rough() -> None:
+    slope = [height_at(x, y, 0.02 * x, MM, f"{x} {y}") for x in (0.5, 2.0, 3.5) for y in (0.5, 2.5)]
+    assert judged("bath", "finished", slope, MIDDLE, False) == Judged("bath", "finished", True, OLD)
+    assert judged("bath", "finished", slope, MIDDLE, True) is None
+    steep = [height_at(x, 1.0, value, MM, f"{x}") for x, value in ((1.0, 0.0), (1.5, 0.05), (2.0, 0.0))]
+    assert judged("bath", "finished", steep, MIDDLE, True) is None
+    assert judged("bath", "finished", (), MIDDLE, False) is None
+
+
+def test_words_stand_beside_those_of_their_sort() -> None:
+    assert beside("finished", True) == (OLD,)
+    assert beside("raised demand", True) == ("finished", OLD)
+    assert beside("very flat slab", True) == ("flat slab", "conventional slab", OLD)
+    assert beside("finished", False) == ("raised demand",)
+    assert beside(OLD, True) == ()
+    assert beside(OLD, False)[0] == "finished"

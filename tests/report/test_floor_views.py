@@ -11,7 +11,8 @@ import pytest
 from dewpond.design.model import Design
 from dewpond.design.reader import read_text
 from dewpond.errors import FINDINGS, FINE
-from dewpond.floor.relief import Odd
+from dewpond.floor.evidence import not_read
+from dewpond.floor.relief import USUAL, Odd, ensemble, scaled
 from dewpond.floor.wetting import Spread
 from dewpond.parts import KINDS
 from dewpond.report import terminal
@@ -129,6 +130,67 @@ def test_odd_readings_are_to_act_on_and_notes_are_not() -> None:
     assert exit_code(made) == FINDINGS
     assert (made[0].where, made[0].level) == (odd.what, "warning")
     assert made[0].what == "It lies 12 mm above what all others let expect, give or take 1.5 mm."
+
+
+def rooms(*readings: str, flatness: str = "finished") -> Spilled:
+    """The study with these readings, and the kitchen beside it, of which nothing was read."""
+    read = f"    flatness: {flatness}\n    readings:\n" + "".join(f"      - {one}\n" for one in readings)
+    kitchen = "  kitchen:\n    outline: [3.1 m x 0 m, 5 m x 2.5 m]\n"
+    plan = PLAN.replace("[3 m x 1 m, 3 m x 1.6 m]", "[3 m x 1 m, 3 m x 1.6 m], leads to: kitchen")
+    text = EXAMPLE.read_text("utf-8").replace(
+        "leads to: kitchen, floor height: 2.9 m}", "leads to: kitchen, floor height: 0.1 m}"
+    )
+    made = read_text(text + plan + (read if readings else "") + kitchen, "two.yaml")
+    (looked,) = look(made, KINDS, ASKED)
+    return spilled(looked)
+
+
+def heights(times: float) -> list[str]:
+    """Twelve heights to a millimetre of a floor that was drawn so many times as rough as a finished one."""
+    rng, floor = np.random.default_rng(5), ensemble((25, 30), 0.1, scaled(USUAL, times), (), 1, 5).heights[0]
+    return [
+        f"{{by: water tube, at: {x / 10:.1f} m x {y / 10:.1f} m, "
+        f"height: {1e3 * floor[y, x] + rng.standard_normal():.1f} mm}}"
+        for y in (3, 12, 21) for x in (2, 10, 18, 26)
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("readings", "named"),
+    [
+        (heights(1.0), "Nothing was read of kitchen: "),
+        (["{by: marble, from: 0.5 m x 0.5 m, to: 0.9 m x 0.5 m}"], "Nothing was read of kitchen: "),
+        (["{by: cup, at: 2 m x 1 m, poured: 0.25 L, puddle: 40 cm x 30 cm}"], ""),
+        ([], ""),
+    ],
+)
+def test_room_of_which_nothing_was_read_is_named_beside_one_that_was(readings: list[str], named: str) -> None:
+    found = rooms(*readings)
+    made = [one for one in floor_findings(design(), [found], ASKED) if one.code == "floor-not-read"]
+    told = [one.what for one in made if one.what.startswith("Nothing was read of k")]
+    assert [one.startswith(named) for one in told] == ([True] if named else [])
+    assert all(one.level == "note" for one in made)
+    assert not_read(found.looked.storey) == (("kitchen",) if named else ("study", "kitchen"))
+
+
+def test_room_that_is_rougher_than_its_word_is_to_act_on_and_the_next_word_is_named() -> None:
+    """Three times as rough, an old one fits; ten times, none does, and many readings lie far from the others."""
+    (made,) = (one for one in floor_findings(design(), [rooms(*heights(3.0))], ASKED) if one.code == "floor-word")
+    assert (made.level, made.where) == ("warning", "floor of study")
+    assert "farther apart than “finished” lets expect" in made.what
+    assert "write `flatness: old`" in made.remedy
+    (none,) = (one for one in floor_findings(design(), [rooms(*heights(10.0))], ASKED) if one.code == "floor-word")
+    assert "no word here is rough enough" in none.remedy
+    for calm in (rooms(), rooms(*heights(0.5)), rooms(*heights(3.0), flatness="old")):
+        assert not [one for one in floor_findings(design(), [calm], ASKED) if one.code == "floor-word"]
+
+
+def test_room_that_is_smoother_than_its_word_is_told_quietly() -> None:
+    level = rooms(*heights(0.3), flatness="old")
+    assert not [one for one in floor_findings(design(), [level], ASKED) if one.code == "floor-word"]
+    said = "The readings of study lie closer together than “old” lets expect; `flatness: finished` agrees with them"
+    assert said in " ".join(assumed(level.looked, ASKED, METRIC))
+    assert said not in " ".join(assumed(rooms(*heights(1.0)).looked, ASKED, METRIC))
 
 
 def test_leaks_that_no_probe_feels_on_half_of_the_floors_are_noted_together() -> None:

@@ -19,6 +19,7 @@ def named(number: int, read: Read, place: str) -> str:
 
 
 POURED = ("pour", "marble")  # readings that choose among floors
+CUP = "cup"  # tells how thick water stands, and nothing of how a floor lies
 
 
 def poured_on(storey: Storey) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -29,6 +30,19 @@ def poured_on(storey: Storey) -> tuple[tuple[str, ...], tuple[str, ...]]:
         for plan in storey.plans for number, read in enumerate(plan.readings, 1) if read.by in POURED
     ]  # fmt: skip
     return tuple(counted), tuple(one for one in every if one not in counted)
+
+
+def not_read(storey: Storey) -> tuple[str, ...]:
+    """Rooms of a storey of which no height or slope was read, and nothing counts that was poured or rolled."""
+    counted = {one.what for one in evidence_of(storey)}
+    return tuple(
+        plan.place
+        for plan in storey.plans
+        if not any(
+            one.by not in (*POURED, CUP) or named(number, one, plan.place) in counted
+            for number, one in enumerate(plan.readings, 1)
+        )
+    )
 
 
 def evidence_of(storey: Storey) -> list[Reached | Outline | Ran]:

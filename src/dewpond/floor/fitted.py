@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -16,14 +16,15 @@ from dewpond.floor.cup import Measured, ellipse, thickness
 from dewpond.floor.evidence import named
 from dewpond.floor.members import Range
 from dewpond.floor.relief import Odd, Reading, height_at, rise_between
-from dewpond.floor.roughness import Rough, rough
+from dewpond.floor.roughness import Judged, Rough, judged, middle_of, rough
 from dewpond.floor.shapes import plane_through
 from dewpond.floor.standards import STANDARDS
-from dewpond.floor.storey import Ground, Storey, WayOut
+from dewpond.floor.storey import DRAIN, Ground, Storey, WayOut
 
 MEMBERS: Final = 20  # floors of an ensemble unless more are asked for
 BATTEN: Final = 0.5e-3
 """Error of a batten with a spirit level over a metre [1]. Source: from memory."""
+SLIPS: Final = 0.2  # share of a room's readings that may be slips; our prior [1]
 CUP_ERROR: Final = 0.05
 """Error of what was poured from a cup, and of each way across its ragged puddle [1]. Source: our prior."""
 
@@ -39,7 +40,8 @@ class Floor:
 @dataclass(frozen=True)
 class Fitted:
     """A storey and its floors. read: how many readings of height and slope they fit; odd: those that contradict;
-    factors: by flatness, how many times as rough as that each floor is that was drawn [1]."""
+    factors: by flatness, how many times as rough as that each floor is that was drawn [1]; judged: rooms that are
+    rougher or smoother than their word."""
 
     storey: Storey
     floors: tuple[Floor, ...]
@@ -47,6 +49,7 @@ class Fitted:
     odd: tuple[Odd, ...]
     factors: Mapping[str, tuple[float, ...]]
     seed: int
+    judged: tuple[Judged, ...] = ()
 
 
 def fitted(storey: Storey, count: int = MEMBERS, seed: int = 0, step: Callable[[], None] | None = None) -> Fitted:
@@ -54,7 +57,8 @@ def fitted(storey: Storey, count: int = MEMBERS, seed: int = 0, step: Callable[[
 
     ``step`` is called after each of them.
     """
-    readings = [one for plan in storey.plans for one in readings_of(plan, storey)]
+    own = {plan.place: tuple(readings_of(plan, storey)) for plan in storey.plans}
+    readings = [one for those in own.values() for one in those]
     reliefs = {
         word: rough(storey.frame.shape, storey.frame.size, STANDARDS[word], readings, count, seed)
         for word in dict.fromkeys(plan.flatness for plan in storey.plans)
@@ -67,7 +71,21 @@ def fitted(storey: Storey, count: int = MEMBERS, seed: int = 0, step: Callable[[
             step()
     odd = {one.what: one for relief in reliefs.values() for one in relief.odd}
     factors = {word: relief.factors for word, relief in reliefs.items()}
-    return Fitted(storey, tuple(floors), len(readings), tuple(odd.values()), factors, seed)
+    told = tuple(_judged(storey, own, odd))
+    return Fitted(storey, tuple(floors), len(readings), tuple(odd.values()), factors, seed, told)
+
+
+def _judged(storey: Storey, own: Mapping[str, Sequence[Reading]], odd: Collection[str]) -> Iterator[Judged]:
+    """Rooms whose own readings speak against their word. A few that are odd are slips; many are the floor."""
+    drained = {way.place for way in storey.ways_out if way.by == DRAIN}
+    middle = middle_of(*storey.frame.shape, storey.frame.size)
+    for plan in storey.plans:
+        every = own[plan.place]
+        sound = [one for one in every if one.what not in odd]
+        readings = sound if len(every) - len(sound) <= SLIPS * len(every) else every
+        told = judged(plan.place, plan.flatness, readings, middle, plan.place in drained)
+        if told is not None:
+            yield told
 
 
 def _relief(storey: Storey, reliefs: dict[str, Rough], member: int) -> Any:

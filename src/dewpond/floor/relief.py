@@ -145,6 +145,18 @@ def fit(prior: Prior, readings: Sequence[Reading], middle: tuple[float, float]) 
     return float(-0.5 * values @ np.linalg.solve(between, values) - 0.5 * spread)
 
 
+def strain(prior: Prior, readings: Sequence[Reading], middle: tuple[float, float]) -> tuple[float, int]:
+    """How far readings lie from what a prior lets expect of a floor about its ``middle`` [m]: the sum of squares in
+    standard deviations, which is that number on average, and of how many independent ones. Level lines are free: only
+    what heights differ by counts."""
+    points = np.array([point for one in readings for point in one.points])
+    _, levels, between = _between(prior, readings, points, np.array(middle))
+    solved = np.linalg.inv(between - levels @ levels.T)
+    values, lines = np.array([one.value for one in readings]), levels / DATUM
+    off = values - lines @ np.linalg.lstsq(lines.T @ solved @ lines, lines.T @ solved @ values)[0]
+    return float(off @ solved @ off), len(readings) - lines.shape[1]
+
+
 def _between(prior: Prior, readings: Sequence[Reading], points: Any, middle: Any) -> tuple[Any, Any, Any]:
     """The readings as sums over all their points, how much of each level line is in them [m], and their covariance."""
     sums, levels = _sums(readings, len(points)), DATUM * _levels(readings)

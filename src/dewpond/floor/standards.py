@@ -26,10 +26,11 @@ from dewpond.parts.base import Source
 @dataclass(frozen=True)
 class Standard:
     """A floor by its standard. The spread of the source is a factor on all heights [1]: which one holds nobody knows
-    before the floor is read."""
+    before the floor is read. ``slab``: of concrete, by its class."""
 
     prior: Prior
     source: Source
+    slab: bool = False
 
 
 def _times(long: float, middle: float, short: float, tilt: float) -> Prior:
@@ -63,14 +64,30 @@ STANDARDS: dict[str, Standard] = {
     "conventional slab": Standard(
         _times(0.98, 2.0, 2.0, 0.98),
         Source("ACI 117-10 table 4.8.5.1, second-hand: FF 20, FL 15 overall, just met", "derived", 0.5, 1.5),
+        slab=True,
     ),
     "flat slab": Standard(
         _times(0.59, 1.16, 1.16, 0.59),
         Source("ACI 117-10 table 4.8.5.1, second-hand: FF 35, FL 25 overall, just met", "derived", 0.5, 1.5),
+        slab=True,
     ),
     "very flat slab": Standard(
         _times(0.42, 0.9, 0.9, 0.42),
         Source("ACI 117-10 table 4.8.5.1, second-hand: FF 45, FL 35 overall, just met", "derived", 0.5, 1.5),
+        slab=True,
     ),
 }  # fmt: skip
 """A floor by the word that its keeper knows for it."""
+
+
+def beside(word: str, rougher: bool) -> tuple[str, ...]:
+    """Words for floors of the same sort that are rougher, or smoother, than a word, the nearest first; an old floor is
+    of either sort."""
+    own = STANDARDS[word]
+    sort = {
+        other: one.prior.waves[0].height
+        for other, one in STANDARDS.items()
+        if OLD in (other, word) or one.slab == own.slab
+    }
+    found = [other for other in sort if (sort[other] > sort[word]) == rougher and other != word]
+    return tuple(sorted(found, key=lambda other: abs(sort[other] - sort[word])))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from dewpond.design.model import Design
-from dewpond.floor.evidence import poured_on
+from dewpond.floor.evidence import not_read, poured_on
 from dewpond.floor.storey import Storey
 from dewpond.floor.wetting import Spread
 from dewpond.report.records import Json, document, finding, number
@@ -47,6 +47,11 @@ def _storey(design: Design, found: Spilled, asked: Asked) -> Json:
             {"reading": odd.what, "off_mm": number(odd.value - odd.expected, "height"),
              "error_mm": number(odd.error, "height")}
             for odd in fitted.odd
+        ],
+        "rooms_not_read": list(not_read(looked.storey)),
+        "against_word": [
+            {"place": one.place, "flatness": one.word, "rougher": one.rougher, "fits": one.fits or None}
+            for one in fitted.judged
         ],
         "poured": _poured(looked.poured, looked.storey),
         "taken": list(assumed(looked, asked, shown)),

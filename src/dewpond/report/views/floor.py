@@ -15,6 +15,7 @@ from dewpond.report.views.blocks import Block, FloorMap, FloorMark, Fold, Grid, 
 from dewpond.report.views.findings import notices
 from dewpond.report.views.floor_assumed import HONEST, asked_of, assumed, fast
 from dewpond.report.views.floor_poured import changed, poured_findings, tests
+from dewpond.report.views.floor_read import READ_IT, read_findings
 from dewpond.report.views.floor_shapes import frame_of, ruler_of, shapes_of
 from dewpond.report.views.floor_words import ALL, HALF, Words
 from dewpond.report.views.shown import NOTHING, count, finite, joined, shown_in
@@ -26,10 +27,6 @@ CURE = (
     "better before anything is moved."
 )
 NO_PROBE = "Write among the spots of its plan where each probe lies, or where one shall lie."
-NOTHING_READ = (
-    "Read the floor at twelve places and more: heights above one level line, by a water tube or a laser (see "
-    "docs/floor.md), and write them among the readings of its plan."
-)
 
 
 def floor_findings(design: Design, found: Sequence[Spilled], asked: Asked) -> tuple[Finding, ...]:
@@ -58,7 +55,8 @@ def floor_findings(design: Design, found: Sequence[Spilled], asked: Asked) -> tu
             what = "Nothing was read of it, so it may be any floor of its kind."
             if one.looked.poured is not None:
                 what = f"No height was read of it: only {tests(one.looked.storey)} chose among floors of its kind."
-            made.append(Finding("floor-not-read", "note", where, what, NOTHING_READ, file))
+            made.append(Finding("floor-not-read", "note", where, what, READ_IT, file))
+        made += read_findings(one.looked, file) if one.spills else ()
         loose = [spill for spill in one.spills if spill.held.never >= HALF]
         if one.spills and not one.looked.probes:
             made.append(Finding("floor-unseen", "note", where, "No probe has a spot on it.", NO_PROBE, file))

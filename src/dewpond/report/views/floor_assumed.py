@@ -9,6 +9,7 @@ import numpy as np
 from dewpond.floor.storey import USUAL_CELL, Storey
 from dewpond.floor.wetting import CAP, FAST, LATE, RATE
 from dewpond.report.views.floor_poured import chosen, cups
+from dewpond.report.views.floor_read import smoother
 from dewpond.report.views.shown import Shown, about, count, joined, plain, sentence
 from dewpond.study.floors import Asked, Looked
 
@@ -48,6 +49,7 @@ HONEST = (
 def assumed(looked: Looked, asked: Asked, shown: Shown) -> Iterator[str]:
     """Of one storey, a sentence or two for each."""
     yield _relief(looked)
+    yield from smoother(looked)
     yield from chosen(looked)
     yield from cups(looked.storey, shown)
     yield from _grounds(looked, shown)
