@@ -10,7 +10,7 @@ import pytest
 from scipy.stats import norm
 
 from dewpond.floor.placement import least_expected
-from dewpond.floor.telling import NODES, WIDE, most_telling
+from dewpond.floor.telling import DRAWS, NODES, WIDE, by_chance, most_telling
 
 CAP = 60.0
 
@@ -121,6 +121,51 @@ def test_reading_that_has_to_do_with_water_is_told_before_one_by_lot() -> None:
     assert told.saved.argmax() == 0
     assert told.least[0] > 1.0
     assert told.least[1:].max() < 0.2 * told.least[0]
+
+
+@pytest.mark.parametrize("weighed", [False, True])
+def test_what_chance_gives_is_the_second_best_of_readings_that_were_dealt_out(weighed: bool) -> None:
+    """By the other way: each deal of what members say is worked out as a reading of its own."""
+    litres, side = rooms(7, 2, 7, 15)
+    rng = np.random.default_rng(3)
+    said, errors = np.array([side, *rng.standard_normal((11, 7))]), [0.2] * 12
+    each = rng.uniform(0.5, 2.0, 7) if weighed else None
+    told = most_telling(litres, 2, CAP, said, errors, each)[-1]
+    found = by_chance(litres, told, CAP, said, errors, each, seed=5)
+    deals = np.random.default_rng([5, 7])
+    best = []
+    for _ in range(DRAWS):
+        dealt = said[:, np.argsort(deals.permutation(7))]
+        best.append(most_telling(litres, 2, CAP, dealt, errors, each)[-1].least.max())
+    assert max(found, 0.0) == pytest.approx(sorted(best)[-2], abs=1e-6)
+    assert sorted(best)[-2] > 0.0
+
+
+def test_readings_that_tell_nothing_look_better_than_chance_once_in_twenty_houses() -> None:
+    """Twenty readings by lot in each of sixty: of a twentieth, 3 are to be expected, and 8 or more come in 1 of 100."""
+    above = 0
+    for seed in range(60):
+        litres, _ = rooms(100 + seed, 2, 12, 15)
+        said = np.random.default_rng(seed).standard_normal((20, 12))
+        told = most_telling(litres, 1, CAP, said, np.full(20, 0.3))[0]
+        above += bool(told.least.max() > max(by_chance(litres, told, CAP, said, np.full(20, 0.3), seed=seed), 0.0))
+    assert above < 8
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_reading_that_has_to_do_with_water_is_worth_more_than_chance(seed: int) -> None:
+    litres, side = rooms(seed, 3, 20, 30)
+    said = np.array([side, *np.random.default_rng(0).standard_normal((30, 20))])
+    told = most_telling(litres, 1, CAP, said, [0.1] * 31)[0]
+    chance = by_chance(litres, told, CAP, said, [0.1] * 31)
+    assert told.least[0] > chance
+    assert told.least[1:].max() <= max(chance, 0.0)
+
+
+def test_of_three_floors_nothing_can_be_told_from_chance() -> None:
+    litres, side = rooms(0, 2, 3, 10)
+    told = most_telling(litres, 1, CAP, [side], [0.1])[0]
+    assert by_chance(litres, told, CAP, [side], [0.1]) == np.inf
 
 
 def test_probes_that_are_kept_do_not_move() -> None:

@@ -15,6 +15,7 @@ from dewpond.care.readings import read_readings
 from dewpond.design.checks import check
 from dewpond.design.model import Design
 from dewpond.design.reader import read, read_text
+from dewpond.floor.roughness import Judged
 from dewpond.parts import KINDS
 from dewpond.plant import engine
 from dewpond.plant.lower import lower
@@ -41,7 +42,7 @@ from dewpond.study.limits.limits import limits
 from dewpond.study.matrix.build import build
 from dewpond.study.moved import ProbeMoved
 from dewpond.study.outcome import Change, NotRun, StudyResult, TankState, UnknownEffect
-from dewpond.study.probes.model import HEIGHT, POUR, Asked, More
+from dewpond.study.probes.model import HEIGHT, POUR, Asked, More, Telling
 from dewpond.study.probes.probes import probes
 from dewpond.study.sizing.sizing import size
 from dewpond.study.spills import spilled
@@ -224,7 +225,7 @@ def of_probes(repository: Path) -> dict[str, Any]:
     found = probes(design, KINDS, asked, floors.Asked(cell=0.04, members=5))
     pour = found.pours[0]
     more = tuple(More(by, 0, pour.cell, "", column, 1e-3, 0.0, 2e-3) for by, column in ((HEIGHT, -1), (POUR, 0)))
-    return probe_records.probes(design, replace(found, more=more))
+    return probe_records.probes(design, replace(found, more=Telling(more, more[1], 1e-4)))
 
 
 def sized(design: Design) -> dict[str, Any]:
@@ -264,7 +265,8 @@ def of_floor(repository: Path) -> dict[str, Any]:
     found = spilled(looked)
     assert found.moved is not None
     moved = replace(found.moved, probes=(ProbeMoved("tray probe", 0.45, 0.9),))
-    return floor_records.floors(design, [replace(found, moved=moved)], asked)
+    against = replace(looked, fitted=replace(looked.fitted, judged=(Judged("study", "finished", True, "old"),)))
+    return floor_records.floors(design, [replace(found, moved=moved, looked=against)], asked)
 
 
 def on_a_timer(repository: Path) -> Design:

@@ -12,7 +12,7 @@ from dewpond.floor.placement import worth
 from dewpond.parts import KINDS
 from dewpond.physics.film import ORDINARY_FLOOR
 from dewpond.study import floors
-from dewpond.study.probes import columns
+from dewpond.study.probes import columns, more
 from dewpond.study.probes.choosing import Choosing
 from dewpond.study.probes.model import (
     NO_PLAN,
@@ -27,6 +27,7 @@ from dewpond.study.probes.model import (
     ProbesError,
     Spotted,
 )
+from dewpond.study.probes.more import HEIGHT_ERROR
 from dewpond.study.probes.probes import laid, probes
 from tests.study.planned import LAUNDRY, PLAN, planned
 
@@ -238,11 +239,27 @@ def test_pour_is_predicted_by_the_floors(found: Probes) -> None:
             assert min(acts.low, acts.middle) <= own[member] <= acts.high or acts.never > 0.0
 
 
-def test_readings_that_tell_nothing_are_not_told(found: Probes) -> None:
-    for one in found.more:
-        assert 0.0 <= one.least <= one.saved <= one.most
+def test_readings_are_told_by_what_they_save_and_none_that_may_be_chance(found: Probes) -> None:
+    told, unclear = found.more.told, found.more.unclear
+    for one in told:
+        assert 0.0 < one.least <= one.saved <= one.most
         assert one.saved >= 0.05e-3
-    assert [one.saved for one in found.more] == sorted((one.saved for one in found.more), reverse=True)
+    assert [one.saved for one in told] == sorted((one.saved for one in told), reverse=True)
+    assert not (told and unclear)
+
+
+def test_heights_that_have_nothing_to_do_with_the_water_are_not_told(
+    found: Probes, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Heights by lot, forty of them, and no pour: the best of them looks as if it saved something."""
+    rng, named, seen = np.random.default_rng(2), "_over_a_datum", []
+    monkeypatch.setattr(more, named, lambda _, cells: [10.0 * HEIGHT_ERROR * rng.standard_normal(5) for _ in cells])
+    heights = [[(5, k) for k in range(40)], *([] for _ in found.looked[1:])]
+    for _ in range(20):
+        made = more.readings(found.looked, found.cases, found.chosen.average.spots, (), (), heights, SMALL)
+        seen.append(bool(made.told))
+        assert made.unclear is None or made.unclear.least <= made.chance
+    assert sum(seen) <= 4  # one in twenty of them is told: of 20 more than 4 once in 400
 
 
 def test_water_that_a_floor_drain_takes_counts_as_what_lies_by_then() -> None:

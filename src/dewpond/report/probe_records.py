@@ -37,7 +37,10 @@ def probes(design: Design, found: Probes) -> Json:
         as_many=None if found.same is None else _choice(found.same.average, found, words),
         steps=[_step(one) for one in found.steps],
         others=[_option(one, found, words) for one in found.options],
-        readings=[_more(one, found, words) for one in found.more],
+        readings=[_more(one, found, words) for one in found.more.told],
+        unclear_reading=None if found.more.unclear is None else {
+            **_more(found.more.unclear, found, words), "chance_litres": number(found.more.chance, "volume"),
+        },
         tests=[_pour(one, found, words) for one in found.pours],
     )  # fmt: skip
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -306,19 +307,36 @@ class _View:
 
     # -- one more reading ----------------------------------------------------------------------------------------------
     def _more(self) -> Iterator[Block]:
-        if not self.found.more:
+        told, unclear = self.found.more.told, self.found.more.unclear
+        if unclear is not None:
+            yield Text(self._unclear(unclear), "lead")
+            return
+        if not told:
             yield Text(
                 "None of those that were tried (a height at spots all over the floor, a pour beside each probe) would "
                 "change where the probes stand by anything to speak of: read no more for their sake."
             )
             return
-        first, *others = self.found.more
-        yield Text(sentence(self._reading(first)), "lead")
-        if others:
-            yield Items(tuple(sentence(f"then {self._reading(one)}") for one in others))
+        yield Text(sentence(self._reading(told[0])), "lead")
+        if len(told) > 1:
+            yield Items(tuple(sentence(f"then {self._reading(one)}") for one in told[1:]))
         yield Text(
-            "So few floors cannot tell it closer: take the order as a hint. Write what was read among the `readings` "
-            "of the floor, and ask again."
+            "Of all that were tried only what saves more than chance gives is told. So few floors cannot tell it "
+            "closer: take the order as a hint. Write what was read among the `readings` of the floor, and ask again."
+        )
+
+    def _unclear(self, one: More) -> str:
+        chance, litres = self.found.more.chance, self.shown.litres
+        told = (
+            "None of those that were tried (a height at spots all over the floor, a pour beside each probe) tells "
+            "clearly more than chance. "
+        )
+        if math.isinf(chance):
+            return f"{told}So few floors cannot show it: take more of them (--floors 60)."
+        least = f"saves {litres(one.least)} at least" if one.least > 0.0 else "may save nothing"
+        return (
+            f"{told}The best {least}, and readings that say nothing of the floor look as good up to "
+            f"{litres(chance)}. Take more floors (--floors 60), or pour where a leak is likeliest."
         )
 
     def _reading(self, one: More) -> str:

@@ -140,6 +140,16 @@ class More:
 
 
 @dataclass(frozen=True)
+class Telling:
+    """What of one more reading can be told: those that save more than chance gives, the best first. ``unclear``: where
+    there is none, the best of those that only look so; ``chance``: what chance gives the best at least [m3]."""
+
+    told: tuple[More, ...]
+    unclear: More | None
+    chance: float
+
+
+@dataclass(frozen=True)
 class Probes:
     """The whole answer.
 
@@ -166,7 +176,7 @@ class Probes:
     same: Step | None
     options: tuple[Option, ...]
     pours: tuple[Pour, ...]
-    more: tuple[More, ...]
+    more: Telling
     stray: tuple[float | None, ...]
     apart: float
 

@@ -1,4 +1,8 @@
-"""Which one more reading would tell most about where the probes should stand: a height, or a pour beside a probe."""
+"""Which one more reading would tell most about where the probes should stand: a height, or a pour beside a probe.
+
+Fifty and more are tried on few floors, and the best of so many looks good by chance. So only those are told that save
+more at least than chance gives the best of them, see ``floor.telling``.
+"""
 
 from __future__ import annotations
 
@@ -9,10 +13,10 @@ from typing import Any, Final
 import numpy as np
 
 from dewpond.floor.sites import Cell
-from dewpond.floor.telling import most_telling
+from dewpond.floor.telling import by_chance, most_telling
 from dewpond.floor.weighing import STRAYS
 from dewpond.study.floors import Looked
-from dewpond.study.probes.model import HEIGHT, POUR, Asked, Cases, More
+from dewpond.study.probes.model import HEIGHT, POUR, Asked, Cases, More, Telling
 from dewpond.study.probes.pouring import AMOUNTS, Poured
 
 HEIGHT_ERROR: Final = math.sqrt(2.0) * 1e-3  # of a height above another one, each read to 1 mm [m]
@@ -24,10 +28,10 @@ LEAST: Final = (0.05e-3, 0.01)  # less saved than this [m3], or than this share 
 def readings(
     looked: Sequence[Looked], cases: Cases, chosen: Sequence[int], stay: Sequence[int], poured: Sequence[Poured],
     heights: Sequence[Sequence[Cell]], asked: Asked,
-) -> tuple[More, ...]:  # fmt: skip
+) -> Telling:  # fmt: skip
     """Those that save most, the best first; none where none would save anything to speak of."""
     leaks = sum(len(one.wetted) for one in looked)
-    found: list[More] = []
+    found: list[tuple[More, float]] = []
     for number, one in enumerate(looked):
         here = [k for k in chosen if cases.columns[k].storey == number]
         placed = [k for k in here if k not in stay]
@@ -35,14 +39,17 @@ def readings(
             continue
         share = len(one.wetted) / leaks
         found += _of(one, number, cases, placed, [k for k in here if k in stay], poured, heights[number], asked, share)
-    return tuple(sorted(found, key=lambda more: -more.saved)[:TOLD])
+    found.sort(key=lambda one: -one[0].saved)
+    told = tuple(more for more, chance in found if more.least > chance)[:TOLD]
+    unclear, chance = next(iter(found), (None, 0.0)) if not told else (None, 0.0)
+    return Telling(told, unclear, chance)
 
 
 def _of(
     looked: Looked, number: int, cases: Cases, placed: Sequence[int], stay: Sequence[int], poured: Sequence[Poured],
     heights: Sequence[Cell], asked: Asked, share: float,
-) -> Iterator[More]:  # fmt: skip
-    """Of one storey; ``share`` of all leaks are its own."""
+) -> Iterator[tuple[More, float]]:  # fmt: skip
+    """Of one storey, with what chance gives the best of them at least; ``share`` of all leaks are its own."""
     own = [k for k, one in enumerate(cases.columns) if one.storey == number and one.sort in ("point", "now")]
     thin = own[:: max(1, math.ceil(len(own) / THINNED))]
     spots = list(dict.fromkeys([*stay, *placed, *thin]))
@@ -57,19 +64,18 @@ def _of(
     errors = [HEIGHT_ERROR] * len(heights) + [math.log(STRAYS)] * len(tests)
     if not predicted:
         return
-    told = most_telling(
-        litres[:, first], len(placed), asked.cap, np.array(predicted)[:, first], errors, times, range(len(stay))
-    )[-1]  # fmt: skip
-    for k, saved in enumerate(told.saved):
-        if saved < max(LEAST[0], LEAST[1] * told.before):
-            continue
+    case = (litres[:, first], asked.cap, np.array(predicted)[:, first], errors, times)
+    told = most_telling(case[0], len(placed), *case[1:], range(len(stay)))[-1]
+    worth = told.saved >= max(LEAST[0], LEAST[1] * told.before)
+    if not worth.any():
+        return
+    chance = max(by_chance(case[0], told, *case[1:], len(stay), looked.fitted.seed), 0.0)
+    for k in np.flatnonzero(worth):
         test = tests[k - len(heights)].test if k >= len(heights) else None
         cell, leak = (test.cell, test.leak) if test else (heights[k], "")
         column = test.column if test else -1
-        yield More(
-            POUR if test else HEIGHT, number, cell, leak, column, share * float(saved), share * float(told.least[k]),
-            share * float(told.most[k]),
-        )  # fmt: skip
+        saved, least, most = (share * float(litres[k]) for litres in (told.saved, told.least, told.most))
+        yield More(POUR if test else HEIGHT, number, cell, leak, column, saved, least, most), share * chance
 
 
 def _distinct(looked: Looked) -> tuple[Any, Any]:
