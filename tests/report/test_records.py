@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from dewpond.care.readings import read_readings
@@ -197,7 +198,7 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
         ],
         "year": lambda: [of_year(repository)],
         "floor": lambda: [of_floor(repository)],
-        "probes": lambda: [of_probes(repository)],
+        "probes": lambda: of_probes(repository),
         "schema": lambda: [records.schema({"type": "object"})],
         "sources": lambda: [records.sources(every_figure())],
         "prove": lambda: [proved(read(repository / "examples" / "two_tanks.yaml"))],
@@ -218,14 +219,17 @@ def documents(studied: StudyResult, first_float: Design, repository: Path) -> Do
     return cache(lambda name: made[name]())
 
 
-def of_probes(repository: Path) -> dict[str, Any]:
-    """The document of probes on a coarse floor, one of them kept, with a reading of either sort."""
+def of_probes(repository: Path) -> list[dict[str, Any]]:
+    """The document of probes on a coarse floor, one of them kept, with a reading of either sort; and where a drain
+    takes what none of them feels."""
     design = planned(repository)
     asked = Asked(number=1, stay=("tray probe",), barred=(((2.0, 0.0), (3.0, 1.0)),), rope=0.8, tray=(0.3, 0.2))
     found = probes(design, KINDS, asked, floors.Asked(cell=0.04, members=5))
     pour = found.pours[0]
     more = tuple(More(by, 0, pour.cell, "", column, 1e-3, 0.0, 2e-3) for by, column in ((HEIGHT, -1), (POUR, 0)))
-    return probe_records.probes(design, replace(found, more=Telling(more, more[1], 1e-4)))
+    cases, told = found.cases, Telling(more, more[1], 1e-4)
+    drained = replace(cases, litres=np.full_like(cases.litres, np.inf), drained=np.full_like(cases.drained, 1e-3))
+    return [probe_records.probes(design, replace(found, more=told, cases=each)) for each in (cases, drained)]
 
 
 def sized(design: Design) -> dict[str, Any]:

@@ -9,6 +9,7 @@ import pytest
 
 from dewpond.design.reader import read
 from dewpond.floor.placement import worth
+from dewpond.floor.storey import DRAIN
 from dewpond.parts import KINDS
 from dewpond.physics.film import ORDINARY_FLOOR
 from dewpond.study import floors
@@ -29,6 +30,7 @@ from dewpond.study.probes.model import (
 )
 from dewpond.study.probes.more import HEIGHT_ERROR
 from dewpond.study.probes.probes import laid, probes
+from dewpond.study.spills import spilled
 from tests.study.planned import LAUNDRY, PLAN, planned
 
 COARSE = floors.Asked(cell=0.04, members=5)
@@ -271,6 +273,49 @@ def test_water_that_a_floor_drain_takes_counts_as_what_lies_by_then() -> None:
     assert choice.worth((0,)).expected == pytest.approx(5.5e-3)
     assert choice.worth((1,)).expected == pytest.approx(0.5 * (4e-3 + CAP))
     assert choice.worth((1,)).never == 0.5
+    assert [list(cases.lost_to_drain(spots)) for spots in ((0,), (1,), (0, 1), ())] == [
+        [False, False], [True, False], [False, False], [True, False]
+    ]  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def teal_yard(repository: Path) -> Probes:
+    """The example with a drain in the floor of its utility room."""
+    looking = floors.Asked(cell=0.04, members=12)
+    return probes(read(repository / "examples" / "wet_floor.yaml"), KINDS, replace(SMALL, number=1), looking)
+
+
+def test_what_a_drain_takes_unseen_is_what_the_floors_tell_leak_by_leak(teal_yard: Probes) -> None:
+    """By the figures of ``dewpond floor``: on which floors no probe feels a leak, less those on which no drain takes it
+    either; and by its ways out, floor by floor."""
+    (looked,) = teal_yard.looked
+    there = numbers(teal_yard.cases, NOW)
+    lost = teal_yard.cases.lost_to_drain(there).reshape(len(looked.sites), -1)
+    told = {(site.part, site.place): one for one in spilled(looked).spills for site in one.sites}
+    drains = [n for n, way in enumerate(looked.storey.ways_out) if way.by == DRAIN]
+    for site, own in zip(looked.sites, lost, strict=True):
+        spill = told[site.part, site.place]
+        assert own.mean() == pytest.approx(spill.seen.never - spill.held.never)
+        felt = np.min([one.litres for one in spill.probes], axis=0)
+        drained = np.isfinite([one.litres for one in spill.reaches if one.way in drains]).any(axis=0)
+        assert list(own) == list(drained & np.isinf(felt))
+        assert own.any() == (site.place == "utility room")
+
+
+def test_what_only_one_probe_keeps_from_a_drain_is_told_with_it(teal_yard: Probes) -> None:
+    """Straight from the floors: without the probe in the utility room the drain has all that leaks there."""
+    (looked,) = teal_yard.looked
+    (unit,) = [one for one in looked.probes if one.name == "unit probe"]
+    rows = [k for k, site in enumerate(looked.sites) if site.place == "utility room"]
+    felt = np.array([looked.wetted[k].reached(unit.cells) for k in rows])
+    assert np.isfinite(felt).any()
+    assert teal_yard.present is not None
+    without = {one.name: teal_yard.cases.lost_to_drain(one.without.spots) for one in teal_yard.lost}
+    own = teal_yard.cases.lost_to_drain(teal_yard.present.spots)
+    assert (without["unit probe"].sum(), own.sum()) == (felt.size, np.isinf(felt).sum())
+    assert (without["tray probe"] == own).all()
+    (test,) = [one for one in teal_yard.pours if one.probe == "unit probe"]
+    assert 0.0 < test.drained <= test.acts.never
 
 
 @pytest.mark.slow

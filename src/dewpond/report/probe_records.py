@@ -33,9 +33,9 @@ def probes(design: Design, found: Probes) -> Json:
         strays_m=[None if far is None else number(far * _size(found, column), "length")
                   for far, column in zip(found.stray, found.chosen.average.spots, strict=True)],
         present=None if found.present is None else _laid(found.present, found, words),
-        without=[_lost(one) for one in found.lost],
+        without=[_lost(one, found, words) for one in found.lost],
         as_many=None if found.same is None else _choice(found.same.average, found, words),
-        steps=[_step(one) for one in found.steps],
+        steps=[_step(one, words) for one in found.steps],
         others=[_option(one, found, words) for one in found.options],
         readings=[_more(one, found, words) for one in found.more.told],
         unclear_reading=None if found.more.unclear is None else {
@@ -56,15 +56,26 @@ def _worth(placed: Placed) -> Json:
     }  # fmt: skip
 
 
+def _felt(placed: Placed, words: Words) -> Json:
+    return {**_worth(placed), "drained_fraction": number(words.drained(placed), "fraction")}
+
+
+def _drained(placed: Placed, found: Probes) -> list[Json]:
+    return [
+        {"place": one.place, "least_fraction": number(one.least, "fraction"),
+         "most_fraction": number(one.most, "fraction")}
+        for one in found.drained(placed.spots)
+    ]  # fmt: skip
+
+
 def _choice(placed: Placed, found: Probes, words: Words) -> Json:
     return {**_laid(placed, found, words), "exact": placed.exact}
 
 
 def _laid(placed: Placed, found: Probes, words: Words) -> Json:
-    drained = number(words.drained(placed), "fraction")
     return {
-        **_worth(placed),
-        "drained_fraction": drained,
+        **_felt(placed, words),
+        "drained": _drained(placed, found),
         "spots": [_spot(found.cases.columns[k], found, words) for k in placed.spots],
     }
 
@@ -80,15 +91,15 @@ def _at(storey: int, cell: tuple[int, int], found: Probes) -> list[float | None]
     return [number(value, "length") for value in found.spot(storey, cell)]
 
 
-def _lost(one: Lost) -> Json:
-    return {"probe": one.name, **_worth(one.without)}
+def _lost(one: Lost, found: Probes, words: Words) -> Json:
+    return {"probe": one.name, **_felt(one.without, words), "drained": _drained(one.without, found)}
 
 
-def _step(one: Step) -> Json:
+def _step(one: Step, words: Words) -> Json:
     return {
         "probes_count": one.number,
-        "average": {**_worth(one.average), "exact": one.average.exact},
-        "worst_case": {**_worth(one.worst), "exact": one.worst.exact},
+        "average": {**_felt(one.average, words), "exact": one.average.exact},
+        "worst_case": {**_felt(one.worst, words), "exact": one.worst.exact},
         "other_floors": None if one.crossed is None else _worth(one.crossed),
     }
 
@@ -113,4 +124,5 @@ def _pour(one: Pour, found: Probes, words: Words) -> Json:
         "poured_litres": number(one.poured, "volume") if one.poured > 0.0 else None,
         "acts_low_litres": number(one.acts.low, "volume"), "acts_litres": number(one.acts.middle, "volume"),
         "acts_high_litres": number(one.acts.high, "volume"), "never_fraction": number(one.acts.never, "fraction"),
+        "drained_fraction": number(one.drained, "fraction"),
     }  # fmt: skip

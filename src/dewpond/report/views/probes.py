@@ -9,6 +9,7 @@ from typing import Final
 from dewpond.design.model import Design
 from dewpond.floor.placement import Placed
 from dewpond.report.views.blocks import Block, Grid, Items, Report, Section, Text
+from dewpond.report.views.probes_drains import DOWN, Drains
 from dewpond.report.views.probes_map import maps
 from dewpond.report.views.probes_tests import test_blocks
 from dewpond.report.views.probes_words import Words
@@ -31,7 +32,8 @@ HOW: Final = (
     (
         "Unseen is what no probe feels and no floor drain takes. {cap} are counted then, for further the water is not "
         "followed. That makes an average look better than it is: read the share of the unseen beside it. Where a floor "
-        "drain takes the water first, what lies by then is counted: the rest runs on, but onto no floor."
+        "drain takes the water first, what lies by then is counted: the rest runs on, but onto no floor, and no probe "
+        "feels it. The share of that stands under “down a drain” where there is one."
     ),
     (
         "Spots {apart} apart were tried, and those of the present probes; none in walls, on rims and plinths, in "
@@ -63,7 +65,8 @@ class _View:
     def __init__(self, found: Probes, design: Design) -> None:
         self.found, self.design = found, design
         self.shown = shown_in(design.shown_in)
-        self.words = Words(found, design, self.shown)
+        self.words, self.drains = Words(found, design, self.shown), Drains(found)
+        self.head = (*HEAD, DOWN) if self.drains.any else HEAD
 
     def sections(self) -> Iterator[Section]:
         yield Section("places", "Where they should stand", tuple(self._places()))
@@ -80,6 +83,9 @@ class _View:
         yield Text(self._lead(), "lead")
         best = self.found.chosen
         yield from self._spots("Best on average:", best.average)
+        unseen = self.drains.with_new(best.average)
+        if unseen:
+            yield Text(unseen)
         yield from maps(self.found, self.design, self.shown)
         strays = self._strays()
         if strays:
@@ -104,9 +110,8 @@ class _View:
     def _worth(self, placed: Placed) -> str:
         never = self.words.share(placed.never)
         felt = "none goes on unseen on any floor" if never == "none" else f"{never} of the cases go on unseen"
-        drained = self.words.drained(placed)
-        if drained > 0.0:
-            felt += f" ({self.words.share(drained)} run into a floor drain before a probe feels them)"
+        if self.drains.any:
+            felt += f", {self.words.share(self.words.drained(placed))} run unseen into a floor drain"
         return f"{self.words.average(placed)} on average, {self.words.worst(placed)} in the worst case, {felt}"
 
     def _compared(self) -> str:
@@ -116,11 +121,12 @@ class _View:
             if same is None or present is None:
                 return ""
             better = present.expected - (same.crossed or same.average).expected
+            more = self.words.drained(same.average) > self.words.drained(present)
+            but = " But then more runs unseen into a floor drain, and that counts for nothing here." if more else ""
             if better <= ALIKE * present.expected:
-                return "So those of now stand about as well as can be told of so many."
-            return (
-                f"So moving them spares about {self.shown.litres(better)}, on floors that the choice was not made for."
-            )
+                return f"So those of now stand about as well as can be told of so many.{but}"
+            spares = f"So moving them spares about {self.shown.litres(better)}"
+            return f"{spares}, on floors that the choice was not made for.{but}"
         return f"As many as those of now, where they would stand best: {self._worth(same.average)}."
 
     def _spots(self, caption: str, placed: Placed) -> Iterator[Block]:
@@ -194,14 +200,16 @@ class _View:
         bare = self.found.asked.stay
         rows = [
             (str(step.number), self.words.average(step.average), self.words.share(step.average.never),
+             *self._down(step.average),
              self.words.average(step.crossed) if step.crossed else NOTHING,
              self.words.share(step.crossed.never) if step.crossed else NOTHING,
              self.words.worst(step.worst))
             for step in self.found.steps
         ]  # fmt: skip
-        head = ("anew", "on average", "unseen", "on other floors", "unseen", "best worst case")
+        down = (DOWN,) if self.drains.any else ()
+        head = ("anew", "on average", "unseen", *down, "on other floors", "unseen", "best worst case")
         caption = f"What so many are worth besides {joined(bare)}" if bare else "What so many are worth"
-        return Grid(caption, head, tuple(rows), (0, 1, 2, 3, 4, 5))
+        return Grid(caption, head, tuple(rows), tuple(range(len(head))))
 
     def _enough(self) -> str:
         """What one more would spare."""
@@ -222,27 +230,21 @@ class _View:
     def _present(self) -> Iterator[Block]:
         present = self.found.present
         assert present is not None
-        rows = [
-            (
-                "all of them",
-                self.words.average(present),
-                self.words.worst(present),
-                self.words.share(present.never),
-                NOTHING,
-            )
-        ]
+        rows = [("all of them", *self._figures(present), NOTHING)]
         for one in self.found.lost:
             lost = one.without.expected - present.expected
             told = self.shown.litres(lost) if lost > NO_WORSE * present.expected else "next to nothing"
-            rows.append(
-                (f"without {one.name}", self.words.average(one.without), self.words.worst(one.without),
-                 self.words.share(one.without.never), told)
-            )  # fmt: skip
-        yield Grid("What they are worth, and what is lost if one is taken away", ("", *HEAD, "it spares"),
-                   tuple(rows), (1, 2, 3, 4))  # fmt: skip
+            rows.append((f"without {one.name}", *self._figures(one.without), told))
+        head = ("", *self.head, "it spares")
+        yield Grid("What they are worth, and what is lost if one is taken away", head, tuple(rows),
+                   tuple(range(1, len(head))))  # fmt: skip
+        unseen = self.drains.of_now()
+        if unseen:
+            yield Text(unseen)
         idle = [
             one.name for one in self.found.lost
             if one.without.expected - present.expected <= NO_WORSE * present.expected
+            and self.words.drained(one.without) <= self.words.drained(present)
         ]  # fmt: skip
         if idle and len(self.found.lost) > 1:
             yield Text(
@@ -260,7 +262,8 @@ class _View:
         if self.found.present is not None:
             rows.append(("as it is now", *self._figures(self.found.present)))
         stays = f", {joined(self.found.asked.stay)} besides" if self.found.asked.stay else ""
-        yield Grid(f"The same leaks on the same floors{stays}", ("laid", *HEAD), tuple(rows), (1, 2, 3))
+        yield Grid(f"The same leaks on the same floors{stays}", ("laid", *self.head), tuple(rows),
+                   tuple(range(1, 1 + len(self.head))))  # fmt: skip
         if self.found.options:
             yield Items(tuple(f"{self._named(one)}: {self._lies(one)}" for one in self.found.options))
         have = {one.sort for one in self.found.options}
@@ -271,8 +274,13 @@ class _View:
         if TRAY in have:
             yield Text(self._holds())
 
-    def _figures(self, placed: Placed) -> tuple[str, str, str]:
-        return self.words.average(placed), self.words.worst(placed), self.words.share(placed.never)
+    def _figures(self, placed: Placed) -> tuple[str, ...]:
+        """In the order of the head."""
+        never = self.words.share(placed.never)
+        return (self.words.average(placed), self.words.worst(placed), never, *self._down(placed))
+
+    def _down(self, placed: Placed) -> tuple[str, ...]:
+        return (self.words.share(self.words.drained(placed)),) if self.drains.any else ()
 
     def _named(self, one: Option) -> str:
         return f"1 {one.sort}" if one.number == 1 else f"1 {one.sort}, {count(one.number - 1, 'probe')}"

@@ -59,6 +59,7 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
             f"{litres(most)}, and this is the leak that it feels surest: pouring tells nothing, and by all that is "
             "known it stands in the wrong place."
         )
+        yield from _lost(one, words)
         yield (
             f"Pour a little purified water right over it instead: that tells whether {name} sees it, not whether it "
             "stands well."
@@ -89,6 +90,7 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
             "So if it does not act, that proves little: pour a little of the same water right over it to see that it "
             "works, and write the result down all the same."
         )
+        yield from _lost(one, words)
     if one.probe and found.cases.columns[one.column].sort == NOW:
         at = words.at(one.storey, one.cell)
         yield (
@@ -97,6 +99,17 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
             f"probe: {one.probe.removeprefix(PROBE_OF)}, after: {litres(max(acts.middle, FEW))}}}`, with your own "
             "figures: `poured` is all that you had poured when you stopped; without `after` if it did not act."
         )
+
+
+def _lost(one: Pour, words: Words) -> Iterator[str]:
+    """What a drain takes there, unseen."""
+    if one.drained <= RARE:
+        return
+    stay = f" Move {one.probe} to where water comes before the drain has it; do not take it away." if one.probe else ""
+    yield (
+        f"On {words.share(one.drained)} of the floors the drain in the floor takes all that comes: of a leak there "
+        f"nothing is felt then, and nothing stops it.{stay}"
+    )
 
 
 def _about(volume: float, words: Words) -> str:

@@ -102,10 +102,8 @@ class Words:
         return "under 1 %" if share < 0.005 else f"{share * 100.0:.0f} %"
 
     def drained(self, placed: Placed) -> float:
-        """In which share of the cases a floor drain takes the water before any of those placed feels it [1]."""
-        cases = self.found.cases
-        seen = cases.litres[:, list(placed.spots)].min(axis=1, initial=np.inf)
-        return float(((cases.drained < self.found.asked.cap) & (cases.drained <= seen)).mean())
+        """In which share of the cases a floor drain takes the water and none of those placed ever feels it [1]."""
+        return float(self.found.cases.lost_to_drain(placed.spots).mean())
 
     def cap(self) -> str:
         """How much is counted where nothing is felt."""

@@ -12,7 +12,8 @@ from dewpond.design.model import Design
 from dewpond.design.plan import Area, corners
 from dewpond.floor.members import Range, film
 from dewpond.floor.sites import HEAD, Cell, candidates
-from dewpond.floor.storey import Storey
+from dewpond.floor.storey import DRAIN, Storey
+from dewpond.floor.wetting import Wetted
 from dewpond.parts.base import Kind
 from dewpond.physics.film import ORDINARY_FLOOR
 from dewpond.study.floors import Looked
@@ -72,6 +73,12 @@ def now(looked: Looked, number: int) -> Columns:
         cells.setdefault(probe.name, []).extend(probe.cells)
     laid = [Spotted(NOW, number, tuple(those), name) for name, those in cells.items()]
     return laid, [np.array([leak.reached(one.cells) for leak in looked.wetted]) for one in laid]
+
+
+def drained(looked: Looked, leak: Wetted) -> Any:
+    """Spilled when a floor drain takes all that comes after, on each floor, shape (members,) [m3]; inf: none does."""
+    drains = [n for n, way in enumerate(looked.storey.ways_out) if way.by == DRAIN]
+    return leak.out[:, drains].min(axis=1, initial=np.inf)
 
 
 def points(looked: Looked, number: int, cells: Sequence[Cell]) -> Columns:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Final
@@ -72,6 +73,12 @@ class Cases:
         """What lies on the floors when it feels water, or when a drain takes the rest: shape (cases, columns) [m3]."""
         return np.minimum(self.litres, self.drained[:, None])
 
+    def lost_to_drain(self, columns: Sequence[int]) -> Any:
+        """Whether a floor drain takes the water and none of some columns ever feels it, so that nothing stops it: shape
+        (cases,): True and False."""
+        felt = self.litres[:, list(columns)].min(axis=1, initial=np.inf)
+        return np.isfinite(self.drained) & np.isinf(felt)
+
 
 @dataclass(frozen=True)
 class Step:
@@ -108,6 +115,7 @@ class Pour:
     probe   name, or empty for a spot at which one should stand; ``column``: its number
     leak    the part whose leak is played, in its ``place``; ``cell``: where to pour
     acts    poured when it acts, on the floors that fit [m3]
+    drained share of the floors on which a floor drain takes all that comes, and it never acts [1]
     poured  what to have at hand [m3]; 0: more than anybody should pour
     """
 
@@ -118,7 +126,19 @@ class Pour:
     place: str
     cell: Cell
     acts: Spread
+    drained: float
     poured: float
+
+
+@dataclass(frozen=True)
+class Drained:
+    """Of the leaks in a place, the share of so many floors on which a floor drain takes the water and no probe feels
+    it: of the leak with the least and of that with the most [1]."""
+
+    place: str
+    least: float
+    most: float
+    floors: int
 
 
 HEIGHT, POUR = "height", "pour"
@@ -189,6 +209,20 @@ class Probes:
     def chosen(self) -> Step:
         """The probes that were asked for."""
         return self.steps[self.number - 1]
+
+    def drained(self, columns: Sequence[int]) -> tuple[Drained, ...]:
+        """What a floor drain takes while some columns feel nothing; places of which it does so on no floor are left
+        out."""
+        lost, shares = self.cases.lost_to_drain(columns), dict[tuple[str, int], list[float]]()
+        begin = 0
+        for one in self.looked:
+            floors = len(one.fitted.floors)
+            for leak in one.wetted:
+                shares.setdefault((leak.site.place, floors), []).append(float(lost[begin : begin + floors].mean()))
+                begin += floors
+        return tuple(
+            Drained(place, min(each), max(each), floors) for (place, floors), each in shares.items() if max(each) > 0.0
+        )
 
     def spot(self, storey: int, cell: Cell) -> Spot:
         """The middle of a cell (right, up) [m]."""

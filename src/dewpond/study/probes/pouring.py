@@ -11,6 +11,7 @@ import numpy as np
 from dewpond.floor.sites import Cell, Site
 from dewpond.floor.wetting import Wetted, spread_of, wetted
 from dewpond.study.floors import Looked
+from dewpond.study.probes.columns import drained
 from dewpond.study.probes.model import Cases, Pour
 
 AMOUNTS: Final = (0.25e-3, 0.5e-3, 1e-3, 2e-3, 3e-3, 5e-3)  # that somebody pours and mops up [m3]; our prior
@@ -35,11 +36,12 @@ def tests(looked: Sequence[Looked], cases: Cases, columns: Sequence[int]) -> Ite
         if not np.isfinite(felt).any():
             continue
         leak = one.wetted[min(range(len(felt)), key=lambda k: _early(felt[k]))]
-        cell, acts = _where(one, leak, spotted.cells)
+        cell, acts, gone = _where(one, leak, spotted.cells)
+        lost = float((np.isfinite(gone) & np.isinf(acts)).mean())
         spread = spread_of(acts)
         poured = next((much for much in AMOUNTS if much >= SPARE * spread.high), 0.0)
         site = leak.site
-        test = Pour(spotted.name, column, spotted.storey, site.part, site.place, cell, spread, poured)
+        test = Pour(spotted.name, column, spotted.storey, site.part, site.place, cell, spread, lost, poured)
         yield Poured(test, acts)
 
 
@@ -55,13 +57,15 @@ def _early(felt: Any) -> tuple[float, float]:
     return round(spread.never, 9), spread.middle
 
 
-def _where(looked: Looked, leak: Wetted, cells: Sequence[Cell]) -> tuple[Cell, Any]:
-    """The spot of a leak at which pouring tells most surely, and what is poured when a probe on some cells acts, by
-    member. A leak that may be anywhere along a tube is played at one spot, the same on every floor."""
-    tried: list[tuple[float, float, int, Cell, Any]] = []
+def _where(looked: Looked, leak: Wetted, cells: Sequence[Cell]) -> tuple[Cell, Any, Any]:
+    """The spot of a leak at which pouring tells most surely, and what is poured when a probe on some cells acts and
+    when a floor drain takes the rest, by member. A leak that may be anywhere along a tube is played at one spot, the
+    same on every floor."""
+    tried: list[tuple[float, float, int, Cell, Any, Any]] = []
     for cell in dict.fromkeys(leak.at):
         site = Site(leak.site.part, leak.site.place, (cell,), leak.site.like)
-        acts = wetted(looked.fitted, site, AMOUNTS[-1]).reached(cells)
-        tried.append((*_early(acts), len(tried), cell, acts))
-    *_, cell, acts = min(tried, key=lambda one: one[:3])
-    return cell, acts
+        poured = wetted(looked.fitted, site, AMOUNTS[-1])
+        acts = poured.reached(cells)
+        tried.append((*_early(acts), len(tried), cell, acts, drained(looked, poured)))
+    *_, cell, acts, gone = min(tried, key=lambda one: one[:3])
+    return cell, acts, gone

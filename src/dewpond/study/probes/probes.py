@@ -11,8 +11,7 @@ import numpy as np
 from dewpond.design.lying import places_of
 from dewpond.design.model import Design
 from dewpond.floor.sites import HOLDS_WATER, REACHED_BY, Cell
-from dewpond.floor.storey import DRAIN, probes_in
-from dewpond.floor.wetting import Wetted
+from dewpond.floor.storey import probes_in
 from dewpond.parts.base import Kind
 from dewpond.study import floors
 from dewpond.study.floors import Looked
@@ -103,18 +102,12 @@ def _cases(looked: Sequence[Looked], found: Sequence[Spotted], litres: Sequence[
         starts.append(len(sites))
         for leak in range(len(one.wetted)):
             sites += [(number, leak, member) for member in range(len(one.fitted.floors))]
-    drained = np.concatenate([_drained(one, leak) for one in looked for leak in one.wetted] or [np.empty(0)])
+    drained = np.concatenate([columns.drained(one, leak) for one in looked for leak in one.wetted] or [np.empty(0)])
     half = np.concatenate([_half(one) for one in looked for _ in one.wetted] or [np.empty(0, dtype=bool)])
     table = np.full((len(sites), len(found)), np.inf)
     for column, (number, felt) in enumerate(litres):
         table[starts[number] : starts[number] + felt.size, column] = felt.ravel()
     return Cases(tuple(found), table, drained, half, tuple(sites))
-
-
-def _drained(looked: Looked, leak: Wetted) -> Any:
-    """Spilled when a floor drain takes all that comes after, on each floor, shape (members,) [m3]; inf: none does."""
-    drains = [n for n, way in enumerate(looked.storey.ways_out) if way.by == DRAIN]
-    return leak.out[:, drains].min(axis=1, initial=np.inf)
 
 
 def _half(looked: Looked) -> Any:
