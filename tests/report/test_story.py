@@ -140,6 +140,12 @@ def test_water_kept_by_a_tray_leaves_the_floor_dry_in_words(outcome: Make, desig
     told = outcome(by_place={"tray": 0.0004}, first_water=0.0, stopped=60.0, stopped_by="it ran out by itself")
     ending = story.tell(told, design, metric).ending
     assert ending[0] == "No floor gets wet within 14 days: tray gets 400 mL."
+    few = outcome(on_floors=2e-6, by_place={"tray": 4e-4, "shed": 2e-6}, first_water=0.0, still_running=True)
+    assert story.ending(few, design, metric)[0] == (
+        "No more than 2 mL comes onto floors within 14 days: tray gets 400 mL."
+    )
+    less = outcome(on_floors=2e-6, by_place={"shed": 2e-6}, first_water=0.0, still_running=True)
+    assert story.ending(less, design, metric)[0] == "No more than 2 mL comes out of the plumbing within 14 days."
     assert ending[-1] == "It does not start again by itself within 14 days."
 
 

@@ -294,6 +294,14 @@ def test_summary_and_finding_count_what_still_runs_alike(
     assert "With 3 single faults water is still running after 14 days" in found.what
     assert "with 2 of them onto a floor" in found.what
     assert found.what.endswith("With 1 it runs into trays or drains only: tray: only.")
+    assert "drain takes" not in found.what
+    gone = findings.of_remark(
+        replace(REMARKS["S200"], parts=labels, numbers=numbers | {"drained": 330.0}), design, metric
+    )
+    assert "in the worst case 500 L have reached a floor by then and into no drain: ball: seeps" in gone.what
+    assert gone.what.endswith(
+        "What a floor drain takes, up to 330 m³ with one of them as long as it is clear, is not in that."
+    )
     none = findings.of_remark(replace(REMARKS["S200"], numbers=numbers | {"floors": 0}), design, metric)
     assert "into trays or drains only" in none.what
     wet = {"on_floors": 0.5, "by_place": {"shed": 0.5}}

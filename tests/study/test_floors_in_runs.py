@@ -6,6 +6,7 @@ The second method throughout is the water that lies in a place when the run is s
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Generator, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -29,7 +30,7 @@ from dewpond.plant.on_floor import on_floor, onward
 from dewpond.plant.plant import Lying, Plant
 from dewpond.plant.trace import Trace
 from dewpond.report import records, story
-from dewpond.report.views import by_floor, failures
+from dewpond.report.views import by_floor, by_floor_ends, failures
 from dewpond.report.views.drains import Ground as Drains
 from dewpond.report.views.shown import Shown
 from dewpond.study.branches import Branches, in_order, together
@@ -374,6 +375,9 @@ def test_the_sentences_say_whose_water_is_asked_for_and_what_was_measured(house:
         probes=(never,)
     )
     assert "On 2 of 3 floors it ends as told here." in told()
+    late = ProbeWets("study probe", "study", (*(0.4e-3,) * 8, 1.2e-2, NEVER), False)
+    words = "On 8 of 10 floors that fit the plan the water in study reaches study probe before it is 500 mL"
+    assert f"{words}; on 1 only later; on 1 never, even with 60 L." in told(probes=(late,), count=10)
     assert "stopped: feed valve shuts" not in told()  # that end is told by the story itself
     assert "noticed by nobody and nothing; still running at the end" in told()
 
@@ -401,7 +405,10 @@ def as_told(burst: Kept, *changed: dict[str, object]) -> str:
 
 def test_another_order_to_the_same_end_is_one_short_sentence(burst: Kept) -> None:
     again = {"stopped_by": f"{burst[0].told.stopped_by}, before it came again"}
-    words = "On all 3 floors it ends alike; on 2 of them in another order or by other steps."
+    words = (
+        "On all 3 floors it ends alike: on 1 by the same steps in the same order, on 2 in another order or by other "
+        "steps."
+    )
     assert as_told(burst, {}, again) == words
     assert as_told(burst) == "On all 1 floors the same happens, in the same order."
 
@@ -420,9 +427,12 @@ def test_another_order_to_the_same_end_is_one_short_sentence(burst: Kept) -> Non
 ])  # fmt: skip
 def test_another_end_is_spelled_out(burst: Kept, changed: dict[str, object], words: str) -> None:
     told = as_told(burst, {}, changed)
-    assert "On 2 of 3 floors it ends as told here; on 1 of them in another order or by other steps." in told
-    assert told.count("floors otherwise: ") == 1
-    assert words in told.partition("On 1 of 3 floors otherwise: ")[2]
+    assert (
+        "On 2 of 3 floors it ends as told here: on 1 by the same steps in the same order, on 1 in another order or by "
+        "other steps."
+    ) in told
+    assert told.count("On the other one: ") == 1
+    assert words in told.partition("On the other one: ")[2]
 
 
 def test_how_far_floors_differ_on_the_way_to_one_end_is_told_as_a_range(burst: Kept) -> None:
@@ -433,7 +443,7 @@ def test_how_far_floors_differ_on_the_way_to_one_end_is_told_as_a_range(burst: K
     thin = {"tanks": (first._replace(lowest=25.0), *others)}
     sooner = {"first_noticed": outcome.first_water + 1200.0}
     told = as_told(burst, later, thin, sooner)
-    assert "On all 4 floors it ends alike; on 3 of them" in told
+    assert "On all 4 floors it ends alike: on 1 by the same steps in the same order, on 3 in another" in told
     waits = sorted([7200.0, 1200.0, (outcome.first_noticed or 0.0) - outcome.first_water])
     assert waits[-1] == 7200.0
     assert f"By floor it is first noticed {Shown('metric').duration(waits[0]).removesuffix(' h')}" in told
@@ -443,9 +453,84 @@ def test_how_far_floors_differ_on_the_way_to_one_end_is_told_as_a_range(burst: K
 
 def test_many_other_ends_are_not_all_spelled_out(burst: Kept) -> None:
     told = as_told(burst, *({"stopped_by": f"hand {k}"} for k in range(5)), {"still_running": True})
-    assert told.count("otherwise: ") == 3
-    assert "On 3 of 7 floors otherwise again. It runs on to the end on 1 of 7 floors." in told
+    assert told.count("On 1 of the other 6: ") == 3
+    assert "On the last 3 of the other 6 in yet other ways. Of all 7 floors it runs on to the end on 1." in told
     assert "ever notices" not in told
+    unnoticed = {"noticed_by": None, "first_noticed": None, "first_known": None, "still_running": True}
+    told = as_told(burst, {"stopped_by": "hand"}, unnoticed, unnoticed)
+    assert "Of all 4 floors it runs on to the end on 2, and nobody and nothing ever notices on 2." in told
+
+
+def test_floors_that_are_told_apart_add_up_to_all(burst: Kept) -> None:
+    """By hand: 1 as it is told, 1 by other steps, and 1 to 6 others."""
+    for count in range(1, 7):
+        told = as_told(burst, {}, *({"stopped_by": f"hand {k}"} for k in range(count)))
+        alike = re.search(r"On (\d+) of (\d+) floors it ends as told here: on (\d+) by .* order, on (\d+) in", told)
+        assert alike is not None
+        here, every, same, other = map(int, alike.groups())
+        assert (here, every) == (same + other, 2 + count)
+        parts = re.findall(r"On (?:the last )?(\d+) of the other (\d+)", told)
+        assert sum(int(part) for part, _ in parts) == (0 if count == 1 else count)
+        assert {int(rest) for _, rest in parts} <= {every - here}
+        assert ("On the other one: " in told) is (count == 1)
+
+
+def led(burst: Kept, *changed: dict[str, object]) -> str:
+    """The first sentence of a run of which one floor is that of the story, and one each has some of it changed."""
+    outcome, design = burst
+    assert outcome.floors is not None
+    told = [outcome.told, *(replace(outcome.told, **change) for change in changed)]
+    groups = tuple(Group((k,), (one,)) for k, one in enumerate(told))
+    floors = replace(outcome.floors, count=len(told), ran=tuple(range(len(told))), member=0, groups=groups)
+    return " ".join(by_floor_ends.headline(replace(outcome, floors=floors), Shown("metric"), Drains.of(design)))
+
+
+@pytest.mark.parametrize(("changed", "words"), [
+    ({"noticed_by": "tray probe reports water"}, "it is noticed otherwise (tray probe reports water): "),
+    ({"noticed_by": None, "first_noticed": None}, "nobody and nothing notices it: "),
+    ({"still_running": True, "stopped_by": None}, "it runs on to the end: "),
+    ({"stopped_by": "keeper shuts stop tap by hand"}, "it stops otherwise (keeper shuts stop tap by hand): "),
+    ({"by_place": {"study": 1e-3, "kitchen": 1e-4}}, "water comes to kitchen, too: "),
+    ({"by_place": {}}, "study stays all but dry: "),
+    ({"reopenings": 1}, "it starts again: "),
+    ({"return_pump_dry_of": "nano"}, "the return pump of nano draws air: "),
+    ({"first_known": None}, "no person hears of it: "),
+    ({"noticed_by": None, "still_running": True, "stopped_by": None, "reopenings": 1, "first_known": None},
+     "nobody and nothing notices it and it runs on to the end: "),
+])  # fmt: skip
+def test_the_first_sentence_names_what_differs(burst: Kept, changed: dict[str, object], words: str) -> None:
+    assert led(burst, {}, changed).startswith(f"So it goes on 2 of 3 floors. On the other one {words}")
+
+
+def test_the_first_sentence_tells_how_many_of_the_others_differ_in_what_and_in_litres(burst: Kept) -> None:
+    own = {"on_floors": 20e-3, "by_place": {"study": 20e-3}, "onward": {"study": ("floor drain", 5e-3)}}
+    few = {"on_floors": 2e-3, "by_place": {"study": 2e-3}, "onward": {}, "noticed_by": "cat"}
+    wet = (replace(burst[0], told=replace(burst[0].told, **own)), burst[1])
+    more = few | {"on_floors": 3e-3, "by_place": {"study": 3e-3}, "still_running": True, "stopped_by": None}
+    assert led(wet, few, more) == (
+        "So it goes on 1 of 3 floors. On the other 2 it is noticed otherwise (cat) and it runs on to the end on 1 of "
+        "them: 2 to 3 L come onto floors, instead of 15 L that no drain takes (see below)."
+    )
+    drop = {"on_floors": 2.4e-6, "by_place": {"study": 2.4e-6}, "onward": {}}
+    assert led(wet, drop).endswith(
+        "no more than 2.4 mL comes onto floors, instead of 15 L that no drain takes (see below)."
+    )
+    dry = {"on_floors": 0.0, "by_place": {}, "onward": {}}
+    assert led(wet, dry).endswith("no floor gets wet, instead of 15 L that no drain takes (see below).")
+    both = (replace(wet[0], told=replace(wet[0].told, still_running=True)), wet[1])
+    on = few | {"still_running": True}
+    assert led(both, on).endswith("instead of 15 L that no drain takes; it runs on to the end there, too (see below).")
+    alike = {"noticed_by": "cat"}
+    assert led(wet, alike).endswith("15 L come onto floors and into no drain (see below).")
+
+
+def test_a_few_drops_are_no_dry_floor(burst: Kept) -> None:
+    drop = {"on_floors": 2.4e-6, "by_place": {"study": 2.4e-6}, "onward": {}, "stopped_by": "hand"}
+    assert "On the other one: no more than 2.4 mL comes onto floors; first noticed" in as_told(burst, drop)
+    less = drop | {"on_floors": 4e-7, "by_place": {"study": 4e-7}}
+    assert "On the other one: no more than some drops come onto floors; first noticed" in as_told(burst, less)
+    dry = {"on_floors": 0.0, "by_place": {"cabinet tray": 1e-3}, "stopped_by": "hand"}
+    assert "On the other one: no floor gets wet; water in cabinet tray; first noticed" in as_told(burst, dry)
 
 
 def test_litres_that_a_drain_takes_are_in_no_range(burst: Kept) -> None:
@@ -633,7 +718,7 @@ def test_the_story_the_row_and_the_document_tell_of_the_floors(house: Plant, tex
     outcome = branched(house, table(NEAR), drill(house, BURST))
     told = " ".join(story.ending(outcome, design, Shown("metric")))
     assert "On 2 of 3 floors that fit the plan the water in study reaches study probe before it is 1 L" in told
-    assert "On 1 of 3 floors otherwise: " in told
+    assert "On the other one: " in told
     assert failures.row(outcome, Shown("metric"), Drains.of(design))[0].endswith("by floor")
     record = records.failure(outcome, design, Shown("metric"))["floors"]
     assert record["floors_count"] == 3

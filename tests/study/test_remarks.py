@@ -187,6 +187,12 @@ def test_faults_that_run_on_are_gathered_with_the_worst_of_them(plant: Plant, ou
         {"litres": 0.9, "after": 14 * DAY, "count": 2, "floors": 2},
     )
     assert list(remarks.endless(outcomes[2:], "travelling")) == []
+    gone = {"by_place": {"shed": 9.0, "gully": 0.0}, "onward": {"shed": ("gully", 8.98)}}
+    drained = outcome(alone[0], on_floors=9.0, still_running=True, **gone)  # of which 20 L stay
+    (found,) = remarks.endless([drained, outcomes[1]], "travelling", frozenset({"shed"}))
+    assert found.parts == (*alone[1].labels, *alone[0].labels)
+    assert found.numbers["litres"] == pytest.approx(0.9)
+    assert found.numbers["drained"] == pytest.approx(8.98)
     tray = outcome(alone[3], still_running=True)  # its water stays in a tray
     (found,) = remarks.endless([tray, *outcomes], "travelling")
     assert found.parts[-1] == alone[3].labels[0]

@@ -14,7 +14,7 @@ from dewpond.plant.consequence import FLUTTERS, Consequence
 from dewpond.plant.moments import FAULT_DASH, OVER
 from dewpond.plant.stopping import BY_ITSELF
 from dewpond.report.shut_for_good import for_good, stays_shut
-from dewpond.report.views import answers, by_floor
+from dewpond.report.views import answers, by_floor, by_floor_ends
 from dewpond.report.views.blocks import Line, Story
 from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground
 from dewpond.report.views.shown import TO_AND_FRO, Shown, clock, joined, restless, sentence, times
@@ -144,7 +144,7 @@ def ending(
     """What came of a run: litres, who noticed, what stopped it, whether it starts again, the tank, what is unknown."""
     told, ground = outcome.told, Ground.of(design, normal)
     span = shown.duration(told.horizon)
-    sentences = [*by_floor.headline(outcome, shown, ground), _litres(told, shown, span, ground)]
+    sentences = [*by_floor_ends.headline(outcome, shown, ground), _litres(told, shown, span, ground)]
     sentences += _wasted(told, shown, span, ground)
     sentences += [*_held_back(outcome), *(stays_shut(one, outcome.who) for one in outcome.locked)]
     sentences += [*_noticed(told, shown, span), *_stopped(told, span, outcome.beats), *_siphons(outcome, shown)]
@@ -165,6 +165,9 @@ def _litres(told: Consequence, shown: Shown, span: str, ground: Ground) -> str:
     if told.first_water is None or not wet:
         if ground.wasted(told) or ground.large(told):
             return f"No floor and no tray gets wet within {span}."
+        few = max(told.by_place.values(), default=0.0)
+        if told.first_water is not None and few > 0.0:
+            return sentence(f"{by_floor_ends.a_little(few, shown)} out of the plumbing within {span}")
         return f"No water gets out of the plumbing within {span}."
     taken = ground.taken(told)
     each = joined([
@@ -179,7 +182,7 @@ def _litres(told: Consequence, shown: Shown, span: str, ground: Ground) -> str:
         onward = "" if only in taken else passed_on(told, only, shown)
         text = f"{floor}: {each}." if len(wet) > 1 else f"{floor}: all of it in {only}{onward}."
     else:
-        text = f"No floor gets wet within {span}: {each}."
+        text = sentence(f"{by_floor_ends.hardly(told.on_floors, shown)} within {span}: {each}")
     drained = [
         f"{drain} takes {_all_but(volume, told.by_place[place], shown)} of what {place} gets."
         for place, (drain, volume) in taken.items()

@@ -26,13 +26,14 @@ S235  a part that counts the water through itself trips although nothing fails
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from dewpond.plant import primitives as prim
 from dewpond.plant.balance import stages
 from dewpond.plant.moments import NOT_A_FLOOD
 from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
+from dewpond.study.drained import taken, undrained
 from dewpond.study.flows import PRODUCT, Flows
 from dewpond.study.outcome import SHARE, NotRun, Outcome, Remark, UnknownEffect, wasted
 
@@ -47,16 +48,20 @@ NO_CHECK = "no check valve"  # why a shut-off does not rest
 DOUBTS = {"starved": "S211", "pressure": "S212", "rating": "S213", "at rest": "S218", "while filling": "S219"}
 
 
-def endless(outcomes: Sequence[Outcome], away: str) -> Iterator[Remark]:
-    """Single faults whose water still runs at the end although everybody was away."""
+def endless(outcomes: Sequence[Outcome], away: str, rooms: Collection[str] = ()) -> Iterator[Remark]:
+    """Single faults whose water still runs at the end although everybody was away. ``rooms``: those in whose floor a
+    drain may be; the worst is that with most water which none takes."""
     lasting = [o for o in outcomes if len(o.faults) == 1 and o.who == away and o.told.still_running]
     if lasting:
-        lasting.sort(key=lambda o: -o.told.on_floors)  # the worst is named first
-        worst = lasting[0].told.on_floors
+        lasting.sort(key=lambda o: (-undrained(o.told, rooms), -o.told.on_floors))  # the worst is named first
+        worst = undrained(lasting[0].told, rooms)
+        drained = max(sum(volume for _, volume in taken(o.told, rooms).values()) for o in lasting)
         horizon = max(o.told.horizon for o in lasting)
         labels = tuple(o.faults[0] for o in lasting)
         floors = sum(o.told.on_floors > NOT_A_FLOOD for o in lasting)
         numbers = {"litres": worst, "after": horizon, "count": len(lasting), "floors": floors}
+        if drained > 0.0:
+            numbers["drained"] = drained
         yield Remark("S200", "warning", labels, numbers)
 
 

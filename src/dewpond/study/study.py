@@ -18,6 +18,7 @@ from dewpond.study import drills, remarks
 from dewpond.study.beats import fold
 from dewpond.study.branches import Branches, in_order, together
 from dewpond.study.by_floor import ByFloor
+from dewpond.study.drained import rooms
 from dewpond.study.drills import WHO, Alone, Drill, Pair
 from dewpond.study.flows import flows
 from dewpond.study.locked import locked
@@ -115,7 +116,7 @@ def run_study(
     shown: list[Remark] = [
         *remarks.without_faults(plant, traces[0], normal[0], bare),
         *remarks.filling(plant, table),
-        *remarks.endless(outcomes, who[0][0]),
+        *remarks.endless(outcomes, who[0][0], rooms(design)),
         *remarks.ended(outcomes, who[0][0]),
         *remarks.wasting(outcomes, normal, who[0][0]),
         *remarks.unknowns(book.effects),

@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from dewpond.design.model import Design
-from dewpond.parts import KINDS
 from dewpond.plant.consequence import Consequence
 from dewpond.plant.moments import NOT_A_FLOOD
+from dewpond.study import drained
 from dewpond.study.outcome import WASTED, Outcome, StudyResult, wasted
 
 SPOONFUL = NOT_A_FLOOD
@@ -17,7 +17,6 @@ LARGE = 15.0  # so many times what the membrane makes is clearly more than a mem
 MOSTLY_DRAWN = 2.0  # what goes to a drain came from the supply, where it is no more than so many times that [1]
 STANDING = 0.1  # water does not stand deeper in a room: it leaves by doors, or downwards [m]; our prior
 LEAVES = "leaves by doors or into what lies below"
-WHOLE = 0.999  # a place has received all that another one passed on to it, but for rounding [1]
 
 
 @dataclass(frozen=True)
@@ -36,7 +35,7 @@ class Ground:
     @classmethod
     def of(cls, design: Design, normal: Sequence[Outcome] = ()) -> Ground:
         """``normal``: the runs in which nothing fails, as far as they are known."""
-        rooms = {name: math.prod(design.part(name)["size"]) * STANDING for name in floors(design)}
+        rooms = {name: math.prod(design.part(name)["size"]) * STANDING for name in drained.rooms(design)}
         return cls(frozenset(rooms), {o.who: o.told.water.to_drain for o in normal}, rooms)
 
     @classmethod
@@ -46,15 +45,11 @@ class Ground:
 
     def taken(self, told: Consequence) -> dict[str, tuple[str, float]]:
         """Room -> the drain in its floor, and what that took [m3]."""
-        return {
-            place: (drain, volume)
-            for place, (drain, volume) in told.onward.items()
-            if place in self.floors and volume > SPOONFUL and told.by_place.get(drain, 0.0) < WHOLE * volume
-        }
+        return drained.taken(told, self.floors)
 
     def undrained(self, told: Consequence) -> float:
         """What came onto floors and was taken by no drain: it lay there, dried, or left by doors or downwards [m3]."""
-        return max(told.on_floors - sum(volume for _, volume in self.taken(told).values()), 0.0)
+        return drained.undrained(told, self.floors)
 
     def lying(self, told: Consequence) -> dict[str, float]:
         """Room -> what it got and did not pass on to another place or a drain [m3]; what dried there is in it."""
@@ -83,8 +78,3 @@ class Ground:
         drawn, gone = told.water.supply, told.water.to_drain
         made = max(drawn - gone, 0.0)
         return told.who not in self.usual and gone < MOSTLY_DRAWN * drawn and gone > max(LARGE * made, WASTED)
-
-
-def floors(design: Design) -> tuple[str, ...]:
-    """The places whose floor people walk on: not trays, which lie in another place, and not drains."""
-    return tuple(p.name for p in design.parts if KINDS[p.kind].role == "place" and not p.get("in"))

@@ -9,13 +9,12 @@ from dewpond.errors import FINDINGS, FINE, Finding
 from dewpond.parts import KINDS
 from dewpond.report.views.blocks import Notice
 from dewpond.report.views.cures import cures
+from dewpond.report.views.findings_water import Words, ended, endless, named, wasting
 from dewpond.report.views.limits_counts import trips
 from dewpond.report.views.shown import Shown, about, count, joined
 from dewpond.report.views.sizing_words import SIZING
 from dewpond.study.outcome import Remark
 from dewpond.study.remarks import NO_CHECK
-
-MOST_NAMED = 6
 
 
 def of_remark(remark: Remark, design: Design, shown: Shown) -> Finding:
@@ -50,50 +49,11 @@ def notices(findings: Sequence[Finding]) -> tuple[Notice, ...]:
     return tuple(notice(finding) for finding in findings)
 
 
-def _named(labels: Sequence[str]) -> str:
-    left = len(labels) - MOST_NAMED
-    return joined(labels) if left <= 1 else f"{', '.join(labels[:MOST_NAMED])} and {left} more"
-
-
-Words = tuple[str, str, str]  # where, what, remedy; an empty remedy hangs on the parts that are named
-
-
 def _siphon_first(parts: Sequence[str]) -> str:
     """What to do where a siphon runs as well, and may be why; empty where none does."""
     named = joined(parts)
     return (
         f"Mend the siphon through {named} first (S203), which may well be the reason; then look again." if parts else ""
-    )
-
-
-def _endless(remark: Remark, shown: Shown) -> Words:
-    number, wet = round(remark.numbers["count"]), round(remark.numbers["floors"])
-    litres, span = shown.litres(remark.numbers["litres"]), shown.duration(remark.numbers["after"])
-    start = f"With {count(number, 'single fault')} water is still running after {span} with everybody away"
-    worst = f"in the worst case {litres} have reached a floor by then"
-    if wet == number:
-        text = f"{start}; {worst}: {_named(remark.parts)}."
-    elif wet:
-        dry = _named(remark.parts[wet:])
-        text = (
-            f"{start}: with {wet} of them onto a floor; {worst}: {_named(remark.parts[:wet])}. With {number - wet} it "
-            f"runs into trays or drains only: {dry}."
-        )
-    else:
-        text = f"{start}, into trays or drains only ({litres} on floors): {_named(remark.parts)}."
-    return "the whole installation", text, ""
-
-
-def _ended(remark: Remark, shown: Shown) -> Words:
-    numbers = remark.numbers
-    return (
-        "the whole installation",
-        (
-            f"With {count(round(numbers['count']), 'single fault')} more than {shown.litres(numbers['least'])} reach a "
-            f"floor before something ends it, everybody away; with the worst {shown.litres(numbers['litres'])}: "
-            f"{_named(remark.parts)}."
-        ),
-        "",
     )
 
 
@@ -218,7 +178,7 @@ def _backwards(remark: Remark, shown: Shown) -> Words:
     when = "when this fails" if len(labels) == 1 else f"at most, when one of {len(labels)} things fails"
     return (
         part,
-        f"Water runs backwards through it, {shown.litres(remark.numbers['litres'])} {when}: {_named(labels)}.",
+        f"Water runs backwards through it, {shown.litres(remark.numbers['litres'])} {when}: {named(labels)}.",
         "A check valve holds it back while it is sound; an outlet above the highest water makes it impossible.",
     )
 
@@ -368,34 +328,17 @@ def _off_rating(remark: Remark, _shown: Shown) -> Words:
     )
 
 
-def _wasting(remark: Remark, shown: Shown) -> Words:
-    number = round(remark.numbers["count"])
-    return (
-        "the whole installation",
-        (
-            f"With {count(number, 'single fault')} water runs straight to the drain, no place gets wet, and nobody and "
-            f"nothing notices: up to {shown.litres(remark.numbers['litres'])} in "
-            f"{shown.duration(remark.numbers['after'])}, when nothing fails {shown.litres(remark.numbers['usual'])}: "
-            f"{_named(remark.parts)}."
-        ),
-        (
-            "No probe can see it. Look at the waste line while nothing fills: it must stand still. Read the water "
-            "meter in the evening and in the morning; shut the feed when you travel."
-        ),
-    )
-
-
 def _doubtful(remark: Remark, _shown: Shown) -> Words:
     number, of = round(remark.numbers["count"]), round(remark.numbers["of"])
     return (
         "the computation",
-        f"{number} of {of} runs hold steps that were not resolved: {_named(remark.parts)}.",
+        f"{number} of {of} runs hold steps that were not resolved: {named(remark.parts)}.",
         "Take their figures as rough. They are marked “doubtful” where they are shown.",
     )
 
 
 WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
-    "S200": _endless,
+    "S200": endless,
     "S201": _leaks_unasked,
     "S202": _runs_over,
     "S203": _siphon,
@@ -404,12 +347,12 @@ WORDS: dict[str, Callable[[Remark, Shown], Words]] = {
     "S206": _runs_dry,
     "S207": _no_product,
     "S208": _doubtful,
-    "S209": _wasting,
+    "S209": wasting,
     "S210": _untried,
     "S211": _starved,
     "S212": _unlike,
     "S213": _off_rating,
-    "S214": _ended,
+    "S214": ended,
     "S215": _drifts,
     "S216": _restless,
     "S217": _flutters,

@@ -6,12 +6,13 @@ from dewpond.plant.consequence import Consequence
 from dewpond.report import story
 from dewpond.report.views import answers, by_floor, cautions, failures, findings, flows, lines, matters, rulers
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Report, Section, Story, Text
-from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground, floors
+from dewpond.report.views.drains import LEAVES, SPOONFUL, Ground
 from dewpond.report.views.failures import FAR, Astray
 from dewpond.report.views.register import register_blocks
 from dewpond.report.views.schematic import schematic_blocks
 from dewpond.report.views.shown import Shown, count, joined, shown_in
 from dewpond.report.views.stories import Courses, story_blocks
+from dewpond.study.drained import rooms
 from dewpond.study.outcome import Outcome, StudyResult
 
 FRESHER = 0.05  # below its lowest salinity when nothing fails: too much fresh water has come [g/kg]; our prior
@@ -256,7 +257,7 @@ def _dry_floors(result: StudyResult) -> list[str]:
     def wets(told: Consequence, floor: str) -> bool:
         return told.by_place.get(floor, 0.0) > SPOONFUL
 
-    every = floors(result.design)
+    every = rooms(result.design)
     return [floor for floor in every if not any(wets(o.told, floor) for o in result.failures)]
 
 
