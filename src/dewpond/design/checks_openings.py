@@ -114,7 +114,7 @@ def _sills(opening: Opening, drawn: Drawn, every: Sequence[Drawn]) -> None:
         show = drawn.house.shown
         level = abs(own - there) < SILL_READ
         up = "" if level else (m.HIGHER if there > own else m.LOWER).format(up=show(two(abs(there - own)), "height"))
-        words = {"sill": show(opening.sill, "height"), "back": show(back.sill, "height"), "its_line": back.line}
+        words = {"sill": show(opening.sill, "height"), "back": show(back.sill, "height"), "its_line": str(back.line)}
         words |= {"differ": show(two(differ), "height"), "top": show(two(max(tops) - own), "height")}
         words |= {"heights": up, "or_heights": "" if level else m.OR_FLOOR_HEIGHT}
         drawn.tell("D346", opening.line, "openings", place=opening.leads_to, **words)

@@ -96,7 +96,8 @@ def _onward(floors: ByFloor, design: Design) -> list[str]:
     found = []
     for place, counts in ways.items():
         said = next((str(part.get("leads to") or "") for part in design.parts if part.name == place), "")
-        each = [f"to {to} on {_on(number, floors)}" for to, number in sorted(counts.items(), key=lambda row: -row[1])]
+        most_first = sorted(counts.items(), key=lambda row: -row[1])
+        each = [f"to {to} on {on(many, floors) if floors.every else 'some floors'}" for to, many in most_first]
         if len(each) > 1 or (said and said not in counts):
             other = f", not to {said}" if said and said not in counts else ""
             found.append(f"By the plan, what {place} cannot hold goes on {joined(each)}{other}.")
@@ -110,7 +111,8 @@ def _unnamed(floors: ByFloor, design: Design) -> list[str]:
         f"{plan.place} also has a way out behind which the file tells nothing. Where water comes to it first, a run "
         "sends it on as the rest of the file says: if you want to know, name what lies there."
         for plan in design.plans
-        if plan.place in passed and not all(way.leads_to for way in (*plan.openings, *plan.joints))
+        if plan.place in passed
+        and not all([*(way.leads_to for way in plan.openings), *(way.leads_to for way in plan.joints)])
     ]
 
 

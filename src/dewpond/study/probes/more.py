@@ -70,7 +70,7 @@ def _of(
     if not worth.any():
         return
     chance = max(by_chance(case[0], told, *case[1:], len(stay), looked.fitted.seed), 0.0)
-    for k in np.flatnonzero(worth):
+    for k in map(int, np.flatnonzero(worth)):
         test = tests[k - len(heights)].test if k >= len(heights) else None
         cell, leak = (test.cell, test.leak) if test else (heights[k], "")
         column = test.column if test else -1
