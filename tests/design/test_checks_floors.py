@@ -272,6 +272,29 @@ def test_more_water_that_covers_far_less_at_one_spot_is_told(first: str, then: s
     assert codes(pours(f"at: 1.5 m x 1.5 m, {first}", f"at: 1.5 m x 1.5 m, {then}")) == found
 
 
+@pytest.mark.parametrize(
+    ("ends", "after", "found"),
+    [  # the probe lies at 3.3 m x 0.2 m, and 10 cm are what its head, its spot and the edge may be off
+        ("3.45 m", "", ["D347"]),
+        ("3.39 m", "", []),
+        ("3.45 m", ", after: 0.5 L", []),
+        ("3.21 m", ", after: 0.5 L", []),
+        ("3.15 m", ", after: 0.5 L", ["D348"]),
+        ("3.15 m", "", []),
+    ],
+)
+def test_probe_that_acted_or_not_is_held_against_the_puddle_that_was_drawn(
+    ends: str, after: str, found: list[str]
+) -> None:
+    outline = f"outline: [2.8 m x 0.02 m, {ends} x 0.5 m]"
+    level = ("tray: [3.2 m x 0.1 m, 4 m x 0.55 m]", "tray: 3.6 m x 3 m")
+    lies = ("kind: leak probe, in: tray", "kind: leak probe, in: study")
+    made = codes(pours(f"at: 3 m x 0.2 m, poured: 0.8 L, probe: probe{after}, {outline}"), level, lies)
+    assert [code for code in made if code > "D343"] == found
+    in_tray = codes(pours(f"at: 3 m x 0.2 m, poured: 0.8 L, probe: probe{after}, {outline}"))
+    assert in_tray == [code for code in found if code != "D347"]  # around a tray it may lie, and not come in
+
+
 def test_note_lists_what_has_no_spot_and_is_told_once_a_plan(repository: Path) -> None:
     text = (
         (repository / "examples" / "two_tanks.yaml").read_text(encoding="utf-8")

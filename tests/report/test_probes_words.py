@@ -48,7 +48,7 @@ def test_reading_that_is_told_has_its_worth_and_says_what_is_left_out(found: Pro
     [
         (0.05e-3, 0.02e-3, "The best saves 20 mL at least, and readings that say nothing of the floor look", 0.05),
         (0.05e-3, 0.0, "The best may save nothing, and readings that say nothing of the floor look as good up", 0.05),
-        (math.inf, 0.02e-3, "So few floors cannot show it: take more of them (--floors 60).", None),
+        (math.inf, 0.02e-3, "So few floors cannot show it: take more floors (--floors 60).", None),
     ],
 )
 def test_reading_that_is_no_better_than_chance_is_not_proposed(

@@ -117,7 +117,7 @@ def _sills(opening: Opening, drawn: Drawn, every: Sequence[Drawn]) -> None:
         words = {"sill": show(opening.sill, "height"), "back": show(back.sill, "height"), "its_line": str(back.line)}
         words |= {"differ": show(two(differ), "height"), "top": show(two(max(tops) - own), "height")}
         words |= {"heights": up, "or_heights": "" if level else m.OR_FLOOR_HEIGHT}
-        drawn.tell("D346", opening.line, "openings", place=opening.leads_to, **words)
+        drawn.tell("D346", opening.line, "openings", "", place=opening.leads_to, **words)
 
 
 def _up(

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from typing import Final
 
 from dewpond.design import messages_floors as m
-from dewpond.design.checks_readings import SPREADS, thickest, two
-from dewpond.design.drawn import MOST_CORNERS, Drawn
-from dewpond.design.geometry import TOUCH, crossing, extent, flat, meet, sides
-from dewpond.design.plan import Area, Read, Spot
+from dewpond.design.checks_readings import SPREADS, sound, thickest, two
+from dewpond.design.drawn import Drawn
+from dewpond.design.geometry import TOUCH, depth, extent, meet, sides
+from dewpond.design.plan import PROBE_OF, Area, Read, Spot
 from dewpond.design.reach import SIZE
 
 HAND: Final = 0.1  # spots no further apart are poured at alike, but for what lies between them [m]; our prior
@@ -20,16 +20,18 @@ REPEATS: Final = (
 # and draws [1]; our prior: unlike haste, a cup read by eye, an edge drawn by hand. On a floor that is still wet water
 # goes three times as far and more: that is no pour alike.
 MOST: Final = REPEATS ** (SPREADS * math.sqrt(2.0))  # times by which two pours alike do not differ [1]
+HEAD: Final = 0.1  # of a probe, by which its spot and a drawn edge may be off together [m]; our prior
 LEAST: Final = 30e-6  # no probe takes less [m3]; our prior
 Numbered = tuple[int, Read]
 """A reading with its number among those of its plan."""
 
 
 def check_pours(drawn: Drawn) -> None:
-    """Each pour against those before it; of several that contradict it the first is told."""
+    """Each pour in itself, and against those before it; of several that contradict it the first is told."""
     every: list[Numbered] = [(number, one) for number, one in enumerate(drawn.plan.readings, 1) if one.by == "pour"]
     barred = list(_barred(drawn))
     for k, (number, other) in enumerate(every):
+        _in_puddle((number, other), drawn, barred)
         near = [(n, one) for n, one in every[:k] if _near(one["at"], other["at"], barred)]
         for told in (_felt, _covered):
             next((n for n, one in near if told((n, one), (number, other), drawn)), None)
@@ -53,6 +55,24 @@ def _barred(drawn: Drawn) -> Iterator[tuple[Spot, Spot]]:
 def _near(one: Spot, other: Spot, barred: list[tuple[Spot, Spot]]) -> bool:
     apart = math.dist(one, other)
     return apart <= HAND + TOUCH and (apart == 0.0 or not any(meet((one, other), side) for side in barred))
+
+
+def _in_puddle(now: Numbered, drawn: Drawn, barred: list[tuple[Spot, Spot]]) -> None:
+    """A probe on one spot against the puddle in which it lies, or does not."""
+    number, read = now
+    name, outline = str(read.get("probe")), read.get("outline")
+    spots = drawn.plan.spots
+    way = spots.get(f"{PROBE_OF}{name}") or spots.get(name) or ()
+    if outline is None or len(way) != 1 or not sound(outline):
+        return
+    deep, silent = depth(way[0], outline), read.get("after") is None
+    apart = any(meet((read["at"], way[0]), side) for side in barred)  # water lies around a tray, and not in it
+    where = m.READING.format(number=number, where=drawn.where)
+    words = {"name": name, "far": drawn.length(round(abs(deep), 2))}
+    if silent and deep > HEAD and not apart:
+        drawn.tell("D347", read.line, "probe", where, **words)
+    elif not silent and deep < -HEAD:
+        drawn.tell("D348", read.line, "outline", where, **words)
 
 
 def _felt(before: Numbered, now: Numbered, drawn: Drawn) -> bool:
@@ -90,7 +110,7 @@ def _until(read: Read) -> float:
 def _covered(before: Numbered, now: Numbered, drawn: Drawn) -> bool:
     """Whether more water covered far less floor; then that is told."""
     outlines = [one.get("outline") for _, one in (before, now)]
-    if any(area is None or len(area) > MOST_CORNERS or flat(area) or crossing(area) for area in outlines):
+    if any(area is None or not sound(area) for area in outlines):
         return False
     poured, areas = [one["poured"] for _, one in (before, now)], [extent(area) for area in outlines]
     more = 1 if poured[1] >= poured[0] else 0

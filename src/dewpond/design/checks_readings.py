@@ -9,8 +9,8 @@ from typing import Final
 
 from dewpond.design import messages_floors as m
 from dewpond.design.desk import listed
-from dewpond.design.drawn import NEAR, PROBE, Drawn, check_spots, usable
-from dewpond.design.geometry import depth, extent
+from dewpond.design.drawn import MOST_CORNERS, NEAR, PROBE, Drawn, check_spots, usable
+from dewpond.design.geometry import crossing, depth, extent, flat
 from dewpond.design.plan import PROBE_OF, Area, Read, Spot
 from dewpond.parts.base import PartView
 from dewpond.physics.film import SURFACES
@@ -128,6 +128,11 @@ def thickest(spot: Spot, drawn: Drawn) -> float:
     made = [str(room.get("floor"))] if room else []
     made += [one.surface for one in drawn.plan.patches if depth(spot, one.area) >= -NEAR]
     return THICKEST + max((SURFACES[one].soak[2] for one in made if one in SURFACES), default=0.0)
+
+
+def sound(area: Area) -> bool:
+    """Whether an area can be reckoned with; ``usable`` tells why not."""
+    return len(area) <= MOST_CORNERS and not flat(area) and crossing(area) is None
 
 
 def two(figure: float) -> float:

@@ -207,6 +207,17 @@ FLOORS: Final = {
         "Measure the sill from both sides, at its lowest spot, and correct the one that is wrong; a door without "
         "`sill` has none.{or_heights}",
     ),
+    "D347": warning(
+        'The probe "{name}" kept silent, and lies {far} inside the puddle that was drawn.',
+        "Pour a little of the same water right over it. If it keeps silent it is dead, not connected, or does not see "
+        "purified water, and protects nothing: take it out of this reading, and see to it first. If it acts, correct "
+        "its spot or the outline, or write in `after` when it acted.",
+    ),
+    "D348": warning(
+        'The probe "{name}" acted, and lies {far} outside the puddle that was drawn.',
+        "Correct its spot or the outline: a puddle that was drawn at the end of the pour holds the probe that it "
+        "reached.",
+    ),
 }
 
 THE_PLAN: Final = "The plan"

@@ -23,6 +23,7 @@ OTHER: Final = (
 )
 ALIKE: Final = 0.05  # of a mean: what differs by less is no better on floors that are known so little; our prior
 NO_WORSE: Final = 0.005
+MORE_FLOORS: Final = (60, 200)  # that are taken where fewer cannot tell
 HOW: Final = (
     (
         "Litres are those spilled at the leak when the first probe gets wet: every place at which a part may leak, "
@@ -339,12 +340,14 @@ class _View:
             "None of those that were tried (a height at spots all over the floor, a pour beside each probe) tells "
             "clearly more than chance. "
         )
+        floors = max(len(looked.fitted.floors) for looked in self.found.looked)
+        more = next((f"more floors (--floors {many})" for many in MORE_FLOORS if floors < many), "")
         if math.isinf(chance):
-            return f"{told}So few floors cannot show it: take more of them (--floors 60)."
+            return f"{told}So few floors cannot show it: take {more}."
         least = f"saves {litres(one.least)} at least" if one.least > 0.0 else "may save nothing"
         return (
             f"{told}The best {least}, and readings that say nothing of the floor look as good up to "
-            f"{litres(chance)}. Take more floors (--floors 60), or pour where a leak is likeliest."
+            f"{litres(chance)}. {f'Take {more}, or pour' if more else 'Pour'} where a leak is likeliest."
         )
 
     def _reading(self, one: More) -> str:
