@@ -1,5 +1,6 @@
 """Sound plans of floors draw no objection; small changes that harm nothing draw none either."""
 
+import math
 import re
 import time
 from pathlib import Path
@@ -421,6 +422,17 @@ def test_a_polygon_of_a_hundred_corners_and_hundreds_of_readings_are_looked_at_i
     begun = time.perf_counter()
     told(plan + "    readings:\n" + many)
     assert time.perf_counter() - begun < 10.0
+
+
+def test_hundreds_of_pours_at_one_spot_are_looked_at_in_time() -> None:
+    """Each against all before it, with a puddle of forty corners and a probe that acted."""
+    edge = [(1.5 + 0.5 * math.cos(0.05 * math.pi * k), 1.5 + 0.5 * math.sin(0.05 * math.pi * k)) for k in range(40)]
+    outline = ", ".join(f"{x:.3f} m x {y:.3f} m" for x, y in edge)
+    many = [f"at: 1.5 m x {1.5 + 1e-4 * k} m, poured: 1 L, outline: [{outline}]" for k in range(250)]
+    many += [f"at: 1.5 m x {1.5 + 1e-4 * k} m, poured: 1 L, probe: probe, after: 0.5 L" for k in range(250)]
+    begun = time.perf_counter()
+    assert codes(pours(*many)) == []
+    assert time.perf_counter() - begun < 15.0
 
 
 def comb() -> list[tuple[float, float]]:

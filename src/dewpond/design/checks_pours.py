@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from functools import partial
 from typing import Final
 
 from dewpond.design import messages_floors as m
@@ -24,17 +25,25 @@ HEAD: Final = 0.1  # of a probe, by which its spot and a drawn edge may be off t
 LEAST: Final = 30e-6  # no probe takes less [m3]; our prior
 Numbered = tuple[int, Read]
 """A reading with its number among those of its plan."""
+Told = tuple[str, str, Mapping[str, str]]
+"""A finding: its code, key and words."""
 
 
 def check_pours(drawn: Drawn) -> None:
     """Each pour in itself, and against those before it; of several that contradict it the first is told."""
     every: list[Numbered] = [(number, one) for number, one in enumerate(drawn.plan.readings, 1) if one.by == "pour"]
     barred = list(_barred(drawn))
-    for k, (number, other) in enumerate(every):
-        _in_puddle((number, other), drawn, barred)
-        near = [(n, one) for n, one in every[:k] if _near(one["at"], other["at"], barred)]
-        for told in (_felt, _covered):
-            next((n for n, one in near if told((n, one), (number, other), drawn)), None)
+    wet = {n: extent(one["outline"]) for n, one in every if one.get("outline") is not None and sound(one["outline"])}
+    for k, now in enumerate(every):
+        if now[0] in wet:
+            _in_puddle(now, drawn, barred)
+        near = [one for one in every[:k] if math.dist(one[1]["at"], now[1]["at"]) <= HAND + TOUCH]
+        for told in (_felt, partial(_covered, wet=wet)):
+            for before in near:
+                found = told(before, now, drawn)
+                if found and not _parted(before[1]["at"], now[1]["at"], barred):
+                    _tell(before, now, drawn, *found)
+                    break
 
 
 def _barred(drawn: Drawn) -> Iterator[tuple[Spot, Spot]]:
@@ -52,21 +61,20 @@ def _barred(drawn: Drawn) -> Iterator[tuple[Spot, Spot]]:
         yield from sides(area)
 
 
-def _near(one: Spot, other: Spot, barred: list[tuple[Spot, Spot]]) -> bool:
-    apart = math.dist(one, other)
-    return apart <= HAND + TOUCH and (apart == 0.0 or not any(meet((one, other), side) for side in barred))
+def _parted(one: Spot, other: Spot, barred: list[tuple[Spot, Spot]]) -> bool:
+    """Whether one of those edges lies between two spots."""
+    return one != other and any(meet((one, other), side) for side in barred)
 
 
 def _in_puddle(now: Numbered, drawn: Drawn, barred: list[tuple[Spot, Spot]]) -> None:
     """A probe on one spot against the puddle in which it lies, or does not."""
     number, read = now
-    name, outline = str(read.get("probe")), read.get("outline")
-    spots = drawn.plan.spots
+    name, spots = str(read.get("probe")), drawn.plan.spots
     way = spots.get(f"{PROBE_OF}{name}") or spots.get(name) or ()
-    if outline is None or len(way) != 1 or not sound(outline):
+    if len(way) != 1:
         return
-    deep, silent = depth(way[0], outline), read.get("after") is None
-    apart = any(meet((read["at"], way[0]), side) for side in barred)  # water lies around a tray, and not in it
+    deep, silent = depth(way[0], read["outline"]), read.get("after") is None
+    apart = _parted(read["at"], way[0], barred)  # water lies around a tray, and not in it
     where = m.READING.format(number=number, where=drawn.where)
     words = {"name": name, "far": drawn.length(round(abs(deep), 2))}
     if silent and deep > HEAD and not apart:
@@ -75,21 +83,21 @@ def _in_puddle(now: Numbered, drawn: Drawn, barred: list[tuple[Spot, Spot]]) -> 
         drawn.tell("D348", read.line, "outline", where, **words)
 
 
-def _felt(before: Numbered, now: Numbered, drawn: Drawn) -> bool:
-    """Whether one has the probe act long after the other would have it, or not at all; then that is told."""
+def _felt(before: Numbered, now: Numbered, drawn: Drawn) -> Told | None:
+    """Where one has the probe act long after the other would have it, or not at all."""
     pair = (before[1], now[1])
     if pair[0].get("probe") is None or pair[0]["probe"] != pair[1].get("probe"):
-        return False
+        return None
     acted = [one["after"] for one in pair if one.get("after") is not None]
     if not acted or any(_until(one) > one["poured"] for one in pair):
-        return False
+        return None
     late = max(map(_until, pair))
     # The floor between the two spots gets wet as well: on a level one a disc that is wider by as much.
     spots = [one["at"] for one in pair]
     way = math.dist(*spots) * math.sqrt(math.pi * max(thickest(spot, drawn) for spot in spots))
     most = MOST * (math.sqrt(max(min(acted), LEAST)) + way) ** 2
     if late <= most:
-        return False
+        return None
     show = drawn.house.shown
     other, own = (
         m.ACTED.format(after=show(one["after"], "volume")) if one.get("after") is not None
@@ -97,8 +105,7 @@ def _felt(before: Numbered, now: Numbered, drawn: Drawn) -> bool:
         for one in pair
     )  # fmt: skip
     words = {"probe": now[1]["probe"], "own": own, "other": other, "most": show(two(most), "volume")}
-    _tell("D344", before, now, drawn, "probe", **words)
-    return True
+    return "D344", "probe", words
 
 
 def _until(read: Read) -> float:
@@ -107,25 +114,23 @@ def _until(read: Read) -> float:
     return float(read["poured"] if after is None else after)
 
 
-def _covered(before: Numbered, now: Numbered, drawn: Drawn) -> bool:
-    """Whether more water covered far less floor; then that is told."""
-    outlines = [one.get("outline") for _, one in (before, now)]
-    if any(area is None or not sound(area) for area in outlines):
-        return False
-    poured, areas = [one["poured"] for _, one in (before, now)], [extent(area) for area in outlines]
+def _covered(before: Numbered, now: Numbered, drawn: Drawn, wet: Mapping[int, float]) -> Told | None:
+    """Where more water covered far less floor. ``wet``: what it covered, by number of the reading [m2]."""
+    if before[0] not in wet or now[0] not in wet:
+        return None
+    poured, areas = [one["poured"] for _, one in (before, now)], [wet[before[0]], wet[now[0]]]
     more = 1 if poured[1] >= poured[0] else 0
     if areas[more] * MOST >= areas[1 - more]:
-        return False
+        return None
     show = drawn.house.shown
     there, here = (
         m.COVERED.format(poured=show(much, "volume"), area=show(area, "area"))
         for much, area in zip(poured, areas, strict=True)
     )
-    _tell("D345", before, now, drawn, "outline", own=here, other=there)
-    return True
+    return "D345", "outline", {"own": here, "other": there}
 
 
-def _tell(code: str, before: Numbered, now: Numbered, drawn: Drawn, key: str, **words: object) -> None:
+def _tell(before: Numbered, now: Numbered, drawn: Drawn, code: str, key: str, words: Mapping[str, str]) -> None:
     """Both readings, each with its line."""
     (number, one), (later, other) = before, now
     far = math.dist(one["at"], other["at"])
