@@ -29,9 +29,10 @@ from dewpond.report.drawing.floor_plan import (
 )
 from dewpond.report.drawing.ink import closed, opening
 from dewpond.report.drawing.ink import number as _n
-from dewpond.report.drawing.labels import RISE, STEP, Name, Places, within, written
+from dewpond.report.drawing.labels import NEARBY, RISE, STEP, Name, Places, broken, within, written
 from dewpond.report.drawing.layout import BOLD, Box, wrapped
-from dewpond.report.views.blocks import FloorMap
+from dewpond.report.drawing.rooms import Rooms
+from dewpond.report.views.blocks import FloorMap, FloorShape
 from dewpond.report.views.shown import joined
 
 BROAD: Final = 660.0  # width of the drawing [px]
@@ -50,6 +51,7 @@ TINT: Final = "#2f7fae"
 OFF_WALLS: Final = 9.0  # litres stand on their line where it is no nearer to a wall [px]
 APART: Final = 6.0  # spots of a line at which they are tried [px]
 SMALL_LINE: Final = 5.0  # a line that is no longer than so many of its litres is not covered by them
+EDGE: Final = 3.0  # of a shape: so far from it its name begins [px]
 FEW_SPOTS: Final = 12  # of a line beside which they stand where it is
 GAP: Final = 12.0  # between the small pictures
 # least share of the floors: tint, edge's width and dashes, pattern, what it is
@@ -136,7 +138,8 @@ class _Drawing:
         most_high = 1.0 * self.wide if self.wide > PHONE else 1.25 * self.wide
         seen = view(drawn, MARGIN, self.high + MARGIN, self.wide - 2 * MARGIN, most_high, MOST_METRE)
         floor = seen.box
-        names = Places(Box(3.0, self.high, self.wide - 6.0, floor.high + 2 * MARGIN))
+        rooms = Rooms([[*map(seen.at, one.corners)] for one in drawn.plan if one.kind == "outline"])
+        names = Places(Box(3.0, self.high, self.wide - 6.0, floor.high + 2 * MARGIN), rooms)
         edges = [self._edges(wet, seen) for _, wet in drawn.contours]
         farthest = self._edges(_share_of(drawn.shares[-1][1], STEPS[0][0]), seen) if drawn.shares and edges else []
         if farthest:
@@ -171,7 +174,14 @@ class _Drawing:
         self._told("No spot is wet on half of the floors after", joined(nowhere))
 
     def _names(self, names: Places, seen: View, edges: list[list[Any]]) -> None:
-        """Litres first, since they stand on their lines; then signs, doors, rooms, and what stands about."""
+        """Doors and rooms first, so that these are told apart; litres, since they stand on their lines; then signs, and
+        what stands about."""
+        for number, shape in self._shapes("opening"):
+            (x1, y1), (x2, y2) = seen.at(shape.corners[0]), seen.at(shape.corners[-1])
+            middle = 0.5 * (x1 + x2), 0.5 * (y1 + y2)
+            home = self._before(names.rooms, shape, middle)
+            names.beside(Name(shape.label, "way", number, SMALL), [middle], SIGN, home=home, leads=False)
+        roomless = [number for number, _ in self._shapes("outline") if not self._within(names, seen, number)]
         walls = wall_samples([s for s in self.drawn.plan if s.kind in ("outline", "wall")], seen, 4.0)
         for number, ((text, _), lines) in enumerate(zip(self.drawn.contours, edges, strict=True)):
             if lines:
@@ -184,23 +194,48 @@ class _Drawing:
         for number, mark in enumerate(self.drawn.marks):
             where = [seen.at(spot) for spot in places(mark, self.drawn.frame.size)]
             letter = Name(_letter(len(self.lettered)), "letter", number, NAME, bold=True)
-            if not names.beside(Name(mark.name, "mark", number, NAME), where, REACH, letter):
+            if not names.beside(Name(mark.name, "mark", number, NAME), where, REACH, letter, NEARBY):
                 self.lettered.append(f"{letter.text}: {mark.name}")
-        for number, shape in enumerate(self.drawn.plan):
-            if shape.label and shape.kind == "opening":
-                (x1, y1), (x2, y2) = seen.at(shape.corners[0]), seen.at(shape.corners[-1])
-                names.beside(Name(shape.label, "way", number, SMALL), [(0.5 * (x1 + x2), 0.5 * (y1 + y2))], SIGN)
-        for kind in ("outline", "rim", "furniture", "patch"):
-            for number, shape in enumerate(self.drawn.plan):
-                if shape.label and shape.kind == kind:
-                    room = kind == "outline"
-                    name = Name(
-                        shape.label, kind, number, NAME if room else SMALL, bold=room, ink="black" if room else "#444"
-                    )
-                    ends = [*map(seen.at, shape.corners)]
-                    if not names.over(name, within(ends, name)):
-                        sides = zip(ends, [*ends[1:], *ends[:1]], strict=True)
-                        names.beside(name, [(0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])) for a, b in sides], 3.0)
+        for number in roomless:
+            self._beside(names, seen, number)
+        for kind in ("rim", "furniture", "patch"):
+            for number, _ in self._shapes(kind):
+                if not self._within(names, seen, number):
+                    self._beside(names, seen, number)
+
+    def _shapes(self, kind: str) -> list[tuple[int, FloorShape]]:
+        """Those of a kind that have a name, with their numbers."""
+        return [(k, shape) for k, shape in enumerate(self.drawn.plan) if shape.label and shape.kind == kind]
+
+    def _before(self, rooms: Rooms, door: FloorShape, at: tuple[float, float]) -> int:
+        """The room from which one reads where a door leads: not the one that it names."""
+        labels = [shape.label for shape in self.drawn.plan if shape.kind == "outline"]
+        those = [k for k, label in enumerate(labels) if door.label != f"to {label}"]
+        return rooms.nearest(at, those)
+
+    def _within(self, names: Places, seen: View, number: int) -> bool:
+        """Put the name of a shape into it, over several lines if need be; whether there is room."""
+        ends = [*map(seen.at, self.drawn.plan[number].corners)]
+        return any(names.over(name, within(ends, name)) for name in broken(self._named(number)))
+
+    def _beside(self, names: Places, seen: View, number: int) -> None:
+        """Put it beside one of its sides."""
+        shape = self.drawn.plan[number]
+        ends = [*map(seen.at, shape.corners)]
+        middle = sum(x for x, _ in ends) / len(ends), sum(y for _, y in ends) / len(ends)
+        home = sum(s.kind == "outline" for s in self.drawn.plan[:number])
+        sides = zip(ends, [*ends[1:], *ends[:1]], strict=True)
+        spots = [(0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])) for a, b in sides]
+        home = home if shape.kind == "outline" else names.rooms.of(middle)
+        letter = Name(_letter(len(self.lettered)), "lettered", number, SMALL, bold=True, ink="#444")
+        if not names.beside(self._named(number), spots, EDGE, letter, NEARBY, home):
+            self.lettered.append(f"{letter.text}: {shape.label}")
+
+    def _named(self, number: int) -> Name:
+        shape = self.drawn.plan[number]
+        if shape.kind == "outline":
+            return Name(shape.label, shape.kind, number, NAME, bold=True)
+        return Name(shape.label, shape.kind, number, SMALL, ink="#444")
 
     def _ruler(self, seen: View, floor: Box) -> None:
         long, text = self.drawn.ruler

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 from typing import Any, Final
 
@@ -15,6 +15,7 @@ import numpy as np
 
 from dewpond.report.drawing.ink import number as _n
 from dewpond.report.drawing.layout import BOLD, Box, text_width, wrapped
+from dewpond.report.drawing.rooms import STRANGE, Rooms, hits, inside
 
 STEP: Final = 1.2  # from line to line, in sizes of a letter
 RISE: Final = 0.93  # of the first line's foot below the top of its box, in sizes of a letter
@@ -23,7 +24,12 @@ RINGS: Final = (2.0, 9.0, 17.0, 27.0, 40.0, 56.0, 76.0, 100.0)  # distances from
 JOINED: Final = 8.0  # from this distance on a line joins name and sign [px]
 DIRECTIONS: Final = 16
 COVERED: Final = 3.0  # how many pixels of distance one sample of a line below a name is worth
+LINE: Final = 6.0  # and one more line of a name
+BROKEN: Final = (130.0, 75.0, 50.0)  # where the lines of a name are broken, as far as that helps [px]
+MOST_LINES: Final = 3  # of a name that is broken for want of room
 CROSSED: Final = 60.0  # a leading line over another one
+WALLED: Final = 20.0  # and over a wall
+NEARBY: Final = 100.0  # a name that costs more makes way for a letter, beside a sign or in a shape
 THROUGH: Final = 400.0  # a leading line through a name or a sign
 LATTICE: Final = 7.0  # of the search where nothing near is free [px]
 Point = tuple[float, float]
@@ -39,7 +45,7 @@ class Name:
     size: float
     bold: bool = False
     ink: str = "black"
-    wide: float = 130.0  # where its lines are broken [px]
+    wide: float = BROKEN[0]  # where its lines are broken [px]
 
     def lines(self) -> list[str]:
         """As they stand below each other."""
@@ -68,8 +74,8 @@ class Put:
 class Places:
     """The ground on which names are put, one after the other: what comes first has the choice."""
 
-    def __init__(self, ground: Box) -> None:
-        self.ground = ground
+    def __init__(self, ground: Box, rooms: Rooms) -> None:
+        self.ground, self.rooms = ground, rooms
         self.taken: list[Box] = []
         self.leaders: list[tuple[Point, Point]] = []
         self.put: list[Put] = []
@@ -81,17 +87,29 @@ class Places:
         if len(points):
             self.drawn = np.vstack([self.drawn, points])
 
-    def beside(self, name: Name, spots: Sequence[Point], reach: float, other: Name | None = None) -> bool:
-        """Put a name beside one of its signs, which reach so far from their middles [px]. Where no spot near them is
-        clear, the ``other``, shorter one, stands there: whether it did not come to that. Without another one it goes
-        wherever there is room."""
-        offers = [offer for at in spots for offer in _round(name, at, reach)]
-        if self._best(offers, CROSSED if other else THROUGH):
+    def beside(
+        self, name: Name, spots: Sequence[Point], reach: float, other: Name | None = None, most: float = THROUGH,
+        home: int | None = None, leads: bool = True,
+    ) -> bool:  # fmt: skip
+        """Put a name beside one of its signs, which reach so far from their middles [px]. Where no spot near them costs
+        less than ``most``, the ``other``, shorter one, stands there: whether it did not come to that. Without another
+        one it goes wherever there is room.
+
+        It stands in the room of its sign (``home``; left out: that in which the sign lies), else a line leads to it,
+        unless none ever does (``leads``)."""
+        offers: list[tuple[float, Put]] = []
+        for at in spots:
+            room = self.rooms.of(at) if home is None else home
+            for far, put in _round(name, at, reach):
+                strange = self.rooms.strange(put.box, room)
+                if strange < STRANGE and (not strange or put.leader or not leads):
+                    offers.append((far + strange, put))
+        if self._best(offers, most):
             return True
         if other:
-            self.beside(other, spots, reach)
+            self.beside(other, spots, reach, home=home)
             return False
-        self._anywhere(name, spots[0], reach)
+        self._anywhere(name, spots, reach, home)
         return True
 
     def over(self, name: Name, spots: Iterable[Point]) -> bool:
@@ -116,28 +134,35 @@ class Places:
         self._keep(found[1])
         return True
 
-    def _anywhere(self, name: Name, at: Point, reach: float) -> None:
+    def _anywhere(self, name: Name, spots: Sequence[Point], reach: float, home: int | None) -> None:
         """The free spot that is nearest, wherever it is; a leading line may cross what it must."""
-        wide, high = name.extent()
-        ground = self.ground
-        boxes = [
-            Box(ground.x + column * LATTICE, ground.y + row * LATTICE, wide, high)
-            for row in range(int((ground.high - high) / LATTICE) + 1)
-            for column in range(int((ground.wide - wide) / LATTICE) + 1)
+        rooms = {at: self.rooms.of(at) if home is None else home for at in spots}
+        offers = [
+            (math.dist(box.middle, at) + LINE * number, one, box, at)
+            for number, one in enumerate(broken(name))
+            for box in self._lattice(one)
+            for at in (min(spots, key=lambda spot, box=box: math.dist(box.middle, spot)),)  # type: ignore[misc]
         ]
         found: tuple[float, Put] | None = None
-        for far, box in sorted(((math.dist(box.middle, at), box) for box in boxes), key=lambda one: one[0]):
+        for far, one, box, at in sorted(offers, key=lambda offer: offer[0]):
             if found is not None and far >= found[0]:
                 break
-            if self._free(box):
-                put = _led(name, box, at, reach)
-                cost = far + self._led_over(put) + self._covered(box)
+            put, strange = _led(one, box, at, reach), self.rooms.strange(box, rooms[at])
+            if (put.leader or not strange) and self._free(box):
+                cost = far + strange + self._led_over(put) + self._covered(box)
                 if found is None or cost < found[0]:
                     found = cost, put
         if found is None:
             self.lost.append(name)
         else:
             self._keep(found[1])
+
+    def _lattice(self, name: Name) -> Iterator[Box]:
+        wide, high = name.extent()
+        ground = self.ground
+        for row in range(int((ground.high - high) / LATTICE) + 1):
+            for column in range(int((ground.wide - wide) / LATTICE) + 1):
+                yield Box(ground.x + column * LATTICE, ground.y + row * LATTICE, wide, high)
 
     def _keep(self, put: Put) -> None:
         self.put.append(put)
@@ -149,7 +174,7 @@ class Places:
         ground = self.ground
         inside = ground.x <= box.x and ground.y <= box.y and box.right <= ground.right and box.bottom <= ground.bottom
         return inside and not any(meet(box, other, AIR) for other in self.taken) and not any(
-            _hits(line, box) for line in self.leaders
+            hits(line, box) for line in self.leaders
         )  # fmt: skip
 
     def _covered(self, box: Box) -> float:
@@ -158,11 +183,12 @@ class Places:
         return COVERED * float(under.sum())
 
     def _led_over(self, put: Put) -> float:
-        """What a leading line crosses."""
+        """What a leading line crosses: others, walls, names and signs."""
         if put.leader is None:
             return 0.0
         crossed = CROSSED * sum(_cross(put.leader, other) for other in self.leaders)
-        return crossed + THROUGH * any(_hits(put.leader, other) for other in self.taken)
+        crossed += WALLED * sum(_cross(put.leader, side) for side in self.rooms.sides)
+        return crossed + THROUGH * any(hits(put.leader, other) for other in self.taken)
 
 
 def meet(one: Box, two: Box, air: float = 0.0) -> bool:
@@ -171,7 +197,22 @@ def meet(one: Box, two: Box, air: float = 0.0) -> bool:
 
 
 def _round(name: Name, at: Point, reach: float) -> Iterator[tuple[float, Put]]:
-    """Boxes round a sign, the nearest first, those to the right of it before the others."""
+    """Boxes round a sign, the nearest first, those to the right of it before the others; the fewer lines the better."""
+    for number, one in enumerate(broken(name)):
+        yield from ((far + LINE * number, put) for far, put in _about(one, at, reach))
+
+
+def broken(name: Name) -> list[Name]:
+    """A name over more and more lines, each broken between words."""
+    found = {tuple(name.lines()): name}
+    for wide in BROKEN[1:]:
+        one = replace(name, wide=wide)
+        if len(one.lines()) <= MOST_LINES and " ".join(one.lines()) == " ".join(name.text.split()):
+            found.setdefault(tuple(one.lines()), one)
+    return list(found.values())
+
+
+def _about(name: Name, at: Point, reach: float) -> Iterator[tuple[float, Put]]:
     wide, high = name.extent()
     for ring in RINGS:
         for k in range(DIRECTIONS):
@@ -194,22 +235,6 @@ def _led(name: Name, box: Box, at: Point, reach: float) -> Put:
     return Put(name, box, anchor, (start, end))
 
 
-def _hits(line: tuple[Point, Point], box: Box) -> bool:
-    """Whether a straight line passes through the inside of a box (Liang and Barsky 1984)."""
-    (x, y), (x2, y2) = line
-    if max(x, x2) <= box.x or min(x, x2) >= box.right or max(y, y2) <= box.y or min(y, y2) >= box.bottom:
-        return False
-    low, high = 0.0, 1.0
-    for start, way, least, most in ((x, x2 - x, box.x, box.right), (y, y2 - y, box.y, box.bottom)):
-        if way == 0.0:
-            if not least < start < most:
-                return False
-            continue
-        one, two = sorted(((least - start) / way, (most - start) / way))
-        low, high = max(low, one), min(high, two)
-    return low < high - 1e-9
-
-
 def _cross(one: tuple[Point, Point], two: tuple[Point, Point]) -> bool:
     def side(a: Point, b: Point, c: Point) -> bool:
         return (b[0] - a[0]) * (c[1] - a[1]) > (b[1] - a[1]) * (c[0] - a[0])
@@ -227,17 +252,8 @@ def within(shape: list[tuple[float, float]], name: Name) -> list[tuple[float, fl
     for y in np.arange(top + high / 2 + 5.0, bottom - high / 2 - 2.0, 6.0):
         for x in np.arange(left + wide / 2 + 5.0, right - wide / 2 - 2.0, 6.0):
             corners = [(x + a * wide / 2, y + b * high / 2) for a in (-1, 1) for b in (-1, 1)]
-            if all(_inside(shape, corner) for corner in corners):
+            if all(inside(shape, corner) for corner in corners):
                 found.append((float(x), float(y)))
-    return found
-
-
-def _inside(shape: list[tuple[float, float]], spot: tuple[float, float]) -> bool:
-    x, y = spot
-    found = False
-    for (x1, y1), (x2, y2) in zip(shape, [*shape[1:], shape[0]], strict=True):
-        if (y1 > y) != (y2 > y) and x < x1 + (y - y1) * (x2 - x1) / (y2 - y1):
-            found = not found
     return found
 
 

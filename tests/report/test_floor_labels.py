@@ -1,0 +1,194 @@
+"""Names on a floor stand in the room of what they name, or a line joins them to it: read back from the SVG."""
+
+from __future__ import annotations
+
+import math
+import re
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from dewpond.design.reader import read
+from dewpond.parts import KINDS
+from dewpond.report.drawing.floor import svg
+from dewpond.report.drawing.floor_plan import REACH
+from dewpond.report.views.blocks import FloorMap
+from dewpond.report.views.floor import floor_map
+from dewpond.report.views.probes_map import maps
+from dewpond.report.views.shown import Shown
+from dewpond.study.floors import Asked, look
+from dewpond.study.probes import model
+from dewpond.study.probes.probes import probes
+from dewpond.study.spills import spilled
+from tests.report.test_floor_drawing import CASES, SVG, written
+
+Point = tuple[float, float]
+Box = tuple[float, float, float, float]
+EXAMPLE = Path(__file__).resolve().parents[2] / "examples" / "wet_floor.yaml"
+NEAR = 1.6  # a name may reach so far over the middle of a wall's line [px]
+COARSE = Asked(cell=0.04, members=20)
+
+
+@cache
+def teal_yard(which: str) -> FloorMap:
+    """The example: three rooms, the smallest of them with ten names in it."""
+    design = read(EXAMPLE)
+    if which == "probes":
+        asked = model.Asked(number=3, rope=0.8, tray=(0.3, 0.2))
+        (drawn,) = maps(probes(design, KINDS, asked, COARSE), design, Shown("metric"))
+        return drawn
+    (looked,) = look(design, KINDS, COARSE)
+    found = spilled(looked)
+    place = "living room" if which == "tube" else "utility room"
+    (spill,) = [one for one in found.spills if one.sites[0].part == which and one.place == place]
+    return floor_map(design, found, spill)
+
+
+def drawn_of(name: str) -> FloorMap:
+    return CASES[name] if name in CASES else teal_yard(name)
+
+
+@cache
+def read_back(name: str, narrow: bool) -> tuple[list[tuple[str, int, str, Box, list[Point]]], list[list[Point]]]:
+    """Class, tag, words, box and joining line of every name, and the corners of every room."""
+    drawn = drawn_of(name)
+    tree = ElementTree.fromstring(svg(drawn, "q", narrow))
+    rooms = [points(path.attrib["d"]) for path in tree.iter(f"{SVG}path") if path.get("class") == "outline"]
+    elements = list(tree)
+    names = []
+    for before, text in pairwise(elements):
+        if text.tag == f"{SVG}text" and text.get("data-tag") is not None:
+            alone = ElementTree.Element("svg")
+            alone.append(text)
+            ((sort, words, box),) = written(alone)
+            led = points(before.attrib["d"]) if before.get("class") == "leader" else []
+            names.append((sort, int(text.attrib["data-tag"]), words, box, led))
+    return names, rooms[: sum(shape.kind == "outline" for shape in drawn.plan)]
+
+
+def points(d: str) -> list[Point]:
+    values = [float(value) for value in re.findall(r"-?[\d.]+", d)]
+    return list(zip(values[::2], values[1::2], strict=True))
+
+
+def in_pixels(name: str, narrow: bool, spot: Point) -> Point:
+    """By the corners of the first room, in metres and in pixels."""
+    shape = next(one for one in drawn_of(name).plan if one.kind == "outline")
+    drawn = read_back(name, narrow)[1][0]
+    found = []
+    for k in (0, 1):
+        least, most = (min, max) if k == 0 else (max, min)
+        low, high = min(c[k] for c in shape.corners), max(c[k] for c in shape.corners)
+        a, b = least(c[k] for c in drawn), most(c[k] for c in drawn)
+        found.append(a + (spot[k] - low) / (high - low) * (b - a))
+    return found[0], found[1]
+
+
+def inside(shape: list[Point], spot: Point) -> bool:
+    x, y = spot
+    crossed = [
+        x < x1 + (y - y1) * (x2 - x1) / (y2 - y1)
+        for (x1, y1), (x2, y2) in zip(shape, [*shape[1:], shape[0]], strict=True)
+        if (y1 > y) != (y2 > y)
+    ]
+    return sum(crossed) % 2 == 1
+
+
+def home(rooms: list[list[Point]], spot: Point) -> int:
+    """The room in which a spot lies, or the nearest one: what is on a wall lies in no other."""
+    for number, room in enumerate(rooms):
+        if inside(room, spot):
+            return number
+    far = [min(to_line(spot, a, b) for a, b in zip(r, [*r[1:], r[0]], strict=True)) for r in rooms]
+    return far.index(min(far))
+
+
+def to_line(spot: Point, one: Point, two: Point) -> float:
+    (x, y), (x1, y1), (x2, y2) = spot, one, two
+    long = math.dist(one, two)
+    along = ((x - x1) * (x2 - x1) + (y - y1) * (y2 - y1)) / long**2
+    along = min(max(along, 0.0), 1.0)
+    return math.dist(spot, (x1 + along * (x2 - x1), y1 + along * (y2 - y1)))
+
+
+def stands_in(room: list[Point], box: Box) -> bool:
+    left, top, right, bottom = box[0] + NEAR, box[1] + NEAR, box[2] - NEAR, box[3] - NEAR
+    middles = ((left + right) / 2, top), ((left + right) / 2, bottom)
+    return all(inside(room, spot) for spot in ((left, top), (right, top), (left, bottom), (right, bottom), *middles))
+
+
+def spots_of(name: str, narrow: bool, sort: str, tag: int) -> list[Point]:
+    """What a name names: the spots of a mark, the corners of a shape."""
+    drawn = drawn_of(name)
+    metres = drawn.marks[tag].cells if sort in ("mark", "letter") else drawn.plan[tag].corners
+    return [in_pixels(name, narrow, spot) for spot in metres]
+
+
+NAMES = [*CASES, "stop tap", "tube", "probes"]
+every = pytest.mark.parametrize(
+    ("name", "narrow"),
+    [pytest.param(name, narrow, id=f"{name}{', narrow' * narrow}") for name in NAMES for narrow in (False, True)],
+)
+
+
+@every
+def test_name_stands_in_the_room_of_what_it_names_or_a_line_joins_them(name: str, narrow: bool) -> None:
+    names, rooms = read_back(name, narrow)
+    for sort, tag, words, box, led in names:
+        if sort in ("litres", "way"):
+            continue
+        spots = spots_of(name, narrow, sort, tag)
+        homes = {tag_of_room(name, tag)} if sort == "outline" else {home(rooms, spot) for spot in spots}
+        if any(stands_in(rooms[number], box) for number in homes):
+            continue
+        assert led, words
+        assert math.dist(*led) >= 4.0, words
+        start, end = led
+        assert box[0] - 9.0 <= end[0] <= box[2] + 9.0, words
+        assert box[1] - 1.0 <= end[1] <= box[3] + 1.0, words
+        if sort in ("mark", "letter"):
+            assert min(math.dist(start, spot) for spot in spots) <= REACH + 6.0, words
+
+
+def tag_of_room(name: str, tag: int) -> int:
+    """Which of the outlines a shape is."""
+    return sum(shape.kind == "outline" for shape in drawn_of(name).plan[:tag])
+
+
+@every
+def test_no_name_stands_in_a_room_that_is_not_its_own(name: str, narrow: bool) -> None:
+    names, rooms = read_back(name, narrow)
+    strangers = []
+    for sort, tag, words, box, _ in names:
+        if sort in ("litres", "way"):
+            continue
+        middle = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+        where = [number for number, room in enumerate(rooms) if inside(room, middle)]
+        spots = spots_of(name, narrow, sort, tag)
+        homes = {tag_of_room(name, tag)} if sort == "outline" else {home(rooms, spot) for spot in spots}
+        if where and where[0] not in homes:
+            strangers.append(words)
+    assert strangers == []
+
+
+@every
+def test_name_of_a_room_stands_in_it(name: str, narrow: bool) -> None:
+    names, rooms = read_back(name, narrow)
+    for sort, tag, words, box, _ in names:
+        if sort == "outline" and name != "crowded":
+            assert stands_in(rooms[tag_of_room(name, tag)], box), words
+
+
+@every
+def test_words_of_a_door_do_not_stand_in_the_room_that_they_name(name: str, narrow: bool) -> None:
+    names, rooms = read_back(name, narrow)
+    drawn = drawn_of(name)
+    outlines = [shape.label for shape in drawn.plan if shape.kind == "outline"]
+    for sort, tag, words, box, _ in names:
+        if sort == "way":
+            goes = drawn.plan[tag].label.removeprefix("to ")
+            middle = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+            assert not any(inside(rooms[k], middle) for k, label in enumerate(outlines) if label == goes), words
