@@ -29,7 +29,7 @@ from dewpond.report.drawing.floor_plan import (
 )
 from dewpond.report.drawing.ink import closed, opening
 from dewpond.report.drawing.ink import number as _n
-from dewpond.report.drawing.labels import NEARBY, RISE, STEP, Name, Places, broken, within, written
+from dewpond.report.drawing.labels import NEARBY, RISE, STEP, THROUGH, Name, Places, broken, within, written
 from dewpond.report.drawing.layout import BOLD, Box, wrapped
 from dewpond.report.drawing.rooms import Rooms
 from dewpond.report.views.blocks import FloorMap, FloorShape
@@ -191,10 +191,11 @@ class _Drawing:
                 small = APART * len(line) < SMALL_LINE * name.extent()[0]
                 if small or not names.over(name, _pairs(_away(line, walls))):
                     names.beside(name, _pairs(line[:: 1 + len(line) // FEW_SPOTS]), 0.0)
-        for number, mark in enumerate(self.drawn.marks):
+        for number, mark in sorted(enumerate(self.drawn.marks), key=lambda one: one[1].kind != "best"):
             where = [seen.at(spot) for spot in places(mark, self.drawn.frame.size)]
             letter = Name(_letter(len(self.lettered)), "letter", number, NAME, bold=True)
-            if not names.beside(Name(mark.name, "mark", number, NAME), where, REACH, letter, NEARBY):
+            name, best = Name(mark.name, "mark", number, NAME), mark.kind == "best"
+            if not names.beside(name, where, REACH, None if best else letter, THROUGH if best else NEARBY):
                 self.lettered.append(f"{letter.text}: {mark.name}")
         for number in roomless:
             self._beside(names, seen, number)
