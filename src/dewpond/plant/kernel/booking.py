@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dewpond.plant.kernel.leaking import watch_leaks
-from dewpond.plant.kernel.marks import LAST_DROPS
+from dewpond.plant.kernel.marks import BRIM, LAST_DROPS
 from dewpond.plant.kernel.puddles import film_goes, pool_after
 from dewpond.plant.kernel.salt import upstream
 from dewpond.plant.kernel.signals import ask, counts_now, emit_at
@@ -151,7 +151,7 @@ def move_pools(p, x, s):
             continue
         over = 0.0
         lost = min(v, p.place_wet[l]) * s / tau
-        if x.pool_full[l] == 1 and v >= x.cap[l] * 0.999999 and m >= lost:
+        if x.pool_full[l] == 1 and m >= lost:
             end = v
             over = m - lost
         else:
@@ -164,7 +164,7 @@ def move_pools(p, x, s):
                     x.pool_late[p.place_next[l]] = 1
                 emit_at(x, x.clock[C_NOW] + s, E_POOL_FULL, l, 0.0, True)
             end = min(end, x.cap[l])
-        elif x.pool_full[l] == 1 and end < x.cap[l] * 0.999999:
+        elif x.pool_full[l] == 1 and end < x.cap[l] * BRIM:
             x.pool_full[l] = 0
         dried = v + m - over - end
         taken = dried * (1.0 - tau / p.place_tau[l])  # by its outlet: the two share what goes as their rates do

@@ -96,7 +96,9 @@ def runs_unevenly(p, x, e):
 
 
 def pool_reaches(p, x, l, target, up):
-    """When the water lying in a place reaches ``target`` under constant inflow."""
+    """When the water lying in a place reaches ``target`` under constant inflow; a full one rises no more."""
+    if up and x.pool_full[l] == 1:
+        return NEVER
     v = x.pool[l]
     if up and v >= target * (1.0 - 1e-12):
         return 0.0
@@ -247,4 +249,6 @@ def first_event(p, x, dt):
             s = pool_reaches(p, x, l, x.cap[l], True)
             if s < best:
                 best = s
+        elif x.pool[l] > x.cap[l] and BLINK < best:
+            best = BLINK  # a fault has left it less room than it takes: the rest goes on now
     return max(best, 0.0)

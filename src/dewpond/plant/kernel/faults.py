@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dewpond.plant.kernel.marks import BOTH, NEVER
+from dewpond.plant.kernel.marks import BOTH, BRIM, NEVER
 from dewpond.plant.kernel.nodes import fixed_pressure, mark_store_stale, may_flow
 from dewpond.plant.kernel.signals import (
     ask,
@@ -81,6 +81,8 @@ def apply_faults(p, x):
     for l in range(len(p.place_cap)):
         if x.cap[l] <= x.pool[l]:
             x.pool_full[l] = 1
+        elif x.pool[l] < x.cap[l] * BRIM:
+            x.pool_full[l] = 0
     for i in range(len(x.stale)):
         x.stale[i] = 1
         x.sliding[i] = 0

@@ -104,6 +104,8 @@ def run_thresholds(p, x):
         tol = 1e-9 if p.thr_kind[k] == T_LEVEL else 1e-12
         if p.thr_kind[k] == T_PRESSURE:
             tol = HAIR
+        elif p.thr_kind[k] == T_POOL:
+            tol = 1e-12 * max(1.0, p.thr_on[k])  # what lies in a full place is known no closer
         if x.thr_bit[k] == 0:
             if v >= p.thr_on[k] - tol:
                 x.thr_bit[k] = 1
