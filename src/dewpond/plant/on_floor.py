@@ -94,4 +94,4 @@ def _lies(goes: Onward, cap: Sequence[float], place: int, litres: float) -> tupl
     """The place, and what must lie in it, when so much has come into another one [m3]."""
     while litres > cap[place] * (1.0 + SAME) and goes.kinds[place] == prim.R_PLACE:
         litres, place = litres - cap[place], goes.numbers[place]
-    return place, litres
+    return place, max(litres, LEAST)
