@@ -10,7 +10,7 @@ import pytest
 from dewpond.plant import primitives as prim
 from dewpond.plant.compile import run_once
 from dewpond.plant.primitives import State
-from tests.plant.nets import DAY, LITRE, PER_MINUTE, Bench, Fault, balance, frozen
+from tests.plant.nets import DAY, LITRE, NEVER, PER_MINUTE, Bench, Fault, balance, frozen
 
 FLOW = 3.3 * PER_MINUTE
 LASTS = 14.0 * DAY
@@ -19,13 +19,14 @@ FEW = 200  # steps: one for each thing that happens, and some to spare
 
 
 def brimming(
-    holds: float, *marks: float, into: int = prim.R_DRAIN, flow: float = FLOW, fails: Fault | None = None
-) -> tuple[Bench, list[int]]:
+    holds: float, *marks: float, into: int = prim.R_DRAIN, flow: float = FLOW, fails: Fault | None = None,
+    conc: float = 0.0, dries: float = DRIES, wet: float = NEVER,
+) -> tuple[Bench, list[int]]:  # fmt: skip
     """Mains that run onto a place all the time, and the signals of marks in it, each dry again at half of it."""
     bench = Bench()
     rests = bench.place()
-    place = bench.place(holds, into, rests, DRIES)
-    bench.flow(bench.mains(3e5), bench.open_end(0.0, place), flow)
+    place = bench.place(holds, into, rests, dries, wet)
+    bench.flow(bench.mains(3e5, conc=conc), bench.open_end(0.0, place), flow)
     signals = [bench.net.threshold(prim.T_POOL, place, mark, 0.5 * mark) for mark in marks]
     bench.log(*signals)
     if fails:
@@ -116,3 +117,30 @@ def test_a_place_that_dries_below_its_brim_and_fills_again_passes_its_marks_each
         assert (down - 180.0) % 3600.0 == pytest.approx(-36000.0 * math.log(0.95), rel=1e-4)
     assert [value for _, value in once] == [1]
     assert never == []
+
+
+@pytest.mark.parametrize("holds", [0.0, 1e-6, 1.1e-6, 1e-4, 0.469e-3])
+@pytest.mark.parametrize("conc", [0.0, 0.006, 0.0299, 0.0301, 0.06])
+@pytest.mark.parametrize("wet", [1e-6, 8e-3])
+def test_a_small_full_place_is_asked_seldom_how_strong_its_water_is(holds: float, conc: float, wet: float) -> None:
+    """What lies there is soon as strong as what comes, thickened by what dries: no more than the puddle itself, not the
+    film of the whole room, which makes 0.0299 kg/m3 pass the mark of 0.03 in the largest of these puddles only."""
+    flow, dries = 0.1 * PER_MINUTE, 60000.0
+    bench, _ = brimming(holds, flow=flow, conc=conc, dries=dries, wet=wet)
+    strong = bench.net.threshold(prim.T_POOL_SALT, 1, 0.03, 0.027)
+    bench.log(strong)
+    state = ran(bench, most=3000)
+    settled = conc * flow / (flow - min(holds, wet) / dries)
+    assert [value for _, value in bench.changes(state, strong)] == ([1] if holds and settled > 0.03 else [])
+    if holds:
+        assert state.pool_salt[1] / state.pool[1] == pytest.approx(settled, rel=1e-4)
+
+
+def test_a_tray_that_cracks_while_strong_water_lies_in_it_is_asked_no_more() -> None:
+    bench, _ = brimming(2.0 * LITRE, into=prim.R_PLACE, conc=0.05, fails=Fault([(prim.P_HOLDS, 1, 0.0)], 3600.0))
+    strong, below = (bench.net.threshold(prim.T_POOL_SALT, place, 0.03, 0.027) for place in (1, 0))
+    bench.log(strong, below)
+    state = ran(bench, most=3000)
+    assert [value for _, value in bench.changes(state, strong)] == [1, 0]
+    assert bench.changes(state, strong)[1][0] == pytest.approx(3600.0, abs=0.06)
+    assert [value for _, value in bench.changes(state, below)] == [1]

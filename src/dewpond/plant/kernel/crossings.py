@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from dewpond.plant.kernel.marks import BLINK, NEVER, SNAP
+from dewpond.plant.kernel.marks import BLINK, BRIM, NEVER, SNAP
 from dewpond.plant.kernel.puddles import evenly, fading, film_goes, pool_after
 from dewpond.plant.kernel.signals import counts_now, felt
 from dewpond.plant.kernel.vessels import volume_of
@@ -127,8 +127,8 @@ def salt_reaches(p, x, l, target, up, dt):
     """
     v = x.pool[l]
     rate = x.pool_rate[l]
-    if v < SPILT:
-        return max(BLINK, SPILT / rate) if rate > 0.0 else NEVER
+    if v < SPILT * BRIM:  # a full place that holds just so much is asked
+        return max(BLINK, pool_reaches(p, x, l, SPILT, True))
     if rate == 0.0 and x.pool_salt[l] == 0.0:
         return NEVER
     last = x.clock[C_LAST]
@@ -140,7 +140,7 @@ def salt_reaches(p, x, l, target, up, dt):
     share = (LOOSELY if known else CLOSELY) * p.const[3]
     longest = share * tau
     if x.pool_full[l] == 1:
-        over = max(0.0, rate - p.place_wet[l] / tau)
+        over = max(0.0, rate - min(v, p.place_wet[l]) / tau)
         # with the same water coming on, it ends as strong as that: on this side of the mark, or beyond
         settled = known and (x.pool_salt[l] < target * v) == (salt_rate < target * (over + taken))
         salt_rate -= over * x.pool_salt[l] / v
