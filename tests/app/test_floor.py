@@ -94,6 +94,7 @@ POUR = (
 )
 
 
+@pytest.mark.slow
 def test_pour_is_told_with_the_floors_that_agree_and_in_the_document(dewpond: Dewpond, two: Callable[..., str]) -> None:
     file = two(PLAN + POUR)
     words = ("--leak", "riser in study", "--litres", "0.5, 1, 2")
@@ -112,6 +113,7 @@ def test_pour_is_told_with_the_floors_that_agree_and_in_the_document(dewpond: De
     )
 
 
+@pytest.mark.slow
 def test_pour_that_no_floor_agrees_with_is_to_act_on(dewpond: Dewpond, two: Callable[..., str]) -> None:
     """A litre that wets two square metres at the other end of the room, or a probe far away with the first drop."""
     far = "      - {by: pour, at: 0.3 m x 2.2 m, poured: 0.5 L, probe: study probe, after: 1 mL}\n"
@@ -196,6 +198,7 @@ def test_what_is_no_number_or_absurd_is_refused_in_words(
     assert "Traceback" not in err
 
 
+@pytest.mark.slow
 def test_fast_leak_is_warned_of(dewpond: Dewpond, two: Callable[..., str]) -> None:
     told = " ".join(dewpond("floor", two(), *QUICK, "--rate", "3 L/min")[1].split())
     assert "where its water lies does not hold" in told
@@ -204,6 +207,7 @@ def test_fast_leak_is_warned_of(dewpond: Dewpond, two: Callable[..., str]) -> No
     assert "floor-fast" not in dewpond("floor", two(), *QUICK, "--rate", "0.5 L/min", "--json")[1]
 
 
+@pytest.mark.slow
 def test_same_seed_same_bytes_and_another_seed_other_floors(
     dewpond: Dewpond, two: Callable[..., str], tmp_path: Path
 ) -> None:
@@ -220,6 +224,7 @@ def test_same_seed_same_bytes_and_another_seed_other_floors(
     assert made["one"][2:] != made["other"][2:]
 
 
+@pytest.mark.slow
 def test_files_hold_the_figures_of_the_answer(dewpond: Dewpond, two: Callable[..., str], tmp_path: Path) -> None:
     """A probe of one cell: the share at its cell is the share told of it, in both files; so are its litres."""
     words = ("--leak", "riser in cabinet tray", "--litres", "0.2, 1, 5", "--json", "--into", str(tmp_path / "into"))
@@ -247,6 +252,7 @@ def test_files_hold_the_figures_of_the_answer(dewpond: Dewpond, two: Callable[..
     assert 0.999 * wet["low_m2"] <= area <= 1.001 * wet["high_m2"]
 
 
+@pytest.mark.slow
 def test_files_of_several_storeys_are_numbered_as_in_the_file(
     dewpond: Dewpond, two: Callable[..., str], tmp_path: Path
 ) -> None:
@@ -262,6 +268,7 @@ def test_files_of_several_storeys_are_numbered_as_in_the_file(
     assert (into / "floor.csv").read_text("utf-8") == "my own list\n"
 
 
+@pytest.mark.slow
 def test_files_of_before_are_written_over(dewpond: Dewpond, two: Callable[..., str], tmp_path: Path) -> None:
     into = tmp_path / "into"
     for seed in ("1", "2"):

@@ -172,6 +172,7 @@ def written(tree: ElementTree.Element) -> list[tuple[str, str, tuple[float, floa
 
 
 @every
+@pytest.mark.slow
 def test_every_name_stands_once_and_on_no_other(name: str, narrow: bool) -> None:
     drawn, tree = CASES[name], ElementTree.fromstring(drawing(name, narrow))
     names = written(tree)
@@ -201,11 +202,13 @@ def test_no_letter_is_smaller_than_eleven_pixels(name: str, narrow: bool) -> Non
 
 
 @every
+@pytest.mark.slow
 def test_the_same_map_gives_the_same_bytes_and_few_of_them(name: str, narrow: bool) -> None:
     assert svg(CASES[name], "q", narrow) == drawing(name, narrow)
     assert len(drawing(name, narrow)) < 300_000
 
 
+@pytest.mark.slow
 def test_a_fine_grid_makes_no_large_file() -> None:
     assert len(svg(two_rooms(250, 300))) < 300_000
 
@@ -268,6 +271,7 @@ def test_an_edge_lies_where_the_water_ends() -> None:
     )
 
 
+@pytest.mark.slow
 def test_the_scale_bar_is_as_long_as_it_says() -> None:
     drawn = replace(two_rooms(), ruler=(0.6096, "2 ft"))
     tree = ElementTree.fromstring(svg(drawn))
@@ -279,6 +283,7 @@ def test_the_scale_bar_is_as_long_as_it_says() -> None:
     assert long == pytest.approx(0.6096 * (BROAD - 60.0) / (high[0] - low[0]), abs=0.02)
 
 
+@pytest.mark.slow
 def test_volumes_that_wet_nothing_on_half_of_the_floors_are_told() -> None:
     dry = replace(two_rooms(), contours=(("0.1 L", np.zeros((176, 361), dtype=bool)), *two_rooms().contours))
     said = " ".join(text.text or "" for text in ElementTree.fromstring(svg(dry)).iter(f"{SVG}text"))
@@ -381,6 +386,7 @@ def report(drawn: FloorMap) -> Report:
     return Report("t", "", (Section("floor", "Floor", (drawn,)),))
 
 
+@pytest.mark.slow
 def test_the_page_holds_it_wide_and_narrow_with_ids_of_their_own() -> None:
     text = page.render(report(two_rooms()))
     assert text.count("<svg") == 2
@@ -389,6 +395,7 @@ def test_the_page_holds_it_wide_and_narrow_with_ids_of_their_own() -> None:
     assert set(re.findall(r"url\(#([^)]+)\)", text)) <= set(ids)
 
 
+@pytest.mark.slow
 def test_a_picture_of_points_is_made_with_its_letters_and_hatching() -> None:
     made = charts.png(drawing("two rooms", True), 1.0)
     assert made[:8] == b"\x89PNG\r\n\x1a\n"

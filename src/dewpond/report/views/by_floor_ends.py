@@ -17,6 +17,7 @@ MOST = 3  # other ends that are told
 FEW = 2  # things in which they differ that are told at first
 FIRST = 0  # who notices it and what stops it, before all else
 IN_ORDER, OTHERWISE = "by the same steps in the same order", "in another order or by other steps"
+SOON = 1.0  # sooner is told as at once [s]
 DROP = 1e-6  # less is not told in figures [m3]
 
 
@@ -141,7 +142,7 @@ def _noticed(where: str, told: Sequence[Consequence], shown: Shown) -> list[str]
     waits = _waits(told)
     if not waits or waits[-1] - waits[0] <= MOMENT:
         return []
-    return [f"{where} it is first noticed {_after(told, shown)} after the first water."]
+    return [f"{where} it is first noticed {_after(told, shown)}."]
 
 
 def _lasting(floors: ByFloor) -> list[str]:
@@ -163,7 +164,7 @@ def _end(end: End, own: End, told: Sequence[Consequence], shown: Shown, ground: 
         found.append("noticed by nobody and nothing")
     else:
         by = f" ({end.noticed_by})" if end.noticed_by != own.noticed_by else ""
-        found.append(f"first noticed {_after(told, shown)} after the first water{by}")
+        found.append(f"first noticed {_after(told, shown)}{by}")
     found.append("still running at the end" if end.running else f"stopped: {end.stopped_by or NOTHING}")
     return [*found, *dict.fromkeys(mark for one in told for mark in one.marks)]
 
@@ -191,8 +192,13 @@ def _waits(told: Sequence[Consequence]) -> list[float]:
 
 
 def _after(told: Sequence[Consequence], shown: Shown) -> str:
+    """How long after the first water: "4.4 to 29 min after the first water"."""
     waits = _waits(told)
-    return span(shown.duration(waits[0]), shown.duration(waits[-1]))
+    first, last = waits[0], waits[-1]
+    if last < SOON:
+        return "with the first water"
+    least, most = shown.duration(first), shown.duration(last)
+    return f"{f'up to {most}' if first < SOON else span(least, most)} after the first water"
 
 
 def onto(told: Sequence[Consequence], ground: Ground) -> str:
