@@ -88,7 +88,7 @@ def test_a_full_place_whose_way_out_stops_rises_again_and_passes_its_marks_on_ti
 
 
 def test_a_full_place_whose_way_out_is_half_stopped_is_full_again_on_time() -> None:
-    """Its place then holds 4 L instead of 2: full once more after another 2 L, and the next place gets none until then."""
+    """Its place then holds 4 L instead of 2: full once more after another 2 L, and until then nothing goes on."""
     bench, _ = brimming(2.0 * LITRE, into=prim.R_PLACE, fails=Fault([(prim.P_HOLDS, 1, 2.0)], 3600.0))
     next_one = bench.net.threshold(prim.T_POOL, 0, 200.0 * LITRE, 100.0 * LITRE)
     bench.log(next_one)

@@ -73,6 +73,7 @@ def wetted(
             made, out[member] = spilled(made, outlets, rate), spilled(out[member], outlets, rate)
             made[made > cap] = math.inf
         first[member] = made
+        out[member] = out[member].astype(first.dtype)  # no closer than the cells: what lies in a way out is reached so
         if step:
             step()
 
