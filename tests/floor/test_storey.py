@@ -228,6 +228,30 @@ def test_table_counts_in_the_hall_from_its_first_water() -> None:
     assert found.litres[0, 0, hall] < found.holds[0, 0, made.places.index("laundry")]
 
 
+UP_AND_DOWN = """
+  hall:
+    outline: [0 m x 0 m, 3 m x 2 m]
+    joints: [{area: [0 m x 0 m, 0.1 m x 0.1 m], takes: 1 L/min, leads to: cellar}]
+    openings: [{between: [3 m x 0 m, 3 m x 1 m], leads to: cellar}]
+    spots: {pan: [2 m x 0.2 m, 2.8 m x 0.6 m]}
+  cellar:
+    outline: [10 m x 0 m, 15 m x 5 m]
+    joints: [{area: [10 m x 0 m, 10.1 m x 0.1 m], takes: 1 L/min, leads to: hall}]
+    openings: [{between: [15 m x 0 m, 15 m x 1 m], leads to: hall}]
+    spots: {drain: 12 m x 2 m}
+"""
+
+
+def test_water_comes_down_a_stair_and_never_up() -> None:
+    """The stair is drawn above and, to show where it comes down, below; and somebody has drawn a gap that leads up."""
+    design = house(UP_AND_DOWN)
+    up, down = (storey(design, KINDS, plans, 0.05) for plans in joined(design))
+    assert [way.by for way in up.ways_out] == ["opening", "joint"]
+    assert [way.by for way in down.ways_out] == ["drain"]
+    assert not any(site.comes for site in sites_of(design, KINDS, up))
+    assert [site.part for site in sites_of(design, KINDS, down) if site.comes] == ["hall"]
+
+
 LEDGE = """    joints: [{{area: [0 m x 0 m, 0.1 m x 0.1 m], takes: {takes}, leads to: cellar}}]
     furniture: [{{area: [0 m x 0 m, 0.3 m x 0.3 m], stands on: plinth, gap: 14 mm}}]
     spots:

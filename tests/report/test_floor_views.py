@@ -12,6 +12,7 @@ from dewpond.design.model import Design
 from dewpond.design.reader import read_text
 from dewpond.errors import FINDINGS, FINE
 from dewpond.floor.evidence import not_read
+from dewpond.floor.members import JOINTS
 from dewpond.floor.relief import USUAL, Odd, ensemble, scaled
 from dewpond.floor.wetting import Spread
 from dewpond.parts import KINDS
@@ -231,7 +232,11 @@ def test_what_was_taken_names_borrowed_spots_joints_and_that_nothing_was_read() 
     told = " ".join(assumed(found().looked, ASKED, METRIC))
     assert "No height or slope was read of this floor" in told
     assert "taken to leak where riser may" in told
-    assert "What the joint of study takes nobody knows" in told
+    joint = [way.by for way in found().looked.storey.ways_out].index("joint")
+    takes = [floor.takes[joint] for floor in found().looked.fitted.floors]
+    each = [takes.count(one) for one in JOINTS]
+    words = f"nothing (on {each[0]} of the {len(takes)} floors), 0.2 L/min ({each[1]}) and all that comes ({each[2]})"
+    assert f"What the joint of study takes nobody knows: {words}" in told
     assert "in cells of 50 mm (yours)" in told
     films = [floor.grid.film[found().looked.storey.of == 0][0] for floor in found().looked.fitted.floors]
     assert f"{1e3 * min(films):.2g} to {1e3 * max(films):.2g} mm of water stands" in told

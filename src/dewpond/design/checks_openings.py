@@ -17,10 +17,8 @@ from dewpond.design.plan import Joint, Opening
 
 WALL: Final = 0.6  # the thickest between two rooms, with its linings; our prior [m]
 STEP: Final = 0.5  # floors that differ by no more join through a door [m]; our prior
-SILL_READ: Final = (
-    0.002  # how exact the height of a sill is, one standard deviation: the floor beside it is uneven; our
-)
-# prior [m]
+# How exact the height of a sill is, one standard deviation: the floor beside it is uneven; our prior [m].
+SILL_READ: Final = 0.002
 NARROW: Final = 0.02  # an opening is no gap [m]
 LEADS: Final = "leads to"
 
@@ -31,11 +29,12 @@ def check_openings(drawn: Drawn, every: Sequence[Drawn]) -> None:
         if _drawn_well(opening, drawn) and _led(m.THE_OPENING, "openings", opening.leads_to, opening.line, drawn):
             _behind(opening, drawn, every)
             _sills(opening, drawn, every)
-            _up(m.THE_OPENING, "openings", opening.leads_to, opening.sill, opening.line, drawn, every)
+            if not _comes_down(drawn, opening.leads_to, every):
+                _up(m.THE_OPENING, "openings", opening.leads_to, opening.sill, opening.line, drawn)
     for number, joint in enumerate(drawn.plan.joints, 1):
         what = m.NUMBERED.format(number=number, key="joints")
         if _led(what, "joints", joint.leads_to, joint.line, drawn):
-            _up(what, "joints", joint.leads_to, 0.0, joint.line, drawn, every)
+            _up(what, "joints", joint.leads_to, 0.0, joint.line, drawn)
     _on(drawn)
 
 
@@ -120,14 +119,11 @@ def _sills(opening: Opening, drawn: Drawn, every: Sequence[Drawn]) -> None:
         drawn.tell("D346", opening.line, "openings", "", place=opening.leads_to, **words)
 
 
-def _up(
-    what: str, key: str, place: str, sill: float, line: int, drawn: Drawn, every: Sequence[Drawn]
-) -> None:  # fmt: skip
+def _up(what: str, key: str, place: str, sill: float, line: int, drawn: Drawn) -> None:
     """A way to a floor that lies higher than its sill."""
     heights = drawn.house.found.heights
     own, there = heights.get(drawn.plan.place), heights.get(place)
-    comes = _comes_down(drawn, place, every)
-    if own is not None and there is not None and there > own + sill + SILL and not comes:
+    if own is not None and there is not None and there > own + sill + SILL:
         up = drawn.house.shown(there - own, "height")
         drawn.tell("D325", line, key, what=what, place=place, up=up)
 

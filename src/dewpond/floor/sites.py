@@ -154,8 +154,14 @@ class _Sites:
         ways = {(part.name, str(part.get("leads to") or "")): None for part in self.design.parts}
         for plan in self.design.plans:
             leads = [*(opening.leads_to for opening in plan.openings), *(joint.leads_to for joint in plan.joints)]
-            ways |= dict.fromkeys((plan.place, to) for to in leads)
+            ways |= dict.fromkeys(
+                (plan.place, to) for to in leads if to and self._height(to) <= self._height(plan.place)
+            )
         return ((above, place) for above, place in ways if place in here and above not in self.storey.places)
+
+    def _height(self, place: str) -> float:
+        """Its floor above that of the lowest room [m]."""
+        return float(self.parts[place].get("floor height") or 0.0)
 
     def _arrives(self, above: str, place: str) -> tuple[Cell, ...]:
         """The cells inside the opening by which water comes from a place of another storey; none: the plan has none."""

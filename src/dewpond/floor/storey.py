@@ -288,7 +288,8 @@ class _Builder:
                 cells = self.frame.near(area[0], DRAIN_REACH) if len(area) == 1 else self.frame.inside(area)
                 self._way_out(DRAIN, name, plan.place, math.inf, cells & (self.of == number))
         for joint in plan.joints:
-            if joint.takes != 0.0:
+            behind = self.parts[joint.leads_to].get("floor height") if joint.leads_to else None
+            if joint.takes != 0.0 and (behind is None or behind <= self.levels[number] + STEP):
                 cells = self.frame.inside(joint.area) & (self.of == number)
                 self._way_out(JOINT, joint.leads_to, plan.place, joint.takes, cells)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from dewpond.floor.members import JOINTS
 from dewpond.floor.storey import USUAL_CELL, Storey
 from dewpond.floor.wetting import CAP, FAST, LATE, RATE
 from dewpond.report.views.floor_poured import chosen, cups
@@ -54,7 +55,7 @@ def assumed(looked: Looked, asked: Asked, shown: Shown) -> Iterator[str]:
     yield from cups(looked.storey, shown)
     yield from _grounds(looked, shown)
     yield from _borrowed(looked)
-    yield from _joints(looked.storey)
+    yield from _joints(looked)
     size = looked.storey.frame.size
     cell = shown.amount(size, "length")
     usual = "yours" if asked.cell is not None else "usual" if size == USUAL_CELL else "the finest that can be afforded"
@@ -148,12 +149,15 @@ def _borrowed(looked: Looked) -> Iterator[str]:
         yield sentence(f"no spot in {place} is given for {joined(parts)}: {them} taken to leak {where}")
 
 
-def _joints(storey: Storey) -> Iterator[str]:
-    open_ = [way for way in storey.ways_out if way.takes is None]
+def _joints(looked: Looked) -> Iterator[str]:
+    open_ = [way for way in looked.storey.ways_out if way.takes is None]
     if open_:
         names = joined(sorted({f"{way.by} of {way.place}" for way in open_}))
+        number, floors = looked.storey.ways_out.index(open_[0]), looked.fitted.floors
+        counts = [sum(floor.takes[number] == takes for floor in floors) for takes in JOINTS]
+        nothing = f"nothing (on {counts[0]} of the {len(floors)} floors)"
         yield (
-            f"What the {names} {'takes' if len(open_) == 1 else 'take'} nobody knows: nothing, {plain(0.2)} L/min and "
-            "all that comes are taken in turn, each on a third of the floors. What leaves there is first seen at the "
-            "ceiling below."
+            f"What the {names} {'takes' if len(open_) == 1 else 'take'} nobody knows: {nothing}, {plain(0.2)} L/min "
+            f"({counts[1]}) and all that comes ({counts[2]}) are taken. What leaves there is first seen at the ceiling "
+            "below."
         )
