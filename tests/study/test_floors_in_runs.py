@@ -695,6 +695,27 @@ def test_on_each_floor_water_goes_on_to_what_it_reaches_first(text: str) -> None
 
 
 @pytest.mark.slow
+def test_a_joint_takes_a_weep_whole_and_next_to_nothing_of_a_burst(text: str) -> None:
+    """Closed form: what lies when the joint is reached is the same at any rate; it takes all of a flow up to its own."""
+    design = read_text(text + JOINT.replace("leads to: laundry", "takes: 0.15 L/min, leads to: laundry"), "part.yaml")
+    ground = Plans(design, COARSE)
+    slow, fast = (ground.figures(STUDY, "study", rate * 1e-3 / 60.0) for rate in (0.1, 2.0))
+    assert slow is not None
+    assert fast is not None
+    (looked,) = look(design, KINDS, COARSE, lambda site: (site.part, site.place) == STUDY)
+    (spilled,) = looked.wetted
+    by = [way.by for way in looked.storey.ways_out].index("joint")
+    at = np.array([spilled.lies[member][1][by] for member in range(COARSE.members)])
+    first = slow.onto == "laundry"
+    assert first.any()
+    assert slow.holds[first] == pytest.approx(at[first] - spilled.first.min(axis=(1, 2))[first], rel=1e-5)
+    assert set(fast.onto) <= {"kitchen", ""}
+    outcome = branched(lower(design), ground, drill(lower(design), BURST, hours=48.0))
+    words = " ".join(story.ending(outcome, design, Shown("metric")))
+    rate = outcome.floors.asked[0].rate if outcome.floors else 0.0
+    assert (rate > 0.3e-3 / 60.0) == ("A gap of study may take some of the" in words)
+
+
 def test_water_that_comes_down_by_a_joint_has_a_spot_on_the_floor_below(text: str) -> None:
     """No key of the study leads to the laundry: only the joint of its plan does."""
     design = read_text(text + JOINT + BELOW, "below.yaml")

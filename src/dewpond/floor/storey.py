@@ -24,7 +24,7 @@ DRAIN_REACH: Final = 0.05
 OFF: Final = 0.05
 """Ends of an opening lie no further from the outline [m]. Source: our prior, a tape along a wall; see the checks."""
 USUAL_CELL: Final = 0.02  # [m]; runs are two or three of them wide
-OPENING, JOINT, DRAIN, OUTLET = "opening", "joint", "drain", "outlet of a tray"
+OPENING, JOINT, DRAIN = "opening", "joint", "drain"
 
 
 @dataclass(frozen=True)

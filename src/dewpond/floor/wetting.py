@@ -7,9 +7,9 @@ floor, so that what nobody knows of the leak and of the floor is drawn together.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 import numpy as np
@@ -26,6 +26,9 @@ RATE: Final = 0.2e-3 / 60.0
 """Flow of a leak of which nothing is said [m3/s]. Source: a membrane's product, our prior."""
 LATE: Final = 0.5e-3 / 60.0  # above it a film that flows comes later than is reckoned here [m3/s]
 FAST: Final = 1e-3 / 60.0  # above it the outline does not hold [m3/s]
+MOSTLY: Final = 0.5
+"""Share of what comes from which on a joint is taken to take all of it in a run [1]. Source: our own, for want of a run
+that parts water in two."""
 THREADS: Final = 2
 
 
@@ -36,6 +39,8 @@ class Wetted:
     at      cell of the leak on each floor
     first   shape (members, rows, columns): spilled when a cell gets wet [m3]; inf: not below the cap
     out     shape (members, ways out): spilled when each way out is reached [m3]
+    lies    of members of which a way out takes only so much, by number: the same two of what lies there, which does not
+            hang on the rate
     """
 
     site: Site
@@ -44,6 +49,7 @@ class Wetted:
     out: Any
     cap: float
     rate: float
+    lies: Mapping[int, tuple[Any, Any]] = field(default_factory=dict)
 
     def reached(self, cells: Sequence[Cell]) -> Any:
         """Spilled when the first of some cells gets wet, on each floor: shape (members,) [m3]; inf: never."""
@@ -59,6 +65,7 @@ def wetted(
     at = tuple(site.cells[member % len(site.cells)] for member in range(len(found.floors)))
     first = np.empty((len(at), *found.storey.frame.shape), dtype=np.float32)
     out = np.empty((len(at), len(found.storey.ways_out)))
+    lies: dict[int, tuple[Any, Any]] = {}
     spaces: list[Work] = []
 
     def one(member: int) -> None:
@@ -70,6 +77,7 @@ def wetted(
         out[member] = [made.ravel()[list(way.cells)].min() for way in found.storey.ways_out]
         outlets = _outlets(floor, out[member])
         if outlets:
+            lies[member] = made.astype(first.dtype), out[member].astype(first.dtype)
             made, out[member] = spilled(made, outlets, rate), spilled(out[member], outlets, rate)
             made[made > cap] = math.inf
         first[member] = made
@@ -83,7 +91,7 @@ def wetted(
     else:
         for member in range(len(at)):
             one(member)
-    return Wetted(site, at, first, out, cap, rate)
+    return Wetted(site, at, first, out, cap, rate, lies)
 
 
 def _outlets(floor: Floor, out: Any) -> list[Outlet]:
@@ -137,8 +145,8 @@ class WettingTable:
     sites, probes  (part, place) and Probe, in the order of the first and the last axis
     litres         shape (sites, members, probes): what lies in the probe's own place when it gets wet, of water that
                    comes from the site alone [m3]; inf: never
-    holds          shape (sites, members, places): what a place takes before all that comes goes on [m3]; inf: it does
-                   not; what takes less than comes only makes it later
+    holds          shape (sites, members, places): what a place takes before what comes goes on [m3]; inf: it does
+                   not. What takes less than MOSTLY of it only makes that later
     onto           shape (sites, members, places): name of the place or drain that it goes on to then; empty where it
                    does not, or the file tells nothing of what lies there. Water comes to one place after the other, so
                    that on one floor no circle is among them
@@ -152,8 +160,10 @@ class WettingTable:
     onto: Any
 
 
-def table(found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe]) -> WettingTable:
-    """The table of some leaks on one storey."""
+def table(
+    found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe], rate: float | None = None
+) -> WettingTable:  # fmt: skip
+    """The table of some leaks on one storey, all of one ``rate`` [m3/s]; None: each of its own."""
     storey, count = found.storey, len(found.floors)
     litres = np.full((len(made), count, len(probes)), math.inf)
     holds = np.full((len(made), count, len(storey.places)), math.inf)
@@ -161,17 +171,36 @@ def table(found: Fitted, made: Sequence[Wetted], probes: Sequence[Probe]) -> Wet
     goes = np.array([*(way.leads_to for way in storey.ways_out), *storey.places], dtype=object)
     masks = [storey.of == number for number in range(len(storey.places))]
     for s, one in enumerate(made):
-        begins = np.stack([one.first[:, mask].min(axis=1, initial=math.inf) for mask in masks], axis=1).astype(float)
+        leak = one.rate if rate is None else rate
+        begins, reached, out = _at_rate(found, one, masks, probes, leak)
         for p, probe in enumerate(probes):
-            litres[s, :, p] = _over(one.reached(probe.cells), begins[:, storey.places.index(probe.place)])
-        takes = np.array([floor.takes for floor in found.floors]).reshape(one.out.shape)
-        out = np.where(takes >= one.rate, one.out, math.inf)
+            litres[s, :, p] = _over(reached[:, p], begins[:, storey.places.index(probe.place)])
+        takes = np.array([floor.takes for floor in found.floors]).reshape(out.shape)
+        out = np.where(takes >= MOSTLY * leak, out, math.inf)
         for k in range(len(storey.places)):
             ends = np.column_stack([out, np.where(begins > begins[:, [k]], begins, math.inf)])
             holds[s, :, k] = _over(ends.min(axis=1), begins[:, k])
             onto[s, :, k] = np.where(np.isfinite(holds[s, :, k]), goes[ends.argmin(axis=1)], "")
     names = tuple((one.site.part, one.site.place) for one in made)
     return WettingTable(names, tuple(probes), storey.places, litres, holds, onto)
+
+
+def _at_rate(found: Fitted, one: Wetted, masks: Sequence[Any], probes: Sequence[Probe], rate: float) -> Any:
+    """Spilled at a rate [m3/s] when each place, each probe and each way out gets wet: shapes (members, ...) [m3]."""
+    begins = np.stack([one.first[:, mask].min(axis=1, initial=math.inf) for mask in masks], axis=1).astype(float)
+    reached = np.array([one.reached(probe.cells) for probe in probes]).reshape(len(probes), len(begins)).T.copy()
+    out = one.out.copy()
+    for member, (first, leaves) in one.lies.items():
+        outlets = _outlets(found.floors[member], leaves)
+        rows = (
+            (begins, [first[mask].min(initial=math.inf) for mask in masks]),
+            (reached, [min(first[cell] for cell in probe.cells) for probe in probes]),
+            (out, leaves),
+        )
+        for values, lying in rows:
+            then = spilled(lying, outlets, rate).astype(np.float32)
+            values[member] = np.where(then > one.cap, math.inf, then)
+    return begins, reached, out
 
 
 def _over(values: Any, begins: Any) -> Any:

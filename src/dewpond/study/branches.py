@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from dewpond.plant.plant import Lying, Plant
-from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, Source, middle_of
+from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, Source, middle_of, rate_into
 from dewpond.study.drills import Drill
 from dewpond.study.outcome import Outcome, differs
 
@@ -163,8 +163,9 @@ class Branches:
                     (cut,) = yield [drill._replace(horizon=one.reached)]
                     sources = next((f.sources for f in cut.fed if f.place == one.place), sources)
                 most, *others = (name for name, _ in sources)
+                rate = sites[most].rate if most in sites else rate_into(one.place, outcome.told)
                 site = self._site(most, one.place, sites)
-                sites[one.place] = AskedFor(one.place, site, most, tuple(others))
+                sites[one.place] = AskedFor(one.place, site, most, tuple(others), rate)
                 more = more or site is not None
         return more
 
@@ -182,7 +183,7 @@ class Branches:
     def _figures(self, sites: Sites) -> dict[str, Figures]:
         found = {}
         for asked in sites.values():
-            figures = self.ground.figures(asked.site, asked.place) if asked.site else None
+            figures = self.ground.figures(asked.site, asked.place, asked.rate) if asked.site else None
             if figures:
                 found[asked.place] = figures
         return found

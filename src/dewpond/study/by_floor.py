@@ -16,12 +16,13 @@ Source = tuple[str, str]  # a part and the place in which its water gets out: a 
 
 class AskedFor(NamedTuple):
     """From which leak the water of a place is taken to come. site: None where the plan knows none for it; source: the
-    part or place that brings most of it; others: what brings the rest."""
+    part or place that brings most of it; others: what brings the rest; rate: of the leak, on average [m3/s]."""
 
     place: str
     site: Source | None
     source: str
     others: tuple[str, ...]
+    rate: float = 0.0
 
 
 class ProbeWets(NamedTuple):
@@ -124,6 +125,13 @@ class ByFloor:
     def unnoticed(self) -> float:
         """Share of the floors on which nobody and nothing ever notices [1]."""
         return share_of([one.first_noticed is None for one in self.told])
+
+
+def rate_into(place: str, told: Consequence) -> float:
+    """How fast water came into a place, on average from the first of all water to the last [m3/s]."""
+    last = told.horizon if told.still_running or told.stopped is None else told.stopped
+    lasted = last - (told.first_water or 0.0)
+    return told.by_place.get(place, 0.0) / lasted if lasted > 0.0 else 0.0
 
 
 def by_water(told: Sequence[Consequence]) -> tuple[Consequence, Consequence, Consequence]:

@@ -69,8 +69,12 @@ class Looked:
 
     @property
     def table(self) -> WettingTable:
-        """What runs ask."""
-        return table(self.fitted, self.wetted, self.probes)
+        """What runs ask, of leaks as they were asked for."""
+        return self.table_at(None)
+
+    def table_at(self, rate: float | None) -> WettingTable:
+        """What runs ask, of leaks of one rate [m3/s]; None: as they were asked for."""
+        return table(self.fitted, self.wetted, self.probes, rate)
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Protocol
@@ -15,6 +16,7 @@ from dewpond.study.floors import Asked, Looked, look
 # Up to here floors are followed for a run, which may put hundreds of litres on one [m3]; our prior. Below it, what is
 # never reached stays dry because the water leaves.
 FOLLOWED: Final = 1.0
+RATES: Final = 1.1  # leaks that differ by less count as one [1]
 
 
 @dataclass(frozen=True)
@@ -43,8 +45,9 @@ class Ground(Protocol):
     def want(self, sites: Iterable[Source]) -> None:
         """Tell that figures of these leaks will be asked for."""
 
-    def figures(self, site: Source, place: str) -> Figures | None:
-        """Of a leak, in its place or one that its water goes on to; None: the plans say nothing of it."""
+    def figures(self, site: Source, place: str, rate: float | None = None) -> Figures | None:
+        """Of a leak of a rate [m3/s], in its place or one that its water goes on to; None: the plans say nothing of it.
+        ``rate`` left out: as floors are asked for."""
 
     def without(self, drains: frozenset[str]) -> Ground:
         """The same while some drains take nothing."""
@@ -66,7 +69,8 @@ class Tables:
     def want(self, sites: Iterable[Source]) -> None:
         """All are there."""
 
-    def figures(self, site: Source, place: str) -> Figures | None:
+    def figures(self, site: Source, place: str, rate: float | None = None) -> Figures | None:
+        del rate  # they are of one
         for one in self.tables:
             if site in one.sites and place in one.places:
                 s, k = one.sites.index(site), one.places.index(place)
@@ -96,25 +100,35 @@ class Plans:
         self.places = frozenset(plan.place for plan in design.plans) | frozenset(_trays(design))
         self.count = self.asked.members
         self.wanted: set[Source] = set()
-        self.tables: Tables | None = None
+        self.looked: tuple[Looked, ...] = ()
+        self.tables: dict[int | None, Tables] = {}
 
     def want(self, sites: Iterable[Source]) -> None:
         more = set(sites) - self.wanted
-        if more and not (self.every and self.tables):
+        if more and not (self.every and self.looked):
             self.wanted |= more
             wanted = None if self.every else self._is_wanted
             try:
-                looked = look(self.design, KINDS, self.asked, wanted, blocked=self.blocked)
+                self.looked = look(self.design, KINDS, self.asked, wanted, blocked=self.blocked)
             except LookupError:  # none of these is on a plan
                 return
-            self.tables = Tables([one.table for one in looked], self.cap, _shown(looked))
+            self.tables.clear()
 
     def _is_wanted(self, site: Any) -> bool:
         return (site.part, site.place) in self.wanted
 
-    def figures(self, site: Source, place: str) -> Figures | None:
+    def figures(self, site: Source, place: str, rate: float | None = None) -> Figures | None:
         self.want([site])
-        return self.tables.figures(site, place) if self.tables else None
+        return self._tables(rate).figures(site, place) if self.looked else None
+
+    def _tables(self, rate: float | None) -> Tables:
+        """For leaks of about that rate; it matters only where something takes no more than so much."""
+        counts = rate is not None and rate > 0.0 and any(one.lies for own in self.looked for one in own.wetted)
+        step = round(math.log(rate, RATES)) if rate and counts else None
+        if step not in self.tables:
+            at = None if step is None else RATES**step
+            self.tables[step] = Tables([one.table_at(at) for one in self.looked], self.cap, _shown(self.looked))
+        return self.tables[step]
 
     def without(self, drains: frozenset[str]) -> Ground:
         """The same floors while some drains take nothing; each leak is then spilled when it is asked for."""

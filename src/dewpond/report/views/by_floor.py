@@ -6,12 +6,13 @@ import math
 from collections.abc import Sequence
 
 from dewpond.design.model import Design
-from dewpond.floor.wetting import FAST
+from dewpond.floor.members import JOINTS
+from dewpond.floor.wetting import FAST, MOSTLY
 from dewpond.plant.consequence import Consequence
 from dewpond.report.views.by_floor_ends import between, ends, number, on, onto, span
 from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.shown import Shown, count, joined
-from dewpond.study.by_floor import AskedFor, ByFloor, ProbeWets, middle_of
+from dewpond.study.by_floor import AskedFor, ByFloor, ProbeWets, middle_of, rate_into
 from dewpond.study.outcome import LITRES, Outcome, StudyResult
 
 ROUND = (1.0, 2.0, 5.0)  # litres are asked for at these and their tens
@@ -25,7 +26,7 @@ def sentences(outcome: Outcome, design: Design, shown: Shown, ground: Ground) ->
     if floors is None:
         return []
     found = [text for asked in floors.asked for text in _asked(asked)]
-    found += [*_onward(floors, design), *_unnamed(floors, design)]
+    found += [*_onward(floors, design), *_unnamed(floors, design), *_in_part(floors, design, shown)]
     found += [text for asked in floors.asked for text in _fast(asked.place, outcome.told, shown)]
     found += [_probe(probe, floors, design, shown) for probe in floors.probes]
     return [*found, *ends(floors, shown, ground), *_range(floors, shown, ground)]
@@ -58,7 +59,7 @@ def of_study(result: StudyResult, shown: Shown) -> list[str]:
     unsure = sum(0.0 < one.unnoticed < 1.0 for one in floors)
     lasting = sum(0.0 < one.running < 1.0 for one in floors)
     fast = sum(
-        any(_rate(asked.place, outcome.told) > FAST for asked in outcome.floors.asked)
+        any(rate_into(asked.place, outcome.told) > FAST for asked in outcome.floors.asked)
         for outcome in result.failures
         if outcome.floors
     )
@@ -76,13 +77,6 @@ def of_study(result: StudyResult, shown: Shown) -> list[str]:
     if pairs:
         texts.append("Two faults are run on one floor: that on which one of them alone is told.")
     return [" ".join(texts)]
-
-
-def _rate(place: str, told: Consequence) -> float:
-    """How fast water came into a place, on average from the first of all water to the last [m3/s]."""
-    last = told.horizon if told.still_running or told.stopped is None else told.stopped
-    lasted = last - (told.first_water or 0.0)
-    return told.by_place.get(place, 0.0) / lasted if lasted > 0.0 else 0.0
 
 
 def _onward(floors: ByFloor, design: Design) -> list[str]:
@@ -116,8 +110,22 @@ def _unnamed(floors: ByFloor, design: Design) -> list[str]:
     ]
 
 
+def _in_part(floors: ByFloor, design: Design, shown: Shown) -> list[str]:
+    """Gaps that may take some of what comes, but not most of it: a run does not part water in two."""
+    found = []
+    for plan in design.plans:
+        rate = max((asked.rate for asked in floors.asked if asked.place == plan.place), default=0.0)
+        some = [JOINTS[1] if joint.takes is None else joint.takes for joint in plan.joints]
+        if any(0.0 < takes < MOSTLY * rate for takes in some):
+            found.append(
+                f"A gap of {plan.place} may take some of the {shown.flow(rate)} that come there. A run leaves it out, "
+                "since it is less than half: `dewpond floor` tells of it, with `--rate`."
+            )
+    return found
+
+
 def _fast(place: str, told: Consequence, shown: Shown) -> list[str]:
-    rate = _rate(place, told)
+    rate = rate_into(place, told)
     if rate <= FAST:
         return []
     text = (
