@@ -8,6 +8,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from dewpond.design.model import Design
+from dewpond.design.reader import read_text
 from dewpond.floor.fitted import Fitted, Floor, fitted
 from dewpond.floor.shapes import Frame, edge_of, plane_through
 from dewpond.floor.sites import candidates, probes_of, sites_of
@@ -15,7 +17,7 @@ from dewpond.floor.storey import Storey, joined, storey
 from dewpond.floor.wetting import Wetted, share_wet, spread_of, table, wetted
 from dewpond.parts import KINDS
 from dewpond.study.floors import Asked, look, too_fine
-from tests.floor.plans import TWO_ROOMS, house
+from tests.floor.plans import HOUSE, TWO_ROOMS, house
 
 LITRE = 1e-3
 
@@ -40,8 +42,10 @@ def smooth(made: Storey, film: float = 2.7e-3) -> Fitted:
     return Fitted(made, (Floor(grid, one.takes),), 0, (), {}, 0)
 
 
-def spilt(made: Storey, part: str, place: str, film: float = 2.7e-3, cap: float = 1.0) -> Wetted:
-    design = house(TWO_ROOMS)
+def spilt(
+    made: Storey, part: str, place: str, film: float = 2.7e-3, cap: float = 1.0, design: Design | None = None
+) -> Wetted:
+    design = design or house(TWO_ROOMS)
     site = next(s for s in sites_of(design, KINDS, made) if (s.part, s.place) == (part, place))
     return wetted(smooth(made, film), site, cap)
 
@@ -226,6 +230,22 @@ def test_table_counts_in_the_hall_from_its_first_water() -> None:
     assert found.litres[0, 0, hall] == pytest.approx(float(spilled.reached(probes[hall].cells)[0] - begins))
     assert found.holds[0, 0, made.places.index("laundry")] == pytest.approx(float(begins))
     assert found.litres[0, 0, hall] < found.holds[0, 0, made.places.index("laundry")]
+
+
+def test_a_tray_in_a_tray_fills_before_the_outer_one_gets_wet() -> None:
+    """Closed form: over the rim of the inner one once it holds its area times rim and film."""
+    plan = TWO_ROOMS.replace("      riser: [2.2", "      cup: [4.2 m x 0.3 m, 4.5 m x 0.5 m]\n      riser: [2.2")
+    text = HOUSE.format(floors=plan, laundry="", hall="").replace(
+        "rim: 30 mm}\n", "rim: 30 mm}\n  cup: {kind: tray, in: pan, size: 30 cm x 20 cm, rim: 10 mm}\n"
+    ).replace("through: [laundry, hall, pan]", "through: [laundry, hall, pan, cup]")  # fmt: skip
+    design = read_text(text, "cup.yaml")
+    made = storey(design, KINDS, next(iter(joined(design))), 0.02)
+    assert made.places == ("laundry", "hall", "pan", "cup")
+    spilled = spilt(made, "riser", "cup", design=design)
+    outer = spilled.first[0][made.of == made.places.index("pan")].min()
+    inner, ring = (float(cells.sum()) * 0.02**2 for cells in (made.trays[1].inner, made.trays[1].ring))
+    assert inner * (0.01 + 2.7e-3) * 0.999 <= outer <= inner * (0.01 + 2.7e-3) + ring * 2.7e-3
+    assert spilled.first[0][made.of == made.places.index("hall")].min() > outer
 
 
 UP_AND_DOWN = """

@@ -260,6 +260,19 @@ def test_floors_that_lead_on_to_other_places_are_not_left_out(house: Plant) -> N
     assert ways == {"kitchen", "laundry"}
 
 
+def test_a_tray_whose_outlet_takes_all_keeps_it_on_every_floor(text: str) -> None:
+    """Of the outlet a plan knows nothing: water that it takes comes over no rim."""
+    tray = "rim: 40 mm}"
+    assert tray in text
+    plant = lower(read_text(text.replace(tray, "rim: 40 mm, drain: floor drain}", 1), "outlet.yaml"))
+    lying = Lying((), (("cabinet tray", 9e-3),), (("cabinet tray", "study"),))
+    k = [one.name for one in plant.places].index("cabinet tray")
+    laid = on_floor(plant, lying)
+    assert laid.place_cap[k] == plant.arrays.place_cap[k] < 9e-3
+    assert laid.place_next_kind[k] == plant.arrays.place_next_kind[k]
+    assert onward(plant, lying).names[k] == "floor drain"
+
+
 def test_a_circle_of_two_leaks_is_not_followed(house: Plant) -> None:
     """On one floor water from one leak goes from the study to the kitchen, and from another the other way."""
     lying = Lying((), (("study", 2e-3), ("kitchen", 3e-3)), (("study", "kitchen"), ("kitchen", "study")))
@@ -694,9 +707,9 @@ def test_on_each_floor_water_goes_on_to_what_it_reaches_first(text: str) -> None
     )
 
 
-@pytest.mark.slow
 def test_a_joint_takes_a_weep_whole_and_next_to_nothing_of_a_burst(text: str) -> None:
-    """Closed form: what lies when the joint is reached is the same at any rate; it takes all of a flow up to its own."""
+    """Closed form: what lies when the joint is reached is the same at any rate; it takes all of what is no more than
+    its own."""
     design = read_text(text + JOINT.replace("leads to: laundry", "takes: 0.15 L/min, leads to: laundry"), "part.yaml")
     ground = Plans(design, COARSE)
     slow, fast = (ground.figures(STUDY, "study", rate * 1e-3 / 60.0) for rate in (0.1, 2.0))
@@ -716,6 +729,7 @@ def test_a_joint_takes_a_weep_whole_and_next_to_nothing_of_a_burst(text: str) ->
     assert (rate > 0.3e-3 / 60.0) == ("A gap of study may take some of the" in words)
 
 
+@pytest.mark.slow
 def test_water_that_comes_down_by_a_joint_has_a_spot_on_the_floor_below(text: str) -> None:
     """No key of the study leads to the laundry: only the joint of its plan does."""
     design = read_text(text + JOINT + BELOW, "below.yaml")

@@ -35,7 +35,7 @@ def check_openings(drawn: Drawn, every: Sequence[Drawn]) -> None:
         what = m.NUMBERED.format(number=number, key="joints")
         if _led(what, "joints", joint.leads_to, joint.line, drawn):
             _up(what, "joints", joint.leads_to, 0.0, joint.line, drawn)
-    _on(drawn)
+    _on(drawn, every)
 
 
 def _drawn_well(opening: Opening, drawn: Drawn) -> bool:
@@ -137,7 +137,7 @@ def _comes_down(drawn: Drawn, place: str, every: Sequence[Drawn]) -> bool:
     return here in ways or (view is not None and view.get(LEADS) == here)
 
 
-def _on(drawn: Drawn) -> None:
+def _on(drawn: Drawn, every: Sequence[Drawn]) -> None:
     """Where all of them lead, and where water goes on by the keys of the room."""
     plan, house = drawn.plan, drawn.house
     room = house.views.get(plan.place)
@@ -154,8 +154,11 @@ def _on(drawn: Drawn) -> None:
         drawn.tell("D326", plan.line, "openings", place=on, others=others)
     if on or room.get(DRAIN):
         return
+    before = [other.plan.place for other in every if other.plan.line < plan.line]
     for one in ways:
-        if one.leads_to and plan.place not in onward(one.leads_to, house.design, house.found):
+        view = house.views.get(one.leads_to)
+        told = one.leads_to in before and not (view and (view.get(LEADS) or view.get(DRAIN)))  # the other way round
+        if one.leads_to and not told and plan.place not in onward(one.leads_to, house.design, house.found):
             key = "openings" if isinstance(one, Opening) else "joints"
             drawn.tell("D327", one.line, key, place=one.leads_to)
             return

@@ -18,6 +18,7 @@ from dewpond.units.refusals import common_units
 _POWERS: Final = (1, -1, 2, -2, 3, -3)
 _NUMBER: Final = re.compile(r"\d+(?:[.,]\d+)?", re.ASCII)
 _ALIKE: Final = 0.02  # lengths that differ by less are one: 6.35 mm and 1/4 in
+_ROUNDING: Final = 1e-9  # that a figure loses on its way to SI and back [1]
 _MOST: Final = 2  # readings that are offered
 _FIGURE = re.compile(r"(?P<number>[-+]?\d+(?:[.,]\d+)?)\s*(?P<unit>[^\d\s/.,+-].*)", re.ASCII)
 
@@ -101,4 +102,10 @@ def _lies(low: float | None, high: float | None, text: str, quantity: str) -> bo
         values = units.parse_pair(text, "length") if quantity == "size" else (units.parse(text, quantity),)
     except UnitError:
         return False
-    return all((low is None or value >= low) and (high is None or value <= high) for value in values)
+    return all(within(low, high, value) for value in values)
+
+
+def within(low: float | None, high: float | None, value: float) -> bool:
+    """Whether a value keeps to limits, but for what units turned into SI lose."""
+    slack = _ROUNDING * abs(value)
+    return (low is None or value >= low - slack) and (high is None or value <= high + slack)

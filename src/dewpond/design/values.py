@@ -14,7 +14,7 @@ from typing import Any, Final
 from dewpond import units
 from dewpond.design import messages as m
 from dewpond.design.desk import Desk, did_you_mean, glued, listed, nearest, shown
-from dewpond.design.hints import hint, same_length
+from dewpond.design.hints import hint, same_length, within
 from dewpond.design.model import KEY_SEPARATOR, Assumed, Unknown
 from dewpond.design.showing import allowed, example, shown_value
 from dewpond.design.tree import Group, Items, Node, Value
@@ -229,7 +229,7 @@ class Values:
             if level and error.code == "unit-unknown":
                 return self._add("D156", place, got=shown(text), height=level["height"], help=_sentence(param.help))
             return self._refused(error, place)
-        if (param.low is not None and value < param.low) or (param.high is not None and value > param.high):
+        if not within(param.low, param.high, value):
             limits = allowed(param.low, param.high, text, quantity, self.book.system)
             return self._out_of_range("D053", param, text, quantity, place, allowed=limits)
         if param.usual is not None and not param.usual[0] <= value <= param.usual[1]:
@@ -288,7 +288,7 @@ class Values:
         except UnitError as error:
             return self._refused(error, place)
         for side in sides:
-            if (param.low is not None and side < param.low) or (param.high is not None and side > param.high):
+            if not within(param.low, param.high, side):
                 limits = allowed(param.low, param.high, "", "length", self.book.system)
                 return self._out_of_range("D053", param, text, "size", place, allowed=limits)
         if param.usual is not None and not all(param.usual[0] <= side <= param.usual[1] for side in sides):

@@ -156,7 +156,7 @@ class _Builder:
                 self._opening(number, plan, opening)
         for number, plan in enumerate(self.plans):
             self._plinths(plan)
-            self._trays(number, plan)
+            self._trays(plan, plan.place, self.of == number)
         for number, plan in enumerate(self.plans):
             self._drains_and_joints(number, plan)
         places = (*self.rooms, *(tray.name for tray in self.trays))
@@ -267,19 +267,21 @@ class _Builder:
         return None
 
     # -- trays, drains, joints -----------------------------------------------------------------------------------------
-    def _trays(self, number: int, plan: FloorPlan) -> None:
+    def _trays(self, plan: FloorPlan, within: str, free: Any) -> None:
+        """Trays in a place, and those in them; free: shape (rows, columns), cells of that place."""
         for name, area in plan.spots.items():
             part = self.parts.get(name)
-            if part is None or self.kinds[part.kind].role != "place" or part.get("in") != plan.place:
+            if part is None or self.kinds[part.kind].role != "place" or part.get("in") != within:
                 continue
-            inner = self.frame.inside(_footprint(part, area)) & (self.of == number)
-            ring = around(inner) & (self.of == number)
+            inner = self.frame.inside(_footprint(part, area)) & free
+            ring = around(inner) & free
             place = len(self.rooms) + len(self.trays)
             self.trays.append(Tray(name, inner, ring, part["rim"]))
             self.of[inner | ring] = place
             self.ground[inner | ring] = self._surface(Ground(ORDINARY_FLOOR, (0.0, 0.0, 0.0)))
             self.stands[inner] = True
             self.stands[ring] = False
+            self._trays(plan, name, inner)
 
     def _drains_and_joints(self, number: int, plan: FloorPlan) -> None:
         for name, area in plan.spots.items():

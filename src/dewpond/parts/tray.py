@@ -211,6 +211,7 @@ KIND = Kind(
         "Water that runs along a tube past the tray is not followed.",
         "An outlet with 'drains' takes that much from a full film on; from a smaller puddle less, in proportion.",
         "A pump takes its flow between its two depths and lifts it nowhere but into a drain.",
-        "While that drain is backed up neither takes anything: what would come out there is not followed.",
+        "While that drain is backed up an outlet with 'drains' takes nothing, and nor does the pump.",
+        "An outlet that takes all is taken to run away even while its drain is backed up.",
     ),
 )

@@ -26,8 +26,8 @@ class Onward(NamedTuple):
 
 
 def onward(plant: Plant, lying: Lying | None) -> Onward:
-    """Where water goes on a floor. As without one from a place that was measured, and where it would go in a circle:
-    on another floor of it, water from another leak comes the other way."""
+    """Where water goes on a floor. As without one where the plan does not tell, and where it would go in a circle: on
+    one floor water from two leaks may go opposite ways."""
     leads = lying.leads if lying else ()
     return plant.once(("leads", leads), lambda: _onward(plant, leads))
 
@@ -38,11 +38,18 @@ def _onward(plant: Plant, leads: Sequence[tuple[str, str]]) -> Onward:
     by_name = {place.name: k for k, place in enumerate(plant.places)}
     for name, to in leads:
         k, into = by_name[name], by_name[to]
-        if plant.places[k].measured or _comes_to(kinds, numbers, into, k):
+        if _stays(plant, k) or _comes_to(kinds, numbers, into, k):
             continue
         kinds[k], numbers[k] = (prim.R_DRAIN, 0) if plant.places[into].is_drain else (prim.R_PLACE, into)
         names[k] = to
     return Onward(tuple(kinds), tuple(numbers), tuple(names), tuple(top_down(kinds, numbers)))
+
+
+def _stays(plant: Plant, place: int) -> bool:
+    """Whether a place is on every floor what it is without one: it was measured, or is a tray whose outlet takes all,
+    of which a plan knows nothing."""
+    own = plant.places[place]
+    return own.measured or (plant.arrays.place_next_kind[place] == prim.R_DRAIN and not own.is_floor)
 
 
 def _comes_to(kinds: Sequence[int], numbers: Sequence[int], place: int, end: int) -> bool:
@@ -65,7 +72,7 @@ def on_floor(plant: Plant, lying: Lying) -> Arrays:
     cap, ref, on, off = list(a.place_cap), list(a.thr_ref), list(a.thr_on), list(a.thr_off)
     for name, litres in lying.holds:
         k = number[name]
-        if goes.kinds[k] != prim.R_NONE and not plant.places[k].measured:
+        if goes.kinds[k] != prim.R_NONE and not _stays(plant, k):
             cap[k] = min(max(litres, LEAST), NEVER)
     wets = {(part, place): litres for part, place, litres in lying.wets}
     for touch in plant.touches:

@@ -144,7 +144,14 @@ def _is_drain(design: Design, name: str) -> bool:
 def _trays(design: Design) -> Iterable[str]:
     """Trays that are drawn on a plan."""
     named = {name: plan.place for plan in design.plans for name in plan.spots}
-    return (p.name for p in design.parts if KINDS[p.kind].role == "place" and named.get(p.name) == p.get("in"))
+    lies_in = {p.name: str(p.get("in") or "") for p in design.parts if KINDS[p.kind].role == "place"}
+    for name, outer in lies_in.items():
+        place = outer
+        for _ in lies_in:
+            if place != named.get(name) and place in named:  # in another tray of that plan
+                place = lies_in[place]
+        if place and place == named.get(name):
+            yield name
 
 
 def _shown(looked: Sequence[Looked]) -> Callable[[str], bool]:
