@@ -70,6 +70,6 @@ KIND = Kind(
         "It takes as much as comes while it is clear; a partly blocked drain is not followed.",
         "A floor drain that backs up keeps the water of its room there; only a plan lets it go on to another one.",
         "What a backed-up drain sends back is what a unit and an overflow lead into it, not what the house does.",
-        "What a skimmer or a drain tap leads into it, and what an outlet of a tray that takes all does, runs away still.",
+        "What a skimmer, a drain tap or an outlet that takes all leads into it runs away still.",
     ),
 )
