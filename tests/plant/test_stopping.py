@@ -7,12 +7,15 @@ import pytest
 
 from dewpond.design.reader import read, read_text
 from dewpond.plant import engine
+from dewpond.plant import primitives as prim
 from dewpond.plant.certain import shut_gates
 from dewpond.plant.consequence import Consequence, judge
 from dewpond.plant.feeding import Way, way_out
 from dewpond.plant.lower import lower
+from dewpond.plant.onset import steadied
 from dewpond.plant.plant import STARTS, Onset, Plant, Scenario
 from dewpond.plant.stopping import BY_ITSELF, SHUTS_ITSELF, Act, comes_back, near, reopenings, stopper
+from dewpond.plant.trace import Event
 from tests.plant.houses import HOUR, TOP_OFF, design, plant_of
 
 DAY = 86400.0
@@ -242,3 +245,40 @@ def test_water_that_ran_back_in_the_end_had_run_forth_before(two_tanks: Plant) -
     assert feed
     for moved in (trace.moved, turned):
         assert feed <= way_out(two_tanks, replace(trace, moved=moved)).fed([])
+
+
+# -- water that has only just begun ------------------------------------------------------------------------------------
+def waters(*times: float) -> list[Event]:
+    """Water that gets out and stops by turns [s]."""
+    return [Event(time, prim.E_WATER, 0, float(number % 2 == 0)) for number, time in enumerate(times)]
+
+
+@pytest.mark.parametrize(("times", "left"), [
+    ((3600.1, 3600.5, 3601.4), (3600.1,)),  # a tube is let off, and the flow behind it comes up
+    ((3600.0, 3601.0, 3602.0, 3603.0, 3604.0), (3600.0,)),
+    ((3600.0, 3600.5, 3601.0, 3700.0), (3600.0, 3700.0)),  # it ends later, as it would without
+    ((3600.0, 3600.5), (3600.0, 3600.5)),  # it has ended
+    ((3600.0, 3600.5, 3610.0), (3600.0, 3600.5, 3610.0)),  # it stood still for long
+    ((3600.0, 3660.0, 3661.0), (3600.0, 3660.0, 3661.0)),  # it had run for a minute
+    ((10.0, 20.0, 3600.0, 3600.5, 3601.0), (10.0, 20.0, 3600.0)),  # each time that it begins
+])  # fmt: skip
+def test_water_that_stands_still_for_a_moment_as_it_begins_has_not_stopped(
+    times: tuple[float, ...], left: tuple[float, ...]
+) -> None:
+    assert [event.time for event in steadied(waters(*times))] == list(left)
+    assert [event.value for event in steadied(waters(*times))] == [float(n % 2 == 0) for n in range(len(left))]
+
+
+def test_what_happens_in_between_is_kept() -> None:
+    first, stops, again = waters(1.0, 1.5, 2.0)
+    other = Event(1.7, prim.E_SIGNAL, 3, 1.0)
+    assert steadied([first, stops, other, again]) == (first, other)
+
+
+def test_a_joint_that_blows_off_as_the_flow_comes_up_is_not_told_as_stopping_each_second(two_tanks: Plant) -> None:
+    """The shut-off before it opens by turns of a second until the membrane's pressure is up: six ends in 11 s."""
+    said = told(two_tanks, ("membrane: joint blows off, on its feed side", HOUR), days=0.1)
+    assert said.first_water is not None
+    ends = [moment.time - said.first_water for moment in said.moments if moment.text == "no more water gets out"]
+    assert ends
+    assert min(ends) > 10.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dewpond.plant import compile as ways
 from dewpond.plant import primitives as prim
 from dewpond.plant.laying import lay
+from dewpond.plant.onset import steadied
 from dewpond.plant.plant import Plant, Scenario
 from dewpond.plant.primitives import State
 from dewpond.plant.trace import Event, Trace
@@ -44,7 +45,7 @@ def run(
 def read(plant: Plant, scenario: Scenario, state: State, rows: int) -> Trace:
     """The trace that a finished state holds."""
     count = min(int(state.clock[prim.C_EVENTS]), len(state.event_time))
-    events = tuple(
+    events = (
         Event(
             float(state.event_time[i]), int(state.event_code[i]), int(state.event_ref[i]), float(state.event_value[i])
         )
@@ -54,7 +55,7 @@ def read(plant: Plant, scenario: Scenario, state: State, rows: int) -> Trace:
     width = len(plant.stores) + len(plant.places)
     return Trace(
         scenario=scenario,
-        events=events,
+        events=steadied(events),
         events_lost=int(state.clock[prim.C_EVENTS]) - count,
         listed_until=float(state.clock[prim.C_UNLISTED]) or float("inf"),
         row_time=tuple(float(v) for v in state.row_time[:kept]),
