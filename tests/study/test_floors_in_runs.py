@@ -595,6 +595,35 @@ def test_only_the_outer_floors_are_run_where_they_come_to_the_same(
         assert found.told.on_floors == pytest.approx(LITRE * (5.0 + 9.0 * lost) if lost else 5.0 * LITRE)
 
 
+NINE = range(9)
+HELD_LEAST = tuple((NEVER, 0.0 if member == 4 else 5.0 + 0.1 * member) for member in NINE)  # by the tray
+
+
+@pytest.mark.parametrize(("taken", "ran"), [(0.0, (0, 4, 8)), (4.5, tuple(NINE))])
+def test_the_floors_that_matter_in_a_place_further_on_are_run_and_all_where_a_drain_takes_more(
+    house: Plant, outcome: Callable[..., Outcome], taken: float, ran: tuple[int, ...]
+) -> None:
+    """Only on a floor does water come to the tray, which holds least on a floor in the middle; what comes onto floors
+    is the same on all, and on that one a drain takes most of it."""
+    probed = np.array([tuple((0.5 + 0.1 * member, NEVER) for member in NINE)]) * LITRE
+    onto = np.full((1, 9, 2), "study", dtype=object)
+    ground = Tables(
+        [WettingTable((STUDY,), PROBES, ("study", "cabinet tray"), probed, np.array([HELD_LEAST]) * LITRE, onto)]
+    )
+
+    def run(drills: Sequence[Drill]) -> Iterator[Outcome]:
+        for one in drills:
+            further = one.lying.wets != ()  # type: ignore[union-attr]
+            came = (Fed("study", (("riser", 1.0),), None), *((Fed("cabinet tray", (("study", 1.0),), None),) * further))
+            least = ("cabinet tray", 0.0) in one.lying.holds  # type: ignore[union-attr]
+            onward = {"study": ("floor drain", LITRE * taken)} if least and taken else {}
+            yield replace(outcome(one, on_floors=5.0 * LITRE, onward=onward), fed=came)
+
+    ((_, found),) = together([Branches(house, ground).branched(drill(house, BURST))], run)
+    assert found.floors is not None
+    assert found.floors.ran == ran
+
+
 def test_works_that_want_the_same_run_share_it() -> None:
     made: list[object] = []
 

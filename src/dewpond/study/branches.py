@@ -12,10 +12,12 @@ from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
+from dewpond.plant.consequence import Consequence
 from dewpond.plant.plant import Lying, Plant
 from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, Source, middle_of, rate_into
+from dewpond.study.drained import undrained
 from dewpond.study.drills import Drill
-from dewpond.study.outcome import Outcome, differs
+from dewpond.study.outcome import LITRES, SHARE, Outcome, differs
 
 if TYPE_CHECKING:
     from dewpond.study.ground import Figures, Ground
@@ -86,6 +88,7 @@ class Branches:
 
     def __init__(self, plant: Plant, ground: Ground) -> None:
         self.plant, self.ground = plant, ground
+        self.rooms = frozenset(one.name for one in plant.places if one.is_floor)
         self.touches = [touch for touch in plant.touches if touch.place in ground.places]
 
     # -- one drill -----------------------------------------------------------------------------------------------------
@@ -94,7 +97,7 @@ class Branches:
         the plain one where no water comes into a place with a plan.
 
         every: run all floors. Else first those on which a probe is reached first and last, and a place takes least and
-        most; all where these differ.
+        most, also such a place as is known to get water only by then; all where these differ.
         """
         blocked = self._blocked(drill)
         if blocked:
@@ -106,11 +109,14 @@ class Branches:
         if not any(asked.site for asked in sites.values()):
             return first
         members = range(self.ground.count)
-        tried = members if every else self._outer(sites)
-        found = yield from self._on(drill, sites, tried)
-        outcomes = [one.outcome.told for one in found.values()]
-        if not every and any(differs(outcomes[0], other) for other in outcomes[1:]):
-            found |= yield from self._on(drill, sites, [m for m in members if m not in found])
+        found: dict[int, OnOne] = {}
+        todo = list(members) if every else self._outer(sites)
+        while todo:
+            found |= yield from self._on(drill, sites, todo)
+            outer = {m for one in found.values() for m in self._outer(one.sites)}
+            outcomes = [one.outcome.told for one in found.values()]
+            alike = not any(self._apart(outcomes[0], other) for other in outcomes[1:])
+            todo = [m for m in (sorted(outer) if alike else members) if m not in found]
         return self._told(dict(sorted(found.items())))
 
     def followed(self, drill: Drill, on: ByFloor | None) -> Work[Outcome]:
@@ -225,6 +231,11 @@ class Branches:
             if figures.holds is not None:
                 ends |= {list(figures.onto).index(to) for to in dict.fromkeys(figures.onto)}
         return sorted(ends or {0})
+
+    def _apart(self, one: Consequence, other: Consequence) -> bool:
+        """Whether a keeper would call what comes of two floors different: also by what no drain takes."""
+        volumes = undrained(one, self.rooms), undrained(other, self.rooms)
+        return differs(one, other) or abs(volumes[0] - volumes[1]) > max(LITRES, SHARE * max(volumes))
 
     def _middle(self, sites: Sites) -> int:
         rows = self._rows(sites)

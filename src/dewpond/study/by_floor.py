@@ -10,6 +10,7 @@ from dewpond.plant.consequence import Consequence
 from dewpond.plant.moments import NOT_A_FLOOD
 from dewpond.plant.plant import Lying
 from dewpond.plant.stopping import BEFORE_IT_CAME
+from dewpond.study.drained import taken
 
 Source = tuple[str, str]  # a part and the place in which its water gets out: a leak site of the floor
 
@@ -40,7 +41,7 @@ class ProbeWets(NamedTuple):
 class End(NamedTuple):
     """How a run ends, in all that a keeper would see but litres, times and salinities.
 
-    wet         places that get water, trays too
+    wet         places that get water, trays too; drains: those that take more than a spoonful off a floor
     noticed_by  who or what notices first; known: whether a person ever hears of it
     running     whether water runs to the end, or keeps coming back; stopped_by: what ends it else
     again       whether it begins again after it was ended
@@ -58,6 +59,7 @@ class End(NamedTuple):
     empty: str | None
     overdosed: str | None
     bare: tuple[str, ...]
+    drains: frozenset[str] = frozenset()
 
     @classmethod
     def of(cls, told: Consequence) -> End:
@@ -73,6 +75,7 @@ class End(NamedTuple):
             told.reservoir_empty_of,
             told.overdosed_by,
             tuple(tank.tank for tank in told.tanks if tank.end is None),
+            frozenset(drain for drain, _ in taken(told, told.by_place).values()),
         )
 
 
@@ -88,9 +91,10 @@ class Group:
 class ByFloor:
     """One drill on the floors that fit, each as likely as the others.
 
-    count    of all floors; ran: numbers of those that were run: all, or those on which the probes are reached first and
-             last, which came to the same
-    member   number of the floor that is told, lying: that floor
+    count    of all floors; ran: numbers of those that were run: all, or the outer ones, which came to the same: on them
+             the probes are reached first and last, and each place takes least and most
+    member   number of the floor that is told, of those with the commonest story the one with the middle litres; lying:
+             that floor
     asked    from which leak the water of each place comes on it
     probes   those that water may reach
     groups   of the floors that were run, the largest first

@@ -19,7 +19,7 @@ def rooms(design: Design) -> tuple[str, ...]:
 
 
 def taken(told: Consequence, floors: Collection[str]) -> dict[str, tuple[str, float]]:
-    """Room -> the drain in its floor, and what that took [m3]. ``floors``: names of the rooms."""
+    """Room -> the drain in its floor, and what that took [m3]. ``floors``: names of the rooms, or of all places."""
     return {
         place: (drain, volume)
         for place, (drain, volume) in told.onward.items()

@@ -58,6 +58,16 @@ class Outcome:
     def who(self) -> str:
         return self.told.who
 
+    @property
+    def each(self) -> tuple[Consequence, ...]:
+        """What it is on every floor that was run; the one told where no plan has been asked."""
+        return self.floors.told if self.floors else (self.told,)
+
+    @property
+    def lasts(self) -> bool:
+        """Whether water runs to the end on any floor."""
+        return any(told.still_running for told in self.each)
+
     def copied(self, faults: tuple[str, ...], order: str, marks: tuple[str, ...] = ()) -> Outcome:
         """The same outcome for a pair whose other fault was never asked. ``marks``: what is to be said of that."""
         source = self.faults[0]
