@@ -159,7 +159,7 @@ REMARKS = {
     "S207": Remark("S207", "warning", ("ball",), {}),
     "S211": Remark("S211", "warning", ("ball",), {}),
     "S212": Remark("S212", "warning", ("ball",), {"said": 5.5e5, "reckoned": 3.7e5}),
-    "S214": Remark("S214", "note", ("ball: seeps",), {"litres": 0.09, "least": 5e-3, "count": 2}),
+    "S214": Remark("S214", "note", ("ball: seeps",), {"litres": 0.09, "flood": 5e-3, "count": 2}),
     "S215": Remark("S215", "warning", ("reef",), {"low": 35.0, "high": 49.6, "after": 14 * DAY}),
     "S216": Remark("S216", "warning", ("ball",), {"count": 1700.0, "litres": 0.3}),
     "S217": Remark("S217", "warning", ("ball",), {"litres": 2.4}),
@@ -188,7 +188,7 @@ def test_every_code_of_remarks_has_words_and_they_hold_its_numbers(design: Desig
         for name, value in remark.numbers.items():
             shown = (
                 metric.litres(value)
-                if name in ("litres", "usual", "least", "daily", "has")
+                if name in ("litres", "usual", "least", "flood", "daily", "has")
                 else metric.duration(value)
                 if name in ("after", "runs")
                 else metric.height(value)
@@ -301,6 +301,19 @@ def test_summary_and_finding_count_what_still_runs_alike(
     assert "in the worst case 500 L have reached a floor by then and into no drain: ball: seeps" in gone.what
     assert gone.what.endswith(
         "What a floor drain takes, up to 330 m³ with one of them as long as it is clear, is not in that."
+    )
+    by_floor = numbers | {"least": 0.2, "some": 1}
+    ranged = findings.of_remark(replace(REMARKS["S200"], parts=labels, numbers=by_floor), design, metric).what
+    assert "with everybody away (with 1 of them only on some of the floors that fit)" in ranged
+    assert "in the worst case 200 to 500 L (by how the floor lies) have reached a floor by then" in ranged
+    every = findings.of_remark(replace(REMARKS["S200"], numbers=by_floor | {"some": 3}), design, metric).what
+    assert "with everybody away (only on some of the floors that fit)" in every
+    ended = REMARKS["S214"].numbers | {"least": 5e-3, "drained": 97.0}
+    flood = findings.of_remark(replace(REMARKS["S214"], numbers=ended), design, metric).what
+    assert "more than 5 L reach a floor and no drain before something ends it" in flood
+    assert "with the worst 5 to 90 L (by how the floor lies): ball: seeps." in flood
+    assert flood.endswith(
+        "What a floor drain takes, up to 97000 L with one of them as long as it is clear, is not in that."
     )
     none = findings.of_remark(replace(REMARKS["S200"], numbers=numbers | {"floors": 0}), design, metric)
     assert "into trays or drains only" in none.what

@@ -11,10 +11,11 @@ from dewpond.plant import engine
 from dewpond.plant.asked import idle
 from dewpond.plant.consequence import Consequence
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import DAY, Onset, Plant
+from dewpond.plant.plant import DAY, Lying, Onset, Plant
 from dewpond.plant.trace import Trace
 from dewpond.study import drills, remarks
 from dewpond.study.beats import Beats
+from dewpond.study.by_floor import ByFloor, Group
 from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
 from dewpond.study.outcome import Change, Outcome, Remark, UnknownEffect
@@ -250,6 +251,38 @@ def test_floods_that_end_are_remarked_worst_first_and_spills_are_not(plant: Plan
     assert (found.code, found.level, found.parts) == ("S214", "note", (*alone[1].labels, *alone[0].labels))
     assert (found.numbers["litres"], found.numbers["count"]) == (0.4, 2)
     assert list(remarks.ended(lots[2:], "travelling")) == []
+
+
+def test_what_a_drain_took_is_no_flood(plant: Plant, outcome: Make) -> None:
+    alone = [d for d in drills.singles(plant) if d.who == "travelling"]
+    gone = {"by_place": {"shed": 9.0, "gully": 0.0}, "onward": {"shed": ("gully", 8.98)}}
+    some = outcome(alone[0], on_floors=9.0, **gone)  # of which 20 L stay
+    rest = {"by_place": {"shed": 9.0, "gully": 0.0}, "onward": {"shed": ("gully", 8.998)}}
+    lots = [some, outcome(alone[1], on_floors=0.4), outcome(alone[2], on_floors=9.0, **rest)]
+    (found,) = remarks.ended(lots, "travelling", frozenset({"shed"}))
+    assert found.parts == (*alone[1].labels, *alone[0].labels)
+    assert found.numbers == {"litres": 0.4, "flood": 5e-3, "count": 2, "drained": pytest.approx(8.98)}
+
+
+def test_the_worst_is_that_on_the_worst_of_its_floors(plant: Plant, outcome: Make) -> None:
+    """Told is the middle of three floors; on one of the others much more comes, and on one it ends."""
+    alone = [d for d in drills.singles(plant) if d.who == "travelling"]
+    told = outcome(alone[0], on_floors=0.6, still_running=True)
+    three = (replace(told.told, on_floors=0.4, still_running=False), told.told, replace(told.told, on_floors=1.6))
+    ranged = replace(told, floors=by_floors(three))
+    steady = outcome(alone[1], on_floors=0.9, still_running=True)
+    (found,) = remarks.endless([steady, ranged], "travelling")
+    assert found.parts == (*alone[0].labels, *alone[1].labels)
+    assert found.numbers == {"litres": 1.6, "least": 0.4, "after": 14 * DAY, "count": 2, "floors": 2, "some": 1}
+    ends = replace(ranged, told=three[0], floors=by_floors(tuple(replace(t, still_running=False) for t in three)))
+    (found,) = remarks.ended([ends], "travelling")
+    assert found.numbers == {"litres": 1.6, "least": 0.4, "flood": 5e-3, "count": 1}
+
+
+def by_floors(told: tuple[Consequence, ...]) -> ByFloor:
+    """As many floors, each with a story of its own."""
+    groups = tuple(Group((number,), (one,)) for number, one in enumerate(told))
+    return ByFloor(len(told), tuple(range(len(told))), 1, Lying(), (), (), groups, 1.0)
 
 
 @pytest.mark.slow

@@ -14,7 +14,7 @@ S210  an answer that is "unknown" was not tried both ways, as the study was stop
 S211  a reading (jugs) asks for more water than can reach the part
 S212  a pressure noted with a reading is not the one that the rest of the design leaves there
 S213  a reading shows much less, or more, than what is printed on the part
-S214  much water reaches a floor before something ends it, with everybody away
+S214  much water reaches a floor and no drain before something ends it, with everybody away
 S215  a tank's salinity wanders off although nothing fails
 S216  a shut-off opens and shuts without rest although nothing fails
 S217  a shut-off flutters, neither open nor shut, although nothing fails
@@ -35,7 +35,7 @@ from dewpond.plant.plant import DAY, Plant
 from dewpond.plant.trace import Trace
 from dewpond.study.drained import taken, undrained
 from dewpond.study.flows import PRODUCT, Flows
-from dewpond.study.outcome import SHARE, NotRun, Outcome, Remark, UnknownEffect, wasted
+from dewpond.study.outcome import LITRES, SHARE, NotRun, Outcome, Remark, UnknownEffect, wasted
 
 FLOOD = 5e-3  # more on a floor is a flood, even where it ends [m3]; our prior
 DRIFTS = 1.0  # a salinity that moves by more in a run in which nothing fails is no ordinary one [g/kg]; our prior
@@ -50,28 +50,41 @@ DOUBTS = {"starved": "S211", "pressure": "S212", "rating": "S213", "at rest": "S
 
 def endless(outcomes: Sequence[Outcome], away: str, rooms: Collection[str] = ()) -> Iterator[Remark]:
     """Single faults whose water still runs at the end although everybody was away. ``rooms``: those in whose floor a
-    drain may be; the worst is that with most water which none takes."""
-    lasting = [o for o in outcomes if len(o.faults) == 1 and o.who == away and o.told.still_running]
+    drain may be; the worst is that with most water which none takes, on the worst of the floors that fit."""
+    lasting = [o for o in outcomes if len(o.faults) == 1 and o.who == away and o.lasts]
     if lasting:
-        lasting.sort(key=lambda o: (-undrained(o.told, rooms), -o.told.on_floors))  # the worst is named first
-        worst = undrained(lasting[0].told, rooms)
-        drained = max(sum(volume for _, volume in taken(o.told, rooms).values()) for o in lasting)
+        lasting.sort(key=lambda o: (-max(_left(o, rooms)), -o.told.on_floors))  # the worst is named first
         horizon = max(o.told.horizon for o in lasting)
         labels = tuple(o.faults[0] for o in lasting)
-        floors = sum(o.told.on_floors > NOT_A_FLOOD for o in lasting)
-        numbers = {"litres": worst, "after": horizon, "count": len(lasting), "floors": floors}
-        if drained > 0.0:
-            numbers["drained"] = drained
-        yield Remark("S200", "warning", labels, numbers)
+        floors = sum(any(told.on_floors > NOT_A_FLOOD for told in o.each) for o in lasting)
+        some = sum(not all(told.still_running for told in o.each) for o in lasting)
+        numbers = {"after": horizon, "count": len(lasting), "floors": floors} | ({"some": some} if some else {})
+        yield Remark("S200", "warning", labels, numbers | _worst(lasting, rooms))
 
 
-def ended(outcomes: Sequence[Outcome], away: str) -> Iterator[Remark]:
-    """Single faults that flood a floor before something ends their water, everybody away."""
-    alone = [o for o in outcomes if len(o.faults) == 1 and o.who == away and not o.told.still_running]
-    floods = sorted((o for o in alone if o.told.on_floors > FLOOD), key=lambda o: -o.told.on_floors)
+def ended(outcomes: Sequence[Outcome], away: str, rooms: Collection[str] = ()) -> Iterator[Remark]:
+    """Single faults that flood a floor before something ends their water, everybody away. ``rooms`` as in endless."""
+    alone = [o for o in outcomes if len(o.faults) == 1 and o.who == away and not o.lasts]
+    floods = sorted((o for o in alone if max(_left(o, rooms)) > FLOOD), key=lambda o: -max(_left(o, rooms)))
     if floods:
-        numbers = {"litres": floods[0].told.on_floors, "least": FLOOD, "count": len(floods)}
-        yield Remark("S214", "note", tuple(o.faults[0] for o in floods), numbers)
+        numbers = {"flood": FLOOD, "count": len(floods)}
+        yield Remark("S214", "note", tuple(o.faults[0] for o in floods), numbers | _worst(floods, rooms))
+
+
+def _left(outcome: Outcome, rooms: Collection[str]) -> list[float]:
+    """What came onto floors and no drain took, on each floor that fits the plans [m3]."""
+    return [undrained(told, rooms) for told in outcome.each]
+
+
+def _worst(found: Sequence[Outcome], rooms: Collection[str]) -> dict[str, float]:
+    """Of faults, the worst first: what it brings, by floor at least and at most, and the most that drains take with any
+    of them [m3]."""
+    litres = _left(found[0], rooms)
+    drained = max(sum(volume for _, volume in taken(told, rooms).values()) for o in found for told in o.each)
+    numbers = {"litres": max(litres)}
+    if max(litres) - min(litres) > LITRES:
+        numbers["least"] = min(litres)
+    return numbers | ({"drained": drained} if drained > 0.0 else {})
 
 
 def wasting(outcomes: Sequence[Outcome], normal: Sequence[Outcome], away: str) -> Iterator[Remark]:

@@ -117,7 +117,7 @@ def run_study(
         *remarks.without_faults(plant, traces[0], normal[0], bare),
         *remarks.filling(plant, table),
         *remarks.endless(outcomes, who[0][0], rooms(design)),
-        *remarks.ended(outcomes, who[0][0]),
+        *remarks.ended(outcomes, who[0][0], rooms(design)),
         *remarks.wasting(outcomes, normal, who[0][0]),
         *remarks.unknowns(book.effects),
         *remarks.untried(not_run),

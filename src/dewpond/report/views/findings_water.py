@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from dewpond.report.views.by_floor_ends import between
 from dewpond.report.views.shown import Shown, count, joined
 from dewpond.study.outcome import Remark
 
@@ -20,8 +21,13 @@ def named(labels: Sequence[str]) -> str:
 def endless(remark: Remark, shown: Shown) -> Words:
     """Faults whose water still runs at the end."""
     number, wet = round(remark.numbers["count"]), round(remark.numbers["floors"])
-    litres, span = shown.litres(remark.numbers["litres"]), shown.duration(remark.numbers["after"])
-    start = f"With {count(number, 'single fault')} water is still running after {span} with everybody away"
+    some, span = round(remark.numbers.get("some", 0)), shown.duration(remark.numbers["after"])
+    by_floor = "" if number == some else f"with {some} of them "
+    start = (
+        f"With {count(number, 'single fault')} water is still running after {span} with everybody away"
+        f"{f' ({by_floor}only on some of the floors that fit)' if some else ''}"
+    )
+    litres = _litres(remark, shown)
     worst = f"in the worst case {litres} have reached a floor by then"
     if "drained" in remark.numbers:
         worst += " and into no drain"
@@ -35,24 +41,38 @@ def endless(remark: Remark, shown: Shown) -> Words:
         )
     else:
         text = f"{start}, into trays or drains only ({litres} on floors): {named(remark.parts)}."
-    if "drained" in remark.numbers:
-        gone = shown.litres(remark.numbers["drained"])
-        text += f" What a floor drain takes, up to {gone} with one of them as long as it is clear, is not in that."
-    return "the whole installation", text, ""
+    return "the whole installation", text + _drained(remark, shown), ""
 
 
 def ended(remark: Remark, shown: Shown) -> Words:
     """Faults whose water is ended after it has flooded a floor."""
     numbers = remark.numbers
+    drain = " and no drain" if "drained" in numbers else ""
     return (
         "the whole installation",
         (
-            f"With {count(round(numbers['count']), 'single fault')} more than {shown.litres(numbers['least'])} reach a "
-            f"floor before something ends it, everybody away; with the worst {shown.litres(numbers['litres'])}: "
-            f"{named(remark.parts)}."
+            f"With {count(round(numbers['count']), 'single fault')} more than {shown.litres(numbers['flood'])} reach a "
+            f"floor{drain} before something ends it, everybody away; with the worst {_litres(remark, shown)}: "
+            f"{named(remark.parts)}.{_drained(remark, shown)}"
         ),
         "",
     )
+
+
+def _litres(remark: Remark, shown: Shown) -> str:
+    """What the worst fault brings: where that hangs on the floor, the least and the most."""
+    most = remark.numbers["litres"]
+    if "least" not in remark.numbers:
+        return shown.litres(most)
+    return f"{between(remark.numbers['least'], most, shown)} (by how the floor lies)"
+
+
+def _drained(remark: Remark, shown: Shown) -> str:
+    """What hangs on a floor drain."""
+    if "drained" not in remark.numbers:
+        return ""
+    gone = shown.litres(remark.numbers["drained"])
+    return f" What a floor drain takes, up to {gone} with one of them as long as it is clear, is not in that."
 
 
 def wasting(remark: Remark, shown: Shown) -> Words:
