@@ -7,17 +7,22 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from dewpond.design.model import Design
 from dewpond.design.reader import read
+from dewpond.errors import FINDINGS, FINE
 from dewpond.parts import KINDS
 from dewpond.report import probe_records
 from dewpond.report.terminal import render
 from dewpond.report.views.blocks import Grid
-from dewpond.report.views.probes import probes_report
+from dewpond.report.views.findings import exit_code
+from dewpond.report.views.floor import floor_findings
+from dewpond.report.views.probes import probes_findings, probes_report
 from dewpond.report.views.probes_drains import leaks
 from dewpond.study import floors
 from dewpond.study.probes.model import Asked, Drained, Probes
 from dewpond.study.probes.probes import probes
-from tests.study.planned import planned
+from dewpond.study.spills import Spilled
+from tests.study.planned import PLAN, planned
 
 LOOKING = floors.Asked(cell=0.04, members=12, seed=2)
 ASKED = Asked(number=2, rope=0.8, tray=(0.3, 0.2))
@@ -133,3 +138,65 @@ def test_nothing_is_said_of_drains_where_there_is_none(repository: Path) -> None
     report = probes_report(design, found)
     assert "drain" not in render(report, width=80).partition("How these were got")[0]
     assert all(DOWN not in b.head for s in report.sections for b in s.blocks if isinstance(b, Grid))
+
+
+POURED = (
+    "      - {by: pour, at: 2.6 m x 2.2 m, poured: 1 L, probe: study probe, after: 1 mL}\n"
+    "      - {by: pour, at: 0.6 m x 0.6 m, poured: 1 L, probe: tray probe, after: 0.9 L}\n"
+)
+
+
+@pytest.fixture(scope="module")
+def contradicted(repository: Path) -> tuple[Design, Probes]:
+    """A probe that was wet from the first drops at the other end of the room, as no floor has it; another one as some
+    have it."""
+    design = planned(repository, PLAN + POURED)
+    return design, probes(design, KINDS, ASKED, LOOKING)
+
+
+def test_pours_that_no_floor_agrees_with_are_findings_as_of_floor(contradicted: tuple[Design, Probes]) -> None:
+    """Against `dewpond floor` on the same floors, finding by finding."""
+    design, found = contradicted
+    there = [Spilled(one, (1e-3,), ()) for one in floors.look(design, KINDS, LOOKING)]
+    of_floor = [one for one in floor_findings(design, there, LOOKING) if one.code != "floor-fast"]
+    assert "floor-pour" in [one.code for one in of_floor]
+    assert list(probes_findings(design, found)) == of_floor
+    assert exit_code(probes_findings(design, found)) == FINDINGS
+    told = probe_records.probes(design, found)
+    assert [one["code"] for one in told["findings"]] == [one.code for one in of_floor]
+    text = " ".join(render(probes_report(design, found), width=80).split())
+    for one in of_floor:
+        assert one.what in text
+    assert text.index("TO ACT ON") < text.index("Where they should stand")
+
+
+@pytest.mark.parametrize("never", [0.0, 0.3, 0.95])
+def test_probe_whose_own_pour_agrees_with_no_floor_is_not_said_to_stand_wrongly(
+    contradicted: tuple[Design, Probes], never: float
+) -> None:
+    design, found = contradicted
+    pours = tuple(replace(one, acts=replace(one.acts, never=never)) for one in found.pours)
+    text = " ".join(render(probes_report(design, replace(found, pours=pours)), width=80).split())
+    study, tray = (f"{name} probe: pour at" for name in ("Study", "Tray"))
+    assert study in text
+    assert tray in text
+    cards = text[text.index("To be tried with a can of water") :]
+    first, second = sorted((study, tray), key=cards.index)
+    both = {first: cards[cards.index(first) : cards.index(second)], second: cards[cards.index(second) :]}
+    assert "by all that is known it stands in the wrong place" not in both[study]
+    assert "Your own test says otherwise: it acted after 1 mL (reading 4 of study" in both[study]
+    assert "`flatness: old` for study" in both[study]
+    assert "Your own test" not in both[tray]
+    assert "do not take it away" not in both[study]
+    assert ("by all that is known it stands in the wrong place" in both[tray]) == (never > 0.5)
+
+
+def test_probe_that_no_leak_reaches_has_its_own_pour_told_all_the_same(contradicted: tuple[Design, Probes]) -> None:
+    design, found = contradicted
+    text = " ".join(render(probes_report(design, replace(found, pours=())), width=80).split())
+    assert "Study probe. Your own test says otherwise: it acted after 1 mL" in text
+
+
+def test_where_no_pour_contradicts_nothing_is_to_act_on(teal_yard: Probes, repository: Path, text: str) -> None:
+    assert "Your own test" not in text
+    assert exit_code(probes_findings(read(repository / "examples" / "wet_floor.yaml"), teal_yard)) == FINE

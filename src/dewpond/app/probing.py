@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from dewpond.app import work
 from dewpond.app.planned import no_plan, tell_compiling, typed, typed_pair, within
 from dewpond.design.desk import did_you_mean, listed
-from dewpond.errors import FINE, Finding, UsageError
+from dewpond.errors import Finding, UsageError
 from dewpond.study import floors
 from dewpond.study.probes import model
 
@@ -26,7 +26,8 @@ def probes(
 ) -> int:  # fmt: skip
     """See the command. ``laid``: rope, tray, rim; ``tried``: how many floors, and their seed."""
     from dewpond.parts import KINDS
-    from dewpond.report.views.probes import probes_report
+    from dewpond.report.views.findings import exit_code
+    from dewpond.report.views.probes import probes_findings, probes_report
     from dewpond.study.probes.probes import probes as computed
 
     rope, tray, rim = laid
@@ -54,7 +55,7 @@ def probes(
         work.print_json(probe_records.probes(design, found))
     else:
         work.print_report(report)
-    return FINE
+    return exit_code(probes_findings(design, found))
 
 
 def _area(text: str) -> Area:

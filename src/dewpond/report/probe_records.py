@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dewpond.design.model import Design
 from dewpond.floor.placement import Placed
-from dewpond.report.records import Json, document, number
+from dewpond.report.records import Json, document, finding, number
+from dewpond.report.views.probes import probes_findings
 from dewpond.report.views.probes_words import Words
 from dewpond.report.views.shown import shown_in
 from dewpond.study.probes.model import Lost, More, Option, Pour, Probes, Spotted, Step
@@ -16,6 +17,7 @@ def probes(design: Design, found: Probes) -> Json:
     return document(
         "probes",
         design=design.title,
+        findings=[finding(one) for one in probes_findings(design, found)],
         asked={
             "probes_count": found.number, "stay": list(asked.stay),
             "barred_m": [[[number(value, "length") for value in spot] for spot in area] for area in asked.barred],

@@ -48,8 +48,8 @@ def probes(
     The best of so many on average and in the worst case, what those of now are worth and what each of them adds, a rope
     or a tray instead, which one more reading would tell most, and how each probe is tried with a can of water.
 
-    Exit code: 0 the question was answered, 2 wrong use, a file that cannot be used, or one of which this cannot be
-    answered, 130 stopped by hand.
+    Exit code: 0 the question was answered, 1 it was answered and a reading contradicts the others, 2 wrong use, a file
+    that cannot be used, or one of which this cannot be answered, 130 stopped by hand.
     """
     from dewpond.app import probing
 

@@ -14,8 +14,8 @@ from dewpond.parts import KINDS
 from dewpond.report.views.blocks import Block, FloorMap, FloorMark, Fold, Grid, Items, Report, Section, SpotKind, Text
 from dewpond.report.views.findings import notices
 from dewpond.report.views.floor_assumed import HONEST, asked_of, assumed, fast
-from dewpond.report.views.floor_poured import changed, poured_findings, tests
-from dewpond.report.views.floor_read import READ_IT, read_findings
+from dewpond.report.views.floor_known import known_findings
+from dewpond.report.views.floor_poured import changed
 from dewpond.report.views.floor_shapes import frame_of, ruler_of, shapes_of
 from dewpond.report.views.floor_words import ALL, HALF, Words
 from dewpond.report.views.shown import NOTHING, count, finite, joined, shown_in
@@ -30,33 +30,15 @@ NO_PROBE = "Write among the spots of its plan where each probe lies, or where on
 
 
 def floor_findings(design: Design, found: Sequence[Spilled], asked: Asked) -> tuple[Finding, ...]:
-    """Readings that contradict the others; then what to know."""
+    """What is known of the floors, readings that contradict the others first; then what to know of the leaks."""
     shown, file = shown_in(design.shown_in), design.file
-    made = []
-    for one in found:
-        for odd in one.looked.fitted.odd:
-            off = odd.value - odd.expected
-            far, error = (shown.amount(abs(value), "height") for value in (off, odd.error))
-            what = (
-                f"It lies {far} {'above' if off > 0.0 else 'below'} what all others let expect, give or take {error}."
-            )
-            remedy = (
-                "Read there once more. If it was a slip, correct it or strike it out; if not, one of the others is."
-            )
-            made.append(Finding("floor-reading", "warning", odd.what, what, remedy, file))
-        made += poured_findings(one.looked, file)
+    made = list(known_findings(design, [one.looked for one in found]))
     warned = fast(asked, shown)
     if warned:
         made.append(Finding("floor-fast", "note", "the leak", warned, "Ask for a slower leak (--rate).", file))
     for one in found:
         words = Words(one, shown)
         where = f"floor of {one.looked.storey.name}"
-        if one.spills and not one.looked.fitted.read:
-            what = "Nothing was read of it, so it may be any floor of its kind."
-            if one.looked.poured is not None:
-                what = f"No height was read of it: only {tests(one.looked.storey)} chose among floors of its kind."
-            made.append(Finding("floor-not-read", "note", where, what, READ_IT, file))
-        made += read_findings(one.looked, file) if one.spills else ()
         loose = [spill for spill in one.spills if spill.held.never >= HALF]
         if one.spills and not one.looked.probes:
             made.append(Finding("floor-unseen", "note", where, "No probe has a spot on it.", NO_PROBE, file))

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dewpond.design.plan import FloorPlan, Read
 from dewpond.errors import Finding
 from dewpond.floor.cup import film_of_cup, thickness
-from dewpond.floor.evidence import poured_on
+from dewpond.floor.evidence import named, poured_on
 from dewpond.floor.fitted import cup_of
 from dewpond.floor.standards import OLD
 from dewpond.floor.storey import Storey
@@ -104,6 +104,27 @@ def _more(looked: Looked) -> Iterator[str]:
     smooth = [plan.place for plan in looked.storey.plans if plan.flatness != OLD and _tested(plan)]
     if smooth:
         yield f"write `flatness: {OLD}` for {joined(smooth, 'or')}, if it may be more uneven than was taken"
+
+
+def against(looked: Looked, probe: str, shown: Shown) -> str:
+    """What the keeper's own pours say of a probe where no floor agrees with them, and what to do; empty where there are
+    none such."""
+    odd = () if looked.poured is None else looked.poured.weights.odd
+    told = []
+    for plan in looked.storey.plans:
+        for number, read in enumerate(plan.readings, 1):
+            name = named(number, read, plan.place)
+            if name in odd and str(read.get("probe") or "") == probe:
+                after = read.get("after")
+                acted = f"did not act by {shown.litres(read['poured'])}"
+                told.append(f"it {acted if after is None else f'acted after {shown.litres(after)}'} ({name})")
+    if not told:
+        return ""
+    return (
+        f"Your own test says otherwise: {joined(told)}, and no floor agrees with that. So what is told here of {probe} "
+        "holds only if that reading is wrong. If it is right, leave the probe where it is, read heights near there "
+        f"once more{_or(list(_more(looked)))}, and ask again."
+    )
 
 
 def _tested(plan: FloorPlan) -> bool:

@@ -8,10 +8,14 @@ from typing import Final
 
 from dewpond.design.model import Design
 from dewpond.floor.placement import Placed
+from dewpond.errors import Finding
 from dewpond.report.views.blocks import Block, Grid, Items, Report, Section, Text
+from dewpond.report.views.findings import notices
+from dewpond.report.views.floor_known import known_findings
+from dewpond.report.views.floor_poured import chosen
 from dewpond.report.views.probes_drains import DOWN, Drains
 from dewpond.report.views.probes_map import maps
-from dewpond.report.views.probes_tests import test_blocks
+from dewpond.report.views.probes_tests import own_pour, test_blocks
 from dewpond.report.views.probes_words import Words
 from dewpond.report.views.shown import NOTHING, count, joined, sentence, shown_in
 from dewpond.study.probes.model import HEIGHT, POINT, ROPE, TRAY, More, Option, Probes
@@ -57,6 +61,11 @@ HOW: Final = (
 )  # fmt: skip
 
 
+def probes_findings(design: Design, found: Probes) -> tuple[Finding, ...]:
+    """What is known of the floors, as `dewpond floor` tells it."""
+    return tuple(known_findings(design, found.looked))
+
+
 def probes_report(design: Design, found: Probes) -> Report:
     """The whole answer."""
     return Report(design.title, f"Where probes should stand, by {design.file}", tuple(_View(found, design).sections()))
@@ -70,6 +79,9 @@ class _View:
         self.head = (*HEAD, DOWN) if self.drains.any else HEAD
 
     def sections(self) -> Iterator[Section]:
+        act = notices(probes_findings(self.design, self.found))
+        if act:
+            yield Section("findings", "What to act on, and to know", act)
         yield Section("places", "Where they should stand", tuple(self._places()))
         yield Section("number", "How many", (self._curve(), Text(self._enough())))
         if self.found.present is not None:
@@ -246,12 +258,16 @@ class _View:
             one.name for one in self.found.lost
             if one.without.expected - present.expected <= NO_WORSE * present.expected
             and self.words.drained(one.without) <= self.words.drained(present)
+            and not any(own_pour(k, self.found, self.words) for k in present.spots if self._name(k) == one.name)
         ]  # fmt: skip
         if idle and len(self.found.lost) > 1:
             yield Text(
                 f"{sentence(joined(idle))[:-1]} {'adds' if len(idle) == 1 else 'add'} next to nothing to the others "
                 "for the leaks that are looked at here: moved to one of the spots above it would."
             )
+
+    def _name(self, column: int) -> str:
+        return self.found.cases.columns[column].name
 
     # -- ropes and trays -----------------------------------------------------------------------------------------------
     def _others(self) -> Iterator[Block]:
@@ -374,6 +390,8 @@ class _View:
         leaks = sum(len(one.wetted) for one in self.found.looked)
         on = joined([str(one) for one in sorted(floors)])
         yield f"{count(leaks, 'leak')} on {on} floors: {len(self.found.cases.sites)} cases."
+        for one in self.found.looked:
+            yield from chosen(one)
         for text in HOW:
             yield text.format(cap=self.words.cap(), apart=self.words.length(self.found.apart), worst=worst)
 

@@ -8,6 +8,7 @@ from typing import Final
 
 from dewpond.design.plan import PROBE_OF
 from dewpond.report.views.blocks import Block, Items, Text
+from dewpond.report.views.floor_poured import against
 from dewpond.report.views.floor_words import FEW
 from dewpond.report.views.probes_words import Words
 from dewpond.report.views.shown import sentence
@@ -16,6 +17,7 @@ from dewpond.study.probes.pouring import AMOUNTS
 
 RARE: Final = 0.05  # share of the floors that a test may miss
 HALF: Final = 0.5
+WRONG: Final = "pouring tells nothing, and by all that is known it stands in the wrong place"
 CAUTION: Final = (
     "Electricity first: unplug what lies on the floor or stands in the way of the water, and lift plugs, sockets and "
     "power strips out of it. Pour only where nobody lives below or you can bear a wet ceiling; have towels and a "
@@ -31,6 +33,12 @@ SHUTS: Final = (
 
 def test_blocks(found: Probes, words: Words) -> Iterator[Block]:
     """Cautions, then a card for each probe."""
+    untold = [k for k, one in enumerate(found.cases.columns) if one.sort == NOW
+              and one.name not in {pour.probe for pour in found.pours}]  # fmt: skip
+    for column in untold:
+        own = own_pour(column, found, words)
+        if own:
+            yield Text(f"{sentence(found.cases.columns[column].name)} {own}", "lead")
     if not found.pours:
         yield Text("None of these probes feels a leak on any floor that fits, so there is nothing to pour for.")
         return
@@ -53,18 +61,23 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
     litres, acts = words.shown.litres, one.acts
     most = AMOUNTS[-1]
     name = one.probe or "it"
+    own = own_pour(one.column, found, words)
     if acts.never >= HALF:
+        end = "by these floors pouring tells nothing" if own else WRONG
         yield (
             f"On {words.share(acts.never)} of the floors that fit your readings nothing comes to {name} within "
-            f"{litres(most)}, and this is the leak that it feels surest: pouring tells nothing, and by all that is "
-            "known it stands in the wrong place."
+            f"{litres(most)}, and this is the leak that it feels surest: {end}."
         )
-        yield from _lost(one, words)
+        if own:
+            yield own
+        yield from _lost(one, words, bool(own))
         yield (
             f"Pour a little purified water right over it instead: that tells whether {name} sees it, not whether it "
             "stands well."
         )
         return
+    if own:
+        yield own
     sure = acts.never <= RARE and math.isfinite(acts.high)
     poured = one.poured if one.poured > 0.0 else most
     if sure:
@@ -90,7 +103,7 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
             "So if it does not act, that proves little: pour a little of the same water right over it to see that it "
             "works, and write the result down all the same."
         )
-        yield from _lost(one, words)
+        yield from _lost(one, words, bool(own))
     if one.probe and found.cases.columns[one.column].sort == NOW:
         at = words.at(one.storey, one.cell)
         yield (
@@ -101,11 +114,23 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
         )
 
 
-def _lost(one: Pour, words: Words) -> Iterator[str]:
+def own_pour(column: int, found: Probes, words: Words) -> str:
+    """What the keeper has poured for a probe of the file, where no floor agrees with it; else nothing."""
+    one = found.cases.columns[column]
+    if one.sort != NOW:
+        return ""
+    return against(found.looked[one.storey], one.name.removeprefix(PROBE_OF), words.shown)
+
+
+def _lost(one: Pour, words: Words, stays: bool) -> Iterator[str]:
     """What a drain takes there, unseen."""
     if one.drained <= RARE:
         return
-    stay = f" Move {one.probe} to where water comes before the drain has it; do not take it away." if one.probe else ""
+    stay = (
+        f" Move {one.probe} to where water comes before the drain has it; do not take it away."
+        if one.probe and not stays
+        else ""
+    )
     yield (
         f"On {words.share(one.drained)} of the floors the drain in the floor takes all that comes: of a leak there "
         f"nothing is felt then, and nothing stops it.{stay}"
