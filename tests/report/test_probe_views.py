@@ -80,12 +80,13 @@ def test_share_that_goes_unseen_into_a_drain_stands_beside_all_litres(teal_yard:
     report = probes_report(read(repository / "examples" / "wet_floor.yaml"), teal_yard)
     grids = {s.key: b for s in report.sections for b in s.blocks if isinstance(b, Grid)}
     assert teal_yard.present is not None
+    assert teal_yard.watched is not None
     cases = teal_yard.cases
     for key, rows in (
         ("present", [teal_yard.present, *(one.without for one in teal_yard.lost)]),
         ("number", [one.average for one in teal_yard.steps]),
-        ("other", [teal_yard.steps[0].average, teal_yard.chosen.average, *(one.placed for one in teal_yard.options),
-                   teal_yard.present]),
+        ("other", [teal_yard.steps[0].average, teal_yard.chosen.average, teal_yard.watched,
+                   *(one.placed for one in teal_yard.options), teal_yard.present]),
     ):  # fmt: skip
         column = grids[key].head.index(DOWN)
         shares = [100.0 * cases.lost_to_drain(one.spots).mean() for one in rows]
@@ -200,3 +201,24 @@ def test_probe_that_no_leak_reaches_has_its_own_pour_told_all_the_same(contradic
 def test_where_no_pour_contradicts_nothing_is_to_act_on(teal_yard: Probes, repository: Path, text: str) -> None:
     assert "Your own test" not in text
     assert exit_code(probes_findings(read(repository / "examples" / "wet_floor.yaml"), teal_yard)) == FINE
+
+
+def test_choice_that_watches_the_drains_stands_beside_the_best_on_average(
+    teal_yard: Probes, repository: Path, text: str
+) -> None:
+    """By its own count on the floors: it leaves less of each leak's water to the drain than the best on average."""
+    watched = teal_yard.watched
+    assert watched is not None
+    assert sum(on_floors(teal_yard, watched.spots)) < sum(on_floors(teal_yard, teal_yard.chosen.average.spots))
+    assert text.index("placed anew, best on average:") < text.index("If water must not run unseen into a drain either")
+    design = read(repository / "examples" / "wet_floor.yaml")
+    told = probe_records.probes(design, teal_yard)["drains_watched"]
+    assert told["drained_fraction"] < probe_records.probes(design, teal_yard)["average"]["drained_fraction"]
+    for spot in told["spots"]:
+        assert spot["where"] in text
+    grids = {s.key: b for s in probes_report(design, teal_yard).sections for b in s.blocks if isinstance(b, Grid)}
+    (row,) = [row for row in grids["other"].rows if row[0] == "2 probes, drains watched"]
+    share = round(100.0 * told["drained_fraction"])
+    assert row[-1] == (f"{share} %" if share else "none")
+    none = replace(teal_yard, watched=None)
+    assert "unseen into a drain either" not in render(probes_report(design, none), width=4000)

@@ -229,7 +229,8 @@ def of_probes(repository: Path) -> list[dict[str, Any]]:
     more = tuple(More(by, 0, pour.cell, "", column, 1e-3, 0.0, 2e-3) for by, column in ((HEIGHT, -1), (POUR, 0)))
     cases, told = found.cases, Telling(more, more[1], 1e-4)
     drained = replace(cases, litres=np.full_like(cases.litres, np.inf), drained=np.full_like(cases.drained, 1e-3))
-    return [probe_records.probes(design, replace(found, more=told, cases=each)) for each in (cases, drained)]
+    found = replace(found, more=told, watched=found.chosen.worst)
+    return [probe_records.probes(design, replace(found, cases=each)) for each in (cases, drained)]
 
 
 def sized(design: Design) -> dict[str, Any]:

@@ -343,3 +343,28 @@ def test_why_there_is_no_answer(repository: Path) -> None:
         probes(read(repository / "examples" / "two_tanks.yaml"), KINDS)
     with pytest.raises(ProbesError, match=TOO_MANY):
         probes(planned(repository), KINDS, replace(SMALL, number=10_000), COARSE)
+
+
+def test_choice_that_keeps_water_from_a_drain_is_the_best_pair_by_a_second_count(teal_yard: Probes) -> None:
+    """Against every pair of a part of the spots, with what a drain takes unseen counted to the cap, case by case."""
+    cases = teal_yard.cases
+    some = [k for k in numbers(cases, POINT) if k % 9 == 0]
+    part = replace(
+        cases, columns=tuple(cases.columns[k] for k in some), litres=cases.litres[:, some],
+    )  # fmt: skip
+    best = Choosing(part, (), CAP).drains_watched(2)
+    felt = [np.where(np.isinf(part.litres[:, k]), CAP, part.litres[:, k]) for k in range(len(some))]
+    least = min(float(np.minimum(felt[i], felt[k]).clip(max=CAP).mean()) for i, k in combinations(range(len(some)), 2))
+    one, two = best.spots
+    assert float(np.minimum(felt[one], felt[two]).clip(max=CAP).mean()) == pytest.approx(least)
+    assert replace(best, exact=False) == worth(part.counted, best.spots, CAP)
+
+
+def test_choice_that_keeps_water_from_a_drain_is_told_where_it_does(teal_yard: Probes, found: Probes) -> None:
+    """With leaks in a room whose drain has all the water, the best on average leaves that room to its drain."""
+    lost = teal_yard.cases.lost_to_drain(teal_yard.chosen.average.spots).mean()
+    watched = teal_yard.watched
+    assert watched is not None
+    assert teal_yard.cases.lost_to_drain(watched.spots).mean() < lost
+    assert watched.expected >= teal_yard.chosen.average.expected
+    assert found.watched is None  # no drain there

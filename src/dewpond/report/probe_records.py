@@ -32,6 +32,7 @@ def probes(design: Design, found: Probes) -> Json:
         probes_without_spot=list(found.spotless),
         average=_choice(found.chosen.average, found, words),
         worst_case=_choice(found.chosen.worst, found, words),
+        drains_watched=None if found.watched is None else _choice(found.watched, found, words),
         strays_m=[None if far is None else number(far * _size(found, column), "length")
                   for far, column in zip(found.stray, found.chosen.average.spots, strict=True)],
         present=None if found.present is None else _laid(found.present, found, words),

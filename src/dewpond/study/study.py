@@ -237,11 +237,13 @@ class Book:
     # -- faults alone --------------------------------------------------------------------------------------------------
     def run_singles(self) -> None:
         """Every fault alone."""
-        wanted = drills.singles(self.plant, self.who)
+        wanted, planned = drills.singles(self.plant, self.who), self.planned
         found: dict[int, Outcome] = {}
         try:
             found.update(self._alone(wanted))
         finally:  # also of a study that is stopped: what came so far
+            more = self.made - len(wanted)  # on floors a drill is run more than once, and what follows is still to come
+            self.planned = max(self.planned, planned + more)
             self.lone |= {wanted[number]: found[number] for number in sorted(found)}
             self.outcomes += [found[number] for number in sorted(found)]
 

@@ -1,5 +1,4 @@
-"""Findings of floors by what is known of them: readings that contradict, and what nobody read. `floor` and `probes` tell
-the same."""
+"""Findings by what is known of floors, of `floor` and of `probes`: readings that contradict, rooms that nobody read."""
 
 from __future__ import annotations
 

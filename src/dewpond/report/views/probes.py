@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
 from dewpond.design.model import Design
-from dewpond.floor.placement import Placed
 from dewpond.errors import Finding
+from dewpond.floor.placement import Placed
 from dewpond.report.views.blocks import Block, Grid, Items, Report, Section, Text
 from dewpond.report.views.findings import notices
 from dewpond.report.views.floor_known import known_findings
 from dewpond.report.views.floor_poured import chosen
 from dewpond.report.views.probes_drains import DOWN, Drains
 from dewpond.report.views.probes_map import maps
+from dewpond.report.views.probes_more import More
 from dewpond.report.views.probes_tests import own_pour, test_blocks
 from dewpond.report.views.probes_words import Words
 from dewpond.report.views.shown import NOTHING, count, joined, sentence, shown_in
-from dewpond.study.probes.model import HEIGHT, POINT, ROPE, TRAY, More, Option, Probes
+from dewpond.study.probes.model import POINT, ROPE, TRAY, Option, Probes
 
 HEAD: Final = ("on average", "worst case", "unseen")
 OTHER: Final = (
@@ -27,7 +27,6 @@ OTHER: Final = (
 )
 ALIKE: Final = 0.05  # of a mean: what differs by less is no better on floors that are known so little; our prior
 NO_WORSE: Final = 0.005
-MORE_FLOORS: Final = (60, 200)  # that are taken where fewer cannot tell
 HOW: Final = (
     (
         "Litres are those spilled at the leak when the first probe gets wet: every place at which a part may leak, "
@@ -87,7 +86,7 @@ class _View:
         if self.found.present is not None:
             yield Section("present", "Those of now", tuple(self._present()))
         yield Section("other", "A rope or a tray instead", tuple(self._others()))
-        yield Section("reading", "Which one more reading would tell most", tuple(self._more()))
+        yield Section("reading", "Which one more reading would tell most", tuple(More(self.found, self.words).blocks()))
         yield Section("tests", "To be tried with a can of water", tuple(test_blocks(self.found, self.words)))
         yield Section("how", "How these were got", (Items(tuple(self._how())),))
 
@@ -99,6 +98,12 @@ class _View:
         unseen = self.drains.with_new(best.average)
         if unseen:
             yield Text(unseen)
+        watched = self.found.watched
+        if watched is not None:
+            yield from self._spots(
+                f"If water must not run unseen into a drain either: {self._worth(watched)}.", watched
+            )
+            yield Text(self.drains.beside(watched))
         yield from maps(self.found, self.design, self.shown)
         strays = self._strays()
         if strays:
@@ -115,7 +120,11 @@ class _View:
         found = self.found
         new = count(found.number, "probe")
         stays = f" besides {joined(found.asked.stay)}" if found.asked.stay else ""
-        told = f"{new} placed anew{stays}: {self._worth(found.chosen.average)}."
+        told = f"{new} placed anew{stays}, best on average: {self._worth(found.chosen.average)}."
+        if found.watched is not None:
+            told += (
+                f" If water must not run unseen into a drain either, as many elsewhere: {self._worth(found.watched)}."
+            )
         if found.present is None:
             return told
         return f"{told} Those of now ({joined(found.now)}): {self._worth(found.present)}. {self._compared()}"
@@ -275,6 +284,8 @@ class _View:
         rows = [(count(number, "probe"), *self._figures(chosen))]
         if number > 1:
             rows.insert(0, ("1 probe", *self._figures(self.found.steps[0].average)))
+        if self.found.watched is not None:
+            rows.append((f"{count(number, 'probe')}, drains watched", *self._figures(self.found.watched)))
         rows += [(self._named(one), *self._figures(one.placed)) for one in self.found.options]
         if self.found.present is not None:
             rows.append(("as it is now", *self._figures(self.found.present)))
@@ -328,56 +339,6 @@ class _View:
             f"{self.shown.height(rim)} it holds about {self.shown.litres(long * deep * (rim + ORDINARY_FLOOR[1]))} "
             "before anything runs over. Tilted a little towards its probe it tells far sooner. A tray goes under a "
             "vessel before that is filled: never lift one with water in it."
-        )
-
-    # -- one more reading ----------------------------------------------------------------------------------------------
-    def _more(self) -> Iterator[Block]:
-        told, unclear = self.found.more.told, self.found.more.unclear
-        if unclear is not None:
-            yield Text(self._unclear(unclear), "lead")
-            return
-        if not told:
-            yield Text(
-                "None of those that were tried (a height at spots all over the floor, a pour beside each probe) would "
-                "change where the probes stand by anything to speak of: read no more for their sake."
-            )
-            return
-        yield Text(sentence(self._reading(told[0])), "lead")
-        if len(told) > 1:
-            yield Items(tuple(sentence(f"then {self._reading(one)}") for one in told[1:]))
-        yield Text(
-            "Of all that were tried only what saves more than chance gives is told. So few floors cannot tell it "
-            "closer: take the order as a hint. Write what was read among the `readings` of the floor, and ask again."
-        )
-
-    def _unclear(self, one: More) -> str:
-        chance, litres = self.found.more.chance, self.shown.litres
-        told = (
-            "None of those that were tried (a height at spots all over the floor, a pour beside each probe) tells "
-            "clearly more than chance. "
-        )
-        floors = max(len(looked.fitted.floors) for looked in self.found.looked)
-        more = next((f"more floors (--floors {many})" for many in MORE_FLOORS if floors < many), "")
-        if math.isinf(chance):
-            return f"{told}So few floors cannot show it: take {more}."
-        least = f"saves {litres(one.least)} at least" if one.least > 0.0 else "may save nothing"
-        return (
-            f"{told}The best {least}, and readings that say nothing of the floor look as good up to "
-            f"{litres(chance)}. {f'Take {more}, or pour' if more else 'Pour'} where a leak is likeliest."
-        )
-
-    def _reading(self, one: More) -> str:
-        at, where = self.words.at(one.storey, one.cell), self.words.found_by(one.storey, one.cell)
-        worth = (
-            f"it is worth about {self.shown.litres(one.saved)} on average (between "
-            f"{self.shown.litres(one.least, one.most)} and {self.shown.litres(one.most)})"
-        )
-        if one.by == HEIGHT:
-            return f"read the height at {at} ({where}), by water tube or laser, above the line of the others: {worth}"
-        beside = self.words.what(self.found.cases.columns[one.column])
-        return (
-            f"pour slowly at {at} ({where}, where {one.leak} may leak) and note after how much water comes to "
-            f"{beside}: {worth}"
         )
 
     def _how(self) -> Iterator[str]:

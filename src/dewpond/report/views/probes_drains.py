@@ -11,6 +11,11 @@ from dewpond.study.probes.model import Drained, Probes
 
 DOWN: Final = "down a drain"
 RUNS_ON: Final = "nothing then stops that water, and it runs on until somebody looks or the bill comes"
+NOT_DOWN: Final = "If water must not run unseen into a drain either"
+OTHER_AIM: Final = (
+    "The best on average counts what a drain takes as over and done with; this choice counts it as running on, as long "
+    "as no probe feels it. Take it where a leak must not run into a drain for weeks."
+)
 ALONE: Final = "Do not take a probe away for what it spares alone."
 
 
@@ -29,6 +34,12 @@ class Drains:
         """Of probes that are placed anew; nothing where they feel all before a drain has it."""
         lost = self.found.drained(placed.spots)
         return f"With these probes {_takes(lost)}, and no probe ever feels it: {RUNS_ON}." if lost else ""
+
+    def beside(self, watched: Placed) -> str:
+        """What a choice leaves to the drains that reckons with them; beside the best on average, which does not."""
+        lost = self.found.drained(watched.spots)
+        rest = f"Still {_takes(lost)}, and no probe ever feels it." if lost else "Then no drain takes water unseen."
+        return f"{OTHER_AIM} {rest}"
 
     def of_now(self) -> str:
         """Of the probes of the file, and of all but one of them where that is more; nothing where neither is."""

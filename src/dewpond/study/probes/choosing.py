@@ -45,6 +45,14 @@ class Choosing:
         found = least_worst(self.cases.counted[:, among], number, self.cap, range(len(self.stay)))
         return self._told(found, among)
 
+    def drains_watched(self, number: int) -> Placed:
+        """So many probes besides those that stay with the least litres on average where water runs on, to the cap, that
+        a floor drain takes while none of them feels it; what they are worth is told as of any other choice."""
+        among = self._among((POINT, NOW), self.stay)
+        found = least_expected(self.cases.litres[:, among], number, self.cap, kept=range(len(self.stay)))
+        spots = self._told(found, among).spots
+        return replace(self.worth(spots), exact=found.exact)
+
     def _told(self, found: Placed, among: Sequence[int]) -> Placed:
         return replace(found, spots=tuple(among[k] for k in found.spots))
 

@@ -177,6 +177,8 @@ class Probes:
     present  what those of the file are worth; None: there are none
     lost     what each of them alone adds
     steps    for 1 to ``number`` and one more; ``same``: as many anew as the file has besides those that stay
+    watched  as many as ``number``, best on average where water that a floor drain takes unseen counts as running on to
+             the cap; None: that leaves no less to the drains than the best on average does
     pours    tests of the probes of the file, or of those to be placed where it has none
     stray    how far from its spot the nearest one lies at which each of those best on average would let a tenth more
              by [cells]; None: it stays
@@ -195,6 +197,7 @@ class Probes:
     steps: tuple[Step, ...]
     same: Step | None
     options: tuple[Option, ...]
+    watched: Placed | None
     pours: tuple[Pour, ...]
     more: Telling
     stray: tuple[float | None, ...]

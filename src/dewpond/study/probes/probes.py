@@ -10,6 +10,7 @@ import numpy as np
 
 from dewpond.design.lying import places_of
 from dewpond.design.model import Design
+from dewpond.floor.placement import Placed
 from dewpond.floor.sites import HOLDS_WATER, REACHED_BY, Cell
 from dewpond.floor.storey import probes_in
 from dewpond.parts.base import Kind
@@ -167,11 +168,20 @@ class _Answer:
             steps=steps,
             same=steps[given_up - 1] if given_up else None,
             options=options,
+            watched=self._watched(number, steps[number - 1].average),
             pours=tuple(one.test for one in poured),
             more=readings,
             stray=self.choosing.stray(steps[number - 1].average),
             apart=self.apart,
         )
+
+    def _watched(self, number: int, best: Placed) -> Placed | None:
+        """Spots that leave less to the floor drains than those best on average; None: there are none such."""
+        lost = self.cases.lost_to_drain(best.spots).mean()
+        if not lost:
+            return None
+        found = self.choosing.drains_watched(number)
+        return found if self.cases.lost_to_drain(found.spots).mean() < lost else None
 
     def _heights(self) -> list[list[Cell]]:
         """Spots of each storey whose height may be read."""
