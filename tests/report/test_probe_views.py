@@ -13,15 +13,16 @@ from dewpond.errors import FINDINGS, FINE
 from dewpond.parts import KINDS
 from dewpond.report import probe_records
 from dewpond.report.terminal import render
-from dewpond.report.views.blocks import Grid
+from dewpond.report.views.blocks import FloorMap, Grid
 from dewpond.report.views.findings import exit_code
-from dewpond.report.views.floor import floor_findings
+from dewpond.report.views.floor import floor_findings, floor_map
+from dewpond.report.views.floor_shapes import outlets_of
 from dewpond.report.views.probes import probes_findings, probes_report
 from dewpond.report.views.probes_drains import leaks
 from dewpond.study import floors
 from dewpond.study.probes.model import Asked, Drained, Probes
 from dewpond.study.probes.probes import probes
-from dewpond.study.spills import Spilled
+from dewpond.study.spills import Spilled, spilled
 from tests.study.planned import PLAN, planned
 
 LOOKING = floors.Asked(cell=0.04, members=12, seed=2)
@@ -115,9 +116,18 @@ def test_floors_are_counted_from_the_leak_with_least_to_the_one_with_most(least:
 
 def test_test_by_pouring_says_that_the_drain_has_the_water(teal_yard: Probes, text: str) -> None:
     (test,) = [one for one in teal_yard.pours if one.probe == "unit probe"]
-    found = re.search(r"On (\d+) % of the floors the drain in the floor takes all that comes", text)
+    number = [(site.part, site.place) for site in teal_yard.looked[0].sites].index((test.leak, test.place))
+    leak = teal_yard.looked[0].wetted[number]
+    drains = [n for n, way in enumerate(teal_yard.looked[0].storey.ways_out) if way.by == "drain"]
+    cells = teal_yard.cases.columns[test.column].cells
+    whole = (np.isfinite(leak.out[:, drains]).any(axis=1) & np.isinf(leak.reached(cells))).mean()
+    found = re.search(
+        r"unit probe stays dry: of what is poured there, up to 5 L, on (\d+|none|under 1) ?%? ?of the floors; of what "
+        r"leaks from \w+ there, followed to 60 L, on (\d+) % of them", text
+    )  # fmt: skip
     assert found is not None
     assert int(found[1]) == round(100.0 * test.drained)
+    assert int(found[2]) == round(100.0 * whole)
 
 
 def test_document_tells_what_goes_unseen_into_a_drain(teal_yard: Probes, repository: Path) -> None:
@@ -222,3 +232,23 @@ def test_choice_that_watches_the_drains_stands_beside_the_best_on_average(
     assert row[-1] == (f"{share} %" if share else "none")
     none = replace(teal_yard, watched=None)
     assert "unseen into a drain either" not in render(probes_report(design, none), width=4000)
+
+
+def test_picture_shows_the_drain_and_the_joint_that_floor_shows(teal_yard: Probes, repository: Path) -> None:
+    """The marks of `dewpond floor` for the same storey, all but leaks and probes."""
+    design = read(repository / "examples" / "wet_floor.yaml")
+    (drawn,) = (
+        b for s in probes_report(design, teal_yard).sections for b in s.blocks if isinstance(b, FloorMap)
+    )  # fmt: skip
+    found = spilled(teal_yard.looked[0])
+    of_floor = [one for one in floor_map(design, found, found.worst).marks if one.kind in ("drain", "joint")]
+    assert "drain" in [one.kind for one in of_floor]
+    assert [one for one in drawn.marks if one.kind in ("drain", "joint")] == of_floor
+
+
+def test_joint_is_named_by_where_it_leads(repository: Path) -> None:
+    plan = PLAN.replace(
+        "    spots:\n", "    joints: [{area: [2 m x 0 m, 2.2 m x 0.1 m], leads to: kitchen}]\n    spots:\n"
+    )
+    (storey,) = floors.look(planned(repository, plan), KINDS, LOOKING)
+    assert [one.name for one in outlets_of(storey.storey) if one.kind == "joint"] == ["to kitchen"]

@@ -844,6 +844,20 @@ def test_a_study_of_a_design_with_a_plan_gives_ranges_and_without_one_nothing_ch
 
 
 @pytest.mark.slow
+def test_no_more_runs_are_told_than_there_will_be(repository: Path) -> None:
+    """On floors a fault is run more than once; with other answers to an "unknown" each is run again."""
+    heard: list[tuple[int, int]] = []
+    text = (repository / "tests" / "study" / "small.yaml").read_text(encoding="utf-8") + SHED
+    design = read_text(text.replace("when its probe dries: stays shut", "when its probe dries: unknown"), "small.yaml")
+    made = run_study(
+        design, pairs=False, who=DAY_AWAY, progress=lambda done, total, _: heard.append((done, total))
+    )  # fmt: skip
+    assert made.unknowns
+    assert all(done <= total for done, total in heard)
+    assert heard[-1][0] == heard[-1][1]
+
+
+@pytest.mark.slow
 def test_what_was_kept_of_one_plan_is_not_taken_for_another(repository: Path) -> None:
     """A memory keeps each run under its floor: a probe that was moved on the plan finds none of them."""
     moved = SHED.replace("1.2 m x 0.5 m", "2.6 m x 1.7 m")

@@ -8,15 +8,14 @@ import numpy as np
 
 from dewpond.design.model import Design
 from dewpond.errors import Finding
-from dewpond.floor.storey import DRAIN, JOINT
 from dewpond.floor.wetting import share_wet
 from dewpond.parts import KINDS
-from dewpond.report.views.blocks import Block, FloorMap, FloorMark, Fold, Grid, Items, Report, Section, SpotKind, Text
+from dewpond.report.views.blocks import Block, FloorMap, FloorMark, Fold, Grid, Items, Report, Section, Text
 from dewpond.report.views.findings import notices
 from dewpond.report.views.floor_assumed import HONEST, asked_of, assumed, fast
 from dewpond.report.views.floor_known import known_findings
 from dewpond.report.views.floor_poured import changed
-from dewpond.report.views.floor_shapes import frame_of, ruler_of, shapes_of
+from dewpond.report.views.floor_shapes import frame_of, outlets_of, ruler_of, shapes_of
 from dewpond.report.views.floor_words import ALL, HALF, Words
 from dewpond.report.views.shown import NOTHING, count, finite, joined, shown_in
 from dewpond.study.floors import Asked
@@ -149,11 +148,7 @@ def floor_map(design: Design, found: Spilled, spill: Spill) -> FloorMap:
     spots = storey.frame.spot
     marks = [FloorMark(words.leak(spill), "leak", tuple(spots(*cell) for cell in dict.fromkeys(spill.made.at)))]
     marks += [FloorMark(one.name, "probe", tuple(spots(*cell) for cell in one.cells)) for one in looked.probes]
-    kinds: dict[str, SpotKind] = {DRAIN: "drain", JOINT: "joint"}
-    for way in storey.ways_out:
-        if way.by in kinds:
-            middle = spots(*divmod(way.cells[len(way.cells) // 2], storey.frame.columns))
-            marks.append(FloorMark(way.leads_to or way.place, kinds[way.by], (middle,)))
+    marks += outlets_of(storey)
     title = f"Where water from {words.leak(spill)} lies"
     told = f"On {len(looked.fitted.floors)} {words.which()}: {words.unseen(spill)}."
     contours = tuple((label, np.nan_to_num(share) >= HALF) for label, share in shares)

@@ -9,8 +9,8 @@ from typing import Final
 import numpy as np
 
 from dewpond.design.plan import Area, FloorPlan, Opening, Spot, corners
-from dewpond.floor.storey import WALL, Storey, Tray
-from dewpond.report.views.blocks import FloorFrame, FloorShape
+from dewpond.floor.storey import DRAIN, JOINT, WALL, Storey, Tray
+from dewpond.report.views.blocks import FloorFrame, FloorMark, FloorShape
 from dewpond.report.views.shown import Shown, plain
 
 ROUND: Final = (0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100)  # lengths of a scale bar, in its unit
@@ -90,6 +90,17 @@ def _leads(plan: FloorPlan, place: str) -> bool:
 
 def _to(opening: Opening) -> str:
     return f"to {opening.leads_to}" if opening.leads_to else "way out"
+
+
+def outlets_of(storey: Storey) -> Iterator[FloorMark]:
+    """Drains and joints, where water leaves a storey downwards; each in the middle of it, a joint with where it leads."""
+    for way in storey.ways_out:
+        if way.by in (DRAIN, JOINT):
+            middle = storey.frame.spot(*divmod(way.cells[len(way.cells) // 2], storey.frame.columns))
+            if way.by == DRAIN:
+                yield FloorMark(way.leads_to or way.place, "drain", (middle,))
+            else:
+                yield FloorMark(f"to {way.leads_to}" if way.leads_to else way.place, "joint", (middle,))
 
 
 def frame_of(storey: Storey) -> FloorFrame:

@@ -11,7 +11,7 @@ from dewpond.design.model import Design
 from dewpond.floor.wetting import share_wet
 from dewpond.parts import KINDS
 from dewpond.report.views.blocks import FloorMap, FloorMark
-from dewpond.report.views.floor_shapes import frame_of, ruler_of, shapes_of
+from dewpond.report.views.floor_shapes import frame_of, outlets_of, ruler_of, shapes_of
 from dewpond.report.views.shown import Shown, joined
 from dewpond.study.floors import Looked
 from dewpond.study.probes.model import NOW, Probes
@@ -29,7 +29,7 @@ def maps(found: Probes, design: Design, shown: Shown) -> Iterator[FloorMap]:
         storey, frame = looked.storey, frame_of(looked.storey)
         shares = [(f"{shown.litres(volume)} of any leak", _share(looked, volume)) for volume in VOLUMES]
         contours = tuple((label, np.nan_to_num(share) >= HALF) for label, share in shares)
-        marks = (*_leaks(looked), *_probes(found, number))
+        marks = (*_leaks(looked), *_probes(found, number), *outlets_of(storey))
         told = (
             f"On how many of the floors each spot of {storey.name} is wet by at least one of the leaks, after "
             f"{joined([shown.litres(volume) for volume in VOLUMES])} of it. Of the spots best on average here: "

@@ -70,7 +70,7 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
         )
         if own:
             yield own
-        yield from _lost(one, words, bool(own))
+        yield from _lost(one, found, words, bool(own))
         yield (
             f"Pour a little purified water right over it instead: that tells whether {name} sees it, not whether it "
             "stands well."
@@ -103,7 +103,7 @@ def _card(one: Pour, found: Probes, words: Words) -> Iterator[str]:
             "So if it does not act, that proves little: pour a little of the same water right over it to see that it "
             "works, and write the result down all the same."
         )
-        yield from _lost(one, words, bool(own))
+        yield from _lost(one, found, words, bool(own))
     if one.probe and found.cases.columns[one.column].sort == NOW:
         at = words.at(one.storey, one.cell)
         yield (
@@ -122,19 +122,30 @@ def own_pour(column: int, found: Probes, words: Words) -> str:
     return against(found.looked[one.storey], one.name.removeprefix(PROBE_OF), words.shown)
 
 
-def _lost(one: Pour, words: Words, stays: bool) -> Iterator[str]:
-    """What a drain takes there, unseen."""
-    if one.drained <= RARE:
+def _lost(one: Pour, found: Probes, words: Words, stays: bool) -> Iterator[str]:
+    """What a drain takes there, unseen: of so much as is poured, and of a leak that runs on."""
+    whole = _drained_of(one, found)
+    if max(one.drained, whole) <= RARE:
         return
-    stay = (
-        f" Move {one.probe} to where water comes before the drain has it; do not take it away."
-        if one.probe and not stays
-        else ""
-    )
+    name = one.probe or "it"
+    stay = f" Move {one.probe} to where water comes before the drain has it; do not take it away."
     yield (
-        f"On {words.share(one.drained)} of the floors the drain in the floor takes all that comes: of a leak there "
-        f"nothing is felt then, and nothing stops it.{stay}"
+        f"A drain in the floor takes all that comes, and {name} stays dry: of what is poured there, up to "
+        f"{words.shown.litres(AMOUNTS[-1])}, on {words.share(one.drained)} of the floors; of what leaks from "
+        f"{one.leak} there, followed to {words.cap()}, on {words.share(whole)} of them. Nothing is felt of such a leak "
+        f"here then, and nothing stops it.{stay if one.probe and not stays else ''}"
     )
+
+
+def _drained_of(one: Pour, found: Probes) -> float:
+    """Share of the floors on which a drain takes the water of that leak, as long as it is followed, and the probe never
+    feels it [1]."""
+    sites = found.looked[one.storey].sites
+    rows = [
+        k for k, (storey, leak, _) in enumerate(found.cases.sites)
+        if storey == one.storey and (sites[leak].part, sites[leak].place) == (one.leak, one.place)
+    ]  # fmt: skip
+    return float(found.cases.lost_to_drain((one.column,))[rows].mean())
 
 
 def _about(volume: float, words: Words) -> str:
