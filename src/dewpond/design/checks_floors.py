@@ -14,11 +14,12 @@ from dewpond.design.checks_openings import check_openings
 from dewpond.design.checks_places import DRAIN, SILL
 from dewpond.design.checks_pours import check_pours
 from dewpond.design.checks_readings import check_readings
+from dewpond.design.checks_trays import check_beside, check_tray
 from dewpond.design.desk import Desk, listed, shown
 from dewpond.design.drawn import NEAR, PROBE, Drawn, House, check_spots, usable
-from dewpond.design.geometry import apart, depth, extent, reaches_over, ring, shared, sides
+from dewpond.design.geometry import apart, extent, reaches_over, shared, sides
 from dewpond.design.model import Design
-from dewpond.design.plan import PROBE_OF, Area
+from dewpond.design.plan import PROBE_OF
 from dewpond.design.reach import SIZE
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind, PartView
@@ -26,7 +27,6 @@ from dewpond.parts.base import Kind, PartView
 LEAST_AREA: Final = 0.05  # of a room [m2]: a shaft for pipes is larger; our prior
 LONGEST_WALL: Final = 100.0  # [m]
 SIZE_OFF: Final = 0.2  # of the area, by which outline and size may differ: niches, chimneys; our prior [1]
-TRAY_OFF: Final = 0.1  # of a side of a tray, the same: its rim has a width; our prior [1]
 MOST_THINGS: Final = 500  # in one list of a plan
 
 
@@ -143,8 +143,8 @@ def _standing(drawn: Drawn) -> None:
         else:
             check_spots(drawn, what, key, line, area)
         _elsewhere(drawn, name, key, line)
-        _tray(drawn, name, key, line, area)
-        _in_tray(drawn, name, key, line, area)
+        check_tray(drawn, name, key, line, area)
+        check_beside(drawn, name, key, line, area)
     room = drawn.house.views.get(drawn.plan.place)
     drain = room.get(DRAIN) if room else None
     if drain and drain not in drawn.plan.spots:
@@ -162,42 +162,6 @@ def _elsewhere(drawn: Drawn, name: str, key: str, line: int) -> None:
     places = house.stands_in(name)
     if places and not house.places_in(drawn.plan.place) & set(places):
         drawn.tell("D316", line, key, name=name, places=listed(places))
-
-
-def _in_tray(drawn: Drawn, name: str, key: str, line: int, area: Area) -> None:
-    """A spot, or the middle of what covers more, in a tray while the part stands beside it, or the other way round."""
-    house = drawn.house
-    if name not in house.views and name.removeprefix(PROBE_OF) not in house.views:
-        return  # it was not read
-    said = set(house.stands_in(name))
-    trays = [tray for tray in house.places_in(drawn.plan.place) if house.role(tray) == "place" and drawn.covers(tray)]
-    view = house.views.get(name)
-    told = name.startswith(PROBE_OF) or (view is not None and view.get("in"))
-    if not (len(area) == 1 or drawn.covers(name)) or len(said) != 1 or not told:
-        return
-    corners = ring(area) if len(area) > 1 else area
-    spot = (sum(one[0] for one in corners) / len(corners), sum(one[1] for one in corners) / len(corners))
-    if depth(spot, drawn.plan.outline) < -NEAR:
-        return
-    (own,) = said
-    for tray in trays:
-        over = depth(spot, drawn.plan.spots[tray])
-        if tray == own and over < -NEAR:
-            drawn.tell("D343", line, key, name=name, far=drawn.length(-over), side=m.OUTSIDE, tray=tray, own=own)
-        elif len(area) == 1 and own == drawn.plan.place and over > NEAR:  # what covers more may stand over a tray
-            drawn.tell("D343", line, key, name=name, far=drawn.length(over), side=m.INSIDE, tray=tray, own=own)
-
-
-def _tray(drawn: Drawn, name: str, key: str, line: int, area: Area) -> None:
-    """What a tray covers, against its size."""
-    size = _size_of(drawn.house.views.get(name)) if drawn.house.role(name) == "place" else None
-    if size is None or not drawn.covers(name):
-        return
-    own = sorted(math.dist(*side) for side in sides(area))[1:3] if len(ring(area)) == 4 else None
-    if own is None:
-        return
-    if any(abs(mine - said) > TRAY_OFF * said for mine, said in zip(own, sorted(size), strict=True)):
-        drawn.tell("D317", line, key, name=name, drawn=drawn.at((own[1], own[0])), size=drawn.at(size))
 
 
 def _without_spot(drawn: Drawn) -> None:

@@ -12,7 +12,6 @@ from dewpond.design.checks_readings import SPREADS, sound, thickest, two
 from dewpond.design.drawn import Drawn
 from dewpond.design.geometry import TOUCH, depth, extent, meet, sides
 from dewpond.design.plan import PROBE_OF, Area, Read, Spot
-from dewpond.design.reach import SIZE
 
 HAND: Final = 0.1  # spots no further apart are poured at alike, but for what lies between them [m]; our prior
 REPEATS: Final = (
@@ -51,13 +50,8 @@ def _barred(drawn: Drawn) -> Iterator[tuple[Spot, Spot]]:
     plan, house = drawn.plan, drawn.house
     areas: list[Area] = [*plan.walls, *(patch.area for patch in plan.patches)]
     areas += [one.area for one in plan.furniture if one.plinth]
-    for name in house.places_in(plan.place) & set(plan.spots) & set(house.views):
-        area = plan.spots[name]
-        if len(area) == 1:
-            (x, y), (long, deep) = area[0], house.views[name].get(SIZE) or (0.0, 0.0)
-            area = ((x - 0.5 * long, y - 0.5 * deep), (x + 0.5 * long, y + 0.5 * deep))
-        areas.append(area)
-    for area in areas:
+    areas += [drawn.footprint(name) for name in house.places_in(plan.place) & set(plan.spots)]
+    for area in filter(None, areas):
         yield from sides(area)
 
 

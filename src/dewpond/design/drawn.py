@@ -14,6 +14,7 @@ from dewpond.design.geometry import crossing, depth, flat, ring
 from dewpond.design.lying import ALONG, places_of
 from dewpond.design.model import KEY_SEPARATOR, Design
 from dewpond.design.plan import PROBE_OF, Area, FloorPlan, Spot
+from dewpond.design.reach import SIZE
 from dewpond.design.scout import Scouted
 from dewpond.parts.base import Kind, PartView
 
@@ -122,6 +123,17 @@ class Drawn:
     def covers(self, name: str) -> bool:
         """Whether a part is drawn as an area."""
         return len(self.plan.spots.get(name, ())) > 1 and not self.house.is_way(name)
+
+    def footprint(self, tray: str) -> Area:
+        """What a tray covers: as drawn, or its size about its one spot, as seen from the front; none: not known."""
+        area, view = self.plan.spots.get(tray, ()), self.house.views.get(tray)
+        size = view.get(SIZE) if view else None
+        if len(area) != 1:
+            return area
+        if not isinstance(size, tuple):
+            return ()
+        (x, y), (long, deep) = area[0], size
+        return ((x - 0.5 * long, y - 0.5 * deep), (x + 0.5 * long, y + 0.5 * deep))
 
 
 def usable(drawn: Drawn, what: str, key: str, line: int, area: Area, where: str = "") -> bool:

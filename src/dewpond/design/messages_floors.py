@@ -186,7 +186,7 @@ FLOORS: Final = {
         "Name the leak probe, the rope, or the valve with a probe of its own that lay there.",
     ),
     "D343": error(
-        'The spot of "{name}" lies {far} {side} the rim of "{tray}", and by the rest of the file it stands in "{own}".',
+        '{what} lies {far} {side} the rim of "{tray}", and by the rest of the file it stands in "{own}".',
         "Correct the spot, or where it stands: on one side of a rim it feels and loses other water than on the other.",
     ),
     "D344": warning(
@@ -217,6 +217,22 @@ FLOORS: Final = {
         'The probe "{name}" acted, and lies {far} outside the puddle that was drawn.',
         "Correct its spot or the outline: a puddle that was drawn at the end of the pour holds the probe that it "
         "reached.",
+    ),
+    "D349": warning(
+        '"{name}" reaches {far} past the rim of "{tray}", in which it stands: what leaks there misses the tray, and is '
+        "taken as caught.",
+        "Draw it where it stands, correct the corners of the tray, or have a wider tray.",
+    ),
+    "D350": error(
+        '"{name}" lies {far} beside "{tray}". It has no `in`, and so counts as standing there with the sump it drains '
+        "to: all that it loses would be taken as caught.",
+        "Write `in: {room}` if it stands on the floor of the room; otherwise correct its corners, or those of the "
+        "tray.",
+    ),
+    "D351": note(
+        '"{name}" has one spot, its middle, and it matters which way it lies: taken are {right} to the right x {up} up '
+        "on the plan, by its `size`.{past}",
+        "Name two opposite corners instead, as it lies: `{name}: [1 m x 0.2 m, 1.8 m x 0.65 m]`.",
     ),
 }
 
@@ -255,6 +271,9 @@ OR_FLOOR_HEIGHT: Final = " Or correct the `floor height` of one of the two rooms
 AT_ONE_SPOT: Final = "poured at the same spot"
 APART: Final = "poured {far} from it"
 
+SPOT_OF: Final = 'The spot of "{name}"'
+MIDDLE_OF: Final = 'The middle of "{name}"'
+SO_OVER_THE_WALL: Final = " So it would reach {far} over the outline of the room."
 OUTSIDE, INSIDE = "outside", "inside"
 PLAN: Final = "floor of {place}"
 READING: Final = "reading {number}, {where}"
