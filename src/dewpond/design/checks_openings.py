@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from dewpond.design import messages_floors as m
+from dewpond.design.checks_doors import STEP, WALL, Twin, beside, check_door, twins
 from dewpond.design.checks_places import DRAIN, SILL
 from dewpond.design.checks_readings import SPREADS, two
 from dewpond.design.checks_unseen import onward
@@ -15,8 +16,6 @@ from dewpond.design.drawn import NEAR, Drawn
 from dewpond.design.geometry import TOUCH, depth, middle, strays, to_side
 from dewpond.design.plan import Joint, Opening
 
-WALL: Final = 0.6  # the thickest between two rooms, with its linings; our prior [m]
-STEP: Final = 0.5  # floors that differ by no more join through a door [m]; our prior
 # How exact the height of a sill is, one standard deviation: the floor beside it is uneven; our prior [m].
 SILL_READ: Final = 0.002
 NARROW: Final = 0.02  # an opening is no gap [m]
@@ -25,9 +24,10 @@ LEADS: Final = "leads to"
 
 def check_openings(drawn: Drawn, every: Sequence[Drawn]) -> None:
     """All of them. every: the plans of the file."""
-    for opening in drawn.plan.openings:
+    for opening, twin in zip(drawn.plan.openings, twins(drawn, every), strict=True):
         if _drawn_well(opening, drawn) and _led(m.THE_OPENING, "openings", opening.leads_to, opening.line, drawn):
-            _behind(opening, drawn, every)
+            _behind(opening, twin, drawn, every)
+            check_door(opening, twin, drawn)
             _sills(opening, drawn, every)
             if not _comes_down(drawn, opening.leads_to, every):
                 _up(m.THE_OPENING, "openings", opening.leads_to, opening.sill, opening.line, drawn)
@@ -74,7 +74,7 @@ def _led(what: str, key: str, place: str, line: int, drawn: Drawn) -> bool:
     return place != drawn.plan.place and not room
 
 
-def _behind(opening: Opening, drawn: Drawn, every: Sequence[Drawn]) -> None:
+def _behind(opening: Opening, twin: Twin | None, drawn: Drawn, every: Sequence[Drawn]) -> None:
     """The room behind, by its own plan."""
     heights = drawn.house.found.heights
     own, there = heights.get(drawn.plan.place), heights.get(opening.leads_to)
@@ -85,7 +85,7 @@ def _behind(opening: Opening, drawn: Drawn, every: Sequence[Drawn]) -> None:
             far = -depth(middle(opening.between[:2]), other.plan.outline)
             if far > WALL:
                 drawn.tell("D324", opening.line, "openings", place=opening.leads_to, far=drawn.length(far))
-            elif not any(_leads_back(opening, back, drawn) for back in other.plan.openings):
+            elif twin is None and not any(_leads_back(opening, back, drawn) for back in other.plan.openings):
                 drawn.tell("D341", opening.line, "openings", place=opening.leads_to, own=drawn.plan.place)
 
 
@@ -102,7 +102,8 @@ def _sills(opening: Opening, drawn: Drawn, every: Sequence[Drawn]) -> None:
     backs = [
         back
         for other in every if other.sound and other.plan.place == opening.leads_to
-        for back in other.plan.openings if _leads_back(opening, back, drawn)
+        for back in other.plan.openings
+        if _leads_back(opening, back, drawn) and beside(opening.between, back.between).both >= 0.0
     ]  # fmt: skip
     if own is None or there is None or abs(own - there) > STEP or not backs:
         return

@@ -234,6 +234,11 @@ FLOORS: Final = {
         "on the plan, by its `size`.{past}",
         "Name two opposite corners instead, as it lies: `{name}: [1 m x 0.2 m, 1.8 m x 0.65 m]`.",
     ),
+    "D352": warning(
+        'The plan of "{place}" (line {its_line}) draws this door elsewhere: the ends differ by {differ}. {taken}',
+        "Measure from the corner of the storey to both its posts, and correct the one that is wrong. If they are two "
+        "doors, draw each in both plans.",
+    ),
 }
 
 THE_PLAN: Final = "The plan"
@@ -274,6 +279,8 @@ APART: Final = "poured {far} from it"
 SPOT_OF: Final = 'The spot of "{name}"'
 MIDDLE_OF: Final = 'The middle of "{name}"'
 SO_OVER_THE_WALL: Final = " So it would reach {far} over the outline of the room."
+TAKEN_AS_ONE: Final = "Taken is one door where either has it, {wide} wide."
+TAKEN_AS_TWO: Final = "The two do not meet, and water is taken to pass at both."
 OUTSIDE, INSIDE = "outside", "inside"
 PLAN: Final = "floor of {place}"
 READING: Final = "reading {number}, {where}"
