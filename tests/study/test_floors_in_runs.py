@@ -33,7 +33,7 @@ from dewpond.report import records, story
 from dewpond.report.views import by_floor, by_floor_ends, failures
 from dewpond.report.views.drains import Ground as Drains
 from dewpond.report.views.shown import Shown
-from dewpond.study.branches import Branches, in_order, together
+from dewpond.study.branches import Branches, in_order, most_alike, together
 from dewpond.study.by_floor import AskedFor, Group, ProbeWets, by_water
 from dewpond.study.drills import Drill, usual
 from dewpond.study.floors import Asked, look
@@ -567,6 +567,25 @@ def test_floors_with_the_same_story_are_one_group_and_one_of_the_largest_is_told
         assert least <= middle <= most
         assert least < most
         assert middle == sorted(one.on_floors for one in found.told)[1]
+
+
+def test_what_most_floors_come_to_is_told_and_not_the_largest_group_of_one_story(
+    house: Plant, outcome: Callable[..., Outcome]
+) -> None:
+    """Seven floors share a story that stops; thirteen run on, each into another room with a story of its own. Of these
+    the end that most share, here three of them, and of two ends alike the one with more water."""
+    wanted = drill(house, BURST)
+
+    def one(member: int, running: bool, place: str, litres: float) -> tuple[int, Outcome]:
+        told = {"still_running": running, "first_noticed": None if running else 60.0, "on_floors": litres * LITRE}
+        made = outcome(wanted, by_place={place: litres * LITRE}, **told)
+        return member, replace(made, beats=replace(made.beats, lines=made.beats.lines[: member if running else 0]))
+
+    stopped = [one(member, False, "study", 1.0) for member in range(7)]
+    alone = [one(7 + k, True, f"room {k}", 100.0 + k) for k in range(10)]
+    three = [one(17 + k, True, "cellar", 50.0) for k in range(3)]
+    assert most_alike([*stopped, *alone, *three][::-1])[0] >= 17
+    assert most_alike([*stopped, *alone]) == [16]  # each end is as frequent: the graver is told
 
 
 def test_only_the_outer_floors_are_run_where_they_come_to_the_same(

@@ -8,13 +8,14 @@ that stayed dry then. One number is one floor for all probes of a run.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Generator, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Callable, Generator, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from dewpond.plant.consequence import Consequence
 from dewpond.plant.plant import Lying, Plant
-from dewpond.study.by_floor import AskedFor, ByFloor, Group, ProbeWets, Source, middle_of, rate_into
+from dewpond.study.by_floor import AskedFor, ByFloor, End, Group, ProbeWets, Source, middle_of, rate_into
 from dewpond.study.drained import undrained
 from dewpond.study.drills import Drill
 from dewpond.study.outcome import LITRES, SHARE, Outcome, differs
@@ -93,7 +94,7 @@ class Branches:
 
     # -- one drill -----------------------------------------------------------------------------------------------------
     def branched(self, drill: Drill, every: bool = False) -> Work[Outcome]:
-        """The outcome on one of the largest group of floors that are told the same way, with what it is on the others;
+        """The outcome on a floor that stands for most, see ``most_alike``, with what it is on the others;
         the plain one where no water comes into a place with a plan.
 
         every: run all floors. Else first those on which a probe is reached first and last, and a place takes least and
@@ -244,7 +245,7 @@ class Branches:
     # -- what comes of it ----------------------------------------------------------------------------------------------
     def _told(self, found: Mapping[int, OnOne]) -> Outcome:
         groups = grouped([(member, one.outcome) for member, one in found.items()])
-        among = groups[0].members
+        among = most_alike([(member, one.outcome) for member, one in found.items()])
         chosen = among[middle_of([found[member].outcome.told.on_floors for member in among])]
         probed = {touch.place for touch in self.touches if not touch.measured}
         on = ByFloor(
@@ -281,10 +282,29 @@ class Branches:
         return tuple(dict.fromkeys(rows))
 
 
+def most_alike(found: Sequence[tuple[int, Outcome]]) -> list[int]:
+    """Numbers of floors (number, outcome) that stand for most: of the fate that most of them share, whether it runs on
+    and whether it is noticed, the end that most of these share, and of that the story. Of two alike the graver."""
+    left = sorted(found, key=lambda one: (not one[1].told.still_running, -one[1].told.on_floors, one[0]))
+    for shared in (_fate, lambda outcome: End.of(outcome.told), _story):
+        counts = Counter(shared(outcome) for _, outcome in left)
+        ((most, _),) = counts.most_common(1)  # of as many the first
+        left = [one for one in left if shared(one[1]) == most]
+    return sorted(number for number, _ in left)
+
+
+def _fate(outcome: Outcome) -> Hashable:
+    return outcome.told.still_running, outcome.told.first_noticed is None
+
+
+def _story(outcome: Outcome) -> Hashable:
+    return tuple((beat.kind, beat.text, beat.texts) for beat in outcome.beats.lines)
+
+
 def grouped(found: Sequence[tuple[int, Outcome]]) -> tuple[Group, ...]:
     """Floors (number, outcome) on which the same happens in the same order, the largest group first."""
-    alike: dict[object, list[tuple[int, Outcome]]] = {}
+    alike: dict[Hashable, list[tuple[int, Outcome]]] = {}
     for one in found:
-        alike.setdefault(tuple((beat.kind, beat.text, beat.texts) for beat in one[1].beats.lines), []).append(one)
+        alike.setdefault(_story(one[1]), []).append(one)
     groups = [Group(tuple(m for m, _ in own), tuple(outcome.told for _, outcome in own)) for own in alike.values()]
     return tuple(sorted(groups, key=lambda group: (-len(group.members), group.members)))

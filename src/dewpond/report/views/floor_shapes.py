@@ -93,7 +93,7 @@ def _to(opening: Opening) -> str:
 
 
 def outlets_of(storey: Storey) -> Iterator[FloorMark]:
-    """Drains and joints, where water leaves a storey downwards; each in the middle of it, joints with where they lead."""
+    """Drains and joints, where water leaves a storey downwards, each in its middle; joints with where they lead."""
     for way in storey.ways_out:
         if way.by in (DRAIN, JOINT):
             middle = storey.frame.spot(*divmod(way.cells[len(way.cells) // 2], storey.frame.columns))
