@@ -129,6 +129,21 @@ def test_pour_that_no_floor_agrees_with_is_to_act_on(dewpond: Dewpond, two: Call
     assert any("No floor agrees with reading 5 of study" in one for one in storey["taken"])
 
 
+@pytest.mark.slow
+def test_two_pours_that_contradict_are_told_as_by_check(dewpond: Dewpond, two: Callable[..., str]) -> None:
+    """One probe, one spot: it acts after a tenth of a litre, and keeps silent for four."""
+    pours = "".join(
+        f"      - {{by: pour, at: 2 m x 2 m, poured: {poured}, probe: study probe{after}}}\n"
+        for poured, after in (("1 L", ", after: 0.1 L"), ("4 L", ""))
+    )
+    path = two(PLAN + pours)
+    (by_check,) = (one for one in json.loads(dewpond("check", path, "--json")[1])["findings"] if one["code"] == "D344")
+    code, printed, _ = dewpond("floor", path, *QUICK, "--json")
+    assert code == FINDINGS
+    assert by_check in json.loads(printed)["findings"]
+
+
+@pytest.mark.slow
 def test_reading_that_contradicts_the_others_is_to_act_on(dewpond: Dewpond, two: Callable[..., str]) -> None:
     slip = PLAN + "      - {by: water tube, at: 1.55 m x 1 m, height: 43 mm}\n"
     code, printed, _ = dewpond("floor", two(slip), *QUICK, "--json")

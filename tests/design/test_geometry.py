@@ -15,6 +15,7 @@ from dewpond.design.geometry import (
     extent,
     flat,
     middle,
+    overlap,
     reaches_over,
     ring,
     shared,
@@ -196,3 +197,13 @@ def test_apart_are_areas_without_a_spot_in_common() -> None:
     assert not apart(ELL, ((0.5, 0.5), (0.6, 0.6)))
     assert not apart(((0.5, 0.5), (0.6, 0.6)), ELL)
     assert not apart(((0.0, 1.0), (5.0, 1.01)), ((1.0, 0.0), (1.01, 5.0)))
+
+
+def test_share_of_one_area_in_another() -> None:
+    """Closed form: half of a square, a quarter of it, and of a triangle the part below half its height (3/4)."""
+    square = ((0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0))
+    assert overlap(square, ((1.0, 0.0), (3.0, 2.0))) == pytest.approx(0.5)
+    assert overlap(square, ((1.0, 1.0), (3.0, 3.0))) == pytest.approx(0.25)
+    assert overlap(square, ((5.0, 5.0), (6.0, 6.0))) == 0.0
+    triangle = ((0.0, 0.0), (2.0, 0.0), (1.0, 2.0))
+    assert overlap(triangle, ((0.0, 0.0), (2.0, 1.0))) == pytest.approx(0.75, abs=0.02)

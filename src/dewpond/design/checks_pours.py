@@ -10,16 +10,16 @@ from typing import Final
 from dewpond.design import messages_floors as m
 from dewpond.design.checks_readings import SPREADS, sound, thickest, two
 from dewpond.design.drawn import Drawn
-from dewpond.design.geometry import TOUCH, depth, extent, meet, sides
+from dewpond.design.geometry import TOUCH, depth, extent, meet, overlap, sides
 from dewpond.design.plan import PROBE_OF, Area, Read, Spot
 
 HAND: Final = 0.1  # spots no further apart are poured at alike, but for what lies between them [m]; our prior
-REPEATS: Final = (
-    1.3  # factor, of one standard deviation, between what a probe or a puddle takes and what a keeper pours
-)
-# and draws [1]; our prior: unlike haste, a cup read by eye, an edge drawn by hand. On a floor that is still wet water
-# goes three times as far and more: that is no pour alike.
+# Factor, of one standard deviation, between what a probe or a puddle takes and what a keeper pours and draws [1]; our
+# prior: unlike haste, a cup read by eye, an edge drawn by hand. On a floor that is still wet water goes three times as
+# far and more: that is no pour alike.
+REPEATS: Final = 1.3
 MOST: Final = REPEATS ** (SPREADS * math.sqrt(2.0))  # times by which two pours alike do not differ [1]
+ALIKE: Final = 1.0 / 3.0  # of a puddle that lies in one of more water, poured as near as HAND; our prior [1]
 HEAD: Final = 0.1  # of a probe, by which its spot and a drawn edge may be off together [m]; our prior
 LEAST: Final = 30e-6  # no probe takes less [m3]; our prior
 Numbered = tuple[int, Read]
@@ -37,7 +37,7 @@ def check_pours(drawn: Drawn) -> None:
         if now[0] in wet:
             _in_puddle(now, drawn, barred)
         near = [one for one in every[:k] if math.dist(one[1]["at"], now[1]["at"]) <= HAND + TOUCH]
-        for told in (_felt, partial(_covered, wet=wet)):
+        for told in (_felt, partial(_covered, wet=wet), partial(_other_way, wet=wet)):
             for before in near:
                 found = told(before, now, drawn)
                 if found and not _parted(before[1]["at"], now[1]["at"], barred):
@@ -122,6 +122,19 @@ def _covered(before: Numbered, now: Numbered, drawn: Drawn, wet: Mapping[int, fl
         for much, area in zip(poured, areas, strict=True)
     )
     return "D345", "outline", {"own": here, "other": there}
+
+
+def _other_way(before: Numbered, now: Numbered, drawn: Drawn, wet: Mapping[int, float]) -> Told | None:
+    """Where less water ran to where more did not. ``wet``: see ``_covered``."""
+    if before[0] not in wet or now[0] not in wet:
+        return None
+    less, more = sorted((before[1], now[1]), key=lambda one: float(one["poured"]))
+    inside = overlap(less["outline"], more["outline"])
+    if inside >= ALIKE or _covered(before, now, drawn, wet):
+        return None
+    show = drawn.house.shown
+    poured = [show(one["poured"], "volume") for one in (now[1], before[1])]
+    return "D360", "outline", {"own": poured[0], "other": poured[1]}
 
 
 def _tell(before: Numbered, now: Numbered, drawn: Drawn, code: str, key: str, words: Mapping[str, str]) -> None:

@@ -15,6 +15,7 @@ TOUCH: Final = 1e-6  # what lies no further apart is one spot
 THIN: Final = 1e-4  # what is no wider covers nothing
 FINE: Final = 5e-3  # how well the widest is found
 STEP: Final = 0.02  # between spots that are tried along a line
+LATTICE: Final = 20  # spots along each side of an area, of which a share is taken
 
 
 def ring(area: Area) -> Area:
@@ -125,6 +126,15 @@ def reaches_over(area: Area, outline: Area, least: float) -> float:
         return over
     mine, walls = sides(area), sides(outline)
     return _widest(area, lambda spot: min(_deep(spot, mine), -_deep(spot, walls)), least)[0]
+
+
+def overlap(one: Area, other: Area) -> float:
+    """Share of one area that lies in another [1], from a lattice of spots."""
+    (left, low), (right, high) = box(one)
+    shares = [(k + 0.5) / LATTICE for k in range(LATTICE)]
+    spots = [(left + x * (right - left), low + y * (high - low)) for x in shares for y in shares]
+    own = [spot for spot in spots if depth(spot, one) > 0.0]
+    return sum(depth(spot, other) > 0.0 for spot in own) / len(own) if own else 1.0
 
 
 def _widest(area: Area, deep: Callable[[Spot], float], least: float) -> tuple[float, Spot]:

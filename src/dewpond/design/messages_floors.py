@@ -207,6 +207,12 @@ FLOORS: Final = {
         "Measure the sill from both sides, at its lowest spot, and correct the one that is wrong; a door without "
         "`sill` has none.{or_heights}",
     ),
+    "D360": warning(
+        "The puddle of {own} lies elsewhere than that of {other} in reading {number} (line {its_line}), {apart}: most "
+        "of the smaller one stayed dry when more was poured.",
+        "On one floor less water lies where more does. See whether one outline is drawn the wrong way round, or one "
+        "pour belongs to another spot; else pour once more, and draw the edge at once.",
+    ),
     "D347": warning(
         'The probe "{name}" kept silent, and lies {far} inside the puddle that was drawn.',
         "Pour a little of the same water right over it. If it keeps silent it is dead, not connected, or does not see "

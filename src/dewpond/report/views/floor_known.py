@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from dewpond.design.checks import check
 from dewpond.design.model import Design
 from dewpond.errors import Finding
 from dewpond.report.views.floor_poured import poured_findings, tests
@@ -12,6 +13,8 @@ from dewpond.report.views.floor_read import READ_IT, read_findings
 from dewpond.report.views.shown import Shown, shown_in
 from dewpond.study.floors import Looked
 
+AT_THE_DOOR: Final = ("D344", "D345", "D347", "D348", "D360")
+"""Findings about pours that contradict one another, which `check` makes as well."""
 AGAIN: Final = "Read there once more. If it was a slip, correct it or strike it out; if not, one of the others is."
 
 
@@ -19,6 +22,7 @@ def known_findings(design: Design, looked: Sequence[Looked]) -> Iterator[Finding
     """Readings and tests that contradict the others; then rooms of which nothing was read, or rougher than their word.
     Of a storey on which nothing leaks only the former."""
     shown, file = shown_in(design.shown_in), design.file
+    yield from (finding for finding in check(design) if finding.code in AT_THE_DOOR)
     for one in looked:
         yield from _odd(one, shown, file)
         yield from poured_findings(one, file)
