@@ -537,6 +537,49 @@ def test_the_first_sentence_tells_how_many_of_the_others_differ_in_what_and_in_l
     assert led(wet, alike).endswith("15 L come onto floors and into no drain (see below).")
 
 
+def test_few_others_that_differ_in_much_are_told_one_by_one(burst: Kept) -> None:
+    """Two floors with an end of their own: no count of one stands in the sentence."""
+    unseen = {"noticed_by": None, "first_noticed": None, "still_running": True, "stopped_by": None, "first_known": None}
+    cat = {"noticed_by": "cat", "stopped_by": "hand", "reopenings": 1}
+    told = led(burst, unseen, cat)
+    assert "On the other 2 either nobody and nothing notices it and it runs on to the end, or it is noticed " in told
+    assert "otherwise (cat) and it stops otherwise (hand): " in told
+    assert "on 1 of them" not in told
+    four = led(burst, unseen, unseen, cat, cat)
+    assert "either" not in four
+    assert "nobody and nothing notices it on 2 of them" in four
+
+
+def test_a_drain_that_takes_water_on_other_floors_only_makes_another_end(burst: Kept) -> None:
+    own = {"on_floors": 20e-3, "by_place": {"study": 20e-3}, "onward": {}}
+    clear = (replace(burst[0], told=replace(burst[0].told, **own)), burst[1])
+    gone = own | {"onward": {"study": ("floor drain", 5e-3)}}
+    assert led(clear, gone) == (
+        "So it goes on 1 of 2 floors. On the other one floor drain takes water: 15 L come onto floors and into no "
+        "drain, instead of 20 L (see below)."
+    )
+    told = as_told(clear, gone)
+    assert "On 1 of 2 floors it ends as told here." in told
+    assert "On the other one: 15 L come onto floors and into no drain; first noticed" in told
+    assert "; floor drain takes water; stopped: " in told
+    drop = own | {"onward": {"study": ("floor drain", 1e-6)}}
+    assert led(clear, drop) == ""
+    taken = (replace(burst[0], told=replace(burst[0].told, **gone)), burst[1])
+    assert "On the other one floor drain takes none: 20 L come onto floors" in led(taken, own)
+
+
+def test_the_first_sentence_names_litres_that_are_far_from_those_told(burst: Kept) -> None:
+    own = {"on_floors": 20e-3, "by_place": {"study": 20e-3}, "onward": {}}
+    wet = (replace(burst[0], told=replace(burst[0].told, **own)), burst[1])
+    many = {"on_floors": 50e-3, "by_place": {"study": 50e-3}, "onward": {}}
+    assert led(wet, many) == "So it goes on all 2 floors, but with 20 to 50 L onto floors (told is 20 L)."
+    assert led(wet, many, {**own, "noticed_by": "cat"}).startswith(
+        "So it goes on 2 of 3 floors, but with 20 to 50 L onto floors (told is 20 L). On the other one it is noticed "
+    )
+    more = {"on_floors": 30e-3, "by_place": {"study": 30e-3}, "onward": {}}
+    assert led(wet, more) == ""
+
+
 def test_a_few_drops_are_no_dry_floor(burst: Kept) -> None:
     drop = {"on_floors": 2.4e-6, "by_place": {"study": 2.4e-6}, "onward": {}, "stopped_by": "hand"}
     assert "On the other one: no more than 2.4 mL comes onto floors; first noticed" in as_told(burst, drop)

@@ -11,15 +11,15 @@ from dewpond.plant import engine
 from dewpond.plant.asked import idle
 from dewpond.plant.consequence import Consequence
 from dewpond.plant.lower import lower
-from dewpond.plant.plant import DAY, Lying, Onset, Plant
+from dewpond.plant.plant import DAY, Onset, Plant
 from dewpond.plant.trace import Trace
 from dewpond.study import drills, remarks
 from dewpond.study.beats import Beats
-from dewpond.study.by_floor import ByFloor, Group
 from dewpond.study.drills import Drill
 from dewpond.study.flows import flows
 from dewpond.study.outcome import Change, Outcome, Remark, UnknownEffect
 from dewpond.study.study import kept
+from tests.study.floored import floored
 
 Make = Callable[..., Outcome]
 AWAY = ("travelling", 3.0 * DAY)
@@ -269,20 +269,14 @@ def test_the_worst_is_that_on_the_worst_of_its_floors(plant: Plant, outcome: Mak
     alone = [d for d in drills.singles(plant) if d.who == "travelling"]
     told = outcome(alone[0], on_floors=0.6, still_running=True)
     three = (replace(told.told, on_floors=0.4, still_running=False), told.told, replace(told.told, on_floors=1.6))
-    ranged = replace(told, floors=by_floors(three))
+    ranged = floored(told, *three)
     steady = outcome(alone[1], on_floors=0.9, still_running=True)
     (found,) = remarks.endless([steady, ranged], "travelling")
     assert found.parts == (*alone[0].labels, *alone[1].labels)
     assert found.numbers == {"litres": 1.6, "least": 0.4, "after": 14 * DAY, "count": 2, "floors": 2, "some": 1}
-    ends = replace(ranged, told=three[0], floors=by_floors(tuple(replace(t, still_running=False) for t in three)))
+    ends = floored(replace(told, told=three[0]), *(replace(one, still_running=False) for one in three))
     (found,) = remarks.ended([ends], "travelling")
     assert found.numbers == {"litres": 1.6, "least": 0.4, "flood": 5e-3, "count": 1}
-
-
-def by_floors(told: tuple[Consequence, ...]) -> ByFloor:
-    """As many floors, each with a story of its own."""
-    groups = tuple(Group((number,), (one,)) for number, one in enumerate(told))
-    return ByFloor(len(told), tuple(range(len(told))), 1, Lying(), (), (), groups, 1.0)
 
 
 @pytest.mark.slow

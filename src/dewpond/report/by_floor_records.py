@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
-from dewpond.study.by_floor import ByFloor, Group, ProbeWets, by_water
+from dewpond.plant.consequence import Consequence
+from dewpond.study.by_floor import ByFloor, Group, ProbeWets, by_water, middle_of
 
 Json = dict[str, Any]
 Number = Callable[[float | None, str], float | None]
 
 
-def by_floor_record(floors: ByFloor, number: Number) -> Json:
-    """One drill on the floors; litres in the unit of their keys, null: never."""
+def by_floor_record(floors: ByFloor, number: Number, stayed: Callable[[Consequence], float]) -> Json:
+    """One drill on the floors; litres in the unit of their keys, null: never. ``stayed``: what no drain took [m3]."""
+    left = sorted(map(stayed, floors.told))
     least, middle, most = by_water(floors.told)
     return {
         "floors_count": floors.count,
@@ -29,10 +31,11 @@ def by_floor_record(floors: ByFloor, number: Number) -> Json:
         "onward": [
             {"place": place, "to": to, "floors_count": number} for (place, to), number in _onward(floors).items()
         ],
-        "groups": [_group(group, floors.member, number) for group in floors.groups],
+        "groups": [_group(group, floors.member, number, stayed) for group in floors.groups],
         "litres_on_floors_least": number(least.on_floors, "volume"),
         "litres_on_floors_middle": number(middle.on_floors, "volume"),
         "litres_on_floors_most": number(most.on_floors, "volume"),
+        **_stayed(left, number),
         "still_running_fraction": number(floors.running, "fraction"),
         "never_noticed_fraction": number(floors.unnoticed, "fraction"),
     }  # fmt: skip
@@ -62,7 +65,16 @@ def _probe(probe: ProbeWets, number: Number) -> Json:
     }
 
 
-def _group(group: Group, told_of: int, number: Number) -> Json:
+def _stayed(left: Sequence[float], number: Number) -> Json:
+    """Of volumes in order [m3]."""
+    return {
+        "litres_stayed_on_floors_least": number(left[0], "volume"),
+        "litres_stayed_on_floors_middle": number(left[middle_of(left)], "volume"),
+        "litres_stayed_on_floors_most": number(left[-1], "volume"),
+    }
+
+
+def _group(group: Group, told_of: int, number: Number, stayed: Callable[[Consequence], float]) -> Json:
     least, told, most = by_water(group.told)
     return {
         "told": told_of in group.members,
@@ -70,6 +82,7 @@ def _group(group: Group, told_of: int, number: Number) -> Json:
         "litres_on_floors_least": number(least.on_floors, "volume"),
         "litres_on_floors_middle": number(told.on_floors, "volume"),
         "litres_on_floors_most": number(most.on_floors, "volume"),
+        **_stayed(sorted(map(stayed, group.told)), number),
         "first_noticed_s": number(told.first_noticed, "duration"),
         "stopped_s": number(told.stopped, "duration"),
         "stopped_by": told.stopped_by,

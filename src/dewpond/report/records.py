@@ -159,7 +159,7 @@ def failure(
         "layers_unordered": list(told.unordered),
         "marks": list(told.marks),
         "copied_from": outcome.copied_from,
-        **({"floors": by_floor_record(outcome.floors, number)} if outcome.floors else {}),
+        **({"floors": by_floor_record(outcome.floors, number, Ground.of(design).undrained)} if outcome.floors else {}),
         "story": story.as_text(story.tell(outcome, design, shown, effects, normal)),
     }
 

@@ -246,7 +246,7 @@ class Branches:
     def _told(self, found: Mapping[int, OnOne]) -> Outcome:
         groups = grouped([(member, one.outcome) for member, one in found.items()])
         among = most_alike([(member, one.outcome) for member, one in found.items()])
-        chosen = among[middle_of([found[member].outcome.told.on_floors for member in among])]
+        chosen = among[middle_of([undrained(found[member].outcome.told, self.rooms) for member in among])]
         probed = {touch.place for touch in self.touches if not touch.measured}
         on = ByFloor(
             self.ground.count,

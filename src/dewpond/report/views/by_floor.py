@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from dewpond.design.model import Design
 from dewpond.floor.members import JOINTS
 from dewpond.floor.wetting import FAST, MOSTLY
 from dewpond.plant.consequence import Consequence
-from dewpond.report.views.by_floor_ends import between, ends, number, on, onto, span
+from dewpond.report.views.by_floor_ends import SOON, between, ends, number, on, onto, span, waits
 from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.shown import Shown, count, joined
 from dewpond.study.by_floor import AskedFor, ByFloor, ProbeWets, middle_of, rate_into
@@ -17,6 +18,7 @@ from dewpond.study.outcome import LITRES, Outcome, StudyResult
 
 ROUND = (1.0, 2.0, 5.0)  # litres are asked for at these and their tens
 REACHED = 0.8  # share of the floors on which a probe is to be reached by the litres that are named [1]
+BY_FLOOR = " by floor"
 WIDE = 1.0  # by which a salinity differs from floor to floor before it is told [g/kg]; a refractometer's; our prior
 
 
@@ -36,17 +38,71 @@ def litres(outcome: Outcome, shown: Shown, ground: Ground) -> str | None:
     """ "5 to 60 L by floor", of the water that no drain took; None where it is the same on all floors."""
     if outcome.floors is None:
         return None
-    volumes = [ground.undrained(told) for told in outcome.floors.told]
+    return _volumes([ground.undrained(told) for told in outcome.floors.told], shown)
+
+
+def taken(outcome: Outcome, shown: Shown, ground: Ground) -> str | None:
+    """ "0 to 310 L", of what floor drains take; None where it is the same on all floors."""
+    volumes = [sum(volume for _, volume in ground.taken(told).values()) for told in outcome.each]
+    return _volumes(volumes, shown)
+
+
+def _volumes(volumes: Sequence[float], shown: Shown) -> str | None:
+    """ "5 to 60 L by floor"; None where there is nothing to tell apart."""
     low, high = min(volumes), max(volumes)
-    return f"{between(low, high, shown)} by floor" if high - low > LITRES else None
-
-
-def runs_on(outcome: Outcome) -> str | None:
-    """ "never on 3 of 20 floors", of when it stops; None where that is the same on all floors."""
-    floors = outcome.floors
-    if floors is None or not 0.0 < floors.running < 1.0:
+    if high - low <= LITRES:
         return None
-    return f"never on {on(number(floors.running, floors), floors)}"
+    text = between(low, high, shown)
+    return text if text == shown.litres(high) else f"{text}{BY_FLOOR}"
+
+
+class Ranged(NamedTuple):
+    """When something comes, "11 s to 13 min", and where it never does, "3 of 20 floors", or empty."""
+
+    when: str
+    never: str
+
+    def __str__(self) -> str:
+        return f"{self.when}, never on {self.never}" if self.never else self.when
+
+
+def noticed(outcome: Outcome, shown: Shown) -> Ranged | None:
+    """When it is noticed after the first water; None where that is the same on all floors, or before any water."""
+    floors = outcome.floors
+    if floors is None or any((one.first_noticed or math.inf) - (one.first_water or 0.0) < 0.0 for one in floors.told):
+        return None
+    return _ranged(waits(floors.told), floors.unnoticed, floors, shown)
+
+
+def stopped(outcome: Outcome, shown: Shown) -> Ranged | None:
+    """When it stops after the first water; None where that is the same on all floors."""
+    floors = outcome.floors
+    if floors is None:
+        return None
+    ended = [one for one in floors.told if one.stopped is not None and not one.still_running]
+    return _ranged(sorted(one.stopped - (one.first_water or 0.0) for one in ended), floors.running, floors, shown)  # type: ignore[operator]
+
+
+def _ranged(times: Sequence[float], never: float, floors: ByFloor, shown: Shown) -> Ranged | None:
+    """Times in order [s], and on how many floors there is none: ``never``, their share [1]."""
+    none = on(number(never, floors), floors) if 0.0 < never < 1.0 else ""
+    if not times:
+        return None
+    least, most = shown.duration(times[0]), shown.duration(times[-1])
+    when = span(least, most)
+    if times[0] < SOON:
+        when = f"up to {most}" if times[-1] >= SOON else f"within {shown.duration(SOON)}"
+    return Ranged(when, none) if none or least != most else None
+
+
+def rooms(outcome: Outcome, ground: Ground) -> str:
+    """ "in kitchen and lounge (on some floors in landing, too)": every room that gets wet on any floor."""
+    found = ground.wetted(outcome)
+    always = [room for room, number in found.items() if number == len(outcome.each)]
+    some = [room for room, number in found.items() if number < len(outcome.each)]
+    if not always:
+        return f"on some floors in {joined(some)}"
+    return f"in {joined(always)}{f' (on some floors in {joined(some)}, too)' if some else ''}"
 
 
 def of_study(result: StudyResult, shown: Shown) -> list[str]:
@@ -65,14 +121,21 @@ def of_study(result: StudyResult, shown: Shown) -> list[str]:
     )
     texts = [
         f"Of {rooms} there is a plan, which many floors fit.",
-        f"In {count(len(floors), 'run')} of one fault water comes there: what happens on most floors is told.",
-        "“By floor” stand the least and the most.",
+        f"In {count(len(floors), 'run')} of one fault water comes there: the story that most floors share is told, with "
+         "the litres in the middle of these. “By floor” stand the least and the most of all floors that were run.",
         f"In {unsure} of them it hangs on the floor whether anything ever notices, in {lasting} whether it ends.",
     ]
     if fast:
         texts.append(
             f"In {fast} of them it comes faster than {shown.flow(FAST)}: then it spreads farther and in another way "
             "than is told here, and may run past a probe or a drain."
+        )
+    outer = [one for one in floors if not one.every]
+    if outer:
+        texts.append(
+            f"In {len(outer)} of them not all {outer[0].count} floors were run, but only the outer ones, at most "
+            f"{max(len(one.ran) for one in outer)}: those on which probes are reached first and last, and places take "
+            "least and most. They came to nearly the same; floors in between may yet differ more."
         )
     if pairs:
         texts.append("Two faults are run on one floor: that on which one of them alone is told.")

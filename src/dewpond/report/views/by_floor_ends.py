@@ -15,6 +15,8 @@ from dewpond.study.outcome import LITRES, MOMENT, Outcome
 
 MOST = 3  # other ends that are told
 FEW = 2  # things in which they differ that are told at first
+SINGLY = 3  # so few others are told one by one
+UNLIKE = 2.0  # litres that are so many times what is told are named at first; our prior
 FIRST = 0  # who notices it and what stops it, before all else
 IN_ORDER, OTHERWISE = "by the same steps in the same order", "in another order or by other steps"
 SOON = 1.0  # sooner is told as at once [s]
@@ -28,19 +30,44 @@ def headline(outcome: Outcome, shown: Shown, ground: Ground) -> list[str]:
         return []
     own = End.of(outcome.told)
     others = [told for told in floors.told if End.of(told) != own]
+    alike = [told for told in floors.told if End.of(told) == own]
+    so = f"So it goes on {on(len(alike), floors)}{_unlike(outcome.told, alike, shown, ground)}."
     if not others:
-        return []
-    so = f"So it goes on {on(len(floors.told) - len(others), floors)}."
+        return [so] if _unlike(outcome.told, alike, shown, ground) else []
     rest = "the other one" if len(others) == 1 else f"the other {len(others)}"
     wet = f"{_wet(others, shown, ground)}{_instead(outcome.told, others, shown, ground)}"
     lasts = own.running and all(told.still_running for told in others)
     too = "; it runs on to the end there, too" if lasts else ""
-    return [f"{so} On {rest} {joined(_differ(own, others))}: {wet}{too} (see below)."]
+    return [f"{so} On {rest} {_differ(own, others)}: {wet}{too} (see below)."]
 
 
-def _differ(own: End, others: Sequence[Consequence]) -> list[str]:
-    """In what other runs end otherwise: who notices it and what stops it, then what else, as far as there is room; each
-    with the number of them unless it is all."""
+def _unlike(told: Consequence, alike: Sequence[Consequence], shown: Shown, ground: Ground) -> str:
+    """What comes onto floors where it ends as told, if it is far from what is told."""
+    volumes, own = [ground.undrained(one) for one in alike], ground.undrained(told)
+    low, high = min(volumes), max(volumes)
+    if high - low <= LITRES or (high <= UNLIKE * own and own <= UNLIKE * low):
+        return ""
+    return f", but with {between(low, high, shown)} {onto(alike, ground)} (told is {shown.litres(own)})"
+
+
+def _differ(own: End, others: Sequence[Consequence]) -> str:
+    """In what other runs end otherwise: all of few of them one by one, where they differ much; else as in _together."""
+    texts = _together(own, others)
+    each = dict.fromkeys(End.of(told) for told in others)
+    if len(texts) <= FEW or len(others) > SINGLY or len(each) == 1:
+        return joined(texts)
+    most = [sorted(_differences(end, own), key=lambda found: found[0])[:FEW] for end in each]
+    ways = [joined([_with(text, which) for _, text, which in found]) for found in most]
+    return f"either {', or '.join(ways)}"
+
+
+def _with(text: str, which: str) -> str:
+    return f"{text}{f' ({which})' if which else ''}"
+
+
+def _together(own: End, others: Sequence[Consequence]) -> list[str]:
+    """Who notices it and what stops it, then what else, as far as there is room; each with the number of them unless it
+    is all."""
     found: dict[tuple[int, str], list[str]] = {}
     for told in others:
         for rank, text, which in _differences(End.of(told), own):
@@ -50,8 +77,9 @@ def _differ(own: End, others: Sequence[Consequence]) -> list[str]:
         if rank > FIRST and len(texts) >= FEW:
             break
         which = joined([one for one in dict.fromkeys(each) if one], "or")
-        how_many = "" if len(each) == len(others) else f" on {len(each)} of them"
-        texts.append(f"{text}{f' ({which})' if which else ''}{how_many}")
+        comma = "," if text.endswith(", too") else ""
+        how_many = "" if len(each) == len(others) else f"{comma} on {len(each)} of them"
+        texts.append(f"{_with(text, which)}{how_many}")
     return texts
 
 
@@ -70,15 +98,24 @@ def _differences(end: End, own: End) -> Iterator[tuple[int, str, str]]:
     more, less = sorted(end.wet - own.wet), sorted(own.wet - end.wet)
     if more:
         yield FIRST + 1, f"water comes to {joined(more)}{', too' if own.wet else ''}", ""
-    yield from ((FIRST + 1, text, "") for text in _besides(end, own))
+    yield from ((FIRST + 1, text, "") for text in [*_drained(end, own), *_besides(end, own)])
     if less:
         yield FIRST + 2, f"{joined(less)} {'stays' if len(less) == 1 else 'stay'} all but dry", ""
+
+
+def _drained(end: End, own: End) -> list[str]:
+    """Which drains in floors take water, where that are others than those that are told."""
+    more, less = sorted(end.drains - own.drains), sorted(own.drains - end.drains)
+    found = [f"{joined(more)} {'takes' if len(more) == 1 else 'take'} water"] if more else []
+    return [*found, f"{joined(less)} {'takes' if len(less) == 1 else 'take'} none"] if less else found
 
 
 def _instead(own: Consequence, others: Sequence[Consequence], shown: Shown, ground: Ground) -> str:
     """What came onto floors in the run that is told, where it is another volume than in all others."""
     volumes, there = [ground.undrained(told) for told in others], ground.undrained(own)
-    if min(volumes) - LITRES <= there <= max(volumes) + LITRES:
+    low, high = min(volumes), max(volumes)
+    alike = shown.litres(there) in (shown.litres(low), shown.litres(high))
+    if alike or low - LITRES <= there <= high + LITRES:
         return ""
     return f", instead of {shown.litres(there)}{' that no drain takes' if ground.taken(own) else ''}"
 
@@ -110,7 +147,10 @@ def a_little(volume: float, shown: Shown) -> str:
 def ends(floors: ByFloor, shown: Shown, ground: Ground) -> list[str]:
     """On how many floors it ends as it is told, and how on the others."""
     if not floors.every:
-        return ["The floors on which each probe is reached first and last bring the same: the others were not run."]
+        outer = "those on which each probe is reached first and last, and places take least and most"
+        return [
+            f"Of {floors.count} floors only the outer {len(floors.ran)} were run, {outer}: they bring nearly the same."
+        ]
     found: dict[End, list[Consequence]] = {}
     for group in floors.groups:
         for told in group.told:
@@ -139,8 +179,8 @@ def ends(floors: ByFloor, shown: Shown, ground: Ground) -> list[str]:
 
 def _noticed(where: str, told: Sequence[Consequence], shown: Shown) -> list[str]:
     """When runs that end alike are noticed, where that differs."""
-    waits = _waits(told)
-    if not waits or waits[-1] - waits[0] <= MOMENT:
+    when = waits(told)
+    if not when or when[-1] - when[0] <= MOMENT:
         return []
     return [f"{where} it is first noticed {_after(told, shown)}."]
 
@@ -165,6 +205,7 @@ def _end(end: End, own: End, told: Sequence[Consequence], shown: Shown, ground: 
     else:
         by = f" ({end.noticed_by})" if end.noticed_by != own.noticed_by else ""
         found.append(f"first noticed {_after(told, shown)}{by}")
+    found += _drained(end, own)
     found.append("still running at the end" if end.running else f"stopped: {end.stopped_by or NOTHING}")
     return [*found, *dict.fromkeys(mark for one in told for mark in one.marks)]
 
@@ -185,7 +226,7 @@ def _besides(end: End, own: End) -> list[str]:
     return [text for other, text in words if other]
 
 
-def _waits(told: Sequence[Consequence]) -> list[float]:
+def waits(told: Sequence[Consequence]) -> list[float]:
     """From the first water to the first notice in each run that is noticed, the shortest first [s]."""
     noticed = ((one.first_noticed, one.first_water or 0.0) for one in told)
     return sorted(max(notice - water, 0.0) for notice, water in noticed if notice is not None)
@@ -193,8 +234,8 @@ def _waits(told: Sequence[Consequence]) -> list[float]:
 
 def _after(told: Sequence[Consequence], shown: Shown) -> str:
     """How long after the first water: "4.4 to 29 min after the first water"."""
-    waits = _waits(told)
-    first, last = waits[0], waits[-1]
+    when = waits(told)
+    first, last = when[0], when[-1]
     if last < SOON:
         return "with the first water"
     least, most = shown.duration(first), shown.duration(last)

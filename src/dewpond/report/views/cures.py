@@ -13,6 +13,7 @@ AHEAD, FIRST, LEAK, SHORT, UNSEEN, LETS_BY, VESSEL, BACK_UP = (
 )  # fmt: skip
 HARDLY_ENDED = frozenset({FIRST, SHORT})  # what a valve can end only in part: the next thing to do lies elsewhere first
 OF_THE_LINE = frozenset({AHEAD, FIRST, LEAK, SHORT, UNSEEN})
+PROBED = frozenset({LEAK, UNSEEN})  # what a probe where the water goes has ended
 COMES_BACK = "comes back"  # whatever fails: a protection ends its water, and lets it run again
 CURES = {
     LEAK: (

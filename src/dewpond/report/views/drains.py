@@ -51,6 +51,23 @@ class Ground:
         """What came onto floors and was taken by no drain: it lay there, dried, or left by doors or downwards [m3]."""
         return drained.undrained(told, self.floors)
 
+    def most(self, outcome: Outcome) -> float:
+        """The same on the worst of the floors that fit [m3]."""
+        return max(self.undrained(told) for told in outcome.each)
+
+    def most_taken(self, outcome: Outcome) -> float:
+        """What drains take off floors, where that is most [m3]."""
+        return max(sum(volume for _, volume in self.taken(told).values()) for told in outcome.each)
+
+    def wetted(self, outcome: Outcome) -> dict[str, int]:
+        """Room that gets wet -> on how many of the floors that were run; the oftenest first."""
+        found: dict[str, int] = {}
+        for told in outcome.each:
+            for place, volume in told.by_place.items():
+                if place in self.floors and volume > SPOONFUL:
+                    found[place] = found.get(place, 0) + 1
+        return dict(sorted(found.items(), key=lambda row: -row[1]))
+
     def lying(self, told: Consequence) -> dict[str, float]:
         """Room -> what it got and did not pass on to another place or a drain [m3]; what dried there is in it."""
         kept = {

@@ -40,12 +40,13 @@ ENDED = "ends"
 
 
 def severity(outcome: Outcome, ground: Ground) -> tuple[float, ...]:
-    """Sort key: most water that came onto floors and no drain took first, then most through floor drains, then longest,
-    then tanks that are driven far, then most water wasted, then the tank's salinity."""
+    """Sort key: most water that came onto floors and no drain took first, on the worst of the floors that fit; then
+    most through floor drains, then longest, then tanks that are driven far, then most water wasted, then the tank's
+    salinity."""
     told = outcome.told
     swing = max((t.highest - t.lowest for t in told.tanks), default=0.0)
     return (
-        -ground.undrained(told), -told.on_floors, -float(told.still_running), -sum(told.by_place.values()),
+        -ground.most(outcome), -told.on_floors, -float(outcome.lasts), -sum(told.by_place.values()),
         -swing if swing > FAR else 0.0, -ground.wasted(told), -swing,
     )  # fmt: skip
 
@@ -113,24 +114,29 @@ def row(outcome: Outcome, shown: Shown, ground: Ground, beside: float = 0.0) -> 
     again = times(told.reopenings) if told.reopenings else NOTHING
     if restless(told.reopenings, told.horizon):
         again = "without rest"
-    stopped = by_floor.runs_on(outcome) or stopped
+    stopped = str(by_floor.stopped(outcome, shown) or stopped)
     first = shown.duration(told.first_water) if told.first_water is not None else NOTHING
-    taken = sum(volume for _, volume in ground.taken(told).values())
+    taken = ground.most_taken(outcome)
     wasted = ground.wasted(told)
     most = max(ground.undrained(told), taken, wasted, beside)  # of a row: its unit is that of all
     litres = by_floor.litres(outcome, shown, ground) or shown.litres(ground.undrained(told), most)
+    gone = by_floor.taken(outcome, shown, ground) or (shown.litres(taken, most) if taken else NOTHING)
     words = [word for word in ("doubtful", "borderline") if any(mark.startswith(word) for mark in told.marks)]
     if words:
         litres += f" ({', '.join(words)})"
     return (
-        litres, shown.litres(taken, most) if taken else NOTHING, shown.litres(wasted, most) if wasted else NOTHING,
-        first, noticed(outcome, shown), stopped, again, tank_text(outcome, shown),
+        litres, gone, shown.litres(wasted, most) if wasted else NOTHING, first, noticed(outcome, shown), stopped, again,
+        tank_text(outcome, shown),
     )  # fmt: skip
 
 
 def noticed(outcome: Outcome, shown: Shown) -> str:
     """How long after the first water it is noticed, or before it, be it by a probe that tells nobody."""
     told = outcome.told
+    ranged = by_floor.noticed(outcome, shown)
+    if ranged:
+        unheard = told.first_noticed is not None and told.first_known is None
+        return f"{ranged}, nobody told" if unheard else str(ranged)
     if told.first_noticed is None:
         return NOTHING if told.first_water is None else "never"
     after = told.first_noticed - (told.first_water or 0.0)
@@ -195,14 +201,15 @@ def merged(rows: Sequence[tuple[str, ...]]) -> list[tuple[tuple[str, ...], int]]
 
 def litre_bars(title: str, outcomes: Sequence[Outcome], shown: Shown, ground: Ground) -> Bars | None:
     """The wettest failures as bars; None when on no floor is any that no drain takes."""
-    wet = [(o, ground.undrained(o.told)) for o in outcomes if ground.undrained(o.told) > SPOONFUL][:MOST_BARS]
+    wet = [(o, ground.most(o)) for o in outcomes if ground.most(o) > SPOONFUL][:MOST_BARS]
     if not wet:
         return None
     unit = shown.unit("volume", math.sqrt(wet[0][1] * wet[-1][1]))
     bars = []
     for o, litres in wet:
-        group = RUNS_ON if o.told.still_running else STARTED_AGAIN if o.told.reopenings else ENDED
-        bars.append(Bar(" + ".join(o.faults), unit.of(litres), shown.litres(litres), group))
+        group = RUNS_ON if o.lasts else STARTED_AGAIN if o.told.reopenings else ENDED
+        text = by_floor.litres(o, shown, ground) or shown.litres(litres)
+        bars.append(Bar(" + ".join(o.faults), unit.of(litres), text, group))
     worst = f"most with {bars[0].label}: {bars[0].shown}; least of those shown with {bars[-1].label}: {bars[-1].shown}."
     return Bars(
         title,

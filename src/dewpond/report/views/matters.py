@@ -8,8 +8,8 @@ from typing import Final
 
 from dewpond.plant.consequence import Consequence, broken_off
 from dewpond.report import story
-from dewpond.report.views import answers, failures
-from dewpond.report.views.cures import COMES_BACK, HARDLY_ENDED, NEXT, group
+from dewpond.report.views import answers, by_floor, failures
+from dewpond.report.views.cures import COMES_BACK, HARDLY_ENDED, NEXT, PROBED, group
 from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.failures import FAR
 from dewpond.report.views.findings import all_findings
@@ -58,13 +58,13 @@ def _floors(result: StudyResult, shown: Shown, ground: Ground) -> Iterator[str]:
     for who, horizon in result.who:
         alone = failures.singles(result, who)
         tried += len(alone)
-        chosen = [o for o in alone if o.told.on_floors > SPOONFUL]
+        chosen = [o for o in alone if any(told.on_floors > SPOONFUL for told in o.each)]
         if chosen:
             wet.append((who, horizon, chosen, len(alone)))
         elif alone:
             dry.append((who, horizon))
     wettest, before = sum(every for *_, every in wet), ""
-    rest = sorted(wet[1:], key=lambda row: -ground.undrained(row[2][0].told))
+    rest = sorted(wet[1:], key=lambda row: -ground.most(row[2][0]))
     for number, (who, horizon, chosen, every) in enumerate([*wet[:1], *rest[:1]]):
         less = [story.WHO_WORDS[other] for other, *_ in rest[1:]] if number else []
         after = f"; no more comes while {joined(less, 'or')}" if less else ""
@@ -82,17 +82,23 @@ def _wet(who: str, horizon: float, wet: list[Outcome], every: int, shown: Shown,
     """``before``: the worst fault of the sentence before; the first sentence also tells of floor drains."""
     worst = wet[0]
     told, label = worst.told, worst.faults[0]
-    lasting = sum(o.told.still_running for o in wet)
+    lasting = sum(all(one.still_running for one in o.each) for o in wet)
     runs = f", and with {'all of them' if lasting == len(wet) else lasting} it still runs at the end" if lasting else ""
-    again = sum(o.told.reopenings > 0 for o in wet)
+    some = sum(o.lasts for o in wet) - lasting
+    if some:
+        runs += (
+            f", with {some} more on some floors only"
+            if lasting
+            else f", and with {some} it still runs at the end on some floors"
+        )
+    again = sum(any(one.reopenings > 0 for one in o.each) for o in wet)
     runs += f"; with {again} it stops and starts again by itself" if again else ""
     same = "the same fault" if label == before else f"“{label}”"
-    lies = joined(_rooms(told, ground))
-    full = " (more than can stand there)" if ground.overfull(told) else ""
+    full = " (more than can stand there)" if any(map(ground.overfull, worst.each)) else ""
     text = (
         f"While {story.WHO_WORDS[who]} ({shown.duration(horizon)}), {len(wet)} of the {every} single faults tried "
-        f"{'put' if len(wet) > 1 else 'puts'} water on a floor{runs}; most comes with {same}: about "
-        f"{shown.litres(ground.undrained(told))} in {lies}{full}, {_noticed(told, shown)}, {_ends(told, shown)}"
+        f"{'put' if len(wet) > 1 else 'puts'} water on a floor{runs}; most comes with {same}: "
+        f"{_litres(worst, shown, ground)}{full}, {_noticed(worst, shown)}, {_ends(worst, shown)}"
     )
     text += " (that run was broken off: more may come)" if broken_off(told) else ""
     return text + ("" if before else _drained(wet, shown, ground))
@@ -105,11 +111,25 @@ def _rooms(told: Consequence, ground: Ground) -> list[str]:
     return [name for name in first if lying[name] >= SHARE * sum(lying.values())]
 
 
-def _noticed(told: Consequence, shown: Shown) -> str:
+def _litres(outcome: Outcome, shown: Shown, ground: Ground) -> str:
+    """What comes where; where that hangs on the floor, the least and the most, and every room that gets wet on any."""
+    told, ranged = outcome.told, by_floor.litres(outcome, shown, ground)
+    wet = ground.wetted(outcome)
+    if ranged or any(number < len(outcome.each) for number in wet.values()):
+        return f"{ranged or f'about {shown.litres(ground.most(outcome))}'}, {by_floor.rooms(outcome, ground)}"
+    return f"about {shown.litres(ground.undrained(told))} in {joined(_rooms(told, ground))}"
+
+
+def _noticed(outcome: Outcome, shown: Shown) -> str:
+    """When it is noticed and by whom; where that hangs on the floor, from the soonest to the latest."""
+    told, ranged = outcome.told, by_floor.noticed(outcome, shown)
     if told.first_noticed is None:
-        return "noticed by nobody and nothing"
+        others = f" on {ranged.never}, {ranged.when} after the first water on the others" if ranged else ""
+        return f"noticed by nobody and nothing{others}"
     after = told.first_noticed - (told.first_water or 0.0)
     when = f"{shown.duration(abs(after))} {'after' if after >= 0.0 else 'before'} the first water"
+    if ranged:
+        when = f"{ranged.when} after the first water by floor{f', on {ranged.never} never' if ranged.never else ''}"
     known = ", of which nobody is told"
     if told.first_known is not None:
         later = told.first_known - told.first_noticed
@@ -117,21 +137,32 @@ def _noticed(told: Consequence, shown: Shown) -> str:
     return f"noticed {when} ({told.noticed_by}{known})"
 
 
-def _ends(told: Consequence, shown: Shown) -> str:
-    """What stops it, and whether it starts again by itself."""
+def _ends(outcome: Outcome, shown: Shown) -> str:
+    """What stops it, and whether it starts again by itself; where that hangs on the floor, from the soonest to the
+    latest."""
+    told, ranged = outcome.told, by_floor.stopped(outcome, shown)
     again = times(told.reopenings)
     if restless(told.reopenings, told.horizon):
         again = "without rest"
     if told.still_running:
-        return f"never ended, starting again by itself {again}" if told.reopenings else "and stopped by nothing"
+        some = f" on {ranged.never} (ended {ranged.when} after it on the others)" if ranged else ""
+        if told.reopenings:
+            return f"never ended{some}, starting again by itself {again}"
+        return f"and stopped by nothing{some}"
+    if ranged:
+        never = f", on {ranged.never} never" if ranged.never else ""
+        return f"ended {ranged.when} after it by floor{never} ({told.stopped_by}){_again(told, again)}"
     after = shown.duration((told.stopped or 0.0) - (told.first_water or 0.0))
-    comes = f", having started again by itself {again}" if told.reopenings else ""
-    return f"ended {after} after it ({told.stopped_by}){comes}"
+    return f"ended {after} after it ({told.stopped_by}){_again(told, again)}"
+
+
+def _again(told: Consequence, times: str) -> str:
+    return f", having started again by itself {times}" if told.reopenings else ""
 
 
 def _drained(wet: list[Outcome], shown: Shown, ground: Ground) -> str:
     """What hangs on a floor drain."""
-    taken = [sum(volume for _, volume in ground.taken(o.told).values()) for o in wet]
+    taken = [ground.most_taken(o) for o in wet]
     number = sum(volume > 0.0 for volume in taken)
     if not number:
         return ""
@@ -195,7 +226,7 @@ def _pairs(result: StudyResult, bad: failures.Bad, shown: Shown, ground: Ground)
     if litres > added + SPOONFUL:
         text += (
             f"; most is added by “{' + '.join(worst.faults)}”, {worst.who}: about {shown.litres(litres)} in "
-            f"{joined(_rooms(worst.told, ground))} instead of {shown.litres(added, litres)}, {_ends(worst.told, shown)}"
+            f"{joined(_rooms(worst.told, ground))} instead of {shown.litres(added, litres)}, {_ends(worst, shown)}"
         )
     yield text
 
@@ -265,14 +296,14 @@ UNASKED: Final = frozenset({"S201", "S202", "S203", "S206", "S207", "S215"})  # 
 def _most_at_stake(result: StudyResult, ground: Ground) -> str:
     """A cure for the faults whose water runs on, or the answer to find out; empty where neither is at stake."""
     who, _ = max(result.who, key=lambda pair: pair[1])
-    lasting = [o for o in failures.singles(result, who) if o.told.still_running and ground.undrained(o.told) > SPOONFUL]
+    lasting = [o for o in failures.singles(result, who) if o.lasts and ground.most(o) > SPOONFUL]
     groups: dict[str, list[Outcome]] = {}
     for outcome in lasting:
         let_go = outcome.told.reopenings > 0 and any(line.kind == "trip" for line in outcome.beats.lines)
         kind = COMES_BACK if let_go else group(outcome.faults[0], result.design)
         groups.setdefault(kind, []).append(outcome)
     groups.pop("", None)
-    at_stake = {kind: sum(ground.undrained(o.told) for o in rows) for kind, rows in groups.items()}
+    at_stake = {kind: sum(map(ground.most, rows)) for kind, rows in groups.items()}
     kind = max(at_stake, key=lambda kind: (kind not in HARDLY_ENDED, at_stake[kind]), default="")
     effects = _deciding(result, ground)
     if effects and _at_stake(effects[0], ground) >= CHEAPER * at_stake.get(kind, 0.0):
@@ -287,4 +318,8 @@ def _most_at_stake(result: StudyResult, ground: Ground) -> str:
     rows, every = groups[kind], len(lasting)
     of = f"{len(rows)} of the {every} faults" if len(rows) < every else f"the {count(every, 'fault')}"
     do, until = NEXT[kind]
-    return f"Next: {do}, for {of} whose water runs on ({who}), such as “{rows[0].faults[0]}” (not tried here); {until}"
+    tries = f"; `dewpond probes {result.design.file}` tries where" if kind in PROBED and result.design.plans else ""
+    return (
+        f"Next: {do}, for {of} whose water runs on ({who}), such as “{rows[0].faults[0]}” (not tried here{tries}); "
+        f"{until}"
+    )

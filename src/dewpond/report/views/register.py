@@ -14,10 +14,11 @@ from typing import Final
 from dewpond.plant.consequence import Consequence
 from dewpond.report.views import failures
 from dewpond.report.views.blocks import Entry, Grid, Pick, Register, Text
+from dewpond.report.views.by_floor_ends import between
 from dewpond.report.views.drains import SPOONFUL, Ground
 from dewpond.report.views.failures import FAR, HEAD, ORDERS
 from dewpond.report.views.shown import NOTHING, Shown, count
-from dewpond.study.outcome import Outcome, StudyResult
+from dewpond.study.outcome import LITRES, Outcome, StudyResult
 
 MOST_PAIRS: Final = 400  # rows of a page: with 300 of faults alone and the charts it stays far below 1.5 MB
 LOOKED_AT: Final = 5  # so many times more runs are put into words, as several may come to one row
@@ -109,17 +110,20 @@ class _Rows:
         self.ground = Ground.under(result)
         self.start = {tank.tank: tank.start for tank in result.tanks}
         self.who = tuple(who for who, _ in result.who)
-        wet = {place for o in result.failures for place, v in o.told.by_place.items() if v > SPOONFUL}
-        taken = {drain for o in result.failures for drain, _ in self.ground.taken(o.told).values()}
+        every = [told for o in result.failures for told in o.each]
+        wet = {place for told in every for place, v in told.by_place.items() if v > SPOONFUL}
+        taken = {drain for told in every for drain, _ in self.ground.taken(told).values()}
         self.places = tuple(p.name for p in result.design.parts if p.name in wet - taken)
 
     def entry(self, name: str, outcome: Outcome, who: str, added: float | None) -> Entry:
         """``added``: what the two faults of a pair bring alone [m3]; None: it is one fault."""
         told, shown, ground = outcome.told, self.shown, self.ground
-        wet = {place: told.by_place.get(place, 0.0) for place in self.places}
+        each = {place: [one.by_place.get(place, 0.0) for one in outcome.each] for place in self.places}
+        wet = {place: max(volumes) for place, volumes in each.items()}
         wet = {place: volume for place, volume in wet.items() if volume > SPOONFUL}
         most = max([*wet.values(), added or 0.0], default=0.0)
-        where = ", ".join(f"{place} {shown.litres(v, most)}" for place, v in sorted(wet.items(), key=lambda r: -r[1]))
+        first = sorted(wet, key=lambda place: -wet[place])
+        where = ", ".join(f"{place} {_litres(each[place], most, shown)}" for place in first)
         cells = failures.row(outcome, shown, ground, added or 0.0)
         return Entry(
             (name, who, where or NOTHING, NOTHING if added is None else shown.litres(added, most), *cells),
@@ -128,7 +132,7 @@ class _Rows:
                 {self.who.index(told.who): 0.0},
                 {0 if added is None else 1: 0.0},
                 {self.places.index(place): v for place, v in wet.items()} or {len(self.places): 0.0},
-                dict.fromkeys(_water(told), 0.0),
+                dict.fromkeys(_water(outcome), 0.0),
                 dict.fromkeys(_tank(told, self.start), 0.0),
             ),
         )
@@ -157,21 +161,28 @@ class _Rows:
         lasts = never if told.still_running else (told.stopped or 0.0) - (told.first_water or 0.0)
         noticed = never if told.first_noticed is None else told.first_noticed - (told.first_water or 0.0)
         keys: tuple[float | None, ...] = (
-            ground.undrained(told), sum(v for _, v in ground.taken(told).values()), ground.wasted(told),
+            ground.most(outcome), ground.most_taken(outcome), ground.wasted(told),
             told.first_water, noticed, lasts, float(told.reopenings), _harm(told, self.start),
         )  # fmt: skip
         return tuple(None if cell == NOTHING else key for key, cell in zip(keys, cells, strict=True))
+
+
+def _litres(volumes: Sequence[float], most: float, shown: Shown) -> str:
+    """What a place gets, by floor [m3]."""
+    low, high = min(volumes), max(volumes)
+    return between(low, high, shown) if high - low > LITRES else shown.litres(high, most)
 
 
 def _part(label: str) -> str:
     return label.partition(": ")[0]
 
 
-def _water(told: Consequence) -> list[int]:
+def _water(outcome: Outcome) -> list[int]:
     """Numbers of WATER."""
-    if told.first_water is None:
+    if outcome.told.first_water is None:
         return [3]
-    return [0 if told.still_running else 2, *([1] if told.reopenings else [])]
+    ends = not all(told.still_running for told in outcome.each)
+    return [*([0] if outcome.lasts else []), *([2] if ends else []), *([1] if outcome.told.reopenings else [])]
 
 
 def _off(told: Consequence, start: Mapping[str, float]) -> float:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dewpond.plant.consequence import Consequence
+from collections.abc import Sequence
+
 from dewpond.report import story
 from dewpond.report.views import answers, by_floor, cautions, failures, findings, flows, lines, matters, rulers
 from dewpond.report.views.blocks import Block, Fold, Grid, Items, Report, Section, Story, Text
@@ -86,11 +87,7 @@ def short(result: StudyResult, shown: Shown, bad: failures.Bad | None = None) ->
             f"Of {count(len(pairs), 'run')} with two faults, in each order that can differ, {number} do clearly more "
                 "than the two faults alone add up to."
         ))  # fmt: skip
-    dry = _dry_floors(result)
-    if dry:
-        number = len(result.failures)
-        blocks.append(Text(f"None of the {number} things tried puts water on the floor of {joined(dry, 'or')}."))
-    return tuple(blocks)
+    return (*blocks, *map(Text, _dry_floors(result, ground)))
 
 
 def _stopped(result: StudyResult) -> list[str]:
@@ -114,24 +111,27 @@ def _unasked(result: StudyResult, shown: Shown) -> list[str]:
 
 
 def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown, ground: Ground) -> str:
-    wet = [o for o in outcomes if o.told.on_floors > SPOONFUL]
+    wet = [o for o in outcomes if any(told.on_floors > SPOONFUL for told in o.each)]
     span = shown.duration(horizon)
     start = f"While {story.WHO_WORDS[who]} ({span}): "
-    dry = sum(o.told.still_running for o in outcomes if o not in wet)
+    dry = sum(o.lasts for o in outcomes if o not in wet)
     kept = f" With {dry} more it is still running at the end, into trays or drains only." if dry else ""
     if not wet:
         return f"{start}none of the {len(outcomes)} single faults tried puts water on a floor.{kept}"
-    lasting = sum(o.told.still_running for o in wet)
-    unseen = sum(o.told.first_noticed is None for o in wet)
-    worst, most = wet[0], ground.undrained(wet[0].told)
-    middle = shown.litres(_median([ground.undrained(o.told) for o in wet]))
+    lasting = _on_all([[told.still_running for told in o.each] for o in wet])
+    unseen = _on_all([[told.first_noticed is None for told in o.each] for o in wet])
+    worst = wet[0]
+    ranged = by_floor.litres(worst, shown, ground)
+    about = f"about {shown.litres(ground.most(worst))} onto floors"
+    most = f"{ranged.removesuffix(by_floor.BY_FLOOR)} onto floors, by how they lie" if ranged else about
+    middle = shown.litres(_median([ground.most(o) for o in wet]))
     half = f"; half of the {len(wet)} bring less than {middle} there" if len(wet) > 1 else ""
-    full = ground.overfull(worst.told)
+    full = tuple(dict.fromkeys(room for told in worst.each for room in ground.overfull(told)))
     leaves = f" (more than can stand in {joined(full)}: it {LEAVES})" if full else ""
     return (
         f"{start}{len(wet)} of {len(outcomes)} single faults {_verb('put', len(wet))} water on a floor. "
-        f"Noticed by nobody and nothing: {_of(unseen, len(wet))}. Still running at the end: {_of(lasting, len(wet))}. "
-        f"Most water comes with “{worst.faults[0]}”: about {shown.litres(most)} onto floors, taken by no drain{leaves}"
+        f"Noticed by nobody and nothing: {unseen}. Still running at the end: {lasting}. "
+        f"Most water comes with “{worst.faults[0]}”: {most}, taken by no drain{leaves}"
         f"{half}."
         f"{_drained(wet, shown, ground)}{kept}"
     )
@@ -144,7 +144,7 @@ def _verb(word: str, number: int) -> str:
 
 def _drained(outcomes: list[Outcome], shown: Shown, ground: Ground) -> str:
     """What floor drains take away, and with what most."""
-    taken = [(sum(volume for _, volume in ground.taken(o.told).values()), o) for o in outcomes]
+    taken = [(ground.most_taken(o), o) for o in outcomes]
     litres, worst = max(taken, key=lambda pair: pair[0])
     if litres <= 0.0:
         return ""
@@ -245,6 +245,13 @@ def _tanks_in_short(outcomes: list[Outcome], who: str, result: StudyResult, show
     ]
 
 
+def _on_all(rows: Sequence[Sequence[bool]]) -> str:
+    """With how many faults something is so on all the floors that fit, and with how many more on some of them only."""
+    some = sum(any(row) and not all(row) for row in rows)
+    more = f", and on some floors only with {some} more" if some else ""
+    return f"{_of(sum(map(all, rows)), len(rows))}{more}"
+
+
 def _of(number: int, every: int) -> str:
     return f"{'all' if number == every else number or 'none'} of these {every}"
 
@@ -253,12 +260,25 @@ def _median(volumes: list[float]) -> float:
     return sorted(volumes)[len(volumes) // 2]
 
 
-def _dry_floors(result: StudyResult) -> list[str]:
-    def wets(told: Consequence, floor: str) -> bool:
-        return told.by_place.get(floor, 0.0) > SPOONFUL
-
-    every = rooms(result.design)
-    return [floor for floor in every if not any(wets(o.told, floor) for o in result.failures)]
+def _dry_floors(result: StudyResult, ground: Ground) -> list[str]:
+    """The rooms that nothing wets, and those that water comes to on some of the floors that fit only."""
+    tried = len(result.failures)
+    wetted = [ground.wetted(o) for o in result.failures]
+    dry, found = [], []
+    for room in rooms(result.design):
+        wets = [(o, wet[room]) for o, wet in zip(result.failures, wetted, strict=True) if room in wet]
+        if not wets:
+            dry.append(room)
+        elif all(number < len(o.each) for o, number in wets):
+            worst, number = max(wets, key=lambda row: row[1] / len(row[0].each))
+            floors = f", on {number} of {len(worst.each)} floors" if worst.floors and worst.floors.every else ""
+            found.append(
+                f"Onto the floor of {room} water comes on some floors only: with {len(wets)} of the {tried} things "
+                f"tried, oftenest with “{' + '.join(worst.faults)}” ({worst.who}{floors})."
+            )
+    if dry:
+        found.insert(0, f"None of the {tried} things tried puts water on the floor of {joined(dry, 'or')}.")
+    return found
 
 
 def act(result: StudyResult, shown: Shown) -> tuple[Block, ...]:
