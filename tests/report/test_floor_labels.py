@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -15,7 +16,7 @@ from dewpond.design.reader import read
 from dewpond.parts import KINDS
 from dewpond.report.drawing.floor import svg
 from dewpond.report.drawing.floor_plan import REACH
-from dewpond.report.views.blocks import FloorMap
+from dewpond.report.views.blocks import FloorMap, FloorShape
 from dewpond.report.views.floor import floor_map
 from dewpond.report.views.probes_map import maps
 from dewpond.report.views.shown import Shown
@@ -204,3 +205,63 @@ def test_words_of_a_door_do_not_stand_in_the_room_that_they_name(name: str, narr
             goes = drawn.plan[tag].label.removeprefix("to ")
             middle = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
             assert not any(inside(rooms[k], middle) for k, label in enumerate(outlines) if label == goes), words
+
+
+@pytest.mark.parametrize("narrow", [False, True])
+def test_no_name_stands_on_a_vessel_that_does_not_hold_what_it_names(narrow: bool) -> None:
+    """Rectangles by hand: those of the plan in pixels; a letter may, where all are taken."""
+    names, _ = read_back("vessels", narrow)
+    things = [
+        [in_pixels("vessels", narrow, spot) for spot in shape.corners]
+        for shape in drawn_of("vessels").plan if shape.kind in ("rim", "furniture")
+    ]  # fmt: skip
+    looked_at = 0
+    for sort, tag, words, (left, top, right, bottom), _ in names:
+        if sort not in ("mark", "rim", "furniture", "outline", "way"):
+            continue
+        spots = spots_of("vessels", narrow, sort, tag)
+        for thing in things:
+            low, high = (tuple(pick(corner[k] for corner in thing) for k in (0, 1)) for pick in (min, max))
+            holds = all(low[k] - 0.6 <= spot[k] <= high[k] + 0.6 for spot in spots for k in (0, 1))
+            meets = left + 3 < high[0] and low[0] < right - 3 and top + 3 < high[1] and low[1] < bottom - 3
+            assert holds or not meets, words
+            looked_at += meets
+    assert looked_at
+
+
+@pytest.mark.parametrize("narrow", [False, True])
+def test_words_of_a_door_do_not_read_as_the_name_of_a_probe(narrow: bool) -> None:
+    """In the narrow picture the spot nearest to the door would be right behind the dot of the probe."""
+    names, _ = read_back("vessels", narrow)
+    (x, y) = in_pixels("vessels", narrow, (1.88, 1.6))
+    ((left, top, right, bottom),) = [box for sort, _, _, box, _ in names if sort == "way"]
+    assert not (left - 18 < x < right + 18 and top < y < bottom)
+
+
+@pytest.mark.parametrize("narrow", [False, True])
+def test_one_name_has_one_letter(narrow: bool) -> None:
+    """The sump leaks and is a vessel, in a corner of a large room with all others."""
+    drawn = drawn_of("vessels")
+    room = FloorShape("outline", "hall", ((0.0, 0.0), (9.0, 0.0), (9.0, 9.0), (0.0, 9.0)))
+    tree = ElementTree.fromstring(svg(replace(drawn, plan=(room, *drawn.plan[1:])), "q", narrow))
+    below = " ".join(text.text or "" for text in tree.iter(f"{SVG}text") if text.get("class") == "told")
+    told = below.removeprefix("Named by letters: ").removesuffix(".").split("; ")
+    named = [one.split(": ")[1] for one in told]
+    assert "sump" in named
+    assert len(named) == len(set(named))
+    letters = ["".join(text.itertext()) for text in tree.iter(f"{SVG}text") if "letter" in text.get("class", "")]
+    assert set(letters) == {one.split(": ")[0] for one in told}
+
+
+@pytest.mark.parametrize("narrow", [False, True])
+def test_litres_stand_nearest_to_their_own_line_where_vessels_crowd(narrow: bool) -> None:
+    """Circles by hand about the spot of the leak, in metres."""
+    names, _ = read_back("vessels", narrow)
+    one, two = (in_pixels("vessels", narrow, (x, 0.0))[0] for x in (0.0, 1.0))
+    at = in_pixels("vessels", narrow, (0.3 - 0.02, 2.1 - 0.02))
+    for sort, tag, words, (left, top, right, bottom), led in names:
+        if sort == "litres":
+            spot = led[0] if led else ((left + right) / 2, (top + bottom) / 2)
+            away = math.dist(spot, at) / (two - one)
+            off = [abs(away - reach) for reach in (0.4, 0.8, 1.2)]
+            assert off.index(min(off)) == tag, words

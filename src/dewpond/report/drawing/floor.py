@@ -31,7 +31,7 @@ from dewpond.report.drawing.ink import closed, opening
 from dewpond.report.drawing.ink import number as _n
 from dewpond.report.drawing.labels import NEARBY, RISE, STEP, THROUGH, Name, Places, broken, within, written
 from dewpond.report.drawing.layout import BOLD, Box, wrapped
-from dewpond.report.drawing.rooms import Rooms
+from dewpond.report.drawing.rooms import Rooms, Things
 from dewpond.report.views.blocks import FloorMap, FloorShape
 from dewpond.report.views.shown import joined
 
@@ -49,6 +49,8 @@ MOST_POINTS: Final = 9000  # of all edges; with more they are drawn less finely
 INK: Final = "#16425b"
 TINT: Final = "#2f7fae"
 OFF_WALLS: Final = 9.0  # litres stand on their line where it is no nearer to a wall [px]
+THINGS: Final = ("rim", "furniture")  # that stand about, and have names of their own
+LONE: Final = 9.0  # litres stand where no other line is nearer [px]
 APART: Final = 6.0  # spots of a line at which they are tried [px]
 SMALL_LINE: Final = 5.0  # a line that is no longer than so many of its litres is not covered by them
 EDGE: Final = 3.0  # of a shape: so far from it its name begins [px]
@@ -91,12 +93,12 @@ class _Drawing:
     high: float = 0.0
     coarse: float = 1.0
     points: int = 0
-    lettered: list[str] = field(default_factory=list)
+    lettered: dict[str, str] = field(default_factory=dict)
     marks: list[str] = field(default_factory=list)
 
     def whole(self) -> str:
         while True:
-            self.high, self.points, self.lettered, self.marks = 6.0, 0, [], [self._patterns()]
+            self.high, self.points, self.lettered, self.marks = 6.0, 0, {}, [self._patterns()]
             self._title()
             self._large()
             self._small()
@@ -139,7 +141,8 @@ class _Drawing:
         seen = view(drawn, MARGIN, self.high + MARGIN, self.wide - 2 * MARGIN, most_high, MOST_METRE)
         floor = seen.box
         rooms = Rooms([[*map(seen.at, one.corners)] for one in drawn.plan if one.kind == "outline"])
-        names = Places(Box(3.0, self.high, self.wide - 6.0, floor.high + 2 * MARGIN), rooms)
+        things = Things([[*map(seen.at, one.corners)] for one in drawn.plan if one.kind in THINGS])
+        names = Places(Box(3.0, self.high, self.wide - 6.0, floor.high + 2 * MARGIN), rooms, things)
         edges = [self._edges(wet, seen) for _, wet in drawn.contours]
         farthest = self._edges(_share_of(drawn.shares[-1][1], STEPS[0][0]), seen) if drawn.shares and edges else []
         if farthest:
@@ -158,7 +161,7 @@ class _Drawing:
         self.marks += outlines(drawn.plan, seen)
         for mark in drawn.marks:
             self.marks += signs(mark, seen, size)
-            names.taken += sign_boxes(mark, seen, size)
+            names.sign(sign_boxes(mark, seen, size))
         names.avoid(wall_samples(drawn.plan, seen, 4.0))
         for lines in edges:
             for line in lines:
@@ -167,7 +170,7 @@ class _Drawing:
         self.marks += [written(put) for put in names.put]
         self.high = floor.bottom + MARGIN + 8.0
         self._ruler(seen, floor)
-        self._told("Named by letters:", "; ".join(self.lettered))
+        self._told("Named by letters:", "; ".join(f"{letter}: {text}" for text, letter in self.lettered.items()))
         self._told("Without room for their names:", "; ".join(name.text for name in names.lost))
         self._key(self._large_key(edges, farthest))
         nowhere = [text for (text, _), lines in zip(drawn.contours, edges, strict=True) if not lines]
@@ -182,27 +185,36 @@ class _Drawing:
             home = self._before(names.rooms, shape, middle)
             names.beside(Name(shape.label, "way", number, SMALL), [middle], SIGN, home=home, leads=False)
         roomless = [number for number, _ in self._shapes("outline") if not self._within(names, seen, number)]
-        walls = wall_samples([s for s in self.drawn.plan if s.kind in ("outline", "wall")], seen, 4.0)
-        for number, ((text, _), lines) in enumerate(zip(self.drawn.contours, edges, strict=True)):
-            if lines:
-                name = Name(text, "litres", number, SMALL, bold=True, ink=INK)
-                longest = max(lines, key=lambda line: abs(area(line)))
-                line = sampled(np.vstack([longest, longest[:1]]), APART)
-                small = APART * len(line) < SMALL_LINE * name.extent()[0]
-                if small or not names.over(name, _pairs(_away(line, walls))):
-                    names.beside(name, _pairs(line[:: 1 + len(line) // FEW_SPOTS]), 0.0)
+        self._litres(names, seen, edges)
         for number, mark in sorted(enumerate(self.drawn.marks), key=lambda one: one[1].kind != "best"):
             where = [seen.at(spot) for spot in places(mark, self.drawn.frame.size)]
-            letter = Name(_letter(len(self.lettered)), "letter", number, NAME, bold=True)
+            letter = Name(self._letter(mark.name), "letter", number, NAME, bold=True)
             name, best = Name(mark.name, "mark", number, NAME), mark.kind == "best"
             if not names.beside(name, where, REACH, None if best else letter, THROUGH if best else NEARBY):
-                self.lettered.append(f"{letter.text}: {mark.name}")
+                self.lettered[mark.name] = letter.text
         for number in roomless:
             self._beside(names, seen, number)
         for kind in ("rim", "furniture", "patch"):
             for number, _ in self._shapes(kind):
                 if not self._within(names, seen, number):
                     self._beside(names, seen, number)
+
+    def _litres(self, names: Places, seen: View, edges: list[list[Any]]) -> None:
+        """Put litres on their line, where it keeps off the walls and off the lines of others."""
+        walls = wall_samples([s for s in self.drawn.plan if s.kind in ("outline", "wall")], seen, 4.0)
+        every = [[sampled(np.vstack([line, line[:1]]), APART) for line in lines] for lines in edges]
+        for number, ((text, _), lines) in enumerate(zip(self.drawn.contours, edges, strict=True)):
+            if not lines:
+                continue
+            name = Name(text, "litres", number, SMALL, bold=True, ink=INK)
+            longest = max(range(len(lines)), key=lambda k, lines=lines: abs(area(lines[k])))  # type: ignore[misc]
+            line = every[number][longest]
+            others = [each for k, those in enumerate(every) if k != number for each in those]
+            alone = _away(line, np.vstack(others), LONE) if others else line
+            line = alone if len(alone) else line
+            small = APART * len(line) < SMALL_LINE * name.extent()[0]
+            if small or not names.over(name, _pairs(_away(line, walls, OFF_WALLS))):
+                names.beside(name, _pairs(line[:: 1 + len(line) // FEW_SPOTS]), 0.0)
 
     def _shapes(self, kind: str) -> list[tuple[int, FloorShape]]:
         """Those of a kind that have a name, with their numbers."""
@@ -217,7 +229,15 @@ class _Drawing:
     def _within(self, names: Places, seen: View, number: int) -> bool:
         """Put the name of a shape into it, over several lines if need be; whether there is room."""
         ends = [*map(seen.at, self.drawn.plan[number].corners)]
-        return any(names.over(name, within(ends, name)) for name in broken(self._named(number)))
+        for name in broken(self._named(number)):
+            wide, high = name.extent()
+            spots = [
+                (x, y) for x, y in within(ends, name)
+                if not names.things.foreign(Box(x - wide / 2, y - high / 2, wide, high), ends)
+            ]  # fmt: skip
+            if names.over(name, spots):
+                return True
+        return False
 
     def _beside(self, names: Places, seen: View, number: int) -> None:
         """Put it beside one of its sides."""
@@ -228,9 +248,13 @@ class _Drawing:
         sides = zip(ends, [*ends[1:], *ends[:1]], strict=True)
         spots = [(0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])) for a, b in sides]
         home = home if shape.kind == "outline" else names.rooms.of(middle)
-        letter = Name(_letter(len(self.lettered)), "lettered", number, SMALL, bold=True, ink="#444")
+        letter = Name(self._letter(shape.label), "lettered", number, SMALL, bold=True, ink="#444")
         if not names.beside(self._named(number), spots, EDGE, letter, NEARBY, home):
-            self.lettered.append(f"{letter.text}: {shape.label}")
+            self.lettered[shape.label] = letter.text
+
+    def _letter(self, text: str) -> str:
+        """What stands for a name: one letter, also where two things have it."""
+        return self.lettered.get(text) or _letter(len(self.lettered))
 
     def _named(self, number: int) -> Name:
         shape = self.drawn.plan[number]
@@ -378,9 +402,8 @@ def _pairs(spots: Any) -> list[tuple[float, float]]:
     return [(float(x), float(y)) for x, y in spots]
 
 
-def _away(spots: Any, walls: Any) -> Any:
-    """Spots that keep off the walls, shape (spots, 2)."""
-    if not len(walls):
+def _away(spots: Any, others: Any, far: float) -> Any:
+    """Spots that keep farther than so much off others, shape (spots, 2)."""
+    if not len(others) or not len(spots):
         return spots
-    far = np.array([float(np.hypot(*(walls - spot).T).min()) for spot in spots])
-    return spots[far > OFF_WALLS]
+    return spots[np.array([float(np.hypot(*(others - spot).T).min()) for spot in spots]) > far]

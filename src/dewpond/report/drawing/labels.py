@@ -15,7 +15,7 @@ import numpy as np
 
 from dewpond.report.drawing.ink import number as _n
 from dewpond.report.drawing.layout import BOLD, Box, text_width, wrapped
-from dewpond.report.drawing.rooms import STRANGE, Rooms, hits, inside
+from dewpond.report.drawing.rooms import STRANGE, Rooms, Things, hits, inside
 
 STEP: Final = 1.2  # from line to line, in sizes of a letter
 RISE: Final = 0.93  # of the first line's foot below the top of its box, in sizes of a letter
@@ -31,6 +31,9 @@ CROSSED: Final = 60.0  # a leading line over another one
 WALLED: Final = 20.0  # and over a wall
 NEARBY: Final = 100.0  # a name that costs more makes way for a letter, beside a sign or in a shape
 THROUGH: Final = 400.0  # a leading line through a name or a sign
+FOREIGN: Final = 120.0  # a name on a thing, such as a vessel, that does not hold what it names
+MISREAD: Final = 40.0  # a name so near to the sign of something else that it reads as the name of that
+READ_AS: Final = 14.0  # as it does from there on beside it [px]
 LATTICE: Final = 7.0  # of the search where nothing near is free [px]
 Point = tuple[float, float]
 
@@ -74,8 +77,9 @@ class Put:
 class Places:
     """The ground on which names are put, one after the other: what comes first has the choice."""
 
-    def __init__(self, ground: Box, rooms: Rooms) -> None:
-        self.ground, self.rooms = ground, rooms
+    def __init__(self, ground: Box, rooms: Rooms, things: Things | None = None) -> None:
+        self.ground, self.rooms, self.things = ground, rooms, things or Things(())
+        self.signs: list[Box] = []
         self.taken: list[Box] = []
         self.leaders: list[tuple[Point, Point]] = []
         self.put: list[Put] = []
@@ -86,6 +90,21 @@ class Places:
         """Samples of lines on which names should not lie, shape (points, 2)."""
         if len(points):
             self.drawn = np.vstack([self.drawn, points])
+
+    def sign(self, boxes: Iterable[Box]) -> None:
+        """Signs that are drawn: no name stands on them, and one of something else not right beside them."""
+        new = list(boxes)
+        self.signs += new
+        self.taken += new
+
+    def _misread(self, box: Box, spots: Sequence[Point]) -> float:
+        """What it costs that a name reads as that of something else: on a thing, or beside a sign."""
+        cost = FOREIGN * self.things.foreign(box, spots)
+        for sign in self.signs:
+            own = any(math.dist(sign.middle, at) < sign.wide / 2 for at in spots)
+            if not own and meet(replace(sign, x=sign.x - READ_AS, wide=sign.wide + 2 * READ_AS), box):
+                cost += MISREAD
+        return cost
 
     def beside(
         self, name: Name, spots: Sequence[Point], reach: float, other: Name | None = None, most: float = THROUGH,
@@ -103,7 +122,7 @@ class Places:
             for far, put in _round(name, at, reach):
                 strange = self.rooms.strange(put.box, room)
                 if strange < STRANGE and (not strange or put.leader or not leads):
-                    offers.append((far + strange, put))
+                    offers.append((far + strange + self._misread(put.box, spots), put))
         if self._best(offers, most):
             return True
         if other:
@@ -149,7 +168,7 @@ class Places:
                 break
             put, strange = _led(one, box, at, reach), self.rooms.strange(box, rooms[at])
             if (put.leader or not strange) and self._free(box):
-                cost = far + strange + self._led_over(put) + self._covered(box)
+                cost = far + strange + self._misread(box, spots) + self._led_over(put) + self._covered(box)
                 if found is None or cost < found[0]:
                     found = cost, put
         if found is None:

@@ -13,6 +13,7 @@ NEAR: Final = 12.0  # a spot that lies no farther outside of a room is in it [px
 BESIDE: Final = 14.0  # so many pixels of distance is it worth that a name stands in its room, not beside all of them
 ASTRIDE: Final = 120.0  # and not over a wall of it
 STRANGE: Final = 250.0  # and in no other room
+EDGE: Final = 0.5  # a spot that lies no farther from the edge of a thing is on it [px]
 Point = tuple[float, float]
 Shape = Sequence[Point]
 
@@ -47,6 +48,23 @@ class Rooms:
         if not met:
             return BESIDE
         return 0.0 if _holds(self.shapes[home], small) else ASTRIDE
+
+
+class Things:
+    """What stands about in the rooms, from above, such as trays and vessels [px]."""
+
+    def __init__(self, shapes: Sequence[Shape]) -> None:
+        self.shapes = tuple(tuple(shape) for shape in shapes)
+
+    def foreign(self, box: Box, spots: Sequence[Point]) -> int:
+        """Of how many of them a name stands on some part that do not hold all of what it names, given by its spots."""
+        small = Box(box.x + WALL, box.y + WALL, max(box.wide - 2 * WALL, 0.1), max(box.high - 2 * WALL, 0.1))
+        return sum(_meets(shape, small) and not all(_within(shape, spot) for spot in spots) for shape in self.shapes)
+
+
+def _within(shape: Shape, spot: Point) -> bool:
+    """Whether a spot lies in a shape or on its edge."""
+    return inside(shape, spot) or _distance(shape, spot) < EDGE
 
 
 def inside(shape: Shape, spot: Point) -> bool:

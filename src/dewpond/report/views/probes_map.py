@@ -28,7 +28,10 @@ def maps(found: Probes, design: Design, shown: Shown) -> Iterator[FloorMap]:
             continue
         storey, frame = looked.storey, frame_of(looked.storey)
         shares = [(f"{shown.litres(volume)} of any leak", _share(looked, volume)) for volume in VOLUMES]
-        contours = tuple((label, np.nan_to_num(share) >= HALF) for label, share in shares)
+        contours = tuple(
+            (shown.litres(volume), np.nan_to_num(share) >= HALF)
+            for volume, (_, share) in zip(VOLUMES, shares, strict=True)
+        )
         marks = (*_leaks(looked), *_probes(found, number), *outlets_of(storey))
         told = (
             f"On how many of the floors each spot of {storey.name} is wet by at least one of the leaks, after "
