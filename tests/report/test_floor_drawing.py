@@ -466,6 +466,28 @@ def test_a_sketch_shows_walls_doors_leaks_probes_and_shares() -> None:
     assert any(line.startswith("After 5 L") for line in lines)
 
 
+def test_door_and_drain_lie_over_a_leak_in_a_sketch_and_a_leak_that_is_not_seen_is_told() -> None:
+    plan = (
+        FloorShape("outline", "den", ((0.0, 0.0), (2.0, 0.0), (2.0, 1.0), (0.0, 1.0))),
+        FloorShape("opening", "to hall", ((0.8, 1.0), (1.2, 1.0))),
+    )
+    marks = (
+        FloorMark("hall as it comes to den", "leak", ((1.0, 1.0),)),
+        FloorMark("tap", "leak", ((0.5, 0.25), (1.5, 0.25))),
+        FloorMark("gully", "drain", ((0.5, 0.25),)),
+        FloorMark("mat", "probe", ((1.5, 0.25),)),
+    )
+    lines = sketch(FloorMap("", "", plan, marks, FloorFrame((0.0, 0.0), 0.01, 100, 200), (), ()), 42)
+    walls = lines[: next(k for k, line in enumerate(lines) if line.startswith("└"))]
+    assert " 1 " in walls[0]
+    drawn = "".join(walls)
+    assert (drawn.count("L"), drawn.count("A"), drawn.count("B")) == (1, 1, 0)
+    assert {"1 to hall", "A gully (a drain)", "L of hall as it comes to den lies below 1", "B of mat lies below L"} <= {
+        *lines
+    }
+    assert not any(line.startswith("L of tap") for line in lines)
+
+
 def test_walls_of_two_rooms_stay_apart_in_a_sketch_and_both_have_the_door() -> None:
     plan = tuple(shape for shape in two_rooms().plan if shape.kind in ("outline", "opening"))
     lines = sketch(replace(two_rooms(), plan=plan, marks=(), shares=(), contours=()), 72)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Final
 
@@ -18,6 +19,7 @@ SHARES: Final = ((0.05, ".", "5 %"), (0.25, ":", "25 %"), (0.5, "o", "half"), (0
 LEAK: Final = "L"
 LETTERS: Final = "ABCDEFGHIJKMNPQRSTUVWXYZ"  # for marks; without the letter of a leak, and what looks like a sign
 DIGITS: Final = "123456789"  # for doors
+LAYERS: Final = {"leak": 1, "drain": 2, "joint": 2}  # what lies over what: doors over all of it
 MORE: Final = "?"  # for what comes after them
 # above, below, left, right of it stands a wall too -> its sign
 CORNERS: Final = {
@@ -45,7 +47,7 @@ def sketch(drawn: FloorMap, width: int, ascii_only: bool = False) -> list[str]:
     if drawn.shares:
         _wet(drawn, drawn.shares[middle][1], paper, cell)
     _walls(drawn.plan, paper, cell, side, ascii_only)
-    told = [*_doors(drawn.plan, paper, cell), *_marked(drawn, paper, cell)]
+    told = [*_put([*_signs(drawn, cell)], paper)]
     long, text = drawn.ruler
     lines = ["".join(row).rstrip() for row in paper]
     while lines and not lines[-1]:
@@ -102,27 +104,42 @@ def _below(line: list[tuple[float, float]], cell: Any, side: float) -> list[Cell
     return found
 
 
-def _doors(plan: Sequence[FloorShape], paper: list[list[str]], cell: Any) -> Iterator[str]:
-    """A digit in the middle of each gap that has a name."""
-    named = [shape for shape in plan if shape.kind == "opening" and shape.label]
+@dataclass(frozen=True)
+class _Sign:
+    """A sign for something on the paper: what it is, its cells, and what it lies over: 0 probes, 1 leaks, 2 ways down,
+    3 doors."""
+
+    sign: str
+    name: str
+    said: str
+    cells: tuple[Cell, ...]
+    layer: int
+
+
+def _signs(drawn: FloorMap, cell: Any) -> Iterator[_Sign]:
+    """A digit in the middle of each gap that has a name, and a letter for each mark."""
+    named = [shape for shape in drawn.plan if shape.kind == "opening" and shape.label]
     for number, shape in enumerate(named):
-        row, column = cell([0.5 * (shape.corners[0][k] + shape.corners[-1][k]) for k in (0, 1)])
-        sign = DIGITS[number] if number < len(DIGITS) else MORE
-        paper[row][column] = sign
-        yield f"{sign} {shape.label}"
-
-
-def _marked(drawn: FloorMap, paper: list[list[str]], cell: Any) -> Iterator[str]:
-    """A letter for each mark, those of leaks last, so that they stand on top; and what each letter is."""
+        at = cell([0.5 * (shape.corners[0][k] + shape.corners[-1][k]) for k in (0, 1)])
+        yield _Sign(DIGITS[number] if number < len(DIGITS) else MORE, shape.label, "", (at,), 3)
     letters = iter(LETTERS)
-    signs = [LEAK if mark.kind == "leak" else next(letters, MORE) for mark in drawn.marks]
-    for mark, sign in sorted(zip(drawn.marks, signs, strict=True), key=lambda one: one[1] == LEAK):
-        for spot in places(mark, drawn.frame.size):
-            row, column = cell(spot)
-            paper[row][column] = sign
-    leaks = ", ".join(dict.fromkeys(mark.name for mark in drawn.marks if mark.kind == "leak"))
+    for mark in drawn.marks:
+        sign = LEAK if mark.kind == "leak" else next(letters, MORE)
+        layer = LAYERS.get(mark.kind, 0)
+        yield _Sign(sign, mark.name, SAID[mark.kind], tuple(map(cell, places(mark, drawn.frame.size))), layer)
+
+
+def _put(signs: Sequence[_Sign], paper: list[list[str]]) -> Iterator[str]:
+    """Puts them on the paper, the highest layer last, and tells what each is; and which cannot be seen."""
+    for one in sorted(signs, key=lambda one: one.layer):
+        for row, column in one.cells:
+            paper[row][column] = one.sign
+    yield from (f"{one.sign} {one.name}" for one in signs if not one.said)
+    leaks = ", ".join(dict.fromkeys(one.name for one in signs if one.sign == LEAK))
     if leaks:
         yield f"{LEAK} {leaks} ({SAID['leak']})"
-    for mark, sign in zip(drawn.marks, signs, strict=True):
-        if mark.kind != "leak":
-            yield f"{sign} {mark.name} ({SAID[mark.kind]})"
+    yield from (f"{one.sign} {one.name} ({one.said})" for one in signs if one.said and one.sign != LEAK)
+    for one in signs:
+        over = [paper[row][column] for row, column in one.cells]
+        if one.sign not in over:
+            yield f"{one.sign} of {one.name} lies below {' and '.join(dict.fromkeys(over))}"
