@@ -9,6 +9,7 @@ from itertools import combinations
 from typing import Final
 
 from dewpond.design import messages_floors as m
+from dewpond.design.checks_drains import check_drains
 from dewpond.design.checks_levels import Shown
 from dewpond.design.checks_openings import check_openings
 from dewpond.design.checks_places import DRAIN, SILL
@@ -17,7 +18,7 @@ from dewpond.design.checks_readings import check_readings
 from dewpond.design.checks_trays import check_beside, check_tray
 from dewpond.design.desk import Desk, listed, shown
 from dewpond.design.drawn import NEAR, PROBE, Drawn, House, check_spots, usable
-from dewpond.design.geometry import apart, extent, reaches_over, shared, sides
+from dewpond.design.geometry import apart, extent, reaches_over, ring, shared, sides
 from dewpond.design.model import Design
 from dewpond.design.plan import PROBE_OF
 from dewpond.design.reach import SIZE
@@ -26,7 +27,7 @@ from dewpond.parts.base import Kind, PartView
 
 LEAST_AREA: Final = 0.05  # of a room [m2]: a shaft for pipes is larger; our prior
 LONGEST_WALL: Final = 100.0  # [m]
-SIZE_OFF: Final = 0.2  # of the area, by which outline and size may differ: niches, chimneys; our prior [1]
+SIZE_OFF: Final = 0.15  # of the area, by which outline and size may differ: niches, chimneys; our prior [1]
 MOST_THINGS: Final = 500  # in one list of a plan
 
 
@@ -45,6 +46,7 @@ def check_floors(
         check_openings(drawn, every)
         check_readings(drawn)
         check_pours(drawn)
+        check_drains(drawn)
         if whole:
             _without_spot(drawn)
 
@@ -112,6 +114,9 @@ def _size(drawn: Drawn) -> None:
     if abs(area - covers) > SIZE_OFF * covers:
         show = drawn.house.shown
         words = {"drawn": show(area, "area"), "covers": show(covers, "area"), "size": drawn.at(size)}
+        long = max(*size, math.sqrt(area))
+        fits = m.NO_RECTANGLE.format(fits=drawn.at((long, area / long)))
+        words["fits"] = fits if len(ring(drawn.plan.outline)) > 4 else ""
         drawn.tell("D310", drawn.line("outline"), "outline", **words)
 
 

@@ -21,6 +21,12 @@ ONE_SPOT: Final = 0.01  # ends no further apart are one [m]
 LONGEST_BATTEN: Final = 6.0  # [m]; our prior
 THICKEST: Final = 5.5e-3  # a puddle that nothing wets, 2 a with a = 2.73 mm; de Gennes, Brochard-Wyart, Quere [m]
 THINNEST: Final = 0.1e-3  # of water that was poured; our prior, a floor that was wet before holds 0.5 mm [m]
+FURTHER: Final = (
+    2.0  # times that a cup goes further than water does on such a floor, and is not asked about [1]; our prior:
+)
+# an ellipse for any shape, a volume by eye, and a floor that is a little damp
+DEEPER: Final = 1.25  # the same of how deep it stands [1]; our prior: the same but for the damp
+COVERS: Final = "a litre covers"  # key of a room of which it was seen
 DEEPEST_HOLLOW: Final = 0.05  # beneath a puddle that was drawn [m]; our prior
 
 
@@ -63,12 +69,26 @@ class _Reading:
         poured, show = self.read["poured"], self.drawn.house.shown
         film = poured / area
         most = hollow + thickest(self.read["at"], self.drawn)
+        puddle = m.A_PUDDLE.format(area=show(area, "area"))
+        words = {"poured": show(poured, "volume"), "film": self.drawn.length(two(film)), "drawn": puddle}
         if THINNEST <= film <= most:
+            self._usual(film, key, words)
             return
         why = m.TOO_THIN if film < THINNEST else m.TOO_DEEP.format(most=self.drawn.length(most))
-        puddle = m.A_PUDDLE.format(area=show(area, "area"))
-        words = {"poured": show(poured, "volume"), "film": self.drawn.length(two(film))}
-        self.tell("D335", key, drawn=puddle, why=why, **words)
+        self.tell("D335", key, why=why, **words)
+
+    def _usual(self, film: float, key: str, words: Mapping[str, str]) -> None:
+        """The film of a cup [m] against what such a floor holds; a pour runs down a slope and fills hollows."""
+        surfaces = [SURFACES[one] for one in _made_of(self.read["at"], self.drawn)]
+        if self.read.by != "cup" or not surfaces:
+            return
+        low = min(one.film[0] + one.soak[0] for one in surfaces)
+        high = max(one.film[2] + one.soak[2] for one in surfaces)
+        covers = self.drawn.house.views[self.drawn.plan.place].get(COVERS)
+        seen = [1e-3 / covers] if isinstance(covers, float) else []
+        if not min([low, *seen]) / FURTHER <= film <= max([high, *seen]) * DEEPER:
+            length, surface = self.drawn.length, listed(_made_of(self.read["at"], self.drawn))
+            self.tell("D355", key, low=length(two(low)), high=length(two(high)), surface=surface, **words)
 
     def _pour(self) -> None:
         read, show = self.read, self.drawn.house.shown
@@ -122,12 +142,19 @@ def _contradictions(drawn: Drawn) -> None:
             drawn.tell("D334", other.line, "height", where, apart=apart, **words)
 
 
+def _made_of(spot: Spot, drawn: Drawn) -> list[str]:
+    """What the floor is made of at a spot, near the edge of a patch of either, as far as the file says it."""
+    room = drawn.house.views.get(drawn.plan.place)
+    patches = [(depth(spot, one.area), one.surface) for one in drawn.plan.patches if one.surface]
+    made = [surface for deep, surface in patches if deep >= -NEAR]
+    if all(deep <= NEAR for deep, _ in patches) and room:
+        made.insert(0, str(room.get("floor")))
+    return [one for one in dict.fromkeys(made) if one in SURFACES]
+
+
 def thickest(spot: Spot, drawn: Drawn) -> float:
     """The most that water stands at a spot, with what the floor takes up there [m]."""
-    room = drawn.house.views.get(drawn.plan.place)
-    made = [str(room.get("floor"))] if room else []
-    made += [one.surface for one in drawn.plan.patches if depth(spot, one.area) >= -NEAR]
-    return THICKEST + max((SURFACES[one].soak[2] for one in made if one in SURFACES), default=0.0)
+    return THICKEST + max((SURFACES[one].soak[2] for one in _made_of(spot, drawn)), default=0.0)
 
 
 def sound(area: Area) -> bool:

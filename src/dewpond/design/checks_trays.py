@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 from typing import Final
 
 from dewpond.design import messages_floors as m
@@ -58,13 +59,13 @@ def check_beside(drawn: Drawn, name: str, key: str, line: int, area: Area) -> No
     what = (m.SPOT_OF if len(area) == 1 else m.MIDDLE_OF).format(name=name)
     for tray in trays:
         over = depth(spot, drawn.footprint(tray))
-        words = {"what": what, "tray": tray, "own": own}
+        tell = partial(drawn.tell, "D343", line, key, what=what, tray=tray, own=own)
         if tray == own and over < -NEAR:
-            drawn.tell("D343", line, key, far=drawn.length(-over), side=m.OUTSIDE, **words)
+            tell(far=drawn.length(-over), side=m.OUTSIDE)
         elif tray == own:
             _past(drawn, name, key, line, area, tray)
         elif len(area) == 1 and own == drawn.plan.place and over > NEAR:  # what covers more may stand over a tray
-            drawn.tell("D343", line, key, far=drawn.length(over), side=m.INSIDE, **words)
+            tell(far=drawn.length(over), side=m.INSIDE)
 
 
 def _with_another(drawn: Drawn, name: str, key: str, line: int, area: Area, tray: str) -> None:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from typing import Any, Final
 
+from dewpond import units
 from dewpond.design import messages_floors as m
 from dewpond.design.desk import did_you_mean, listed, shown
 from dewpond.design.plan import PROBE_OF, Area, FloorPlan, Furniture, Hollow, Joint, Opening, Patch, Read
 from dewpond.design.tree import Group, Items, Node, Value
 from dewpond.design.values import BAD, Book, Declared, Place, Values
+from dewpond.errors import UnitError
 from dewpond.parts.base import Param, Source
 from dewpond.physics.film import SURFACES
 
@@ -135,6 +138,7 @@ READINGS: Final[Mapping[str, tuple[Param, ...]]] = {
 }  # fmt: skip
 """What was read -> its keys."""
 _ASIDE: Final = ("spots", "readings")
+_BETWEEN_SPOTS: Final = re.compile(r"\s*[,;/]\s+|\s+(?:to|and|[-/])\s+")
 
 
 def read_floors(node: Node | None, book: Book) -> tuple[FloorPlan, ...]:
@@ -160,7 +164,7 @@ def _plan(key: Value, node: Node, book: Book) -> FloorPlan | None:
         book.desk.add("D300", where, node.line, example=m.EXAMPLE_PLAN)
         return None
     reader = _PlanReader(where, node, book)
-    values = Values(book, where, m.EXAMPLE_PLAN, "D071").group(
+    values = Values(book, where, m.SAMPLE_PLAN, "D071").group(
         PLAN_PARAMS, node, Place(where, where, "", key.line), _ASIDE
     )
     spots, readings = reader.spots(), reader.readings()
@@ -206,6 +210,11 @@ class _PlanReader:
         place = Place(self.where, self.where, f"spots: {name}", line)
         if isinstance(node, Items):
             return values.value(Param("spots", "list", SPOT.help, fields=(SPOT,)), node, place)
+        several = _without_brackets(node.text) if isinstance(node, Value) else []
+        if several:
+            words = {"name": name, "count": len(several), "spots": ", ".join(several)}
+            self.book.desk.add("D353", self.where, line, place.key, **words)
+            return BAD
         read = values.value(SPOT, node, place)
         return BAD if read is BAD else (read,)
 
@@ -235,11 +244,24 @@ class _PlanReader:
             near = did_you_mean(by.text, READINGS)
             self.book.desk.add("D305", where, by.line, BY, got=shown(by.text), near=near, known=listed(READINGS))
             return None
-        reader = Values(self.book, where, m.EXAMPLE_READING, "D071")
+        reader = Values(self.book, where, m.SAMPLE_READINGS[by.text], "D071")
         values = reader.group(READINGS[by.text], item, Place(where, where, "", item.line), (BY,))
         if BAD in values.values():
             return None
         return Read(by.text, {key: value for key, value in values.items() if value is not None}, item.line)
+
+
+def _without_brackets(text: str) -> list[str]:
+    """The spots of a text that has several; none: it has one, or something else."""
+    spots = _BETWEEN_SPOTS.split(text.strip())
+    if len(spots) < 2:
+        return []
+    for spot in spots:
+        try:
+            units.parse_pair(spot, "length")
+        except UnitError:
+            return []
+    return spots
 
 
 def _lies_in(one: Declared) -> bool:

@@ -44,7 +44,7 @@ FLOORS: Final = {
     ),
     "D310": warning(
         "The outline covers {drawn}; by `size: {size}` the room covers {covers}.",
-        "Measure again, and correct the outline or `size`: the runs over time reckon with that one.",
+        "Measure again, and correct the outline or `size`: the runs over time reckon with that one.{fits}",
     ),
     "D311": error(
         "It overlaps the floor of {other}, on the same storey, by {wide} about {spot}.",
@@ -245,6 +245,22 @@ FLOORS: Final = {
         "Measure from the corner of the storey to both its posts, and correct the one that is wrong. If they are two "
         "doors, draw each in both plans.",
     ),
+    "D353": error(
+        '"{name}" is given {count} spots without brackets.',
+        "Two opposite corners of what covers an area, or the corners of a way, stand in brackets: `{name}: [{spots}]`.",
+    ),
+    "D354": note(
+        'All that was read of this floor lies on one side of "{drain}", and nothing {beyond}.',
+        "Read on the far side of the drain too, a height or two, or a batten from the drain outwards: where the floor "
+        "goes on falling past it, water runs past it.",
+    ),
+    "D355": warning(
+        "{poured} on {drawn} would be {film} deep; from {low} to {high} is usual on {surface}. It is taken all the "
+        "same, for all such floor.",
+        "Measure the puddle again as soon as it stands still, its longest way and the way across it, and mind the "
+        "units. Water goes further on a floor that is wet, soapy or sloping, and stands deeper in a hollow: pour on a "
+        "dry and level spot.",
+    ),
 }
 
 THE_PLAN: Final = "The plan"
@@ -287,11 +303,35 @@ MIDDLE_OF: Final = 'The middle of "{name}"'
 SO_OVER_THE_WALL: Final = " So it would reach {far} over the outline of the room."
 TAKEN_AS_ONE: Final = "Taken is one door where either has it, {wide} wide."
 TAKEN_AS_TWO: Final = "The two do not meet, and water is taken to pass at both."
+TO_THE_RIGHT, TO_THE_LEFT = "to the right of it", "to the left of it"
+ABOVE, BELOW = "above it on the plan", "below it on the plan"
+NO_RECTANGLE: Final = (
+    " Of a room that is no rectangle `size` is a length x a width of the same area: by this outline `size: {fits}`."
+)
 OUTSIDE, INSIDE = "outside", "inside"
 PLAN: Final = "floor of {place}"
 READING: Final = "reading {number}, {where}"
 NOTHING_YET: Final = "none in this file"
 EXAMPLE_PLAN: Final = "study: {outline: [0 m x 0 m, 4.2 m x 3.5 m]}"
+SAMPLE_PLAN: Final = (
+    "study: {outline: [0 m x 0 m, 4.2 m x 3.5 m], walls: [[4 m x 1 m, 4.2 m x 1.6 m]], "
+    "openings: [{between: [1 m x 3.5 m, 1.8 m x 3.5 m], sill: 15 mm, leads to: hall}], "
+    "furniture: [{area: [2 m x 0 m, 3 m x 0.4 m], stands on: plinth}], "
+    "patches: [{area: [1 m x 1 m, 2.6 m x 2.2 m], floor: carpet}], "
+    "joints: [{area: [0 m x 2 m, 0.05 m x 2.1 m], leads to: laundry}], "
+    "hollows: [{under: tank, depth: 2 mm}]}"
+)
+SAMPLE_READINGS: Final = {
+    "water tube": "1: {at: 1 m x 0.5 m, height: 12 mm}",
+    "laser": "1: {at: 1 m x 0.5 m, height: 12 mm}",
+    "batten": "1: {from: 0.5 m x 1 m, to: 1.5 m x 1 m, rises: 4 mm, within: 0.5 mm}",
+    "phone": "1: {from: 0.5 m x 1 m, to: 1.5 m x 1 m, angle: 0.2 deg}",
+    "marble": "1: {from: 0.5 m x 1 m, to: 1 m x 1.2 m}",
+    "cup": "1: {at: 2 m x 1 m, poured: 250 mL, puddle: 41 cm x 30 cm}",
+    "pour": "1: {at: 1 m x 1 m, poured: 1 L, outline: [0.8 m x 0.8 m, 1.5 m x 0.9 m, 1.2 m x 1.4 m], "
+    "probe: study probe, after: 0.6 L}",
+}
+"""Figures as a floor has them, for what is missing: by what was read -> its keys."""
 EXAMPLE_SPOTS: Final = "study probe: 0.3 m x 0.4 m"
 EXAMPLE_READING: Final = "- {by: water tube, at: 1 m x 0.5 m, height: 12 mm}"
 SCHEMA_FLOORS: Final = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from functools import cache
 from typing import Any
@@ -19,6 +20,7 @@ _DIGITS = 3  # of a figure that is shown back
 PLAIN = 0.1, 1000.0  # numbers of a length of time that are read at a glance; our prior
 LEAST_NUMBER, MOST_NUMBER = 0.01, 1e5  # in the unit that was typed; beyond, another suits it better
 _AMOUNT = re.compile(r"\{(?P<value>-?[\d.]+(?:e[+-]?\d+)?) (?P<quantity>[a-z ]+) (?P<digits>\d+)\}", re.ASCII)
+_CORNERS = "[1 m x 0.2 m, 1.8 m x 0.65 m]"  # of an area, or the ends of a line
 _EXAMPLES = {
     "text": "a few words",
     "count": "3",
@@ -155,7 +157,7 @@ def made_up(param: Param) -> str:
         inner = [f for f in param.fields if f.default is REQUIRED] or list(param.fields[:1])
         return "{" + ", ".join(f"{field.key}: {made_up(field)}" for field in inner) + "}"
     if param.takes == "list":
-        return f"[{made_up(param.fields[0])}]"
+        return _CORNERS if param.fields[0].takes == "size" else f"[{made_up(param.fields[0])}]"
     if param.takes == "compound":
         fields = {field.key: made_up(field) for field in param.fields}
         return re.sub(r"\{(\w[\w ]*)\}", lambda found: fields[found[1]], param.pattern)
@@ -163,11 +165,12 @@ def made_up(param: Param) -> str:
 
 
 def _in_range(param: Param) -> str:
-    """The usual example of a quantity, or a figure within the limits of the key where that one lies outside."""
+    """The usual example of a quantity, or a figure that is usual for the key where that one is too high for it."""
     text = QUANTITIES[param.takes].example
     value = units.parse(text, param.takes)
     if param.low is not None and value < param.low:
         return units.show(param.low, param.takes)
     if param.high is not None and value > param.high:
-        return units.show(param.high, param.takes)
+        low, high = param.usual or (param.high, param.high)
+        return units.show(math.sqrt(low * high) if low > 0.0 else high, param.takes, digits=1)
     return text
