@@ -233,6 +233,10 @@ def test_spots_without_brackets_are_told_with_the_brackets(between: str) -> None
     made = told(ROOM.replace("      tray: [3.2 m x 0.1 m, 4 m x 0.55 m]\n", area))
     assert [one.code for one in made] == ["D353"]
     assert "`tray: [3.2 m x 0.1 m, 4 m x 0.55 m]`" in made[0].remedy
+    in_braces = LAUNDRY.replace("[0.2 m x 0 m, 0.6 m x 0.2 m]", f"0.2 m x 0 m{between}0.6 m x 0.2 m")
+    made = told(in_braces)
+    assert [one.code for one in made] == ["D353"]
+    assert "`membrane: [0.2 m x 0 m, 0.6 m x 0.2 m]`" in made[0].remedy
     odd = ROOM.replace("      tray: [3.2 m x 0.1 m, 4 m x 0.55 m]\n", "      tray: 3.2 m x 0.1 m, by the wall\n")
     assert codes(odd) == ["D069"]
 

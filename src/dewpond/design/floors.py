@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from dewpond import units
@@ -194,10 +195,9 @@ class _PlanReader:
             self.book.desk.add("D302", self.where, node.line, "spots", example=m.EXAMPLE_SPOTS)
             return None
         found: dict[str, Any] = {}
-        for key, inner in node.pairs:
-            name = key.text.strip()
-            self.lines[name] = key.line
-            found[name] = self._named(name, inner, key.line)
+        for name, line, inner in _joined(node):
+            self.lines[name] = line
+            found[name] = self._named(name, inner, line)
         return None if BAD in found.values() else found
 
     def _named(self, name: str, node: Node, line: int) -> Any:
@@ -251,17 +251,34 @@ class _PlanReader:
         return Read(by.text, {key: value for key, value in values.items() if value is not None}, item.line)
 
 
+def _joined(group: Group) -> Iterator[tuple[str, int, Node]]:
+    """(name, line, where it stands) of all spots; corners that a comma in braces parts go together."""
+    name, line = "", 0
+    where: Node | None = None
+    for key, inner in group.pairs:
+        text = key.text.strip()
+        if isinstance(where, Value) and isinstance(inner, Value) and not inner.text.strip() and _is_spot(text):
+            where = replace(where, text=f"{where.text}, {text}")
+            continue
+        if where is not None:
+            yield name, line, where
+        name, line, where = text, key.line, inner
+    if where is not None:
+        yield name, line, where
+
+
 def _without_brackets(text: str) -> list[str]:
     """The spots of a text that has several; none: it has one, or something else."""
     spots = _BETWEEN_SPOTS.split(text.strip())
-    if len(spots) < 2:
-        return []
-    for spot in spots:
-        try:
-            units.parse_pair(spot, "length")
-        except UnitError:
-            return []
-    return spots
+    return spots if len(spots) > 1 and all(map(_is_spot, spots)) else []
+
+
+def _is_spot(text: str) -> bool:
+    try:
+        units.parse_pair(text, "length")
+    except UnitError:
+        return False
+    return True
 
 
 def _lies_in(one: Declared) -> bool:
