@@ -86,7 +86,7 @@ def check_door(opening: Opening, twin: Twin | None, drawn: Drawn) -> None:
     differ, both = twin.beside
     if differ <= POSTS + TOUCH:
         return
-    wide = math.dist(*opening.between) + math.dist(*twin.back.between) - both
+    wide = math.dist(*twin.back.between)
     taken = m.TAKEN_AS_ONE.format(wide=drawn.length(round(wide, 2))) if both >= 0.0 else m.TAKEN_AS_TWO
     words = {"place": opening.leads_to, "its_line": str(twin.back.line), "differ": drawn.length(round(differ, 2))}
     drawn.tell("D352", opening.line, "openings", taken=taken, **words)
