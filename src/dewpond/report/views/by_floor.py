@@ -121,10 +121,9 @@ def of_study(result: StudyResult, shown: Shown) -> list[str]:
     )
     texts = [
         f"Of {rooms} there is a plan, which many floors fit.",
-        (
-            f"In {count(len(floors), 'run')} of one fault water comes there: told is what most floors come to, with "
-            "the litres in the middle of these. “By floor” stand the least and the most of all floors that were run."
-        ),
+        f"In {count(len(floors), 'run')} of one fault water comes there.",
+        "Told is what most floors come to, with the litres in the middle of these.",
+        "“By floor” stand the least and the most of all floors that were run.",
         f"In {unsure} of them it hangs on the floor whether anything ever notices, in {lasting} whether it ends.",
     ]
     if fast:

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from dewpond.plant.consequence import Consequence
 from dewpond.plant.plant import Plant
 from dewpond.plant.trace import Trace
 from dewpond.report import story
-from dewpond.report.views import failures
+from dewpond.report.views import by_floor, failures
 from dewpond.report.views.blocks import Block, Fold, Text
 from dewpond.report.views.drains import Ground
 from dewpond.report.views.drill import course
@@ -75,20 +74,23 @@ def story_blocks(result: StudyResult, shown: Shown, charts: Courses, bad: failur
 def _fold(group: Alike, result: StudyResult, shown: Shown, ground: Ground, charts: Courses) -> Fold:
     outcome, *others = group
     told = story.tell(outcome, result.design, shown, result.unknowns, result.normal)
-    title = f"{' + '.join(outcome.faults)} ({outcome.told.order}; {outcome.who}): {wet(outcome.told, shown, ground)}"
+    title = f"{' + '.join(outcome.faults)} ({outcome.told.order}; {outcome.who}): {wet(outcome, shown, ground)}"
     alike = [Text(_alike(others, shown, ground))] if others else []
     return Fold(title, (told, *alike, *charts.get((outcome.who, *outcome.faults), ())))
 
 
 def _alike(others: Alike, shown: Shown, ground: Ground) -> str:
     """The faults with which the same happens, in other amounts and at other times."""
-    each = [f"{' + '.join(o.faults)} ({wet(o.told, shown, ground)})" for o in others[:ALIKE]]
+    each = [f"{' + '.join(o.faults)} ({wet(o, shown, ground)})" for o in others[:ALIKE]]
     left = len(others) - ALIKE
     more = f"; and with {left} more" if left > 0 else ""
     return f"The same happens, at other times and in other amounts, with {'; '.join(each)}{more}."
 
 
-def wet(told: Consequence, shown: Shown, ground: Ground) -> str:
+def wet(outcome: Outcome, shown: Shown, ground: Ground) -> str:
     """The litres of an outcome in a few words."""
+    told, ranged = outcome.told, by_floor.litres(outcome, shown, ground)
+    if ranged:
+        return f"{ranged.removesuffix(by_floor.BY_FLOOR)} onto floors, by how they lie"
     drained = "".join(f", {shown.litres(v)} to {drain}" for drain, v in ground.taken(told).values())
     return f"{shown.litres(ground.undrained(told))} onto floors{drained}"
