@@ -12,7 +12,7 @@ from dewpond.report.views.cures import LEAK, NEXT, PROBED
 from dewpond.report.views.drains import Ground
 from dewpond.report.views.shown import Shown
 from dewpond.report.views.study import short
-from dewpond.study.outcome import Outcome, StudyResult
+from dewpond.study.outcome import Outcome, StudyResult, UnknownEffect
 from tests.study.floored import floored
 
 Make = Callable[..., Outcome]
@@ -125,6 +125,10 @@ def test_a_study_says_where_only_outer_floors_were_run(
     (text,) = by_floor.of_study(studied_on_floors, metric)
     assert "The story that most floors share is told, with the litres in the middle of these." in text
     assert "outer" not in text
+    assert "Another answer" not in text
+    effect = UnknownEffect("probe", "seen to work with purified water", "never", "seen", "Pour a cup.", ())
+    (text,) = by_floor.of_study(replace(studied_on_floors, unknowns=(effect,)), metric)
+    assert "Another answer to what is unknown is tried on the floor that is told: on others it may change more." in text
     outer = floored(steady, steady.told, steady.told, count=20)
     (text,) = by_floor.of_study(replace(studied_on_floors, failures=(outer, leak)), metric)
     assert "In 1 of them not all 20 floors were run, but only the outer ones, at most 2: " in text

@@ -138,6 +138,10 @@ def of_study(result: StudyResult, shown: Shown) -> list[str]:
             f"{max(len(one.ran) for one in outer)}: those on which probes are reached first and last, and places take "
             "least and most. They came to nearly the same; floors in between may yet differ more."
         )
+    if result.unknowns:
+        texts.append(
+            "Another answer to what is unknown is tried on the floor that is told: on others it may change more."
+        )
     if pairs:
         texts.append("Two faults are run on one floor: that on which one of them alone is told.")
     return [" ".join(texts)]
