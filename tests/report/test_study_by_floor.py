@@ -123,7 +123,7 @@ def test_a_study_says_where_only_outer_floors_were_run(
 ) -> None:
     steady, leak = studied_on_floors.failures
     (text,) = by_floor.of_study(studied_on_floors, metric)
-    assert "The story that most floors share is told, with the litres in the middle of these." in text
+    assert "Told is what most floors come to, with the litres in the middle of these." in text
     assert "outer" not in text
     assert "Another answer" not in text
     effect = UnknownEffect("probe", "seen to work with purified water", "never", "seen", "Pour a cup.", ())

@@ -19,7 +19,7 @@ HAND: Final = 0.1  # spots no further apart are poured at alike, but for what li
 # far and more: that is no pour alike.
 REPEATS: Final = 1.3
 MOST: Final = REPEATS ** (SPREADS * math.sqrt(2.0))  # times by which two pours alike do not differ [1]
-ALIKE: Final = 1.0 / 3.0  # of a puddle that lies in one of more water, poured as near as HAND; our prior [1]
+ALIKE: Final = 1.0 / 3.0  # of a puddle that lies in a larger one, poured as near as HAND; our prior [1]
 HEAD: Final = 0.1  # of a probe, by which its spot and a drawn edge may be off together [m]; our prior
 LEAST: Final = 30e-6  # no probe takes less [m3]; our prior
 Numbered = tuple[int, Read]
@@ -37,8 +37,9 @@ def check_pours(drawn: Drawn) -> None:
         if now[0] in wet:
             _in_puddle(now, drawn, barred)
         near = [one for one in every[:k] if math.dist(one[1]["at"], now[1]["at"]) <= HAND + TOUCH]
-        for told in (_felt, partial(_covered, wet=wet), partial(_other_way, wet=wet)):
-            for before in near:
+        way = partial(_other_way, wet=wet)
+        for told, those in ((_felt, near), (partial(_covered, wet=wet), near), (way, near[-1:])):  # that one takes long
+            for before in those:
                 found = told(before, now, drawn)
                 if found and not _parted(before[1]["at"], now[1]["at"], barred):
                     _tell(before, now, drawn, *found)
@@ -125,11 +126,11 @@ def _covered(before: Numbered, now: Numbered, drawn: Drawn, wet: Mapping[int, fl
 
 
 def _other_way(before: Numbered, now: Numbered, drawn: Drawn, wet: Mapping[int, float]) -> Told | None:
-    """Where less water ran to where more did not. ``wet``: see ``_covered``."""
+    """Where two puddles hardly share any floor. ``wet``: see ``_covered``."""
     if before[0] not in wet or now[0] not in wet:
         return None
-    less, more = sorted((before[1], now[1]), key=lambda one: float(one["poured"]))
-    inside = overlap(less["outline"], more["outline"])
+    less, more = sorted((before, now), key=lambda one: wet[one[0]])
+    inside = overlap(less[1]["outline"], more[1]["outline"])
     if inside >= ALIKE or _covered(before, now, drawn, wet):
         return None
     show = drawn.house.shown

@@ -15,7 +15,7 @@ TOUCH: Final = 1e-6  # what lies no further apart is one spot
 THIN: Final = 1e-4  # what is no wider covers nothing
 FINE: Final = 5e-3  # how well the widest is found
 STEP: Final = 0.02  # between spots that are tried along a line
-LATTICE: Final = 20  # spots along each side of an area, of which a share is taken
+LATTICE: Final = 12  # spots along each side of an area, of which a share is taken
 
 
 def ring(area: Area) -> Area:

@@ -208,8 +208,7 @@ FLOORS: Final = {
         "`sill` has none.{or_heights}",
     ),
     "D360": warning(
-        "The puddle of {own} lies elsewhere than that of {other} in reading {number} (line {its_line}), {apart}: most "
-        "of the smaller one stayed dry when more was poured.",
+        "The puddle of {own} and that of {other} in reading {number} (line {its_line}), {apart}, hardly share any floor.",
         "On one floor less water lies where more does. See whether one outline is drawn the wrong way round, or one "
         "pour belongs to another spot; else pour once more, and draw the edge at once.",
     ),
