@@ -15,7 +15,7 @@ from dewpond.floor.storey import Storey, joined, storey
 from dewpond.parts import KINDS
 from dewpond.report import charts, page, terminal
 from dewpond.report.drawing.contours import area, loops
-from dewpond.report.drawing.floor import BROAD, PHONE, svg
+from dewpond.report.drawing.floor import BROAD, PHONE, parts, svg
 from dewpond.report.drawing.floor_plan import extent
 from dewpond.report.drawing.layout import text_width
 from dewpond.report.drawing.sketch import MOST_LINES, sketch
@@ -423,7 +423,7 @@ def report(drawn: FloorMap) -> Report:
 @pytest.mark.slow
 def test_the_page_holds_it_wide_and_narrow_with_ids_of_their_own() -> None:
     text = page.render(report(two_rooms()))
-    assert text.count("<svg") == 2
+    assert text.count("<svg") == 4  # the large picture and the small ones, broad and narrow
     ids = re.findall(r'\bid="([^"]+)"', text)
     assert len(ids) == len(set(ids))
     assert set(re.findall(r"url\(#([^)]+)\)", text)) <= set(ids)
@@ -507,3 +507,29 @@ def test_a_sketch_keeps_within_the_terminal(name: str, width: int) -> None:
     assert max(map(len, plain.splitlines())) <= min(width, 78)
     assert sum("#" in line for line in plain.splitlines()) <= MOST_LINES
     assert all(mark.name.split()[0] in plain for mark in CASES[name].marks)
+
+
+@pytest.mark.parametrize("narrow", [False, True])
+def test_page_has_the_large_picture_and_the_small_ones_apart(narrow: bool) -> None:
+    """Together they show what the one drawing does; their ids differ."""
+    both = [ElementTree.fromstring(one) for one in parts(two_rooms(), "q", narrow)]
+    whole = ElementTree.fromstring(svg(two_rooms(), "q", narrow))
+
+    def shown(tree: ElementTree.Element, sort: str) -> int:
+        return sum(one.get("class") == sort for one in tree.iter())
+
+    for sort, per in (("contour", 0), ("ruler", 0), ("panel", 1), ("share", 1)):
+        assert shown(both[per], sort) == shown(whole, sort) > 0
+        assert shown(both[1 - per], sort) == 0
+    ids = [{one.get("id") for one in tree.iter() if one.get("id")} for tree in both]
+    assert not ids[0] & ids[1]
+    for tree, own in zip(both, ids, strict=True):
+        used = set(re.findall(r"url\(#([^)]+)\)", ElementTree.tostring(tree, "unicode")))
+        assert used <= own
+        assert float(tree.attrib["width"]) == (PHONE if narrow else BROAD)
+    assert len(parts(replace(two_rooms(), shares=(), contours=()), "q", narrow)) == 1
+
+
+def test_narrow_picture_fits_between_the_margins_of_a_small_screen() -> None:
+    """375 px less margins of 16 px on both sides and a scroll bar of 15 px."""
+    assert PHONE <= 375 - 2 * 16 - 15

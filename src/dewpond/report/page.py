@@ -53,7 +53,7 @@ def render(report: Report) -> str:
         if isinstance(chart, FloorMap):
             from dewpond.report.drawing import floor
 
-            return Markup(floor.svg(chart, f"f{drawn}", narrow))
+            return Markup("\n").join(Markup(one) for one in floor.parts(chart, f"f{drawn}", narrow))
         return Markup(charts.svg(chart, f"f{drawn}", narrow))
 
     env = Environment(

@@ -19,7 +19,9 @@ from dewpond.report.drawing.floor_plan import (
     SIGN,
     SIGNS,
     View,
+    away,
     outlines,
+    pairs,
     places,
     sampled,
     sign_boxes,
@@ -36,7 +38,9 @@ from dewpond.report.views.blocks import FloorMap, FloorShape
 from dewpond.report.views.shown import joined
 
 BROAD: Final = 660.0  # width of the drawing [px]
-PHONE: Final = 340.0
+PHONE: Final = 320.0  # what a phone of 360 has between its margins, and a screen of 375 beside a scroll bar
+FLOORS: Final = "{title}: on how many floors"
+LARGE, SMALL_ONES = "large", "small"  # pictures in a drawing
 MARGIN: Final = 30.0  # round the floor, for what does not fit onto it
 NAME: Final = 12.0  # letters
 SMALL: Final = 11.0
@@ -82,7 +86,16 @@ PATTERNS: Final = {
 
 def svg(drawn: FloorMap, prefix: str = "m", narrow: bool = False) -> str:
     """The drawing. ``prefix`` keeps its ids apart from others in a page; ``narrow``: for a phone."""
-    return _Drawing(drawn, prefix, PHONE if narrow else BROAD).whole()
+    return _Drawing(drawn, prefix, PHONE if narrow else BROAD).whole((LARGE, SMALL_ONES))
+
+
+def parts(drawn: FloorMap, prefix: str = "m", narrow: bool = False) -> list[str]:
+    """The same as two drawings, between which a page of paper may end: the large picture, and the small ones if there
+    are any."""
+    wide = PHONE if narrow else BROAD
+    large = _Drawing(drawn, f"{prefix}l", wide).whole((LARGE,))
+    has_small = bool(drawn.shares) or drawn.changed is not None
+    return [large, *([_Drawing(drawn, f"{prefix}s", wide).whole((SMALL_ONES,))] if has_small else [])]
 
 
 @dataclass
@@ -96,20 +109,25 @@ class _Drawing:
     lettered: dict[str, str] = field(default_factory=dict)
     marks: list[str] = field(default_factory=list)
 
-    def whole(self) -> str:
+    def whole(self, what: tuple[str, ...]) -> str:
         while True:
             self.high, self.points, self.lettered, self.marks = 6.0, 0, {}, [self._patterns()]
-            self._title()
-            self._large()
-            self._small()
+            if LARGE in what:
+                self._title(self.drawn.title)
+                self._large()
+            else:
+                self._title(FLOORS.format(title=self.drawn.title))
+            if SMALL_ONES in what:
+                self._small()
             if self.points <= MOST_POINTS:
                 break
             self.coarse *= 3.0
-        head = opening(self.wide, self.high, self.wide, self.prefix, self.drawn.title, self.drawn.description)
+        title = self.drawn.title if LARGE in what else FLOORS.format(title=self.drawn.title)
+        head = opening(self.wide, self.high, self.wide, self.prefix, title, self.drawn.description)
         return "\n".join([head, *self.marks, "</svg>"]) + "\n"
 
-    def _title(self) -> None:
-        for line in wrapped(self.drawn.title, BOLD * TITLE, self.wide - 12.0):
+    def _title(self, text: str) -> None:
+        for line in wrapped(text, BOLD * TITLE, self.wide - 12.0):
             at = f'x="6" y="{_n(self.high + RISE * TITLE)}" font-size="{_n(TITLE)}" font-weight="bold"'
             self.marks.append(f'<text class="title" {at}>{escape(line)}</text>')
             self.high += STEP * TITLE
@@ -210,11 +228,11 @@ class _Drawing:
             longest = max(range(len(lines)), key=lambda k, lines=lines: abs(area(lines[k])))  # type: ignore[misc]
             line = every[number][longest]
             others = [each for k, those in enumerate(every) if k != number for each in those]
-            alone = _away(line, np.vstack(others), LONE) if others else line
+            alone = away(line, np.vstack(others), LONE) if others else line
             line = alone if len(alone) else line
             small = APART * len(line) < SMALL_LINE * name.extent()[0]
-            if small or not names.over(name, _pairs(_away(line, walls, OFF_WALLS))):
-                names.beside(name, _pairs(line[:: 1 + len(line) // FEW_SPOTS]), 0.0)
+            if small or not names.over(name, pairs(away(line, walls, OFF_WALLS))):
+                names.beside(name, pairs(line[:: 1 + len(line) // FEW_SPOTS]), 0.0)
 
     def _shapes(self, kind: str) -> list[tuple[int, FloorShape]]:
         """Those of a kind that have a name, with their numbers."""
@@ -396,14 +414,3 @@ def _letter(number: int) -> str:
 def _share_of(share: Any, least: float) -> Any:
     """Cells that are wet on so many of the floors."""
     return np.nan_to_num(share) >= least - 1e-9
-
-
-def _pairs(spots: Any) -> list[tuple[float, float]]:
-    return [(float(x), float(y)) for x, y in spots]
-
-
-def _away(spots: Any, others: Any, far: float) -> Any:
-    """Spots that keep farther than so much off others, shape (spots, 2)."""
-    if not len(others) or not len(spots):
-        return spots
-    return spots[np.array([float(np.hypot(*(others - spot).T).min()) for spot in spots]) > far]

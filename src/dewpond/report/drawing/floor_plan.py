@@ -196,3 +196,15 @@ def sampled(line: Any, apart: float) -> Any:
     gone = np.concatenate([[0.0], np.cumsum(np.hypot(step[:, 0], step[:, 1]))])
     at = np.arange(0.0, gone[-1], apart)
     return np.column_stack([np.interp(at, gone, line[:, k]) for k in (0, 1)])
+
+
+def pairs(spots: Any) -> list[tuple[float, float]]:
+    """Points of shape (points, 2), one by one."""
+    return [(float(x), float(y)) for x, y in spots]
+
+
+def away(spots: Any, others: Any, far: float) -> Any:
+    """Spots that keep farther than so much off others, shape (spots, 2)."""
+    if not len(others) or not len(spots):
+        return spots
+    return spots[np.array([float(np.hypot(*(others - spot).T).min()) for spot in spots]) > far]
