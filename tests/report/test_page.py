@@ -113,7 +113,7 @@ def words(blocks: tuple[Block, ...]) -> Iterator[str]:
 
 
 def test_page_says_every_word_of_its_views(report: Report, text: str) -> None:
-    said = html.unescape(text.replace("<code>", "`").replace("</code>", "`"))
+    said = html.unescape(text.replace("<code>", "`").replace("</code>", "`")).replace("\u00a0", " ")
     every = [word for section in report.sections for word in (section.title, *words(section.blocks))]
     assert len(every) > 500
     assert [word for word in every if word not in said] == []

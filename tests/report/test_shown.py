@@ -2,15 +2,18 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
 from dewpond.design.model import Design
 from dewpond.plant.balance import Balance, Product
 from dewpond.plant.plant import DAY
+from dewpond.report import page, terminal
 from dewpond.report.views import answers, failures, flows
+from dewpond.report.views.blocks import Report, Section, Text
 from dewpond.report.views.drains import Ground
-from dewpond.report.views.shown import Shown
+from dewpond.report.views.shown import Shown, unbroken
 from dewpond.study.flows import Flows
 from dewpond.study.outcome import Change, Outcome
 
@@ -65,3 +68,25 @@ def test_a_flow_that_is_next_to_nothing_beside_another_has_its_own_unit() -> Non
     beside, little = 0.17e-3 / 60.0, 0.3e-3 / 86400.0
     assert Shown("metric").flow(little, beside) == "0.3 L/day"
     assert Shown("metric").flow(20.0 * little, beside) == "0.0042 L/min"
+
+
+@pytest.mark.parametrize(("text", "kept"), [
+    ("7 % of the cases", "7~% of the cases"), ("by 1.7 L, then", "by 1.7~L, then"), ("0.2 L/min", "0.2~L/min"),
+    ("70 mm x 3.43 m: here", "70~mm x 3.43~m: here"), ("4 cm² wet", "4~cm² wet"), ("2 probes", "2 probes"),
+    ("9 to 10 of 20 floors", "9 to 10 of 20 floors"), ("5 min", "5~min"), ("3 minutes", "3 minutes"), ("", ""),
+    ("write `at: 1 m x 2 m` at 3 m", "write `at: 1 m x 2 m` at 3~m"),
+])  # fmt: skip
+def test_no_line_ends_between_a_figure_and_its_unit(text: str, kept: str) -> None:
+    assert unbroken(text) == kept.replace("~", "\u00a0")
+    assert unbroken(unbroken(text)) == unbroken(text)
+
+
+def test_terminal_keeps_a_figure_and_its_unit_together_where_there_is_room_and_page_as_well() -> None:
+    words = "seen by 7 % and by 12 L of all that was poured at 3.43 m on 95 % of them"
+    told = Report("t", "s", (Section("one", "One", (Text(words),)),))
+    for width in range(20, 60):
+        lines = terminal.render(told, width=width).splitlines()
+        assert words in " ".join(lines)
+        for line, after in pairwise(lines):
+            assert not (line[-1:].isdigit() and after.startswith(("%", "L", "m "))), (width, line)
+    assert unbroken(words) in page.render(told)

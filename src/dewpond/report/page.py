@@ -23,7 +23,7 @@ from dewpond.report.views.blocks import (
     Story,
     Text,
 )
-from dewpond.report.views.shown import NOTHING
+from dewpond.report.views.shown import NOTHING, unbroken
 
 if TYPE_CHECKING:
     from markupsafe import Markup
@@ -111,7 +111,7 @@ def said(text: str) -> Markup:
     """A text, with what stands between backticks as something to be typed."""
     from markupsafe import Markup, escape
 
-    return Markup(TYPED.sub(r"<code>\1</code>", str(escape(text))))
+    return Markup(TYPED.sub(r"<code>\1</code>", str(escape(unbroken(text)))))
 
 
 def keys(entry: Entry) -> str:

@@ -24,7 +24,7 @@ from dewpond.report.views.blocks import (
     Story,
     Text,
 )
-from dewpond.report.views.shown import NOTHING, plain
+from dewpond.report.views.shown import KEEPS, NOTHING, plain, unbroken
 
 WIDTH: Final = 80
 LEAST_FIRST: Final = 30  # a first column that gets less stands on a line of its own
@@ -124,9 +124,13 @@ def _block(block: Block, width: int, ascii_only: bool) -> Iterator[Printed]:
 
 
 def _wrap(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
-    return textwrap.wrap(
-        text, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
-    ) or [first.rstrip()]  # fmt: skip
+    kept = unbroken(text)
+    room = width - max(len(first), len(rest))
+    lines = textwrap.wrap(
+        kept if max(map(len, kept.split(" "))) <= room else text, width, initial_indent=first, subsequent_indent=rest,
+        break_on_hyphens=False,
+    )  # fmt: skip
+    return [line.replace(KEEPS, " ") for line in lines] or [first.rstrip()]
 
 
 def _notice(notice: Notice, width: int) -> Iterator[Printed]:

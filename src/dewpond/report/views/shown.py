@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Final
 
 from dewpond import units
 from dewpond.plant.plant import STARTS
@@ -20,6 +22,11 @@ THOUSANDS = 2000.0
 THOUSANDTH = 0.001
 FEW = 20  # so often may be said, however soon it is over
 TO_AND_FRO = "goes to and fro without rest"
+
+KEEPS: Final = "\u00a0"  # a space at which no line ends
+FIGURE: Final = re.compile(
+    r"(\d) (?=(?:%|°|(?:[mck]?m[²³]?|m?L|m?s|min|h|m?bar|pp[mt]|psi|gal|ft|[mk]?V|[mk]?A|k?Wh?|[mk]?g|F|C)(?!\w)))"
+)
 
 
 def plain(value: float) -> str:
@@ -144,3 +151,9 @@ def restless(number: int, span: float) -> bool:
 def finite(value: float) -> float | None:
     """A number for JSON, which knows no infinity."""
     return value if math.isfinite(value) else None
+
+
+def unbroken(text: str) -> str:
+    """A text in which no line ends between a figure and its unit; what stands between backticks is typed, and stays."""
+    parts = text.split("`")
+    return "`".join(part if number % 2 else FIGURE.sub(f"\\1{KEEPS}", part) for number, part in enumerate(parts))
