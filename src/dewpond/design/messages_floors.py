@@ -208,7 +208,8 @@ FLOORS: Final = {
         "`sill` has none.{or_heights}",
     ),
     "D360": warning(
-        "The puddle of {own} and that of {other} in reading {number} (line {its_line}), {apart}, hardly share any floor.",
+        "The puddle of {own} and that of {other} in reading {number} (line {its_line}), {apart}, share hardly any "
+        "floor.",
         "On one floor less water lies where more does. See whether one outline is drawn the wrong way round, or one "
         "pour belongs to another spot; else pour once more, and draw the edge at once.",
     ),
