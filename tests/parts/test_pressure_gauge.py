@@ -94,7 +94,7 @@ def test_both_remarks_say_what_was_read_and_what_was_reckoned() -> None:
     table = flows(plant)
     remarks = list(filling(plant, table))
     assert [one.code for one in remarks] == ["S218", "S219"]
-    page = render(flow_report(design, [table], remarks))
+    page = render(flow_report(design, [table], remarks)).replace("\N{NO-BREAK SPACE}", " ")
     for words in ("3.9 bar at rest", "2.5 bar would stand", "0.6 bar while filling", "1.9 bar would be left"):
         assert words in page, words
 

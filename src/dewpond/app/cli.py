@@ -39,7 +39,7 @@ def cli() -> None:
     never operates a valve.
 
     Exit codes: 0 the question was answered; 1 it was answered, and there is something to act on (check, floor, limits,
-    prove, study); 2 wrong use or a file that cannot be used; 70 a fault of the program; 130 stopped by hand.
+    probes, prove, study); 2 wrong use or a file that cannot be used; 70 a fault of the program; 130 stopped by hand.
     """
 
 

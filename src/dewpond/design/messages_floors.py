@@ -207,12 +207,6 @@ FLOORS: Final = {
         "Measure the sill from both sides, at its lowest spot, and correct the one that is wrong; a door without "
         "`sill` has none.{or_heights}",
     ),
-    "D360": warning(
-        "The puddle of {own} and that of {other} in reading {number} (line {its_line}), {apart}, share hardly any "
-        "floor.",
-        "On one floor less water lies where more does. See whether one outline is drawn the wrong way round, or one "
-        "pour belongs to another spot; else pour once more, and draw the edge at once.",
-    ),
     "D347": warning(
         'The probe "{name}" kept silent, and lies {far} inside the puddle that was drawn.',
         "Pour a little of the same water right over it. If it keeps silent it is dead, not connected, or does not see "
@@ -260,6 +254,12 @@ FLOORS: Final = {
         "Measure the puddle again as soon as it stands still, its longest way and the way across it, and mind the "
         "units. Water goes further on a floor that is wet, soapy or sloping, and stands deeper in a hollow: pour on a "
         "dry and level spot.",
+    ),
+    "D360": warning(
+        "The puddle of {own} and that of {other} in reading {number} (line {its_line}), {apart}, share hardly any "
+        "floor.",
+        "On one floor less water lies where more does. See whether one outline is drawn the wrong way round, or one "
+        "pour belongs to another spot; else pour once more, and draw the edge at once.",
     ),
 }
 

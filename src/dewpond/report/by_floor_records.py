@@ -87,4 +87,5 @@ def _group(group: Group, told_of: int, number: Number, stayed: Callable[[Consequ
         "stopped_s": number(told.stopped, "duration"),
         "stopped_by": told.stopped_by,
         "still_running": bool(told.still_running),
+        "reopenings": max(one.reopenings for one in group.told),
     }

@@ -147,7 +147,7 @@ def ending(
     sentences = [*by_floor_ends.headline(outcome, shown, ground), _litres(told, shown, span, ground)]
     sentences += _wasted(told, shown, span, ground)
     sentences += [*_held_back(outcome), *(stays_shut(one, outcome.who) for one in outcome.locked)]
-    sentences += [*_noticed(told, shown, span), *_stopped(told, span, outcome.beats), *_siphons(outcome, shown)]
+    sentences += [*_noticed(told, shown, span), *_stopped(outcome, span), *_siphons(outcome, shown)]
     sentences += _tanks(told, shown)
     sentences += [*_purity(told, shown), *_failed(told)]
     sentences += by_floor.sentences(outcome, design, shown, ground)
@@ -330,7 +330,8 @@ def _noticed(told: Consequence, shown: Shown, span: str) -> list[str]:
     return [first]
 
 
-def _stopped(told: Consequence, span: str, beats: Beats) -> list[str]:
+def _stopped(outcome: Outcome, span: str) -> list[str]:
+    told = outcome.told
     if told.first_water is None:
         return []
     again = f"It starts again by itself {times(told.reopenings)}" if told.reopenings else ""
@@ -347,11 +348,12 @@ def _stopped(told: Consequence, span: str, beats: Beats) -> list[str]:
     first = f"No more water gets out after {clock(told.stopped, told.who)}: {told.stopped_by}."
     if again:
         return [first, f"{again}."]
-    open_ = _open_again(told, beats)
+    open_ = _open_again(told, outcome.beats)
     if open_ is not None:
         when = clock(open_.time, told.who)
         return [first, f"But on {when} {open_.text}: as long as nobody has ended the cause, the water may come back."]
-    return [first, f"It does not start again by itself within {span}."]
+    rest = f"on this floor; on {outcome.again} others it does (see below)" if outcome.again else f"within {span}"
+    return [first, f"It does not start again by itself {rest}."]
 
 
 def _open_again(told: Consequence, beats: Beats) -> Beat | None:

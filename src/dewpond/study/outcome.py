@@ -64,6 +64,11 @@ class Outcome:
         return self.floors.told if self.floors else (self.told,)
 
     @property
+    def again(self) -> int:
+        """On how many of the floors that were run water begins again by itself after something had stopped it."""
+        return sum(told.reopenings > 0 for told in self.each)
+
+    @property
     def lasts(self) -> bool:
         """Whether water runs to the end on any floor."""
         return any(told.still_running for told in self.each)

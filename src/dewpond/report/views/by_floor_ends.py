@@ -20,6 +20,7 @@ UNLIKE = 2.0  # litres that are so many times what is told are named at first; o
 FIRST = 0  # who notices it and what stops it, before all else
 IN_ORDER, OTHERWISE = "by the same steps in the same order", "in another order or by other steps"
 SOON = 1.0  # sooner is told as at once [s]
+AGAIN = "it starts again"
 DROP = 1e-6  # less is not told in figures [m3]
 
 
@@ -95,10 +96,13 @@ def _differences(end: End, own: End) -> Iterator[tuple[int, str, str]]:
         yield FIRST, "it stops", end.stopped_by or ""
     elif end.stopped_by != own.stopped_by:
         yield FIRST, "it stops otherwise", end.stopped_by or ""
+    if end.again and not own.again:
+        yield FIRST, "it starts again by itself", ""
     more, less = sorted(end.wet - own.wet), sorted(own.wet - end.wet)
     if more:
         yield FIRST + 1, f"water comes to {joined(more)}{', too' if own.wet else ''}", ""
-    yield from ((FIRST + 1, text, "") for text in [*_drained(end, own), *_besides(end, own)])
+    besides = [text for text in _besides(end, own) if text != AGAIN]
+    yield from ((FIRST + 1, text, "") for text in [*_drained(end, own), *besides])
     if less:
         yield FIRST + 2, f"{joined(less)} {'stays' if len(less) == 1 else 'stay'} all but dry", ""
 
@@ -214,7 +218,7 @@ def _besides(end: End, own: End) -> list[str]:
     """In what else an end is another one than that which is told."""
     words = (
         (end.known != own.known, "a person hears of it" if end.known else "no person hears of it"),
-        (end.again != own.again, "it starts again" if end.again else "it does not start again"),
+        (end.again != own.again, AGAIN if end.again else "it does not start again"),
         (end.dry != own.dry, f"{f'the return pump of {end.dry}' if end.dry else 'no return pump'} draws air"),
         (end.empty != own.empty, f"{end.empty or 'no vessel'} is all but empty"),
         (

@@ -111,7 +111,7 @@ def row(outcome: Outcome, shown: Shown, ground: Ground, beside: float = 0.0) -> 
     stopped = NOTHING
     if told.first_water is not None:
         stopped = "never" if told.still_running else shown.duration((told.stopped or 0.0) - told.first_water)
-    again = times(told.reopenings) if told.reopenings else NOTHING
+    again = times(told.reopenings) if told.reopenings else "on some floors" if outcome.again else NOTHING
     if restless(told.reopenings, told.horizon):
         again = "without rest"
     stopped = str(by_floor.stopped(outcome, shown) or stopped)

@@ -91,8 +91,9 @@ def _wet(who: str, horizon: float, wet: list[Outcome], every: int, shown: Shown,
             if lasting
             else f", and with {some} it still runs at the end on some floors"
         )
-    again = sum(any(one.reopenings > 0 for one in o.each) for o in wet)
+    again, some = sum(o.told.reopenings > 0 for o in wet), sum(o.again > 0 and not o.told.reopenings for o in wet)
     runs += f"; with {again} it stops and starts again by itself" if again else ""
+    runs += f"; with {some}{' more' if again else ''} it starts again by itself on some floors" if some else ""
     same = "the same fault" if label == before else f"“{label}”"
     full = " (more than can stand there)" if any(map(ground.overfull, worst.each)) else ""
     text = (

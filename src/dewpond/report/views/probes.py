@@ -182,9 +182,9 @@ class _View:
     def _trade(self) -> str:
         one, two = self.found.chosen.average, self.found.chosen.worst
         if self.words.average(one) == self.words.average(two):
-            return f"The second choice is as good on average, with {self.words.worst(two)} in the worst case."
+            return f"The best in the worst case is as good on average, with {self.words.worst(two)} in the worst case."
         return (
-            f"The second choice gives {self.words.worst(two)} instead of {self.words.worst(one)} in the worst case, "
+            f"The best in the worst case gives {self.words.worst(two)} instead of {self.words.worst(one)} then, "
             f"for {self.words.average(two)} instead of {self.words.average(one)} on average."
         )
 

@@ -182,7 +182,7 @@ def _water(outcome: Outcome) -> list[int]:
     if outcome.told.first_water is None:
         return [3]
     ends = not all(told.still_running for told in outcome.each)
-    return [*([0] if outcome.lasts else []), *([2] if ends else []), *([1] if outcome.told.reopenings else [])]
+    return [*([0] if outcome.lasts else []), *([2] if ends else []), *([1] if outcome.again else [])]
 
 
 def _off(told: Consequence, start: Mapping[str, float]) -> float:

@@ -125,7 +125,8 @@ def _in_short(outcomes: list[Outcome], who: str, horizon: float, shown: Shown, g
     about = f"about {shown.litres(ground.most(worst))} onto floors"
     most = f"{ranged.removesuffix(by_floor.BY_FLOOR)} onto floors, by how they lie" if ranged else about
     middle = shown.litres(_median([ground.most(o) for o in wet]))
-    half = f"; half of the {len(wet)} bring less than {middle} there" if len(wet) > 1 else ""
+    there = " even where it is most" if any(o.floors for o in wet) else " there"
+    half = f"; half of the {len(wet)} bring less than {middle}{there}" if len(wet) > 1 else ""
     full = tuple(dict.fromkeys(room for told in worst.each for room in ground.overfull(told)))
     leaves = f" (more than can stand in {joined(full)}: it {LEAVES})" if full else ""
     return (
