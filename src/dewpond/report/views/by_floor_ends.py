@@ -96,12 +96,13 @@ def _differences(end: End, own: End) -> Iterator[tuple[int, str, str]]:
         yield FIRST, "it stops", end.stopped_by or ""
     elif end.stopped_by != own.stopped_by:
         yield FIRST, "it stops otherwise", end.stopped_by or ""
-    if end.again and not own.again:
-        yield FIRST, "it starts again by itself", ""
+    restarts = end.again and not own.again and not end.running  # what runs on has not ended
+    if restarts:
+        yield FIRST, AGAIN, ""
     more, less = sorted(end.wet - own.wet), sorted(own.wet - end.wet)
     if more:
         yield FIRST + 1, f"water comes to {joined(more)}{', too' if own.wet else ''}", ""
-    besides = [text for text in _besides(end, own) if text != AGAIN]
+    besides = [text for text in _besides(end, own) if not (restarts and text == AGAIN)]
     yield from ((FIRST + 1, text, "") for text in [*_drained(end, own), *besides])
     if less:
         yield FIRST + 2, f"{joined(less)} {'stays' if len(less) == 1 else 'stay'} all but dry", ""
