@@ -65,6 +65,7 @@ def test_text_and_json_tell_the_same(dewpond: Dewpond, two: Callable[..., str]) 
     assert [one["litres"] for one in worst["wet"]] == [1.0, 2.0, 5.0, 10.0, 20.0]
 
 
+@pytest.mark.slow
 def test_two_storeys_come_one_after_the_other(dewpond: Dewpond, two: Callable[..., str]) -> None:
     file = two(PLAN + "  kitchen: {outline: [10 m x 10 m, 12 m x 12 m]}\n")
     text = " ".join(dewpond("floor", file, *QUICK)[1].split())
@@ -350,6 +351,7 @@ def test_room_that_is_walled_up_or_all_tray_or_smaller_than_its_parts_is_told(
     assert "fault of the program" not in err
 
 
+@pytest.mark.slow
 def test_word_that_does_not_fit_and_rooms_that_were_not_read_stand_in_text_and_json(
     dewpond: Dewpond, two: Callable[..., str]
 ) -> None:

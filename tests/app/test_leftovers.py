@@ -55,6 +55,7 @@ def test_new_kernel_throws_away_former_ones_that_are_neither_new_nor_in_use(base
     assert (ways.KERNEL.folder() / "kernel_flat.py").is_file()
 
 
+@pytest.mark.slow
 def test_former_kernels_in_use_stay_however_many_and_few_stay_however_old(base: Path) -> None:
     in_use = [former(base, letter, 0.1) for letter in "abcdef"]
     ways.KERNEL.home()
@@ -67,6 +68,7 @@ def test_two_former_kernels_stay_however_old(base: Path) -> None:
     assert all(folder.exists() for folder in old)
 
 
+@pytest.mark.slow
 def test_kernel_that_is_taken_up_again_counts_as_in_use(base: Path) -> None:
     own = ways.KERNEL.folder()
     own.mkdir(parents=True)

@@ -641,6 +641,7 @@ def test_a_polygon_of_a_hundred_corners_and_hundreds_of_readings_are_looked_at_i
     assert time.perf_counter() - begun < 10.0
 
 
+@pytest.mark.slow
 def test_hundreds_of_pours_at_one_spot_are_looked_at_in_time() -> None:
     """Each against all before it, with a puddle of forty corners and a probe that acted."""
     edge = [(1.5 + 0.5 * math.cos(0.05 * math.pi * k), 1.5 + 0.5 * math.sin(0.05 * math.pi * k)) for k in range(40)]

@@ -70,6 +70,7 @@ def test_probe_that_was_not_reached_speaks_against_floors_that_lead_to_it() -> N
     assert found.min() < 0.6 / POOL
 
 
+@pytest.mark.slow
 def test_marble_that_ran_as_on_one_floor_speaks_for_it() -> None:
     floors = members()
     heights = floors.floors[3].grid.height

@@ -103,6 +103,7 @@ def called(factor: float, number: int = 60, falls: bool = False) -> list[Judged 
     return [judged("study", "finished", read(drawn(factor, seed), seed), MIDDLE, falls) for seed in range(number)]
 
 
+@pytest.mark.slow
 def test_floors_are_called_rougher_than_their_word_only_beyond_its_spread() -> None:
     """Of floors as finished ones none, at the end of their spread one in twenty, three times as rough nearly all."""
     rougher = [sum(one is not None and one.rougher for one in called(factor)) for factor in (1.0, 1.5, 3.0)]

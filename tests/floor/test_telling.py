@@ -141,6 +141,7 @@ def test_what_chance_gives_is_the_second_best_of_readings_that_were_dealt_out(we
     assert sorted(best)[-2] > 0.0
 
 
+@pytest.mark.slow
 def test_readings_that_tell_nothing_look_better_than_chance_once_in_twenty_houses() -> None:
     """Twenty readings by lot in each of sixty: of a twentieth, 3 are to be expected, and 8 or more come in 1 of 100."""
     above = 0
@@ -153,6 +154,7 @@ def test_readings_that_tell_nothing_look_better_than_chance_once_in_twenty_house
 
 
 @pytest.mark.parametrize("seed", range(3))
+@pytest.mark.slow
 def test_reading_that_has_to_do_with_water_is_worth_more_than_chance(seed: int) -> None:
     litres, side = rooms(seed, 3, 20, 30)
     said = np.array([side, *np.random.default_rng(0).standard_normal((30, 20))])

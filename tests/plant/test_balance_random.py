@@ -27,6 +27,7 @@ MANY = first_fast(BLOCKS, 1)
 
 
 @pytest.mark.parametrize("seeds", MANY, ids=str)
+@pytest.mark.slow
 def test_random_plants_balance_water_and_salt_to_1e_9_of_what_they_handled(seeds: range) -> None:
     """In = out + stored + lying in places + dried + held in springs, for water and for dissolved matter."""
     for seed in seeds:
@@ -40,6 +41,7 @@ def test_random_plants_balance_water_and_salt_to_1e_9_of_what_they_handled(seeds
 
 
 @pytest.mark.parametrize("seeds", MANY, ids=str)
+@pytest.mark.slow
 def test_random_plants_hold_nothing_impossible(seeds: range) -> None:
     """No vessel below empty or over its rim, no place below dry, no strength outside what was there to mix."""
     for seed in seeds:

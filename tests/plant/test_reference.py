@@ -251,6 +251,7 @@ def test_float_stuck_open_fills_reservoir_tray_and_room() -> None:
     agree(run(PURIFIED, DAY, "float: stuck open"), own, 0.5)
 
 
+@pytest.mark.slow
 def test_burst_behind_the_membrane_lets_out_product_and_waste() -> None:
     product, waste = back(4.0, 3.0, hole(QUARTER), 0.1 - 0.5).flows()
     own = purified(product, waste, None, study_and_hall(), DAY, 0.5, AT)

@@ -44,6 +44,7 @@ def test_svg_is_one_tree_that_asks_no_other_host(chart: Curves | Bars) -> None:
 
 
 @BOTH
+@pytest.mark.slow
 def test_svg_has_the_same_bytes_whatever_was_drawn_before(chart: Curves | Bars) -> None:
     first = charts.svg(chart, "x")
     charts.svg(LEVELS)

@@ -228,6 +228,7 @@ def test_every_name_stands_once_and_on_no_other(name: str, narrow: bool) -> None
 
 
 @every
+@pytest.mark.slow
 def test_no_letter_is_smaller_than_eleven_pixels(name: str, narrow: bool) -> None:
     tree = ElementTree.fromstring(drawing(name, narrow))
     sizes = [float(text.attrib["font-size"]) for text in tree.iter(f"{SVG}text")]
@@ -510,6 +511,7 @@ def test_a_sketch_keeps_within_the_terminal(name: str, width: int) -> None:
 
 
 @pytest.mark.parametrize("narrow", [False, True])
+@pytest.mark.slow
 def test_page_has_the_large_picture_and_the_small_ones_apart(narrow: bool) -> None:
     """Together they show what the one drawing does; their ids differ."""
     both = [ElementTree.fromstring(one) for one in parts(two_rooms(), "q", narrow)]

@@ -136,6 +136,7 @@ every = pytest.mark.parametrize(
 
 
 @every
+@pytest.mark.slow
 def test_name_stands_in_the_room_of_what_it_names_or_a_line_joins_them(name: str, narrow: bool) -> None:
     names, rooms = read_back(name, narrow)
     for sort, tag, words, box, led in names:
@@ -239,6 +240,7 @@ def test_words_of_a_door_do_not_read_as_the_name_of_a_probe(narrow: bool) -> Non
 
 
 @pytest.mark.parametrize("narrow", [False, True])
+@pytest.mark.slow
 def test_one_name_has_one_letter(narrow: bool) -> None:
     """The sump leaks and is a vessel, in a corner of a large room with all others."""
     drawn = drawn_of("vessels")

@@ -165,6 +165,7 @@ def heights(times: float) -> list[str]:
         ([], ""),
     ],
 )
+@pytest.mark.slow
 def test_room_of_which_nothing_was_read_is_named_beside_one_that_was(readings: list[str], named: str) -> None:
     found = rooms(*readings)
     made = [one for one in floor_findings(design(), [found], ASKED) if one.code == "floor-not-read"]
@@ -174,6 +175,7 @@ def test_room_of_which_nothing_was_read_is_named_beside_one_that_was(readings: l
     assert not_read(found.looked.storey) == (("kitchen",) if named else ("study", "kitchen"))
 
 
+@pytest.mark.slow
 def test_room_that_is_rougher_than_its_word_is_to_act_on_and_the_next_word_is_named() -> None:
     """Three times as rough, an old one fits; ten times, none does, and many readings lie far from the others."""
     (made,) = (one for one in floor_findings(design(), [rooms(*heights(3.0))], ASKED) if one.code == "floor-word")
@@ -186,6 +188,7 @@ def test_room_that_is_rougher_than_its_word_is_to_act_on_and_the_next_word_is_na
         assert not [one for one in floor_findings(design(), [calm], ASKED) if one.code == "floor-word"]
 
 
+@pytest.mark.slow
 def test_room_that_is_smoother_than_its_word_is_told_quietly() -> None:
     level = rooms(*heights(0.3), flatness="old")
     assert not [one for one in floor_findings(design(), [level], ASKED) if one.code == "floor-word"]

@@ -143,6 +143,7 @@ def test_document_tells_what_goes_unseen_into_a_drain(teal_yard: Probes, reposit
     assert without["drained"][0]["least_fraction"] == 1.0
 
 
+@pytest.mark.slow
 def test_nothing_is_said_of_drains_where_there_is_none(repository: Path) -> None:
     design = planned(repository)
     found = probes(design, KINDS, replace(ASKED, number=1), floors.Asked(cell=0.04, members=5))
@@ -165,6 +166,7 @@ def contradicted(repository: Path) -> tuple[Design, Probes]:
     return design, probes(design, KINDS, ASKED, LOOKING)
 
 
+@pytest.mark.slow
 def test_pours_that_no_floor_agrees_with_are_findings_as_of_floor(contradicted: tuple[Design, Probes]) -> None:
     """Against `dewpond floor` on the same floors, finding by finding."""
     design, found = contradicted
@@ -234,6 +236,7 @@ def test_choice_that_watches_the_drains_stands_beside_the_best_on_average(
     assert "unseen into a drain either" not in render(probes_report(design, none), width=4000)
 
 
+@pytest.mark.slow
 def test_picture_shows_the_drain_and_the_joint_that_floor_shows(teal_yard: Probes, repository: Path) -> None:
     """The marks of `dewpond floor` for the same storey, all but leaks and probes."""
     design = read(repository / "examples" / "wet_floor.yaml")

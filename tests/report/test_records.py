@@ -337,6 +337,7 @@ def test_document_holds_what_the_page_promises_and_nothing_else(documents: Docum
 
 
 @each
+@pytest.mark.slow
 def test_documents_are_json_without_infinities(documents: Documents, studied: StudyResult, name: str) -> None:
     more = [records.study(studied)] if name == "study" else []
     for document in [*documents(name), *more]:

@@ -28,6 +28,7 @@ def told(text: str) -> list[tuple[str, str, tuple[str, ...]]]:
 
 
 @pytest.mark.parametrize(("part", "since"), [(LIMITER, "a draw"), (METER, "midnight")])
+@pytest.mark.slow
 def test_a_part_that_trips_in_a_fill_from_empty_is_told_and_one_that_lets_it_through_is_not(
     part: str, since: str, timed: str
 ) -> None:
@@ -47,6 +48,7 @@ def table_of(text: str) -> Flows:
     return flows(lower(read_text(text, "count.yaml"), "winter"))
 
 
+@pytest.mark.slow
 def test_a_fill_longer_than_its_window_is_told_in_days(timed: str) -> None:
     """By hand: the time of the fill over the hours that its clock gives."""
     (fill,) = table_of(timed).fills

@@ -54,6 +54,7 @@ def test_a_pressure_tank_has_no_rim_no_mark_and_no_freeboard(timed: str) -> None
     assert {one.feed.basin.name for one in found.fed} == {"reservoir", "reef", "lagoon"}
 
 
+@pytest.mark.slow
 def test_a_valve_before_a_pressure_tank_feeds_the_reservoir_behind_it_at_the_flow_of_the_unit(timed: str) -> None:
     """Second way: the same house without the tank."""
     plain, behind = found_in(timed), found_in(with_tank(timed))

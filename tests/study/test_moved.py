@@ -63,6 +63,7 @@ def test_shares_are_those_of_all_floors_spilled_to_the_end() -> None:
     assert spilled(found, (1e-3, VOLUME, 5e-3)).moved == replace(made, changed=pytest.approx(made.changed))
 
 
+@pytest.mark.slow
 def test_floors_that_wet_a_probe_believed_alone_move_it_from_their_share_to_all() -> None:
     before = looked()
     assert before.poured is not None

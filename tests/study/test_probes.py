@@ -250,6 +250,7 @@ def test_readings_are_told_by_what_they_save_and_none_that_may_be_chance(found: 
     assert not (told and unclear)
 
 
+@pytest.mark.slow
 def test_heights_that_have_nothing_to_do_with_the_water_are_not_told(
     found: Probes, monkeypatch: pytest.MonkeyPatch
 ) -> None:

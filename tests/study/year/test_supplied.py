@@ -90,5 +90,6 @@ def test_unit_that_is_shut_off_in_winter_alone_makes_what_comes_and_lacks_the_re
     assert "litre stop" in year_lacks.remedy(made, METRIC)
 
 
+@pytest.mark.slow
 def test_house_that_nothing_shuts_off_has_no_trip() -> None:
     assert of_text(HOUSE).trips == ()
