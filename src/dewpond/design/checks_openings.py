@@ -133,9 +133,7 @@ def _comes_down(drawn: Drawn, place: str, every: Sequence[Drawn]) -> bool:
     """Whether the water of a higher place comes down here: then the opening says where."""
     view, here = drawn.house.views.get(place), drawn.plan.place
     plans = [other.plan for other in every if other.plan.place == place]
-    ways = [way.leads_to for plan in plans for way in plan.openings]
-    ways += [joint.leads_to for plan in plans for joint in plan.joints]
-    return here in ways or (view is not None and view.get(LEADS) == here)
+    return any(here in plan.leads for plan in plans) or (view is not None and view.get(LEADS) == here)
 
 
 def _on(drawn: Drawn, every: Sequence[Drawn]) -> None:

@@ -114,3 +114,8 @@ class FloorPlan:
     readings: tuple[Read, ...]
     line: int
     lines: Mapping[str, int]
+
+    @property
+    def leads(self) -> tuple[str, ...]:
+        """Places behind its openings, then below its joints; "" for one of which the file tells nothing."""
+        return (*(one.leads_to for one in self.openings), *(one.leads_to for one in self.joints))

@@ -153,9 +153,8 @@ class _Sites:
         here = self.storey.places[: len(self.storey.plans)]
         ways = {(part.name, str(part.get("leads to") or "")): None for part in self.design.parts}
         for plan in self.design.plans:
-            leads = [*(opening.leads_to for opening in plan.openings), *(joint.leads_to for joint in plan.joints)]
             ways |= dict.fromkeys(
-                (plan.place, to) for to in leads if to and self._height(to) <= self._height(plan.place)
+                (plan.place, to) for to in plan.leads if to and self._height(to) <= self._height(plan.place)
             )
         return ((above, place) for above, place in ways if place in here and above not in self.storey.places)
 

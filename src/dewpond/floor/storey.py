@@ -172,9 +172,8 @@ class _Builder:
 
     def _room(self, number: int, plan: FloorPlan) -> None:
         """Its cells that are no other's yet, less its walls; next to another room one cell is wall."""
-        from scipy.ndimage import binary_dilation
-
-        here = self.frame.inside(plan.outline) & ~binary_dilation(self.of >= 0, np.ones((3, 3)))
+        taken = self.of >= 0
+        here = self.frame.inside(plan.outline) & ~(taken | around(taken))
         for wall in plan.walls:
             here &= ~self.frame.inside(wall)
         self.of[here] = number
@@ -303,9 +302,7 @@ class _Builder:
 
 def _touch(one: Any, other: Any) -> bool:
     """Whether two shapes of cells (rows, columns) share a cell, or an edge or a corner of one."""
-    from scipy.ndimage import binary_dilation
-
-    return bool((one & binary_dilation(other, np.ones((3, 3)))).any())
+    return bool((one & (other | around(other))).any())
 
 
 def _footprint(part: PartView, area: Area) -> Area:

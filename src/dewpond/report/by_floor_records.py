@@ -29,7 +29,7 @@ def by_floor_record(floors: ByFloor, number: Number, stayed: Callable[[Consequen
         ],
         "probes": [_probe(probe, number) for probe in floors.probes],
         "onward": [
-            {"place": place, "to": to, "floors_count": number} for (place, to), number in _onward(floors).items()
+            {"place": place, "to": to, "floors_count": number} for (place, to), number in floors.ways.items()
         ],
         "groups": [_group(group, floors.member, number, stayed) for group in floors.groups],
         "litres_on_floors_least": number(least.on_floors, "volume"),
@@ -39,15 +39,6 @@ def by_floor_record(floors: ByFloor, number: Number, stayed: Callable[[Consequen
         "still_running_fraction": number(floors.running, "fraction"),
         "never_noticed_fraction": number(floors.unnoticed, "fraction"),
     }  # fmt: skip
-
-
-def _onward(floors: ByFloor) -> dict[tuple[str, str], int]:
-    """On how many floors that were run a place passes on water, and to which other place or drain."""
-    found: dict[tuple[str, str], int] = {}
-    for told in floors.told:
-        for place, (to, _) in told.onward.items():
-            found[place, to] = found.get((place, to), 0) + 1
-    return found
 
 
 def _probe(probe: ProbeWets, number: Number) -> Json:

@@ -352,7 +352,8 @@ def _stopped(outcome: Outcome, span: str) -> list[str]:
     if open_ is not None:
         when = clock(open_.time, told.who)
         return [first, f"But on {when} {open_.text}: as long as nobody has ended the cause, the water may come back."]
-    rest = f"on this floor; on {outcome.again} others it does (see below)" if outcome.again else f"within {span}"
+    on = f"on this floor, but does on {outcome.again} of {len(outcome.each)}"
+    rest = on if outcome.again else f"within {span}"
     return [first, f"It does not start again by itself {rest}."]
 
 

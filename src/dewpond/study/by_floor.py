@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -93,8 +94,8 @@ class ByFloor:
 
     count    of all floors; ran: numbers of those that were run: all, or the outer ones, which came to the same: on them
              the probes are reached first and last, and each place takes least and most
-    member   number of the floor that is told, of those with the commonest story the one with the middle litres; lying:
-             that floor
+    member   number of the floor that is told, see ``branches.most_alike``, of these the one with the middle litres;
+             lying: that floor
     asked    from which leak the water of each place comes on it
     probes   those that water may reach
     groups   of the floors that were run, the largest first
@@ -119,6 +120,12 @@ class ByFloor:
     def told(self) -> tuple[Consequence, ...]:
         """The outcomes of all floors that were run."""
         return tuple(one for group in self.groups for one in group.told)
+
+    @property
+    def ways(self) -> dict[tuple[str, str], int]:
+        """(place, place or drain to which it passes on water) -> on how many floors that were run it does."""
+        passed = [(one, to[0]) for told in self.told for one, to in told.onward.items() if to[1] > NOT_A_FLOOD]
+        return dict(Counter(passed))
 
     @property
     def running(self) -> float:

@@ -16,7 +16,7 @@ from dewpond.study.floors import Asked, Looked, look
 # Up to here floors are followed for a run, which may put hundreds of litres on one [m3]; our prior. Below it, what is
 # never reached stays dry because the water leaves.
 FOLLOWED: Final = 1.0
-RATES: Final = 1.1  # leaks that differ by less count as one [1]
+RATES: Final = 1.1  # leaks whose rates differ by less count as one; our prior [1]
 
 
 @dataclass(frozen=True)

@@ -150,11 +150,8 @@ def of_study(result: StudyResult, shown: Shown) -> list[str]:
 def _onward(floors: ByFloor, design: Design) -> list[str]:
     """Where water goes on to from each place, where that is not the same on all floors, or not as the file says."""
     ways: dict[str, dict[str, int]] = {}
-    for told in floors.told:
-        for place, (to, volume) in told.onward.items():
-            if volume > SPOONFUL:
-                counts = ways.setdefault(place, {})
-                counts[to] = counts.get(to, 0) + 1
+    for (place, to), many in floors.ways.items():
+        ways.setdefault(place, {})[to] = many
     found = []
     for place, counts in ways.items():
         said = next((str(part.get("leads to") or "") for part in design.parts if part.name == place), "")
@@ -168,13 +165,12 @@ def _onward(floors: ByFloor, design: Design) -> list[str]:
 
 def _unnamed(floors: ByFloor, design: Design) -> list[str]:
     """Rooms that pass on water and have a way out behind which the file has nothing: runs do not know that way."""
-    passed = {place for told in floors.told for place, (_, volume) in told.onward.items() if volume > SPOONFUL}
+    passed = {place for place, _ in floors.ways}
     return [
         f"{plan.place} also has a way out behind which the file tells nothing. Where water comes to it first, a run "
         "sends it on as the rest of the file says: if you want to know, name what lies there."
         for plan in design.plans
-        if plan.place in passed
-        and not all([*(way.leads_to for way in plan.openings), *(way.leads_to for way in plan.joints)])
+        if plan.place in passed and not all(plan.leads)
     ]
 
 
